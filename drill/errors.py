@@ -1,0 +1,21 @@
+"""The two kinds of failure that a user meets; the message is the sentence that the user reads."""
+
+
+class FaintcallError(Exception):
+    """Base of all failures that are told in one line, without a traceback."""
+
+
+class UserError(FaintcallError):
+    """The caller's mistake: the message names the value and what is allowed."""
+
+
+class MachineLack(FaintcallError):
+    """Something that this machine does not have: the message names the remedy."""
+
+
+class NoSoundCard(MachineLack):
+    """There is no PortAudio library or no output device."""
+
+
+class NoVoice(MachineLack):
+    """A speech engine is missing or failed."""
