@@ -8,7 +8,7 @@ from pathlib import Path
 
 
 def data_folder() -> Path:
-    """Return the folder of records and of the user's own exchanges and conditions; it may not exist."""
+    """Return the folder of records and the user's own exchanges; it may not exist yet."""
     home = os.environ.get("FAINTCALL_HOME")
     if home:
         return Path(home) / "data"
@@ -18,7 +18,7 @@ def data_folder() -> Path:
 
 
 def cache_folder() -> Path:
-    """Return the folder of speech that has been synthesised already; it may not exist."""
+    """Return the folder of speech that has been synthesised already; it may not exist yet."""
     home = os.environ.get("FAINTCALL_HOME")
     if home:
         return Path(home) / "cache"

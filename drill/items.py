@@ -118,7 +118,7 @@ class Item:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Answer:
-    """What the trainee did: the line typed, seconds from the end of the sound, times heard again."""
+    """What the trainee did: line typed, seconds since the sound ended, times heard again."""
 
     text: str
     seconds: float
