@@ -1,0 +1,125 @@
+"""Speech that has been synthesised already, kept on disk under the digest of what made it.
+
+One file a clip: a line of JSON (rate, words, digest), then the samples as 16 bits little-endian.
+Files appear whole or not at all, so that two processes can share the folder. What is returned is
+always what the file holds, at a first call too: a hit and a miss are equal to the last bit.
+"""
+
+import contextlib
+import hashlib
+import json
+import os
+import tempfile
+from collections.abc import Callable, Sequence
+from dataclasses import asdict
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+from drill.items import Clip, Operator, WordTime
+from phonetics.message import Word
+
+FORMAT = 1
+SUFFIX = ".speech"
+FULL_SCALE = 32767
+LIMIT_BYTES = 200_000_000
+KEEP_SHARE = 0.9  # what stays when the limit is passed, so that not every clip calls for a sweep
+
+
+def key(words: Sequence[Word], operator: Operator, seed: int, *, engine: str, version: str) -> str:
+    """Return the name of a clip: the digest of all that decides its sound."""
+    spoken = [(word.say, word.pause) for word in words]
+    how = {name: value for name, value in asdict(operator).items() if name not in ("name", "hard")}
+    made_from = json.dumps([FORMAT, engine, version, spoken, how, seed], sort_keys=True)
+    return hashlib.sha256(made_from.encode()).hexdigest()
+
+
+def encode(clip: Clip) -> bytes:
+    """Return the content of a clip's file."""
+    sound = np.round(clip.samples * FULL_SCALE).astype("<i2").tobytes()
+    words = [[word.say, word.start_s, word.end_s] for word in clip.words]
+    digest = hashlib.sha256(json.dumps(words).encode() + sound).hexdigest()
+    head = {"rate_hz": clip.rate_hz, "words": words, "digest": digest}
+    return json.dumps(head).encode() + b"\n" + sound
+
+
+def decode(content: bytes) -> Clip:
+    """Return the clip of a file's content.
+
+    Raises: ValueError, KeyError or TypeError where the content is damaged.
+    """
+    line, _, sound = content.partition(b"\n")
+    head = json.loads(line)
+    if hashlib.sha256(json.dumps(head["words"]).encode() + sound).hexdigest() != head["digest"]:
+        raise ValueError("the digest does not fit")
+    samples = np.frombuffer(sound, "<i2").astype(np.float32) / np.float32(FULL_SCALE)
+    words = tuple(WordTime(say=say, start_s=a, end_s=b) for say, a, b in head["words"])
+    return Clip(samples=samples, rate_hz=head["rate_hz"], words=words)
+
+
+class SpeechCache:
+    """A folder of clips, at most about limit_bytes large; the least recently used ones go first.
+
+    A folder that cannot be read or written is no error: everything is then made anew.
+    """
+
+    def __init__(self, folder: Path, limit_bytes: int = LIMIT_BYTES) -> None:
+        self.folder = folder
+        self.limit_bytes = limit_bytes
+        self._unseen = limit_bytes  # bytes written since the last sweep; the first write sweeps
+
+    def get(self, name: str, make: Callable[[], Clip]) -> Clip:
+        """Return the clip of that name, made and kept where it is not there or is damaged."""
+        path = self.folder / f"{name}{SUFFIX}"
+        try:
+            clip = decode(path.read_bytes())
+        except (OSError, ValueError, KeyError, TypeError):
+            content = encode(make())
+            self._write(path, content)
+            return decode(content)
+        with contextlib.suppress(OSError):
+            os.utime(path)
+        return clip
+
+    def _write(self, path: Path, content: bytes) -> None:
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+            handle, temporary = tempfile.mkstemp(dir=self.folder)
+        except OSError:
+            return
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+            Path(temporary).replace(path)
+        except OSError:
+            with contextlib.suppress(OSError):
+                Path(temporary).unlink()
+            return
+        self._unseen += len(content)
+        if self._unseen > self.limit_bytes * (1 - KEEP_SHARE) / 2:
+            self._sweep()
+            self._unseen = 0
+
+    def _sweep(self) -> None:
+        """Delete the least recently used clips where the folder is over its limit."""
+        files: list[tuple[float, int, Path]] = []
+        for path in self.folder.iterdir():
+            with contextlib.suppress(OSError):
+                about = path.stat()
+                files.append((about.st_mtime, about.st_size, path))
+        total = sum(size for _, size, _ in files)
+        if total <= self.limit_bytes:
+            return
+        for _, size, path in sorted(files):
+            with contextlib.suppress(OSError):
+                path.unlink()
+                total -= size
+            if total <= self.limit_bytes * KEEP_SHARE:
+                return
+
+
+@cache
+def clips_in(folder: Path) -> SpeechCache:
+    """Return this process's cache in a folder."""
+    return SpeechCache(folder)

