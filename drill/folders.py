@@ -25,3 +25,8 @@ def cache_folder() -> Path:
     import platformdirs
 
     return platformdirs.user_cache_path("faintcall", appauthor=False)
+
+
+def record_file() -> Path:
+    """Return the path of the record; it may not exist yet."""
+    return data_folder() / "record.sqlite3"

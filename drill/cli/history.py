@@ -1,0 +1,84 @@
+"""faintcall history: what was practised."""
+
+import argparse
+
+from drill.cli.options import Commands
+
+EXAMPLES = """examples:
+  faintcall history
+  faintcall history --last 5
+  faintcall history --items 1          every answer of the newest sitting
+"""
+
+
+def add(commands: "Commands[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    command = commands.add_parser(
+        "history",
+        help="show past sittings, newest first",
+        description="Show past sittings, newest first, with score and SNR.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    command.add_argument(
+        "--last", type=int, default=20, metavar="N", help="how many sittings (default: 20)"
+    )
+    command.add_argument(
+        "--items", type=int, metavar="K", help="show the answers of sitting K instead, 1 the newest"
+    )
+    command.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the table."""
+    from drill.errors import UserError
+    from drill.folders import record_file
+    from drill.records.store import Store
+
+    if options.last < 1:
+        raise UserError(f"--last {options.last} shows nothing; give 1 or more")
+    with Store(record_file()) as store:
+        sittings = store.sittings(options.last if options.items is None else -1)
+        if not sittings:
+            print("Nothing is recorded yet. Start with: faintcall copy")
+            return 0
+        if options.items is None:
+            print_sittings(sittings)
+            return 0
+        if not 1 <= options.items <= len(sittings):
+            raise UserError(
+                f"there is no sitting {options.items}; the record holds 1 to {len(sittings)}"
+            )
+        print_attempts(store.attempts(sittings[options.items - 1].id))
+    return 0
+
+
+def _snr(value: float | None) -> str:
+    return "clean" if value is None else f"{value:+.1f} dB"
+
+
+def print_sittings(sittings: list) -> None:  # type: ignore[type-arg]
+    """Print one line a sitting."""
+    from datetime import datetime
+
+    print(f"{'':>3}  {'when':16}  {'part':8}  {'SNR, 3 kHz':>10}  {'fading':17}  right     points")
+    for number, sitting in enumerate(sittings, 1):
+        plan = sitting.plan
+        when = datetime.fromisoformat(sitting.started).astimezone().strftime("%Y-%m-%d %H:%M")
+        right = f"{sitting.right} of {sitting.answered}"
+        print(
+            f"{number:>3}  {when:16}  {plan['part']:8}  {_snr(plan['snr_db']):>10}  "
+            f"{plan['fading']:17}  {right:9} {sitting.points:5.0f}"
+        )
+
+
+def print_attempts(attempts: list) -> None:  # type: ignore[type-arg]
+    """Print one line an answer: verdict, sent, typed, SNR and the operator."""
+    for number, attempt in enumerate(attempts, 1):
+        sent = " ".join(score.sent for score in attempt.scores)
+        typed = attempt.answer.text or "(given up)"
+        print(
+            f"{number:>3}  {'right' if attempt.right else 'wrong'}  sent {sent}  typed {typed}  "
+            f"{_snr(attempt.item.conditions.snr_db)}  {attempt.item.operator.name}  "
+            f"{attempt.answer.seconds:.1f} s, heard {attempt.answer.replays + 1} times"
+        )

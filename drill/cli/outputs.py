@@ -1,0 +1,69 @@
+"""Where an item's sound goes in the terminal: the sound card, or files."""
+
+import time
+from pathlib import Path
+from typing import Protocol
+
+from drill import audiofile
+from drill.items import Clip
+from drill.sound import SoundCard
+
+
+class Output(Protocol):
+    """Something that takes a clip and tells how long ago its sound ended."""
+
+    def play(self, clip: Clip, name: str) -> str:
+        """Start the sound; return a sentence for the user, empty where the ears tell enough."""
+        ...
+
+    def since_end(self) -> float:
+        """Return the seconds since the sound ended, 0 while it plays."""
+        ...
+
+    def stop(self) -> None:
+        """Stop what plays."""
+        ...
+
+
+class Speaker:
+    """The sound card."""
+
+    def __init__(self) -> None:
+        """Open it. Raises: NoSoundCard."""
+        self._card = SoundCard()
+
+    def play(self, clip: Clip, name: str) -> str:
+        """Start the sound. Raises: NoSoundCard."""
+        self._card.play(clip)
+        return ""
+
+    def since_end(self) -> float:
+        """Return the seconds since the sound ended, 0 while it plays."""
+        return self._card.since_end()
+
+    def stop(self) -> None:
+        """Stop what plays."""
+        self._card.stop()
+
+
+class Files:
+    """A folder; each sound is a WAV file there, to be played by whatever the user has."""
+
+    def __init__(self, folder: Path) -> None:
+        """Make the folder. Raises: UserError."""
+        self._folder = audiofile.folder(folder)
+        self._written_at = time.monotonic()
+
+    def play(self, clip: Clip, name: str) -> str:
+        """Write the file and say where it is. Raises: UserError."""
+        path = self._folder / f"{name}.wav"
+        audiofile.write(path, clip)
+        self._written_at = time.monotonic() + clip.seconds
+        return f"The sound is in {path}"
+
+    def since_end(self) -> float:
+        """Return the seconds since the sound would have ended, had it started when written."""
+        return max(0.0, time.monotonic() - self._written_at)
+
+    def stop(self) -> None:
+        """Do nothing: the file stays."""

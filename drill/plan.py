@@ -1,0 +1,112 @@
+"""What a sitting consists of, and the items that follow from it.
+
+A plan and a number give an item, always the same one.
+"""
+
+import random
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from typing import Any
+
+from drill.errors import UserError
+from drill.folders import data_folder
+from drill.items import Conditions, Item
+from drill.radio.presets import fading
+from drill.voices.roster import draw_operator
+from phonetics.callsigns import MIXES
+from phonetics.exchanges import Exchange, ExchangeError, load
+from phonetics.manners import draw_manner
+from phonetics.phrases import compose_message
+
+PARTS = ("call", "exchange", "over")
+SNR_RANGE_DB = (-30.0, 60.0)
+PACE_RANGE = (0.6, 1.8)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Plan:
+    """All choices of a sitting. Checked when made.
+
+    part: "call", "exchange" or "over". exchange: name of a shipped or own exchange. mix: region of
+    the calls, or "unassigned". snr_db: in 3 kHz, None for no noise. pace: 1 is usual. voices: names
+    of operators, empty for all. alternates: share of letters not said in the ITU's word, None to
+    leave it to each operator's habit.
+
+    Raises: UserError naming the value and what is allowed.
+    """
+
+    seed: int
+    count: int = 20
+    part: str = "call"
+    exchange: str = "serial"
+    mix: str = "world"
+    snr_db: float | None = 0.0
+    fading: str = "steady"
+    pace: float = 1.0
+    voices: tuple[str, ...] = ()
+    alternates: float | None = None
+
+    def __post_init__(self) -> None:
+        """Check every choice that can be checked alone."""
+        _one_of("part", self.part, PARTS)
+        _one_of("mix", self.mix, MIXES)
+        _within("count", self.count, 1, 100_000)
+        _within("seed", self.seed, 0, 2**63 - 1)
+        _within("pace", self.pace, *PACE_RANGE)
+        if self.snr_db is not None:
+            _within("SNR", self.snr_db, *SNR_RANGE_DB, unit=" dB")
+        if self.alternates is not None:
+            _within("share of alternates", self.alternates, 0, 1)
+        fading(self.fading)
+        draw_operator(random.Random(0), self.voices)
+        self.load_exchange()
+
+    def load_exchange(self) -> Exchange:
+        """Return the exchange, from the user's folder or the package."""
+        try:
+            return load(self.exchange, data_folder() / "exchanges")
+        except ExchangeError as error:
+            raise UserError(str(error)) from None
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return plain data for JSON; from_dict gives the plan back."""
+        return asdict(self)
+
+    @classmethod
+    def from_dict(cls, data: Mapping[str, Any]) -> "Plan":
+        """Return the plan that to_dict wrote."""
+        return cls(**{**data, "voices": tuple(data["voices"])})
+
+
+def _one_of(name: str, value: str, allowed: tuple[str, ...]) -> None:
+    if value not in allowed:
+        raise UserError(f"{name} {value!r} is unknown; choose one of {', '.join(allowed)}")
+
+
+def _within(name: str, value: float, low: float, high: float, unit: str = "") -> None:
+    if not low <= value <= high:
+        raise UserError(f"{name} {value:g}{unit} is out of range; allowed are {low:g} to {high:g}")
+
+
+def compose(plan: Plan, number: int) -> Item:
+    """Return item `number`, counted from 0, of a plan. Serial numbers rise with the number."""
+    exchange = None if plan.part == "call" else plan.load_exchange()
+    # Strings seed Python's generator through SHA-512: the same on every machine and version.
+    seed = random.Random(f"faintcall {plan.seed} {number}").getrandbits(48)
+    chance = random.Random(seed)
+    operator = draw_operator(chance, plan.voices, pace=plan.pace)
+    manner = draw_manner(chance, alternates=plan.alternates)
+    message = compose_message(
+        chance, part=plan.part, exchange=exchange, mix=plan.mix, progress=number, manner=manner
+    )
+    return Item(
+        seed=seed,
+        message=message,
+        operator=operator,
+        conditions=Conditions(snr_db=plan.snr_db, fading=fading(plan.fading)),
+    )
+
+
+def with_snr(item: Item, snr_db: float | None) -> Item:
+    """Return the same item at another SNR; fading and noise keep their shape."""
+    return replace(item, conditions=replace(item.conditions, snr_db=snr_db))
