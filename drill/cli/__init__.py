@@ -25,8 +25,8 @@ def parser() -> argparse.ArgumentParser:
 
     top = argparse.ArgumentParser(
         prog="faintcall",
-        description="Practise copying weak single-sideband voice contacts: fictional call signs and "
-        "exchanges, spoken in phonetics, through an SSB channel at a chosen SNR.",
+        description="Practise copying weak single-sideband voice contacts: fictional call signs "
+        "and exchanges, spoken in phonetics, through an SSB channel at a chosen SNR.",
         epilog=EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
