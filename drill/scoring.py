@@ -13,6 +13,7 @@ Conventions
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from drill.items import Answer, FieldScore, Pair
 from phonetics.exchanges import KINDS
@@ -21,8 +22,8 @@ from phonetics.message import Field
 MISSING = 0.9
 EXTRA = 1.1
 UNKNOWN = 0.5
-# A wrong character costs 1 in the alignment, these less: they are mixed up by eye or by ear, so that
-# they rather stand in the same place than as one missing and one extra. Common practice, no source.
+# A wrong character costs 1 in the alignment, these less: they are mixed up by eye or by ear, and so
+# rather stand in one place than as one missing and one extra. Common practice, no source.
 CLOSE = {frozenset(pair): cost for pair, cost in {"O0": 0.3, "I1": 0.3, "59": 0.5}.items()}
 LOOK_ALIKE = {("0", "O"), ("O", "0"), ("1", "I"), ("I", "1")}
 LONGEST = 120
@@ -104,11 +105,11 @@ class _Line:
     def piece(self, start: int, end: int) -> str:
         """Return a stretch with its spaces put back."""
         cuts = [start, *sorted(b for b in self.breaks if start < b < end), end]
-        return " ".join(self.characters[a:b] for a, b in zip(cuts, cuts[1:], strict=False))
+        return " ".join(self.characters[a:b] for a, b in pairwise(cuts))
 
 
 def _cut(fields: Sequence[Field], line: _Line) -> list[str]:
-    """Return one piece of the line for each field: most fields right, then the least alignment cost.
+    """Return one piece of the line for each field: most fields right, then the best alignment.
 
     A dynamic programme over the ends of the pieces: best[j] is the cost of giving the first j
     characters to the fields so far, and the ends chosen for it.
@@ -134,7 +135,7 @@ def _cut(fields: Sequence[Field], line: _Line) -> list[str]:
                     ends[end] = (here, (*cuts, end))
         best = ends
     cuts = (0, *best[total][1])
-    return [line.piece(a, b) for a, b in zip(cuts, cuts[1:], strict=False)]
+    return [line.piece(a, b) for a, b in pairwise(cuts)]
 
 
 def _hint(pairs: Sequence[Pair], sent: str, copied: str) -> str:
@@ -182,7 +183,7 @@ def points(scores: Sequence[FieldScore], answer: Answer) -> float:
 
 
 def characters(scores: Sequence[FieldScore]) -> tuple[int, int]:
-    """Return the characters copied right and the characters sent; a field that is right counts whole."""
+    """Return the characters right and the characters sent; a field that is right counts whole."""
     sent = sum(len(_squeeze(s.sent)) for s in scores)
     right = sum(
         len(_squeeze(s.sent)) if s.right else sum(p.sent == p.copied for p in s.pairs)

@@ -11,7 +11,7 @@ from drill.items import Clip, Samples
 
 STOP_RAMP_S = 0.02
 REMEDY = {
-    "linux": "on Debian or Ubuntu: sudo apt install libportaudio2, then plug in or switch on an output",
+    "linux": "on Debian or Ubuntu: sudo apt install libportaudio2, and switch an output on",
     "darwin": "on macOS: choose an output in System Settings, Sound",
     "win32": "on Windows: choose an output in Settings, System, Sound",
 }

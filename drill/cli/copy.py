@@ -160,9 +160,7 @@ class Drill:
         while not self._practice.finished:
             number = self._practice.number + 1
             item, clip = self._practice.present()
-            names = ", ".join(
-                _shown(field.name, field.optional_if) for field in item.message.fields
-            )
+            names = ", ".join(_shown(f.name, f.optional_if) for f in item.message.fields)
             print(f"\nItem {number} of {plan.count}: {names}")
             attempt = self._ask(clip, f"item-{number:03d}")
             for line in verdict(attempt):

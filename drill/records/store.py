@@ -177,7 +177,8 @@ class Store:
     def attempts(self, sitting: str) -> list[Attempt]:
         """Return the answered items of a sitting in their order."""
         rows = self._db.execute(
-            "SELECT at, item, answer, scores, version FROM attempt WHERE sitting = ? ORDER BY number",
+            "SELECT at, item, answer, scores, version FROM attempt WHERE sitting = ? "
+            "ORDER BY number",
             (sitting,),
         )
         return [_attempt(*row) for row in rows]

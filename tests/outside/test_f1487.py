@@ -76,7 +76,7 @@ def test_envelope_is_rayleigh(long_tap: NDArray[np.complex128]) -> None:
     ("below_db", "share"), [(3, 0.39419), (6, 0.22212), (10, 0.095163), (20, 0.0099502)]
 )
 def test_depth_of_fades(long_tap: NDArray[np.complex128], below_db: int, share: float) -> None:
-    """P(power < mean - x dB) = 1 - exp(-10^(-x/10)). A tap without its Q part would give 0.25 at 10."""
+    """P(power < mean - x dB) = 1 - exp(-10^(-x/10)). Without Q: 0.25 at 10."""
     found = np.mean(np.abs(long_tap) ** 2 < 10 ** (-below_db / 10))
     assert found == pytest.approx(share, rel=0.08)
 
