@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 STOP_BAND_DB = 75.0
-EDGE_HZ = 150.0
+EDGE_HZ = 100.0
 
 Analytic = NDArray[np.complex128]
 

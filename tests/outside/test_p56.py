@@ -1,7 +1,8 @@
 """Active speech level against the ITU's own program.
 
-The figures are what `actlev` of the ITU-T software tool library (G.191, sv-p56, of 2023) prints for signals that anybody can make again: 16 kHz, 8 s, 16 bit. Tolerance 0.1 dB: the program
-interpolates between thresholds 6 dB apart, ours solves for the threshold.
+The figures are what `actlev` of the ITU-T software tool library (G.191, sv-p56, of 2023) prints for
+signals that anybody can make again: 16 kHz, 8 s, 16 bit. Tolerance 0.1 dB: the program interpolates
+between thresholds 6 dB apart, ours solves for the threshold.
 """
 
 import numpy as np
