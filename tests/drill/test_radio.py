@@ -155,5 +155,5 @@ def test_every_preset_says_what_one_hears() -> None:
 
 
 def test_an_unknown_preset_names_the_known_ones() -> None:
-    with pytest.raises(UserError, match="'fog'.*mid-quiet"):
+    with pytest.raises(UserError, match=r"'fog'.*mid-quiet"):
         fading("fog")
