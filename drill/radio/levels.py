@@ -10,7 +10,7 @@ Conventions
 * SNR is the active speech level at the transmitter's output, band-limited, before fading, against
   the noise power in 3 kHz, N0 x 3000 Hz. Fading has unit mean power over the ensemble, so that the
   SNR is that of the mean signal; what one short item gets is above or below, as on the air.
-* The trainee hears the noise through a 2.4 kHz receiver filter: 0.97 dB less than in 3 kHz.
+* The trainee hears the noise through a 2.5 kHz receiver filter: 0.79 dB less than in 3 kHz.
 
 Sources: ITU-T P.56 (12/2011) method B; constants as in the ITU-T G.191 software tool library,
 module sv-p56. Bandwidth of 3 kHz for speech SNR: ITU-R F.339-8, Table 1.

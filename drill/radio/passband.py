@@ -20,8 +20,8 @@ Analytic = NDArray[np.complex128]
 class Passband:
     """Edges of the channel at half amplitude (-6 dB), in Hz."""
 
-    low_hz: float = 300.0
-    high_hz: float = 2700.0
+    low_hz: float
+    high_hz: float
 
 
 @lru_cache(maxsize=16)

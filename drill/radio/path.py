@@ -25,7 +25,10 @@ PEAK_DB = -1.0
 RAMP_S = 0.02
 LEAD_S = 0.6
 TAIL_S = 0.5
-BAND = Passband()
+EMITTED = Passband(low_hz=300.0, high_hz=2700.0)
+"""A common width of single-sideband speech; common practice, no source."""
+RECEIVED = Passband(low_hz=250.0, high_hz=2750.0)
+"""A little wider, so that the receiver takes nothing more from the voice."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -53,18 +56,18 @@ def travel(voice: Clip, conditions: Conditions, seed: int) -> Heard:
 
     Raises: ValueError where the voice is silent.
     """
-    sent = transmit(voice, BAND)
+    sent = transmit(voice, EMITTED)
     lead, tail = (np.zeros(round(t * RADIO_RATE_HZ), sent.dtype) for t in (LEAD_S, TAIL_S))
     sent = np.concatenate([lead, sent, tail])
     faded = fade(sent, RADIO_RATE_HZ, conditions.fading, stream(seed, "fading"))
-    speech = limit(faded, BAND, RADIO_RATE_HZ).real
+    speech = limit(faded, RECEIVED, RADIO_RATE_HZ).real
     heard_power = 1.0  # the transmitter's output has an active level of 0 dB
     noise = np.zeros(len(speech))
     if conditions.snr_db is not None:
         density = noise_density(conditions.snr_db, active_db=0.0)
         white = band_noise(len(speech), RADIO_RATE_HZ, density, stream(seed, "noise"))
-        noise = limit(white, BAND, RADIO_RATE_HZ).real
-        heard_power += density * noise_bandwidth_hz(BAND, RADIO_RATE_HZ)
+        noise = limit(white, RECEIVED, RADIO_RATE_HZ).real
+        heard_power += density * noise_bandwidth_hz(RECEIVED, RADIO_RATE_HZ)
     gain_db = LOUDNESS_DB - decibels(heard_power)
     peak = float(np.max(np.abs(speech + noise)))
     gain = 10 ** (min(gain_db, PEAK_DB - 2 * decibels(peak)) / 20)

@@ -48,8 +48,8 @@ def stages() -> dict[str, tuple[float, float]]:
     from drill.radio.ionosphere import fade
     from drill.radio.levels import speech_level
     from drill.radio.noise import band_noise
-    from drill.radio.passband import Passband, limit
-    from drill.radio.path import travel
+    from drill.radio.passband import limit
+    from drill.radio.path import EMITTED, RECEIVED, travel
     from drill.radio.presets import fading
     from drill.radio.transmitter import transmit
     from drill.voices.roster import ROSTER
@@ -57,7 +57,7 @@ def stages() -> dict[str, tuple[float, float]]:
     from phonetics.message import Word
 
     words = tuple(Word(say=word.lower(), pause=",") for word in list(ITU.values())[:6])
-    band, path = Passband(), fading("mid-disturbed")
+    path = fading("mid-disturbed")
     result: dict[str, tuple[float, float]] = {}
     for engine in ("natural", "formant"):
         operator = next(o for o in ROSTER if o.engine == engine)
@@ -68,14 +68,14 @@ def stages() -> dict[str, tuple[float, float]]:
             cpu_seconds(lambda v=voice, o=operator: v.say(words, o, 1)),  # type: ignore[misc]
         )
     rng = np.random.default_rng(1)
-    sent = transmit(clip, band)
+    sent = transmit(clip, EMITTED)
     count, rate = len(sent), RADIO_RATE_HZ
     work: dict[str, Callable[[], object]] = {
-        "transmitter": lambda: transmit(clip, band),
+        "transmitter": lambda: transmit(clip, EMITTED),
         "speech level": lambda: speech_level(sent.real, rate),
         "fading": lambda: fade(sent, rate, path, rng),
         "noise": lambda: band_noise(count, rate, 1e-6, rng),
-        "receiver filter": lambda: limit(sent, band, rate),
+        "receiver filter": lambda: limit(sent, RECEIVED, rate),
         "radio path, all": lambda: travel(clip, Conditions(fading=path), 1),
     }
     for name in tqdm(work, disable=None):

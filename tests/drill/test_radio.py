@@ -14,7 +14,7 @@ from drill.radio.presets import fading, fading_names, fading_sentence
 from drill.radio.streams import stream
 from drill.radio.transmitter import transmit
 
-BAND = Passband()
+BAND = Passband(low_hz=300.0, high_hz=2700.0)
 
 
 def voice_like(seconds: float = 2.0, rate_hz: int = 24_000, seed: int = 0) -> Clip:
