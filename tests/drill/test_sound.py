@@ -22,7 +22,7 @@ class Card:
     class PortAudioError(Exception):
         pass
 
-    class CallbackStop(Exception):  # noqa: N818  sounddevice's own name
+    class CallbackStop(Exception):
         pass
 
     def __init__(self, rates: tuple[int, ...] = (16_000,), device: bool = True) -> None:
