@@ -58,7 +58,7 @@ class Plan:
         if self.alternates is not None:
             _within("share of alternates", self.alternates, 0, 1)
         fading(self.fading)
-        draw_operator(random.Random(0), self.voices)
+        draw_operator(random.Random(0), self.voices or None)
         self.load_exchange()
 
     def load_exchange(self) -> Exchange:
@@ -94,7 +94,7 @@ def compose(plan: Plan, number: int) -> Item:
     # Strings seed Python's generator through SHA-512: the same on every machine and version.
     seed = random.Random(f"faintcall {plan.seed} {number}").getrandbits(48)
     chance = random.Random(seed)
-    operator = draw_operator(chance, plan.voices, pace=plan.pace)
+    operator = draw_operator(chance, plan.voices or None, pace=plan.pace)
     manner = draw_manner(chance, alternates=plan.alternates)
     message = compose_message(
         chance, part=plan.part, exchange=exchange, mix=plan.mix, progress=number, manner=manner

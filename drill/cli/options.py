@@ -90,8 +90,11 @@ def plan_from(options: argparse.Namespace) -> "Plan":
     """Return the plan that the options ask for. Raises: UserError."""
     import secrets
 
+    from drill import voices
     from drill.plan import Plan
 
+    # The names are spelt out in the plan, so that it gives the same items when the roster grows.
+    speakers = options.voices or tuple(operator.name for operator in voices.usable_operators())
     return Plan(
         seed=secrets.randbelow(1_000_000) if options.seed is None else options.seed,
         count=options.items,
@@ -101,7 +104,7 @@ def plan_from(options: argparse.Namespace) -> "Plan":
         snr_db=options.snr,
         fading=options.fading,
         pace=options.pace,
-        voices=options.voices,
+        voices=speakers,
         alternates=options.alternates,
     )
 
