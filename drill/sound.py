@@ -10,18 +10,23 @@ from drill.errors import NoSoundCard
 from drill.items import Clip, Samples
 
 STOP_RAMP_S = 0.02
-REMEDY = {
-    "linux": "on Debian or Ubuntu: sudo apt install libportaudio2, and switch an output on",
+NO_LIBRARY = {
+    "linux": "on Debian or Ubuntu: sudo apt install libportaudio2",
+    "darwin": "on macOS: install faintcall with pip again, PortAudio comes with it",
+    "win32": "on Windows: install faintcall with pip again, PortAudio comes with it",
+}
+NO_DEVICE = {
+    "linux": "on Linux: connect or switch on an output in the sound settings",
     "darwin": "on macOS: choose an output in System Settings, Sound",
     "win32": "on Windows: choose an output in Settings, System, Sound",
 }
 ELSE = "or let each item be written as a file: --audio-to DIR"
 
 
-def _lack(what: str) -> NoSoundCard:
+def _lack(what: str, remedies: dict[str, str]) -> NoSoundCard:
     import sys
 
-    remedy = REMEDY.get(sys.platform, "install PortAudio and choose a sound output")
+    remedy = remedies.get(sys.platform, "install PortAudio and choose a sound output")
     return NoSoundCard(f"No sound: {what}; {remedy}; {ELSE}")
 
 
@@ -30,7 +35,7 @@ def _library() -> Any:
     try:
         import sounddevice
     except OSError as error:  # the Linux wheel brings no PortAudio of its own
-        raise _lack(f"the PortAudio library is missing ({error})") from None
+        raise _lack(f"the PortAudio library is missing ({error})", NO_LIBRARY) from None
     return sounddevice
 
 
@@ -44,7 +49,7 @@ class SoundCard:
             device = self._library.query_devices(kind="output")
             self._device_rate_hz = int(device["default_samplerate"])
         except (ValueError, self._library.PortAudioError) as error:
-            raise _lack(f"there is no output device ({_one_line(error)})") from None
+            raise _lack(f"there is no output device ({_one_line(error)})", NO_DEVICE) from None
         self._stream: Any = None
         self._stopping = threading.Event()
         self._ends_at = 0.0
@@ -67,7 +72,7 @@ class SoundCard:
             )
             self._stream.start()
         except self._library.PortAudioError as error:
-            raise _lack(f"the output refuses ({_one_line(error)})") from None
+            raise _lack(f"the output refuses ({_one_line(error)})", NO_DEVICE) from None
         self._ends_at = time.monotonic() + len(samples) / rate_hz + self._stream.latency
 
     def since_end(self) -> float:

@@ -1,8 +1,13 @@
 """The sound card, with a library that stands in for PortAudio, and with the real one."""
 
 import builtins
+import os
+import subprocess
+import sys
 import threading
 from collections.abc import Callable
+from ctypes.util import find_library
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
@@ -113,7 +118,7 @@ def test_no_device_is_told_with_the_remedy(monkeypatch: pytest.MonkeyPatch) -> N
 
 @pytest.mark.parametrize(
     ("system", "remedy"),
-    [("linux", "libportaudio2"), ("darwin", "System Settings"), ("win32", "Settings, System")],
+    [("linux", "apt install libportaudio2"), ("darwin", "on macOS"), ("win32", "on Windows")],
 )
 def test_no_library_is_told_with_the_remedy_of_the_system(
     monkeypatch: pytest.MonkeyPatch, system: str, remedy: str
@@ -138,3 +143,42 @@ def test_this_machine_plays_or_says_why_not() -> None:
         sound.SoundCard()
     except NoSoundCard as error:
         assert str(error).startswith("No sound: ")
+
+
+ALSA = """
+</usr/share/alsa/alsa.conf>
+pcm.!default {{ type plug slave.pcm "kept" }}
+pcm.kept {{ type file slave.pcm "null" file "{file}" format "raw" }}
+"""
+PLAY = """
+import time
+import numpy as np
+from drill.items import Clip
+from drill.sound import SoundCard
+card = SoundCard()
+tone = (0.5 * np.sin(2 * np.pi * 1000 * np.arange(16_000) / 16_000)).astype(np.float32)
+card.play(Clip(samples=tone, rate_hz=16_000))
+time.sleep(1.5)
+card.stop()
+"""
+
+
+def test_portaudio_gets_every_sample(tmp_path: Path) -> None:
+    """The real library, with a device of ALSA's that writes what it is given to a file."""
+    alsa = Path("/usr/share/alsa/alsa.conf")
+    if not alsa.exists() or not find_library("portaudio"):
+        why = "needs ALSA and PortAudio (Debian: libportaudio2)"
+        (pytest.fail if os.environ.get("CI") else pytest.skip)(why)
+    kept = tmp_path / "kept.raw"
+    (tmp_path / "asound.conf").write_text(ALSA.format(file=kept))
+    subprocess.run(
+        [sys.executable, "-c", PLAY],
+        check=True,
+        capture_output=True,
+        env={**os.environ, "ALSA_CONFIG_PATH": str(tmp_path / "asound.conf")},
+    )
+    played = np.fromfile(kept, np.float32)
+    sounding = np.flatnonzero(played)
+    tone = 0.5 * np.sin(2 * np.pi * 1000 * np.arange(16_000) / 16_000)
+    heard = played[sounding[0] - 1 : sounding[0] - 1 + len(tone)]
+    assert np.max(np.abs(heard - tone)) < 1e-4
