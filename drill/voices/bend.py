@@ -14,7 +14,7 @@ from drill.items import Operator
 
 Grid = NDArray[np.float32]
 
-MODEL_PITCH_HZ = 190.0  # median of the model's own pitch over 200 composed calls
+MODEL_PITCH_HZ = 200.0  # median of the model's own pitch over composed calls
 VOICED_HZ = 40.0  # the model's synthesis takes a lower pitch for unvoiced
 LOWEST_HZ = 50.0
 HIGHEST_HZ = 450.0

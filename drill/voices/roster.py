@@ -4,8 +4,10 @@ Pitch and tract go together as they do in people: a lower voice comes from a lon
 of each under the recogniser gate: see DEVELOPERS.md, remade by `python -m drill.voices.gate`.
 """
 
+import tomllib
 from collections.abc import Sequence
 from dataclasses import replace
+from importlib.resources import files
 from random import Random
 
 from drill.errors import UserError
@@ -14,47 +16,11 @@ from drill.items import Operator
 SYSTEM_PREFIX = "system-"
 
 
-def _natural(
-    name: str, pitch_hz: float, tract: float, pace: float, **bent: float | str
-) -> Operator:
-    return Operator(
-        name=name, engine="natural", voice="heart", pitch_hz=pitch_hz, tract=tract, pace=pace,
-        breath_db=float(bent.get("breath_db", 0)), melody=float(bent.get("melody", 1)),
-        accent=str(bent.get("accent", "")),
-    )  # fmt: skip
-
-
-def _formant(
-    name: str, voice: str, pitch_hz: float, tract: float, pace: float, melody: float = 1
-) -> Operator:
-    return Operator(
-        name=name, engine="formant", voice=voice, pitch_hz=pitch_hz, tract=tract, pace=pace,
-        melody=melody,
-    )  # fmt: skip
-
-
-ROSTER: tuple[Operator, ...] = (
-    _natural("boulder", 80, 0.83, 0.95, melody=0.8),
-    _natural("gravel", 90, 0.84, 1.10, breath_db=6, melody=0.7),
-    _natural("birch", 101, 0.86, 1.00),
-    _natural("anvil", 107, 0.88, 1.25, melody=0.6),
-    _natural("harbour", 113, 0.87, 1.05, accent="german"),
-    _natural("slate", 120, 0.90, 1.15, melody=1.2),
-    _natural("maple", 127, 0.89, 0.90, breath_db=4),
-    _natural("copper", 143, 0.92, 1.20, melody=0.8),
-    _natural("lantern", 151, 0.93, 1.00, accent="british"),
-    _natural("willow", 160, 0.96, 0.95, breath_db=6),
-    _natural("pebble", 180, 0.98, 1.10, melody=1.3),
-    _natural("meadow", 190, 1.00, 1.00),
-    _natural("amber", 202, 1.01, 1.25, melody=0.7),
-    _natural("clover", 226, 1.04, 1.05, breath_db=3),
-    _natural("sparrow", 254, 1.07, 1.15, melody=0.9),
-    _formant("granite", "klatt2", 85, 0.94, 1.00),
-    _formant("rivet", "klatt4", 96, 0.97, 1.10, 0.6),
-    _formant("tin", "klatt2", 116, 1.00, 1.15),
-    _formant("flint", "klatt3", 135, 1.00, 1.00, 1.3),
-    _formant("reed", "klatt2", 170, 1.04, 1.05),
-    _formant("wren", "klatt4", 214, 1.06, 1.10),
+ROSTER: tuple[Operator, ...] = tuple(
+    Operator(**row)
+    for row in tomllib.loads((files("drill.voices") / "data" / "roster.toml").read_text("utf-8"))[
+        "operators"
+    ]
 )
 
 
