@@ -65,6 +65,7 @@ class SpeechCache:
     """
 
     def __init__(self, folder: Path, limit_bytes: int = LIMIT_BYTES) -> None:
+        """Take the folder as it is; nothing is read or made before a clip is asked for."""
         self.folder = folder
         self.limit_bytes = limit_bytes
         self._unseen = limit_bytes  # bytes written since the last sweep; the first write sweeps

@@ -1,4 +1,4 @@
-"""What every engine's raw sound goes through: cut the silence, set the peak, keep the word times."""
+"""What every engine's raw sound goes through: silence cut, peak set, word times kept."""
 
 from collections.abc import Sequence
 
@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from drill.errors import NoVoice
 from drill.items import Clip, Samples, WordTime
+from phonetics.message import Word
 
 FRAME_S = 0.005
 FLOOR_DB = -40.0  # below the loudest 5 ms of the clip: silence
@@ -60,6 +61,15 @@ def finish(samples: NDArray[np.floating], rate_hz: int, spans: Sequence[Span]) -
     sound: Samples = (cut * (PEAK / np.abs(cut).max())).astype(np.float32)
     times = _ordered(spans, begin / rate_hz, len(sound) / rate_hz)
     return Clip(samples=sound, rate_hz=rate_hz, words=times)
+
+
+def shared_out(words: Sequence[Word], start_s: float, end_s: float) -> list[Span]:
+    """Return spans that fill the time from start to end, each as long as its word has letters."""
+    marks = np.cumsum([0, *(len(word.say) + 1 for word in words)], dtype=np.float64)
+    marks = start_s + marks * (end_s - start_s) / marks[-1]
+    return [
+        (word.say, float(marks[place]), float(marks[place + 1])) for place, word in enumerate(words)
+    ]
 
 
 def _ordered(spans: Sequence[Span], moved_s: float, length_s: float) -> tuple[WordTime, ...]:

@@ -4,10 +4,14 @@ Every operator is a voice file of its own, so pitch and resonances are native to
 times are the library's own events. Each over is spoken by a fresh process (formant_worker).
 """
 
+import tomllib
 from collections.abc import Sequence
+from functools import cache
 from importlib.metadata import PackageNotFoundError
 from importlib.metadata import version as package_version
+from importlib.resources import files
 from importlib.util import find_spec
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +19,7 @@ import numpy as np
 
 from drill.errors import NoVoice, UserError
 from drill.items import Clip, Operator
-from drill.voices.finish import Span, finish
+from drill.voices.finish import Span, finish, shared_out
 from drill.voices.worker import order
 from phonetics.message import Word
 
@@ -25,9 +29,7 @@ LIMIT_S = 30.0
 WORD, PHONEME = 1, 7
 PAUSES = ("_", "_:", "_!", "_|")
 KLATT = {f"klatt{number}": number for number in (2, 3, 4, 5)}
-LANGUAGES = {
-    "": "en-us", "british": "en-gb-x-rp", "scottish": "en-gb-scotland", "new-york": "en-us-nyc",
-}  # fmt: skip
+NO_ACCENT = "plain"
 # Where the library's own reading is not the code word's; its own phonemes, en-us.
 READINGS = {"niner": "[[n'aIn3]]", "fower": "[[f'oU3]]", "fife": "[[f'aIf]]"}
 LIBRARIES = ("libespeak-ng.so", "libespeak-ng.dylib", "espeak-ng.dll")
@@ -62,7 +64,7 @@ class FormantVoice:
         accent.
         """
         library = _library()
-        text, starts = _text(words)
+        text, ends = _text(words)
         request = {
             "library": str(library),
             "folder": str(library.parent),
@@ -79,7 +81,7 @@ class FormantVoice:
             flags=("-I", "-S"),
         )
         samples = np.frombuffer(sound, "<i2") / 32768
-        spans = _spans(words, starts, answer["events"], len(samples), answer["rate_hz"])
+        spans = _spans(words, ends, answer["events"], len(samples), answer["rate_hz"])
         return finish(samples, answer["rate_hz"], spans)
 
 
@@ -88,8 +90,9 @@ def voice_file(operator: Operator) -> str:
 
     Raises: UserError where the operator's voice or accent is not one of this engine.
     """
+    accent = operator.accent or NO_ACCENT
     for value, known, noun in (
-        (operator.voice, KLATT, "voice"), (operator.accent, LANGUAGES, "accent"),
+        (operator.voice, KLATT, "voice"), (accent, accents(), "accent"),
     ):  # fmt: skip
         if value not in known:
             allowed = ", ".join(repr(name) for name in known)
@@ -98,7 +101,7 @@ def voice_file(operator: Operator) -> str:
     low, high = operator.pitch_hz * (1 - half), operator.pitch_hz * (1 + half)
     lines = [
         f"name {operator.name}",
-        f"language {LANGUAGES[operator.accent]}",
+        *accents()[accent].split("\n"),
         f"pitch {low:.0f} {high:.0f}",
         "flutter 0",
         f"klatt {KLATT[operator.voice]}",
@@ -106,6 +109,13 @@ def voice_file(operator: Operator) -> str:
     percent = round(100 * operator.tract)
     lines += [f"formant {number} {percent} 100 100" for number in range(9)]
     return "\n".join(lines) + "\n"
+
+
+@cache
+def accents() -> dict[str, str]:
+    """Return the accents and the lines of a voice file that make each."""
+    data = files("drill.voices") / "data" / "formant_accents.toml"
+    return {name: lines.strip() for name, lines in tomllib.loads(data.read_text("utf-8")).items()}
 
 
 def _library() -> Path:
@@ -121,35 +131,42 @@ def _library() -> Path:
 
 
 def _text(words: Sequence[Word]) -> tuple[str, list[int]]:
-    """Return the text that the library is to read and where in it each word starts."""
-    text, starts = "", []
+    """Return the text that the library is to read and where in it each word ends."""
+    text, ends = "", []
     for word in words:
-        starts.append(len(text))
-        text += READINGS.get(word.say, word.say) + word.pause + " "
-    return text.rstrip(), starts
+        spoken = READINGS.get(word.say, word.say)
+        # The library takes a full stop for the end of a sentence only before a capital.
+        text += (spoken.capitalize() if text.endswith(". ") else spoken) + word.pause
+        ends.append(len(text))
+        text += " "
+    return text.rstrip(), ends
 
 
 def _spans(
-    words: Sequence[Word], starts: Sequence[int], events: Sequence[Any], samples: int, rate_hz: int
+    words: Sequence[Word], ends: Sequence[int], events: Sequence[Any], samples: int, rate_hz: int
 ) -> list[Span]:
     """Return when each word sounds, from the events [type, text position, sample, name].
 
-    Raises: NoVoice where the library has left out a word.
+    The library reads some pairs ("of the") as one word; their time is shared out by letters.
+    Raises: NoVoice where it has read nothing at the start.
     """
     first: dict[int, int] = {}
     last: dict[int, int] = {}
     current = -1
     for kind, position, sample, name in events:
         if kind == WORD:
-            current = sum(start <= position - 1 for start in starts) - 1
-            first.setdefault(current, sample)
-            last.setdefault(current - 1, sample)
-        elif kind == PHONEME and name in PAUSES and current in first:
             last.setdefault(current, sample)
-    if sorted(first) != list(range(len(words))):
-        missing = [word.say for place, word in enumerate(words) if place not in first]
-        raise NoVoice(f"the formant voice left out {', '.join(missing)}; choose natural operators")
+            # A position counts from 1 and, after a full stop, points at the blank before the word.
+            current = min(sum(end < position for end in ends), len(ends) - 1)
+            first.setdefault(current, sample)
+        elif kind == PHONEME and name in PAUSES:
+            last.setdefault(current, sample)
+    last.setdefault(current, samples)
+    if 0 not in first:
+        raise NoVoice(f"the formant voice left out {words[0].say!r}; choose natural operators")
+    heads = sorted(first)
     return [
-        (word.say, first[place] / rate_hz, last.get(place, samples) / rate_hz)
-        for place, word in enumerate(words)
+        span
+        for head, after in pairwise([*heads, len(words)])
+        for span in shared_out(words[head:after], first[head] / rate_hz, last[head] / rate_hz)
     ]

@@ -51,9 +51,6 @@ def speak(order: dict[str, Any]) -> tuple[int, list[list[Any]], bytes]:
     sound: list[bytes] = []
     events: list[list[Any]] = []
 
-    @ctypes.CFUNCTYPE(
-        ctypes.c_int, ctypes.POINTER(ctypes.c_short), ctypes.c_int, ctypes.POINTER(Event)
-    )
     def receive(samples: Any, count: int, heard: Any) -> int:
         if count > 0:
             sound.append(ctypes.string_at(samples, 2 * count))
@@ -66,7 +63,10 @@ def speak(order: dict[str, Any]) -> tuple[int, list[list[Any]], bytes]:
             at += 1
         return 0
 
-    library.espeak_SetSynthCallback(receive)
+    callback = ctypes.CFUNCTYPE(
+        ctypes.c_int, ctypes.POINTER(ctypes.c_short), ctypes.c_int, ctypes.POINTER(Event)
+    )(receive)
+    library.espeak_SetSynthCallback(callback)
     _set_voice(library, order["voice"])
     library.espeak_SetParameter(RATE, order["rate"], 0)
     library.espeak_ng_SetRandSeed(ctypes.c_long(order["seed"]))

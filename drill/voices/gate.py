@@ -41,7 +41,7 @@ DIGITS = {
     )
 }
 WORDS = LETTERS | DIGITS
-# Words that the recogniser's dictionary lacks or has with other stress than RR Appendix 14 asks for.
+# Words that the recogniser's dictionary lacks or stresses otherwise than RR Appendix 14.
 PHONES = {
     "alfa": ("AE L F AH",),
     "juliett": ("JH UW L IY EH T", "JH UW L IY AH T"),
@@ -119,7 +119,9 @@ def _decoder() -> Any:
             if not number and decoder.lookup_word(word):
                 name = f"{word}({number + 7})"
             decoder.add_word(name, phones, True)
-    grammar = GRAMMAR.format(letters=" | ".join(LETTERS.values()), digits=" | ".join(DIGITS.values()))
+    grammar = GRAMMAR.format(
+        letters=" | ".join(LETTERS.values()), digits=" | ".join(DIGITS.values())
+    )
     decoder.add_jsgf_string("calls", grammar)
     decoder.activate_search("calls")
     return decoder
@@ -129,9 +131,9 @@ def transcribe(clip: Clip) -> list[str]:
     """Return the words that the recogniser hears in a clip of one call."""
     divisor = int(np.gcd(clip.rate_hz, RATE_HZ))
     sound = resample_poly(clip.samples, RATE_HZ // divisor, clip.rate_hz // divisor)
-    padded = np.pad(sound, round(PADDING_S * RATE_HZ))
+    quiet = np.pad(sound, round(PADDING_S * RATE_HZ))
     # Digital silence is outside what the model was trained on.
-    padded = padded + DITHER * np.random.default_rng(0).standard_normal(len(padded))
+    padded = quiet + DITHER * np.random.default_rng(0).standard_normal(len(quiet))
     samples = (np.clip(padded, -1, 1) * 32767).astype("<i2").tobytes()
     decoder = _decoder()
     decoder.start_utt()

@@ -30,7 +30,7 @@ MODEL_SHA256 = "5f70741d4e900f4e85d0037498736cc1b3e1b9a63a13546a5da1e63abf4fccd8
 RATE_HZ = 24_000
 FRAME_S = 0.0125
 TOKEN_S = 0.025  # unit of the model's durations
-EARLY_S = 0.07  # the durations lag the sound by this, measured against the onset of energy
+EARLY_S = 0.085  # the durations lag the sound; median against a recogniser's own segmentation
 LONGEST = 400  # symbols the model takes at once, the limit that its package keeps
 REMEDY = "install it with: pip install hibari-tts==0.2.1, or choose formant operators"
 # Appended to the model file: graph { output { name } }. Protobuf merges a repeated sub-message, so

@@ -13,6 +13,8 @@ from typing import Any
 
 from drill.errors import NoVoice, UserError
 
+MAIN_STRESS, SIDE_STRESS = "\u02c8", "\u02cc"
+
 
 def phonemes(say: str, accent: str = "") -> str:
     """Return a word's phonemes in the model's alphabet, changed by the accent.
@@ -31,7 +33,7 @@ def known(say: str) -> str:
     if whole:
         return whole
     parts = [table().get(part, "") for part in say.split("-")]
-    return "".join(parts[:-1]).replace("ˈ", "ˌ") + parts[-1] if all(parts) else ""
+    return "".join(parts[:-1]).replace(MAIN_STRESS, SIDE_STRESS) + parts[-1] if all(parts) else ""
 
 
 @cache

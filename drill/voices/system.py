@@ -19,7 +19,7 @@ import numpy as np
 
 from drill.errors import NoVoice, UserError
 from drill.items import Clip, Operator, Samples
-from drill.voices.finish import FLOOR_DB, FRAME_S, Span, envelope_db, finish
+from drill.voices.finish import FLOOR_DB, FRAME_S, Span, envelope_db, finish, shared_out
 from drill.voices.roster import SYSTEM_PREFIX
 from drill.voices.worker import order
 from phonetics.message import Word
@@ -156,16 +156,7 @@ def estimated_spans(words: Sequence[Word], samples: Samples, rate_hz: int) -> li
     return [
         span
         for group, start, end in zip(groups, starts, ends, strict=True)
-        for span in _shared_out(group, start, end)
-    ]
-
-
-def _shared_out(words: Sequence[Word], start: float, end: float) -> list[Span]:
-    """Return spans that fill the time from start to end, each as long as its word has letters."""
-    marks = np.cumsum([0, *(len(word.say) + 1 for word in words)], dtype=np.float64)
-    marks = start + marks * (end - start) / marks[-1]
-    return [
-        (word.say, float(marks[place]), float(marks[place + 1])) for place, word in enumerate(words)
+        for span in shared_out(group, start, end)
     ]
 
 

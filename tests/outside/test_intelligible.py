@@ -1,0 +1,78 @@
+"""Outside check: every operator is understood by pocketsphinx 5.1.1, which knows nothing of us.
+
+The floors, 95 % of words for natural voices and 85 % for formant voices, are the project's own
+choice; the recogniser's model and dictionary are those of the CMU Sphinx project (BSD).
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from random import Random
+
+import numpy as np
+import pytest
+
+from drill.items import Clip, Operator
+from drill.voices import find
+from drill.voices.gate import composed_calls, errors, judge, words_of
+from drill.voices.roster import ROSTER, operator
+from phonetics.message import Word
+
+CAST = [each for each in ROSTER if not each.hard]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("each", CAST, ids=lambda each: each.name)
+def test_the_operator_is_understood(each: Operator) -> None:
+    verdict = judge(each, find(each.engine).say)
+    assert verdict.passed, f"{100 * verdict.accuracy:.1f} %: {verdict.confusions}"
+
+
+def backwards(words: Sequence[Word], each: Operator, seed: int) -> Clip:
+    clip = find(each.engine).say(words, each, seed)
+    return replace(clip, samples=clip.samples[::-1])
+
+
+def test_a_backwards_voice_fails() -> None:
+    verdict = judge(operator("meadow"), backwards, calls=5)
+    assert not verdict.passed
+    assert verdict.accuracy < 0.5
+
+
+@pytest.mark.parametrize("name", ["meadow", "tin"])
+def test_a_voice_of_a_monstrous_tract_fails(name: str) -> None:
+    giant = replace(operator(name), tract=0.5)
+    assert not judge(giant, find(giant.engine).say, calls=5).passed
+
+
+def test_a_voice_that_says_other_words_fails() -> None:
+    speak = find("natural").say
+
+    def liar(words: Sequence[Word], each: Operator, seed: int) -> Clip:
+        return speak(words_of(composed_calls(1, Random(seed + 99))[0]), each, seed)
+
+    assert not judge(operator("meadow"), liar, calls=5).passed
+
+
+def test_the_calls_hold_every_letter_and_digit_twice() -> None:
+    said = "".join(composed_calls(20, Random(5)))
+    assert all(said.count(symbol) >= 2 for symbol in "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789")
+
+
+@pytest.mark.parametrize(
+    ("said", "heard", "wrong"),
+    [
+        ("a b c", "a b c", 0), ("a b c", "a x c", 1), ("a b c", "a c", 1), ("a b c", "a b b c", 1),
+        ("a b c", "", 3), ("", "a", 1), ("a b", "b a", 2), ("a b c d", "b c d e", 2),
+    ],
+)  # fmt: skip
+def test_errors_are_counted(said: str, heard: str, wrong: int) -> None:
+    """Each expectation counted by hand from the definition of the edit distance."""
+    assert errors(said.split(), heard.split()) == wrong
+
+
+def test_noise_is_not_understood() -> None:
+    def noise(words: Sequence[Word], each: Operator, seed: int) -> Clip:
+        sound = 0.2 * np.random.default_rng(seed).standard_normal(48_000)
+        return Clip(samples=sound.astype(np.float32), rate_hz=16_000)
+
+    assert judge(operator("meadow"), noise, calls=3).accuracy < 0.5
