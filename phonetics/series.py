@@ -1,0 +1,155 @@
+"""Call sign series, their holders, and where a call is from.
+
+Conventions: a series is three characters wide ("AAA" to "ALZ"). A place is a holder's land or a
+part of it, known by prefix and digit, with its zones and a few Maidenhead squares. Sources: series
+from ITU Radio Regulations Appendix 42, see data/SOURCES.md; places, zones, squares and activity
+weights are common practice, no source.
+"""
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+from string import ascii_uppercase, digits
+
+REGIONS = ("Europe", "North America", "South America", "Africa", "Asia", "Oceania")
+
+# Nationality by the first character alone: RR 19.50.1 and 19.68 (which leaves out the 2).
+SINGLE_LETTERS = "BFGIKMNRW"
+
+_ORDER = ascii_uppercase + digits
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Series:
+    """One row of Appendix 42: first and last three characters, and who holds it."""
+
+    first: str
+    last: str
+    holder: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Place:
+    """Where stations are: their prefixes and digits, zones, and how active they are.
+
+    weight: activity against the other places. prefixes, digits, suffixes (lengths): those in use,
+    one that is written twice comes up twice as often. itu_zone: 1 to 90. amateur_zone: 1 to 40.
+    squares: some of its Maidenhead squares.
+    """
+
+    region: str
+    weight: float
+    prefixes: tuple[str, ...]
+    digits: str
+    suffixes: tuple[int, ...]
+    itu_zone: int
+    amateur_zone: int
+    squares: tuple[str, ...]
+
+    @property
+    def holder(self) -> str:
+        """Return the holder of the place's series in Appendix 42."""
+        return holder_of(self.prefixes[0])
+
+
+def _rows(name: str) -> list[list[str]]:
+    text = files("phonetics").joinpath("data", name).read_text(encoding="utf-8")
+    return [line.split("\t") for line in text.splitlines()[1:] if line]
+
+
+def _rank(three: str) -> tuple[int, ...]:
+    return tuple(_ORDER.index(character) for character in three)
+
+
+@lru_cache(maxsize=1)
+def series() -> tuple[Series, ...]:
+    """Return the rows of Appendix 42, letters before digits."""
+    rows = (
+        Series(first=first, last=last, holder=holder)
+        for first, last, holder in _rows("appendix42.tsv")
+    )
+    return tuple(sorted(rows, key=lambda row: _rank(row.first)))
+
+
+@lru_cache(maxsize=1)
+def _starts() -> list[tuple[int, ...]]:
+    return [_rank(row.first) for row in series()]
+
+
+@lru_cache(maxsize=1)
+def holders() -> tuple[str, ...]:
+    """Return the holders' names as Appendix 42 writes them, sorted."""
+    return tuple(sorted({row.holder for row in series()}))
+
+
+def _holder_of_three(three: str) -> str:
+    at = bisect_right(_starts(), _rank(three)) - 1
+    inside = at >= 0 and _rank(three) <= _rank(series()[at].last)
+    return series()[at].holder if inside else ""
+
+
+@lru_cache(maxsize=4096)
+def holder_of(prefix: str) -> str:
+    """Return who holds every series that begins with prefix (1 to 3 characters), "" if nobody does.
+
+    A prefix that is shared, such as 3D or SS, has no holder; nor has an unallocated one. A single
+    character is completed by letters, as RR 19.50.1 means it.
+    """
+    if not 1 <= len(prefix) <= 3 or any(character not in _ORDER for character in prefix):
+        return ""
+    middles = ascii_uppercase if len(prefix) == 1 else ("",)
+    ends = ("A", "Z") if len(prefix) < 3 else ("",)
+    found = {_holder_of_three(prefix + middle + end) for middle in middles for end in ends}
+    return found.pop() if len(found) == 1 else ""
+
+
+@lru_cache(maxsize=1)
+def places() -> tuple[Place, ...]:
+    """Return every place that calls are composed for."""
+    return tuple(_place(row) for row in _rows("places.tsv"))
+
+
+def _place(row: list[str]) -> Place:
+    region, weight, prefixes, figures, suffixes, itu, amateur, squares = row
+    return Place(
+        region=region,
+        weight=float(weight),
+        prefixes=tuple(prefixes.split()),
+        digits=figures,
+        suffixes=tuple(int(length) for length in suffixes),
+        itu_zone=int(itu),
+        amateur_zone=int(amateur),
+        squares=tuple(squares.split()),
+    )
+
+
+@lru_cache(maxsize=1)
+def _by_prefix() -> dict[tuple[str, str], Place]:
+    return {
+        (prefix, digit): place
+        for place in reversed(places())
+        for prefix in place.prefixes
+        for digit in place.digits
+    }
+
+
+@lru_cache(maxsize=1)
+def _by_holder() -> dict[str, Place]:
+    return {place.holder: place for place in reversed(places())}
+
+
+def place_of(prefix: str, digit: str) -> Place:
+    """Return the place that a call with this prefix and digit is from.
+
+    A prefix that is not listed with that digit counts as from the first place of its holder. One
+    that nobody holds borrows a place, always the same one, so that its zone can be exchanged.
+    """
+    exact = _by_prefix().get((prefix, digit))
+    if exact is not None:
+        return exact
+    holder = holder_of(prefix)
+    if holder in _by_holder():
+        return _by_holder()[holder]
+    return places()[sum(_ORDER.index(c) * 37**i for i, c in enumerate(prefix)) % len(places())]
+
