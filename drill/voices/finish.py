@@ -33,12 +33,10 @@ def sounding(samples: NDArray[np.floating], rate_hz: int) -> tuple[float, float]
     return float(loud[0]) * FRAME_S, float(loud[-1] + 1) * FRAME_S
 
 
-def last_sound(
-    level_db: NDArray[np.float64], start_s: float, end_s: float, *, floor_db: float = -32.0
-) -> float:
+def last_sound(level_db: NDArray[np.float64], start_s: float, end_s: float) -> float:
     """Return the end in seconds of the last frame above the floor in a span; end_s if none is."""
     first = int(start_s / FRAME_S)
-    loud = np.flatnonzero(level_db[first : max(first + 1, int(end_s / FRAME_S))] > floor_db)
+    loud = np.flatnonzero(level_db[first : max(first + 1, int(end_s / FRAME_S))] > FLOOR_DB)
     return (first + float(loud[-1]) + 1) * FRAME_S if len(loud) else end_s
 
 

@@ -30,8 +30,13 @@ WORD, PHONEME = 1, 7
 PAUSES = ("_", "_:", "_!", "_|")
 KLATT = {f"klatt{number}": number for number in (2, 3, 4, 5)}
 NO_ACCENT = "plain"
-# Where the library's own reading is not the code word's; its own phonemes, en-us.
-READINGS = {"niner": "[[n'aIn3]]", "fower": "[[f'oU3]]", "fife": "[[f'aIf]]"}
+# Respelt where the library's own reading has other stress than ITU RR Appendix 14 gives.
+RESPELT = {
+    "papa": "pa-pah", "fower": "fohwer", "nadazero": "nahdah-zayroh", "unaone": "oonah-wun",
+    "bissotwo": "beesoh-too", "terrathree": "tayrah-tree", "kartefour": "kartay-fohwer",
+    "pantafive": "pantah-five", "soxisix": "soksee-six", "setteseven": "saytay-seven",
+    "oktoeight": "oktoh-ait", "novenine": "no-vay-niner",
+}  # fmt: skip
 LIBRARIES = ("libespeak-ng.so", "libespeak-ng.dylib", "espeak-ng.dll")
 
 
@@ -100,7 +105,7 @@ def voice_file(operator: Operator) -> str:
     half = 0.16 * operator.melody
     low, high = operator.pitch_hz * (1 - half), operator.pitch_hz * (1 + half)
     lines = [
-        f"name {operator.name}",
+        "name operator",
         *accents()[accent].split("\n"),
         f"pitch {low:.0f} {high:.0f}",
         "flutter 0",
@@ -134,9 +139,9 @@ def _text(words: Sequence[Word]) -> tuple[str, list[int]]:
     """Return the text that the library is to read and where in it each word ends."""
     text, ends = "", []
     for word in words:
-        spoken = READINGS.get(word.say, word.say)
+        spoken = RESPELT.get(word.say, word.say)
         # The library takes a full stop for the end of a sentence only before a capital.
-        text += (spoken.capitalize() if text.endswith(". ") else spoken) + word.pause
+        text += (spoken[0].upper() + spoken[1:] if text.endswith(". ") else spoken) + word.pause
         ends.append(len(text))
         text += " "
     return text.rstrip(), ends

@@ -17,7 +17,7 @@ from typing import Any
 SYNCHRONOUS = 2
 NO_EXIT = 0x8000
 PHONEME_EVENTS = 1
-UTF8_AND_PHONEMES = 0x101
+UTF8 = 1
 RATE = 1  # number of the parameter: words a minute
 WORD, PHONEME = 1, 7  # types of events
 
@@ -71,7 +71,7 @@ def speak(order: dict[str, Any]) -> tuple[int, list[list[Any]], bytes]:
     library.espeak_SetParameter(RATE, order["rate"], 0)
     library.espeak_ng_SetRandSeed(ctypes.c_long(order["seed"]))
     text = order["text"].encode()
-    if library.espeak_Synth(text, len(text) + 1, 0, 1, 0, UTF8_AND_PHONEMES, None, None):
+    if library.espeak_Synth(text, len(text) + 1, 0, 1, 0, UTF8, None, None):
         raise RuntimeError("it refuses the text")
     return rate_hz, events, b"".join(sound)
 

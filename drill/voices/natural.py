@@ -13,7 +13,6 @@ from functools import lru_cache
 from importlib.metadata import PackageNotFoundError
 from importlib.metadata import version as package_version
 from importlib.util import find_spec
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +30,8 @@ RATE_HZ = 24_000
 FRAME_S = 0.0125
 TOKEN_S = 0.025  # unit of the model's durations
 EARLY_S = 0.085  # the durations lag the sound; median against a recogniser's own segmentation
+LINGER_S = 0.03  # a word's end lags less than its start
+PAUSE_S = 0.06  # between two words without a pause there is one blank, 50 ms, or none
 LONGEST = 400  # symbols the model takes at once, the limit that its package keeps
 REMEDY = "install it with: pip install hibari-tts==0.2.1, or choose formant operators"
 # Appended to the model file: graph { output { name } }. Protobuf merges a repeated sub-message, so
@@ -150,14 +151,14 @@ def _dsp() -> Any:
 
 
 def _pieces(words: Sequence[Word], operator: Operator) -> list[list[tuple[Word, str]]]:
-    """Return words with their phonemes; cut at a pause only where the model's limit demands it."""
+    """Return words with their phonemes, cut (at a pause if there is one) at the model's limit."""
     pieces: list[list[tuple[Word, str]]] = [[]]
     length = 0
     for word in words:
         spoken = phonemes(word.say, operator.accent)
         pieces[-1].append((word, spoken))
         length += len(spoken) + 2
-        if length > LONGEST // 2 and word.pause:
+        if length > LONGEST - 20 or (length > LONGEST // 2 and word.pause):
             pieces.append([])
             length = 0
     return [piece for piece in pieces if piece]
@@ -180,7 +181,7 @@ def _utter(piece: Sequence[tuple[Word, str]], operator: Operator) -> _Utterance:
         raise NoVoice(f"the natural voice failed ({error}): choose formant operators") from None
     harmonic, turn, noise, residue, phase, pitch_hz = (part[0] for part in out[:6])
     ends = np.cumsum(out[6]) * TOKEN_S - EARLY_S  # of each symbol, the first is the silence before
-    spans = [(say, float(ends[a]), float(ends[b])) for say, a, b in bounds]
+    spans = [(say, float(ends[a]), float(ends[b]) + LINGER_S) for say, a, b in bounds]
     parts = Parts(
         harmonic=harmonic, turn=turn, noise=noise, residue=residue, phase=phase, pitch_hz=pitch_hz
     )
@@ -188,14 +189,10 @@ def _utter(piece: Sequence[tuple[Word, str]], operator: Operator) -> _Utterance:
 
 
 def _end_at_silence(sound: Any, spans: Sequence[Span]) -> list[Span]:
-    """Return the spans, each ending where its sound ends: the model stretches a last symbol."""
+    """Return the spans; before a pause the sound tells the end, the model stretches that symbol."""
     level = envelope_db(sound, RATE_HZ)
-    ends = [after for (_, _, _), (_, after, _) in pairwise(spans)] + [len(sound) / RATE_HZ]
+    limits = [start for _, start, _ in spans[1:]] + [len(sound) / RATE_HZ]
     return [
-        (
-            say,
-            start,
-            last_sound(level, start, min(limit, end + EARLY_S) if i < len(spans) - 1 else limit),
-        )
-        for i, ((say, start, end), limit) in enumerate(zip(spans, ends, strict=True))
+        (say, start, last_sound(level, start, limit) if limit - end > PAUSE_S else min(end, limit))
+        for (say, start, end), limit in zip(spans, limits, strict=True)
     ]

@@ -25,8 +25,8 @@ from drill.voices.finish import envelope_db, finish
 from drill.voices.gate import median_pitch_hz
 from drill.voices.roster import ROSTER, draw_operator, operator
 from drill.voices.system import estimated_spans, system_operator, system_voices
-from phonetics.alphabets import alphabet_vocabulary
 from phonetics.message import Word
+from phonetics.phrases import vocabulary
 
 OVER = (
     Word(say="echo", means="E", field="call"),
@@ -288,6 +288,29 @@ def test_a_long_path_to_the_library_is_no_obstacle(
     )
 
 
+@pytest.mark.parametrize("engine", ENGINES)
+class TestEveryWord:
+    def test_every_word_is_spoken_with_a_time_of_its_own(self, engine: str) -> None:
+        """0.05 s ("you", unstressed) to 1.6 s a word is common practice, no source."""
+        said, chance = sorted(vocabulary()), Random(4)
+        chance.shuffle(said)
+        for start in range(0, len(said), 48):
+            words = [
+                Word(say=say, pause=chance.choice(["", ",", "."])) for say in said[start:][:48]
+            ]
+            clip = voices.find(engine).say(words, cast(engine), start)
+            assert [word.say for word in clip.words] == [word.say for word in words]
+            for word in clip.words:
+                assert 0.05 < word.end_s - word.start_s < 1.6, word
+
+    def test_a_long_over_is_spoken_whole(self, engine: str) -> None:
+        """Above 400 symbols the natural model's input is cut; without a pause too."""
+        words = [Word(say=("november", "quebec", "twenty-six")[n % 3]) for n in range(75)]
+        clip = voices.find(engine).say(words, cast(engine), 1)
+        assert len(clip.words) == 75
+        assert 20 < clip.seconds < 60
+
+
 class TestPronunciation:
     @pytest.mark.parametrize("accent", ["", *pronounce.accents()])
     def test_every_word_is_in_the_table_and_in_the_alphabet(self, accent: str) -> None:
@@ -318,10 +341,6 @@ class TestPronunciation:
             len(re.findall("[aeiouAIOWY\\u00e6\\u0250-\\u025c\\u026a\\u028a\\u028c]", before))
             == last - 1
         )
-
-
-def vocabulary() -> frozenset[str]:
-    return alphabet_vocabulary()
 
 
 class TestBend:
