@@ -48,7 +48,7 @@ class Manner:
         for name, allowed in (("zero", ZEROS), ("figures", FIGURES), ("stroke", STROKES)):
             if getattr(self, name) not in allowed:
                 raise ValueError(
-                    f"{name} {getattr(self, name)!r} is not a habit; use one of {', '.join(allowed)}"
+                    f"{name} {getattr(self, name)!r} is no habit; use one of {', '.join(allowed)}"
                 )
         for name in ("alternates", "chatty"):
             if not 0.0 <= getattr(self, name) <= 1.0:

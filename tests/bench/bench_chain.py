@@ -98,7 +98,9 @@ def main() -> None:
         one = [*command, "copy", "--items", "1", "--seed", "1", "--audio-to", f"{home}/out"]
         first = wall_seconds(one, "\n")
         print(f"\nimport numpy       {bare:6.2f} s wall")
-        print(f"faintcall --help   {shown:6.2f} s wall, {shown / bare:.2f} of it (goal under 0.25 s)")
+        print(
+            f"faintcall --help   {shown:6.2f} s wall, {shown / bare:.2f} of it (goal under 0.25 s)"
+        )
         print(f"first sound ready  {first:6.2f} s wall, {first / bare:.2f} of it")
 
 

@@ -43,7 +43,7 @@ def test_what_is_installed_is_not_installed_again(
     environment = tmp_path / "env"
     python = start.make_environment(environment, bundled=False)
     start.stamp(environment, "[test]").touch()
-    monkeypatch.setattr(start.subprocess, "run", lambda *_, **__: pytest.fail("installed again"))
+    monkeypatch.setattr("subprocess.run", lambda *_, **__: pytest.fail("installed again"))
     assert start.install(environment, extras="[test]") == python
 
 
@@ -61,6 +61,6 @@ def test_another_pyproject_means_another_installation(
 def test_an_old_python_is_told_what_is_needed(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(start.sys, "version_info", (3, 10, 4))
+    monkeypatch.setattr("sys.version_info", (3, 10, 4))
     assert start.main([]) == 2
     assert "This is Python 3.10; faintcall needs 3.11 or newer." in capsys.readouterr().err

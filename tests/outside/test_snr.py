@@ -70,4 +70,4 @@ def test_noise_is_gaussian() -> None:
     from scipy.stats import kurtosis
 
     noise = travel(alphabet(ROSTER[0]), Conditions(snr_db=0.0), 15).noise[2000:-2000]
-    assert abs(kurtosis(noise)) < 0.08
+    assert abs(float(kurtosis(noise))) < 0.08
