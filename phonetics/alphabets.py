@@ -44,7 +44,7 @@ ALTERNATES: dict[str, tuple[str, ...]] = {
     "O": ("Ontario", "Ocean", "Oslo"),
     "P": ("Portugal", "Pacific", "Peter"),
     "Q": ("Queen", "Quito"),
-    "R": ("Radio", "Roger", "Robert"),
+    "R": ("Radio", "Robert"),
     "S": ("Santiago", "Sugar", "Spain"),
     "T": ("Tokyo", "Texas"),
     "U": ("United", "Uruguay", "Union"),
@@ -69,6 +69,7 @@ _TO_CHARACTER: dict[str, str] = {
     **{word.lower(): letter for letter, words in ALTERNATES.items() for word in words},
     **{word.lower(): letter for letter, word in ITU.items()},
     **_STROKE_WORDS,
+    "maritime": "/M",  # "maritime mobile" is /MM: letters_of joins the two
 }
 
 
@@ -94,7 +95,7 @@ def spell(
     words: list[Word] = []
     at = 0
     while at < len(characters):
-        sense = _sense(characters[at:]) if manner.stroke == "portable" else ()
+        sense = _STROKE_SENSE.get(characters[at:], ()) if manner.stroke == "portable" else ()
         if sense:
             words += [Word(say=say, means=means, field=field) for say, means in sense]
             break
@@ -104,11 +105,6 @@ def spell(
         words.append(Word(say=chosen[character], means=character, field=field))
         at += 1
     return tuple(words)
-
-
-def _sense(rest: str) -> tuple[tuple[str, str], ...]:
-    """Return the words for a stroke with a known ending, () where it is something else."""
-    return _STROKE_SENSE.get(rest, ())
 
 
 def _code_word(character: str, share: float, manner: Manner, rng: Random) -> str:
@@ -134,14 +130,14 @@ def letters_of(words: str | Iterable[str]) -> str:
     Raises: ValueError naming the first word that stands for nothing.
     """
     tokens = words.split() if isinstance(words, str) else list(words)
-    return "".join(_character(token) for token in tokens)
+    return "".join(_character(token) for token in tokens).replace("/M/M", "/MM")
 
 
 def _character(token: str) -> str:
-    word = token.lower().strip(".,")
+    word = token.lower().strip(".,?")
     if word in _TO_CHARACTER:
         return _TO_CHARACTER[word]
-    if len(word) == 1 and word.isascii() and (word.isalnum() or word == "/"):
+    if word.isascii() and (word.isdigit() or (len(word) == 1 and (word.isalpha() or word == "/"))):
         return word.upper()
     value = read_number(word)
     if value is None:

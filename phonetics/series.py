@@ -151,5 +151,5 @@ def place_of(prefix: str, digit: str) -> Place:
     holder = holder_of(prefix)
     if holder in _by_holder():
         return _by_holder()[holder]
-    return places()[sum(_ORDER.index(c) * 37**i for i, c in enumerate(prefix)) % len(places())]
-
+    at: int = sum(_ORDER.index(c) * 37**i for i, c in enumerate(prefix))
+    return places()[at % len(places())]

@@ -91,9 +91,10 @@ def run(options: argparse.Namespace) -> int:
         finally:
             output.stop()
             practice.close()
-        print(stand(practice.tally, practice.plan.count))
-        if practice.tally.answered and not practice.finished:
-            print("Your answers are kept. Go on with: faintcall copy --continue")
+        if not practice.finished:
+            print(stand(practice.tally, practice.plan.count))
+            if practice.tally.answered:
+                print("Your answers are kept. Go on with: faintcall copy --continue")
     return 0
 
 
@@ -136,7 +137,7 @@ def stand(tally: "Tally", count: int) -> str:
         return "No answer yet."
     return (
         f"{tally.right} of {tally.answered} logged right, {tally.characters_right} of "
-        f"{tally.characters_sent} characters, {tally.points / tally.answered:.0f} points an over; "
+        f"{tally.characters_sent} characters, {tally.points / tally.answered:.0f} points an item; "
         f"{count - tally.answered} to go."
     )
 
@@ -166,10 +167,8 @@ class Drill:
             for line in verdict(attempt):
                 print(line)
             print(stand(self._practice.tally, plan.count))
-            if not self._practice.finished and not self._after(item, clip, f"item-{number:03d}"):
+            if not self._after(item, clip, f"item-{number:03d}"):
                 return
-        if self._practice.tally.answered:
-            self._after(item, clip, f"item-{number:03d}")
 
     def _play(self, clip: "Clip", name: str) -> None:
         said = self._output.play(clip, name)
@@ -206,8 +205,10 @@ class Drill:
         """Let the item be heard again; return False where the trainee wants to stop."""
         from drill.render import render_clean
 
+        what = "finish" if self._practice.finished else "next"
         while True:
-            choice = input("Enter next, n in the noise, c clean, s stop: ").strip().lower()
+            prompt = f"Enter: {what}. n: again in the noise. c: clean. s: stop. "
+            choice = input(prompt).strip().lower()
             self._output.stop()
             if choice == IN_NOISE:
                 self._play(clip, name)
@@ -225,7 +226,8 @@ def _shown(name: str, optional: str) -> str:
 
 def verdict(attempt: "Attempt") -> list[str]:
     """Return what was sent and typed, line by line."""
-    head = "Logged right." if attempt.right else "Not right."
+    wrong = "Given up." if attempt.answer.gave_up else "Not right."
+    head = "Logged right." if attempt.right else wrong
     if attempt.answer.replays:
         head += f" Heard {attempt.answer.replays + 1} times."
     width = max(len(score.name) for score in attempt.scores)

@@ -58,7 +58,7 @@ def test_a_whole_drill(
     assert "No answer yet." in out
     assert "Not right." in out
     assert "1 of 2 logged right" in out
-    assert "40 points an over; 0 to go." in out
+    assert "40 points an item; 0 to go." in out
     assert sorted(p.name for p in sounds.iterdir()) == [
         "item-001-clean.wav",
         "item-001.wav",
@@ -237,7 +237,7 @@ def test_a_real_terminal_and_ctrl_c(sounds: Path) -> None:
     child.expect("copied: ")
     child.sendline(truth(0, count=4))
     child.expect("Logged right")
-    child.expect("s stop: ")
+    child.expect("s: stop. ")
     child.sendline("")
     child.expect("copied: ")
     child.sendintr()
