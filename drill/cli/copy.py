@@ -156,7 +156,8 @@ class Drill:
         from phonetics.callsigns import FICTION
 
         plan = self._practice.plan
-        print(f"{plan.count} items: {conditions_sentence(plan)}. Calls are {FICTION}.")
+        print(f"{plan.count} items: {conditions_sentence(plan)}.")
+        print(f"Calls are {FICTION}.")
         print("Type what you copy, then Enter. Empty: again. . gives up. ? where do I stand.")
         while not self._practice.finished:
             number = self._practice.number + 1

@@ -74,8 +74,11 @@ def find(name: str) -> Voice:
 def speak(words: "Sequence[Word]", operator: "Operator", seed: int) -> "Clip":
     """Return one over in the operator's voice, from the cache where it is there.
 
-    Raises: NoVoice naming the remedy where the operator's engine is missing or fails.
+    Raises: NoVoice naming the remedy where the operator's engine is missing or fails; ValueError
+    where there are no words.
     """
+    if not words:
+        raise ValueError("there are no words to speak")
     from drill.folders import cache_folder
     from drill.voices.cache import clips_in, key
 

@@ -20,7 +20,6 @@ import numpy as np
 from drill.items import Clip, Operator, WordTime
 from phonetics.message import Word
 
-FORMAT = 1
 SUFFIX = ".speech"
 FULL_SCALE = 32767
 LIMIT_BYTES = 200_000_000
@@ -31,8 +30,18 @@ def key(words: Sequence[Word], operator: Operator, seed: int, *, engine: str, ve
     """Return the name of a clip: the digest of all that decides its sound."""
     spoken = [(word.say, word.pause) for word in words]
     how = {name: value for name, value in asdict(operator).items() if name not in ("name", "hard")}
-    made_from = json.dumps([FORMAT, engine, version, spoken, how, seed], sort_keys=True)
+    made_from = json.dumps([_sources(), engine, version, spoken, how, seed], sort_keys=True)
     return hashlib.sha256(made_from.encode()).hexdigest()
+
+
+@cache
+def _sources() -> str:
+    """Return the digest of this package: a changed table or step must not meet an old clip."""
+    digest = hashlib.sha256()
+    folder = Path(__file__).parent
+    for path in sorted([*folder.glob("*.py"), *folder.glob("data/*.toml")]):
+        digest.update(path.read_bytes())
+    return digest.hexdigest()
 
 
 def encode(clip: Clip) -> bytes:

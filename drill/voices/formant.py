@@ -50,7 +50,7 @@ class FormantVoice:
     def version(self) -> str:
         """Return what decides the sound: the version of the library's wheel."""
         try:
-            return f"espeakng-loader {package_version('espeakng-loader')} 1"
+            return f"espeakng-loader {package_version('espeakng-loader')}"
         except PackageNotFoundError:
             return "none"
 

@@ -27,7 +27,6 @@ from phonetics.message import Word
 
 MODEL_SHA256 = "5f70741d4e900f4e85d0037498736cc1b3e1b9a63a13546a5da1e63abf4fccd8"
 RATE_HZ = 24_000
-FRAME_S = 0.0125
 TOKEN_S = 0.025  # unit of the model's durations
 EARLY_S = 0.085  # the durations lag the sound; median against a recogniser's own segmentation
 LINGER_S = 0.03  # a word's end lags less than its start
@@ -42,7 +41,7 @@ EXTRA_OUTPUT = b"\x3a\x12\x62\x10\x0a\x0e" + DURATIONS
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _Utterance:
-    """The parts of an over, the bounds of each word in seconds, and whether a pause follows."""
+    """The parts of a piece of an over, and each word with its bounds in seconds."""
 
     parts: Parts
     spans: list[Span]
@@ -57,7 +56,7 @@ class NaturalVoice:
     @property
     def version(self) -> str:
         """Return what decides the sound: the model's digest and the version of what runs it."""
-        return f"{MODEL_SHA256[:12]} onnxruntime {_package('onnxruntime')} 1"
+        return f"{MODEL_SHA256[:12]} onnxruntime {_package('onnxruntime')}"
 
     def problem(self) -> str:
         """Return "" where the engine can speak, else one sentence with the remedy."""

@@ -57,7 +57,7 @@ class SystemVoice:
     def version(self) -> str:
         """Return the version of pyttsx3; that of the system's voice is not to be had."""
         try:
-            return f"pyttsx3 {package_version('pyttsx3')} {sys.platform} 1"
+            return f"pyttsx3 {package_version('pyttsx3')} {sys.platform}"
         except PackageNotFoundError:
             return "none"
 

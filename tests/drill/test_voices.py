@@ -104,9 +104,7 @@ class TestRepeatable:
         here = voices.find(engine).say(OVER, cast(engine), 7)
         with ProcessPoolExecutor(1, multiprocessing.get_context("spawn")) as pool:
             there = pool.submit(say_elsewhere, engine).result()
-        assert np.array_equal(here.samples, decode(there).samples) or np.array_equal(
-            decode(encode(here)).samples, decode(there).samples
-        )
+        assert encode(here) == there
 
     def test_threads_say_the_same(self, engine: str) -> None:
         voice = voices.find(engine)
@@ -192,15 +190,15 @@ class TestLack:
             voices.find("brass")
 
     @pytest.mark.parametrize(
-        ("module", "package", "remedy"),
+        ("module", "remedy"),
         [
-            (natural, "hibari", "pip install hibari-tts"),
-            (formant, "espeakng_loader", "pip install espeakng-loader"),
-            (system, "pyttsx3", "pip install pyttsx3"),
+            (natural, "pip install hibari-tts"),
+            (formant, "pip install espeakng-loader"),
+            (system, "pip install pyttsx3"),
         ],
     )
     def test_a_missing_package_is_told_with_the_remedy(
-        self, module: object, package: str, remedy: str, monkeypatch: pytest.MonkeyPatch
+        self, module: object, remedy: str, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         name = str(getattr(module, "__name__", "")).rpartition(".")[2]
         system_voices.cache_clear()
@@ -213,7 +211,6 @@ class TestLack:
         if name != "natural":  # whose model may be running already
             with pytest.raises(NoVoice, match=remedy):
                 voice.say(OVER, speaker, 1)
-        assert package in voice.problem() or remedy in voice.problem()
 
     def test_another_model_is_refused(
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
