@@ -47,9 +47,8 @@ class Manner:
         """Check every habit."""
         for name, allowed in (("zero", ZEROS), ("figures", FIGURES), ("stroke", STROKES)):
             if getattr(self, name) not in allowed:
-                raise ValueError(
-                    f"{name} {getattr(self, name)!r} is no habit; use one of {', '.join(allowed)}"
-                )
+                found, known = getattr(self, name), ", ".join(allowed)
+                raise ValueError(f"{name} {found!r} is not a habit; use one of {known}")
         for name in ("alternates", "chatty"):
             if not 0.0 <= getattr(self, name) <= 1.0:
                 raise ValueError(f"{name} {getattr(self, name)} is not a share from 0 to 1")

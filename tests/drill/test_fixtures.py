@@ -1,0 +1,44 @@
+"""The reference renders in audio_fixtures: a new render gives them again."""
+
+import json
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from drill.items import Item
+from drill.radio.path import PEAK_DB
+from drill.render import render
+from phonetics.callsigns import is_valid
+
+FOLDER = Path(__file__).parents[2] / "audio_fixtures"
+ROWS = [json.loads(line) for line in (FOLDER / "manifest.jsonl").read_text("utf-8").splitlines()]
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["file"])
+def test_a_new_render_is_the_file(row: dict) -> None:  # type: ignore[type-arg]
+    kept, rate_hz = soundfile.read(FOLDER / row["file"], dtype="float32")
+    item = Item.from_dict(row["item"])
+    new = render(item)
+    assert new.rate_hz == rate_hz
+    if item.operator.engine == "formant":
+        assert np.max(np.abs(new.samples - kept)) <= 1 / 32768
+        return
+    # Natural voices: the model rounds as the processor does.
+    assert new.seconds == pytest.approx(len(kept) / rate_hz, abs=0.1)
+    levels = [10 * np.log10(np.mean(np.square(x, dtype=float))) for x in (new.samples, kept)]
+    assert levels[0] == pytest.approx(levels[1], abs=0.5)
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["file"])
+def test_the_file_is_limited_and_its_call_is_nobodys(row: dict) -> None:  # type: ignore[type-arg]
+    kept, _ = soundfile.read(FOLDER / row["file"])
+    assert np.max(np.abs(kept)) <= 10 ** (PEAK_DB / 20) + 1 / 32768
+    assert not is_valid(row["fields"]["call"])
+
+
+def test_the_readme_has_a_line_a_file() -> None:
+    named = re.findall(r"^\| `([\w-]+\.flac)`", (FOLDER / "README.md").read_text(), re.MULTILINE)
+    assert set(named) == {row["file"] for row in ROWS} == {p.name for p in FOLDER.glob("*.flac")}
