@@ -5,7 +5,7 @@ A plan and a number give an item, always the same one.
 
 import random
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from drill.errors import UserError
@@ -89,15 +89,22 @@ def _within(name: str, value: float, low: float, high: float, unit: str = "") ->
 
 
 def compose(plan: Plan, number: int) -> Item:
-    """Return item `number`, counted from 0, of a plan. Serial numbers rise with the number."""
+    """Return item `number`, counted from 0, of a plan. Serial numbers rise with the number.
+
+    Who speaks, how, and what is said are drawn apart, so that the same seed gives the same calls to
+    other voices too.
+    """
     exchange = None if plan.part == "call" else plan.load_exchange()
-    # Strings seed Python's generator through SHA-512: the same on every machine and version.
-    seed = random.Random(f"faintcall {plan.seed} {number}").getrandbits(48)
-    chance = random.Random(seed)
-    operator = draw_operator(chance, plan.voices or None, pace=plan.pace)
-    manner = draw_manner(chance, alternates=plan.alternates)
+    seed = _chance(plan.seed, f"item {number}").getrandbits(48)
+    operator = draw_operator(_chance(seed, "operator"), plan.voices or None, pace=plan.pace)
+    manner = draw_manner(_chance(seed, "manner"), alternates=plan.alternates)
     message = compose_message(
-        chance, part=plan.part, exchange=exchange, mix=plan.mix, progress=number, manner=manner
+        _chance(seed, "message"),
+        part=plan.part,
+        exchange=exchange,
+        mix=plan.mix,
+        progress=number,
+        manner=manner,
     )
     return Item(
         seed=seed,
@@ -107,6 +114,9 @@ def compose(plan: Plan, number: int) -> Item:
     )
 
 
-def with_snr(item: Item, snr_db: float | None) -> Item:
-    """Return the same item at another SNR; fading and noise keep their shape."""
-    return replace(item, conditions=replace(item.conditions, snr_db=snr_db))
+def _chance(seed: int, use: str) -> random.Random:
+    """Return a generator for one use of a seed.
+
+    A string seeds Python's generator through SHA-512: the same on every machine and version.
+    """
+    return random.Random(f"faintcall {seed} {use}")
