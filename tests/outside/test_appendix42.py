@@ -59,7 +59,7 @@ def their_holders(library: ItuAppendix42) -> dict[str, str]:
 
 def test_every_series_has_the_same_holder(their_holders: dict[str, str]) -> None:
     assert len(their_holders) == 24_648
-    for three in map("".join, itertools.product(CHARACTERS, repeat=3)):
+    for three in map("".join, itertools.product(CHARACTERS, CHARACTERS, ascii_uppercase)):
         ours, theirs = holder_of(three), their_holders.get(three, "")
         assert ours == theirs or (three.startswith("PJ") and ours.startswith(PJ) and theirs), three
 
