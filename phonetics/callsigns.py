@@ -13,7 +13,15 @@ from functools import lru_cache
 from random import Random
 from string import ascii_uppercase
 
-from phonetics.series import REGIONS, SINGLE_LETTERS, Place, holder_of, place_of, places
+from phonetics.series import (
+    REGIONS,
+    SINGLE_LETTERS,
+    Place,
+    holder_of,
+    place_of,
+    places,
+    prefixes_of,
+)
 
 FICTION = "fictional, composed at random; a likeness to a licensed station is chance"
 
@@ -33,6 +41,9 @@ UNALLOCATED: tuple[str, ...] = (
 # No. 19.47, distress signals and the like. SOS is certain; the rest is common practice, no source.
 DISTRESS: tuple[str, ...] = ("SOS", "PAN", "TTT", "XXX", "DDD", "QRRR", "MAYD")
 _Q_CODE = re.compile("Q[R-U][A-Z]")  # No. 19.48 with Rec. ITU-R M.1172: QRA to QUZ
+
+RARE = 0.05
+"""Share of calls with any prefix of the holder's series in place of a common one; invented."""
 
 ENDINGS: tuple[tuple[str, int], ...] = (("P", 70), ("M", 20), ("MM", 6), ("A", 4))
 _AFTER = frozenset({"P", "M", "MM", "AM", "A", "QRP", *"0123456789"})
@@ -208,7 +219,8 @@ def _draw_place(rng: Random, mix: str) -> Place:
 
 def _from_places(rng: Random, mix: str) -> Callsign:
     place = _draw_place(rng, mix)
-    prefix = rng.choice(place.prefixes)
+    rare = rng.random() < RARE
+    prefix = rng.choice(prefixes_of(place.holder) if rare else place.prefixes)
     # One letter before and one after the digit is kept for special events (common practice).
     lengths = [length for length in place.suffixes if length + len(prefix) > 2]
     length = rng.choice(lengths or [2])

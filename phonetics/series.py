@@ -17,6 +17,8 @@ REGIONS = ("Europe", "North America", "South America", "Africa", "Asia", "Oceani
 # Nationality by the first character alone: RR 19.50.1 and 19.68 (which leaves out the 2).
 SINGLE_LETTERS = "BFGIKMNRW"
 
+HALF_SERIES = ("3D", "SS")  # shared by two holders each: Appendix 42
+
 _ORDER = ascii_uppercase + digits
 
 
@@ -102,6 +104,17 @@ def holder_of(prefix: str) -> str:
     ends = ("A", "Z") if len(prefix) < 3 else ("",)
     found = {_holder_of_three(prefix + middle + end) for middle in middles for end in ends}
     return found.pop() if len(found) == 1 else ""
+
+
+@lru_cache(maxsize=256)
+def prefixes_of(holder: str) -> tuple[str, ...]:
+    """Return every prefix that a holder may use: two characters, three of a half series.
+
+    Left out are a letter that is a nationality alone with a digit (F2), which reads as two calls.
+    """
+    pairs = [a + b for a in _ORDER for b in _ORDER if not (a in SINGLE_LETTERS and b in digits)]
+    halves = [half + third for half in HALF_SERIES for third in ascii_uppercase]
+    return tuple(prefix for prefix in pairs + halves if holder_of(prefix) == holder)
 
 
 @lru_cache(maxsize=1)

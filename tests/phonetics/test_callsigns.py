@@ -19,7 +19,7 @@ from phonetics.callsigns import (
     is_valid,
     parse,
 )
-from phonetics.series import holder_of
+from phonetics.series import holder_of, places, prefixes_of, series
 
 SEEDS = st.integers(0, 2**64)
 
@@ -130,3 +130,17 @@ def test_wrong_choices_are_named() -> None:
 def test_the_unallocated_prefixes_are_nobodys() -> None:
     assert not [prefix for prefix in UNALLOCATED if holder_of(prefix)]
     assert "fictional" in FICTION
+
+
+def test_every_series_of_a_country_comes_up() -> None:
+    """All series of Appendix 42 but for those of organizations, each by the prefixes it allows."""
+    open_to_us = {prefix for place in places() for prefix in prefixes_of(place.holder)}
+    for row in series():
+        if row.first[:2] not in ("C7", "4U", "4Y"):
+            half = row.first[:2] in ("3D", "SS")
+            assert row.first[: 3 if half else 2] in open_to_us, row
+    rng = Random(3)
+    drawn = {compose(rng).prefix for _ in range(20_000)}
+    common = {prefix for place in places() for prefix in place.prefixes}
+    assert len(drawn - common) > 200
+    assert drawn <= open_to_us | common
