@@ -217,10 +217,21 @@ def _draw_place(rng: Random, mix: str) -> Place:
     return rng.choices(chosen, weights)[0]
 
 
+@lru_cache(maxsize=512)
+def _rare_prefixes(place: Place) -> tuple[str, ...]:
+    """Return the holder's prefixes that, with the place's digits, are heard from its region."""
+    near = tuple(
+        prefix
+        for prefix in prefixes_of(place.holder)
+        if all(place_of(prefix, digit).region == place.region for digit in place.digits)
+    )
+    return near or place.prefixes
+
+
 def _from_places(rng: Random, mix: str) -> Callsign:
     place = _draw_place(rng, mix)
     rare = rng.random() < RARE
-    prefix = rng.choice(prefixes_of(place.holder) if rare else place.prefixes)
+    prefix = rng.choice(_rare_prefixes(place) if rare else place.prefixes)
     # One letter before and one after the digit is kept for special events (common practice).
     lengths = [length for length in place.suffixes if length + len(prefix) > 2]
     length = rng.choice(lengths or [2])

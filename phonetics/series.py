@@ -147,22 +147,25 @@ def _by_prefix() -> dict[tuple[str, str], Place]:
     }
 
 
-@lru_cache(maxsize=1)
-def _by_holder() -> dict[str, Place]:
-    return {place.holder: place for place in reversed(places())}
+@lru_cache(maxsize=4096)
+def _likeliest(holder: str, digit: str) -> Place | None:
+    """Return the busiest place of a holder, of those with the digit where there are any."""
+    held = [place for place in places() if holder and place.holder == holder]
+    return max(held, key=lambda place: (digit in place.digits, place.weight), default=None)
 
 
 def place_of(prefix: str, digit: str) -> Place:
     """Return the place that a call with this prefix and digit is from.
 
-    A prefix that is not listed with that digit counts as from the first place of its holder. One
-    that nobody holds borrows a place, always the same one, so that its zone can be exchanged.
+    A prefix that is not listed with that digit counts as from its holder's busiest place with the
+    digit, or of all; digit may be "". A prefix that nobody holds borrows a place, always the same
+    one, so that its zone can be exchanged.
     """
     exact = _by_prefix().get((prefix, digit))
     if exact is not None:
         return exact
-    holder = holder_of(prefix)
-    if holder in _by_holder():
-        return _by_holder()[holder]
+    likeliest = _likeliest(holder_of(prefix), digit)
+    if likeliest is not None:
+        return likeliest
     at: int = sum(_ORDER.index(c) * 37**i for i, c in enumerate(prefix))
     return places()[at % len(places())]
