@@ -90,7 +90,7 @@ def test_help_loads_nothing_heavy(words: str) -> None:
         f"    main({words.split()!r})\n"
         "except SystemExit:\n"
         "    pass\n"
-        "heavy = {'numpy', 'scipy', 'sounddevice', 'soundfile', 'onnxruntime', 'hibari'}\n"
+        "heavy = {'numpy', 'scipy', 'sounddevice', 'soundfile', 'onnx', 'hibari'}\n"
         "print(sorted(heavy & set(sys.modules)), file=sys.stderr)\n"
     )
     done = subprocess.run(

@@ -21,6 +21,7 @@ import numpy as np
 from drill.errors import NoVoice
 from drill.items import Clip, Operator
 from drill.voices.bend import Parts, bend
+from drill.voices.exact import ExactModel
 from drill.voices.finish import Span, envelope_db, finish, last_sound
 from drill.voices.pronounce import phonemes
 from phonetics.message import Word
@@ -33,10 +34,8 @@ LINGER_S = 0.03  # a word's end lags less than its start
 PAUSE_S = 0.06  # between two words without a pause there is one blank, 50 ms, or none
 LONGEST = 400  # symbols the model takes at once, the limit that its package keeps
 REMEDY = "install it with: pip install hibari-tts==0.2.1, or choose formant operators"
-# Appended to the model file: graph { output { name } }. Protobuf merges a repeated sub-message, so
-# this makes the durations, a value inside the graph, one of its outputs.
-DURATIONS = b"/Clip_output_0"
-EXTRA_OUTPUT = b"\x3a\x12\x62\x10\x0a\x0e" + DURATIONS
+DURATIONS = "/Clip_output_0"  # a value inside the graph
+OUTPUTS = ("lh", "theta", "ln", "lr", "phi", "f0", DURATIONS)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -56,7 +55,7 @@ class NaturalVoice:
     @property
     def version(self) -> str:
         """Return what decides the sound: the model's digest and the version of what runs it."""
-        return f"{MODEL_SHA256[:12]} onnxruntime {_package('onnxruntime')}"
+        return f"{MODEL_SHA256[:12]} onnx {_package('onnx')} double"
 
     def problem(self) -> str:
         """Return "" where the engine can speak, else one sentence with the remedy."""
@@ -96,7 +95,7 @@ def _package(name: str) -> str:
 
 def _assets() -> Path:
     """Return the folder of the model. Raises: NoVoice where a package is missing."""
-    for package in ("hibari", "onnxruntime"):
+    for package in ("hibari", "onnx"):
         spec = find_spec(package)
         if spec is None or not spec.origin:
             raise NoVoice(f"the natural voice needs the package {package}: {REMEDY}")
@@ -122,22 +121,17 @@ _starting = threading.Lock()
 
 
 @lru_cache(maxsize=1)
-def _start() -> tuple[Any, dict[str, int]]:
-    import onnxruntime
-
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = options.inter_op_num_threads = 1
-    options.log_severity_level = 3
-    raw = _model_bytes() + EXTRA_OUTPUT
+def _start() -> tuple[ExactModel, dict[str, int]]:
+    raw = _model_bytes()
     symbols = json.loads((_assets() / "vocab.json").read_text("utf-8"))
     try:
-        session = onnxruntime.InferenceSession(raw, options, providers=["CPUExecutionProvider"])
-    except Exception as error:  # onnxruntime's errors have no base of their own
+        model = ExactModel(raw)
+    except Exception as error:  # the library's errors have no base of their own
         raise NoVoice(f"the natural voice's model does not start ({error}): {REMEDY}") from None
-    return session, symbols
+    return model, symbols
 
 
-def _session() -> tuple[Any, dict[str, int]]:
+def _session() -> tuple[ExactModel, dict[str, int]]:
     """Return the running model and its symbols, started once in a process."""
     with _starting:
         return _start()
@@ -175,10 +169,12 @@ def _utter(piece: Sequence[tuple[Word, str]], operator: Operator) -> _Utterance:
         text += "."
     ids = np.asarray([[0, *(symbols[symbol] for symbol in text), 0]], np.int64)
     try:
-        out = session.run(None, {"ids": ids, "speed": np.asarray([operator.pace], np.float32)})
+        out = session.run(OUTPUTS, {"ids": ids, "speed": np.asarray([operator.pace])})
     except Exception as error:
         raise NoVoice(f"the natural voice failed ({error}): choose formant operators") from None
-    harmonic, turn, noise, residue, phase, pitch_hz = (part[0] for part in out[:6])
+    harmonic, turn, noise, residue, phase, pitch_hz = (
+        part[0].astype(np.float32) for part in out[:6]
+    )
     ends = np.cumsum(out[6]) * TOKEN_S - EARLY_S  # of each symbol, the first is the silence before
     spans = [(say, float(ends[a]), float(ends[b]) + LINGER_S) for say, a, b in bounds]
     parts = Parts(
