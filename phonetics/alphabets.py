@@ -69,7 +69,7 @@ _TO_CHARACTER: dict[str, str] = {
     **{word.lower(): letter for letter, words in ALTERNATES.items() for word in words},
     **{word.lower(): letter for letter, word in ITU.items()},
     **_STROKE_WORDS,
-    "maritime": "/M",  # "maritime mobile" is /MM: letters_of joins the two
+    "maritime": "/M",  # "maritime mobile" is /MM: the second word is then an M alone
 }
 
 
@@ -130,7 +130,10 @@ def letters_of(words: str | Iterable[str]) -> str:
     Raises: ValueError naming the first word that stands for nothing.
     """
     tokens = words.split() if isinstance(words, str) else list(words)
-    return "".join(_character(token) for token in tokens).replace("/M/M", "/MM")
+    for place in range(1, len(tokens)):
+        if [word.lower() for word in tokens[place - 1 : place + 1]] == ["maritime", "mobile"]:
+            tokens[place] = "m"
+    return "".join(_character(token) for token in tokens)
 
 
 def _character(token: str) -> str:

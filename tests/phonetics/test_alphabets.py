@@ -4,7 +4,7 @@ import re
 from random import Random
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from phonetics.alphabets import ALTERNATES, ITU, alphabet_vocabulary, letters_of, spell
@@ -16,6 +16,7 @@ SPELLABLE = st.text("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789/", min_size=1, max_siz
 
 
 @given(SPELLABLE, SEEDS)
+@example("/M/M", 0)  # stroke mike stroke mike, which is not maritime mobile
 def test_any_text_spelt_by_anybody_is_carried_and_read_back(text: str, seed: int) -> None:
     rng = Random(seed)
     words = spell(text, rng=rng, manner=draw_manner(rng), field="call")
