@@ -23,13 +23,8 @@ def test_a_new_render_is_the_file(row: dict) -> None:  # type: ignore[type-arg]
     item = Item.from_dict(row["item"])
     new = render(item)
     assert new.rate_hz == rate_hz
-    if item.operator.engine == "formant":
-        assert np.max(np.abs(new.samples - kept)) <= 1 / 32768
-        return
-    # Natural voices: the model rounds as the processor does.
-    assert new.seconds == pytest.approx(len(kept) / rate_hz, abs=0.1)
-    levels = [10 * np.log10(np.mean(np.square(x, dtype=float))) for x in (new.samples, kept)]
-    assert levels[0] == pytest.approx(levels[1], abs=0.5)
+    # Half a step is what the file's rounding alone makes of it.
+    assert np.max(np.abs(new.samples - kept)) <= 1.5 / 32768
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row["file"])
