@@ -75,7 +75,10 @@ def main(arguments: Sequence[str]) -> int:
         return _too_old()
     test = "--test" in arguments[:1]
     python = install(ENVIRONMENT, extras="[test]" if test else "")
-    words = ["pytest", str(ROOT), *arguments[1:]] if test else ["drill", *(arguments or ["copy"])]
+    every_core = ["-n", "auto"]
+    words = ["drill", *(arguments or ["copy"])]
+    if test:
+        words = ["pytest", *every_core, str(ROOT), *arguments[1:]]
     try:
         return subprocess.run([str(python), "-m", *words], check=False).returncode
     except KeyboardInterrupt:
