@@ -13,6 +13,7 @@ from drill.cli.options import Commands, add_plan, plan_from
 if TYPE_CHECKING:
     from drill.cli.outputs import Output
     from drill.items import Attempt, Clip, FieldScore, Item
+    from drill.plan import Plan
     from drill.practice import Practice, Tally
     from drill.records.store import Store
 
@@ -98,11 +99,9 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _begun(plan: "object", store: "Store") -> "Practice":
-    from drill.plan import Plan
+def _begun(plan: "Plan", store: "Store") -> "Practice":
     from drill.practice import Practice
 
-    assert isinstance(plan, Plan)
     return Practice.begin(plan, store, now=datetime.now(UTC))
 
 

@@ -1,8 +1,14 @@
 """faintcall history: what was practised."""
 
 import argparse
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from drill.cli.options import Commands
+
+if TYPE_CHECKING:
+    from drill.items import Attempt
+    from drill.records.store import Sitting
 
 EXAMPLES = """examples:
   faintcall history
@@ -57,7 +63,7 @@ def _snr(value: float | None) -> str:
     return "clean" if value is None else f"{value:+.1f} dB"
 
 
-def print_sittings(sittings: list) -> None:  # type: ignore[type-arg]
+def print_sittings(sittings: "Sequence[Sitting]") -> None:
     """Print one line a sitting."""
     from datetime import datetime
 
@@ -72,7 +78,7 @@ def print_sittings(sittings: list) -> None:  # type: ignore[type-arg]
         )
 
 
-def print_attempts(attempts: list) -> None:  # type: ignore[type-arg]
+def print_attempts(attempts: "Sequence[Attempt]") -> None:
     """Print one line an answer: verdict, sent, typed, SNR and the operator."""
     for number, attempt in enumerate(attempts, 1):
         sent = " ".join(score.sent for score in attempt.scores)
