@@ -6,6 +6,9 @@ from pathlib import Path
 
 import pytest
 
+# As the command line does: the suite runs a process a core, more threads get in each other's way.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 
 @pytest.fixture(scope="session", autouse=True)
 def session_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
