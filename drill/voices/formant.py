@@ -7,8 +7,6 @@ times are the library's own events. Each over is spoken by a fresh process (form
 import tomllib
 from collections.abc import Sequence
 from functools import cache
-from importlib.metadata import PackageNotFoundError
-from importlib.metadata import version as package_version
 from importlib.resources import files
 from importlib.util import find_spec
 from itertools import pairwise
@@ -20,6 +18,7 @@ import numpy as np
 from drill.errors import NoVoice, UserError
 from drill.items import Clip, Operator
 from drill.voices.finish import Span, finish, shared_out
+from drill.voices.packages import version_of
 from drill.voices.worker import order
 from phonetics.message import Word
 
@@ -49,10 +48,7 @@ class FormantVoice:
     @property
     def version(self) -> str:
         """Return what decides the sound: the version of the library's wheel."""
-        try:
-            return f"espeakng-loader {package_version('espeakng-loader')}"
-        except PackageNotFoundError:
-            return "none"
+        return f"espeakng-loader {version_of('espeakng-loader')}"
 
     def problem(self) -> str:
         """Return "" where the engine can speak, else one sentence with the remedy."""

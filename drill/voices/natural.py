@@ -10,8 +10,6 @@ import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib.metadata import PackageNotFoundError
-from importlib.metadata import version as package_version
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -23,6 +21,7 @@ from drill.items import Clip, Operator
 from drill.voices.bend import Parts, bend
 from drill.voices.exact import ExactModel
 from drill.voices.finish import Span, envelope_db, finish, last_sound
+from drill.voices.packages import version_of
 from drill.voices.pronounce import phonemes
 from phonetics.message import Word
 
@@ -55,7 +54,7 @@ class NaturalVoice:
     @property
     def version(self) -> str:
         """Return what decides the sound: the model's digest and the version of what runs it."""
-        return f"{MODEL_SHA256[:12]} onnx {_package('onnx')} double"
+        return f"{MODEL_SHA256[:12]} onnx {version_of('onnx')} double"
 
     def problem(self) -> str:
         """Return "" where the engine can speak, else one sentence with the remedy."""
@@ -84,13 +83,6 @@ class NaturalVoice:
             at_s += len(sound) / RATE_HZ
         whole = np.concatenate(sounds)
         return finish(whole, RATE_HZ, _end_at_silence(whole, spans))
-
-
-def _package(name: str) -> str:
-    try:
-        return package_version(name)
-    except PackageNotFoundError:
-        return "none"
 
 
 def _assets() -> Path:

@@ -10,8 +10,6 @@ import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from importlib.metadata import PackageNotFoundError
-from importlib.metadata import version as package_version
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -20,6 +18,7 @@ import numpy as np
 from drill.errors import NoVoice, UserError
 from drill.items import Clip, Operator, Samples
 from drill.voices.finish import FLOOR_DB, FRAME_S, Span, envelope_db, finish, shared_out
+from drill.voices.packages import version_of
 from drill.voices.roster import SYSTEM_PREFIX
 from drill.voices.worker import order
 from phonetics.message import Word
@@ -56,10 +55,7 @@ class SystemVoice:
     @property
     def version(self) -> str:
         """Return the version of pyttsx3; that of the system's voice is not to be had."""
-        try:
-            return f"pyttsx3 {package_version('pyttsx3')} {sys.platform}"
-        except PackageNotFoundError:
-            return "none"
+        return f"pyttsx3 {version_of('pyttsx3')} {sys.platform}"
 
     def problem(self) -> str:
         """Return "" where the system has a voice, else one sentence with the remedy."""
