@@ -7,33 +7,53 @@ import json
 import tempfile
 from pathlib import Path
 
+from drill.conditions import Conditions
 from drill.plan import Plan
+from drill.radio.presets import fading, preset
 from drill.sets import make
 
 FOLDER = Path(__file__).parent
 PLANS = {
-    "call-clean-formant": Plan(seed=11, count=1, mix="unassigned", snr_db=None, voices=("tin",)),
-    "call-0db-formant": Plan(seed=12, count=1, mix="unassigned", snr_db=0.0, voices=("reed",)),
+    "call-clean-formant": Plan(
+        seed=11,
+        count=1,
+        mix="unassigned",
+        conditions=Conditions(snr_db=None),
+        voices=("tin",),
+    ),
+    "call-0db-formant": Plan(seed=12, count=1, mix="unassigned", voices=("reed",)),
     "over-minus3db-fading-formant": Plan(
         seed=13,
         count=1,
         mix="unassigned",
         part="over",
         exchange="zone-itu",
-        snr_db=-3.0,
-        fading="mid-moderate",
+        conditions=Conditions(snr_db=-3.0, fading=fading("mid-moderate")),
         voices=("rivet",),
     ),
-    "call-clean-natural": Plan(seed=14, count=1, mix="unassigned", snr_db=None, voices=("meadow",)),
+    "call-clean-natural": Plan(
+        seed=14,
+        count=1,
+        mix="unassigned",
+        conditions=Conditions(snr_db=None),
+        voices=("meadow",),
+    ),
     "over-3db-flutter-natural": Plan(
         seed=15,
         count=1,
         mix="unassigned",
         part="over",
         exchange="serial",
-        snr_db=3.0,
-        fading="high-moderate",
+        conditions=Conditions(snr_db=3.0, fading=fading("high-moderate")),
         voices=("boulder",),
+    ),
+    "over-busy-weekend": Plan(
+        seed=16,
+        count=1,
+        mix="unassigned",
+        part="over",
+        conditions=preset("busy-weekend").conditions,
+        voices=("tin", "wren", "rivet"),
     ),
 }
 

@@ -4,12 +4,13 @@ An item is everything that is heard, as data: from the same item the same sound 
 """
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from drill.conditions import Conditions
 from phonetics.message import Message
 
 Samples = NDArray[np.float32]
@@ -62,56 +63,54 @@ class Clip:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Fading:
-    """Two equal paths that fade independently (Watterson). Both zero: a steady path.
+class Speech:
+    """What one operator says."""
 
-    delay_ms: differential delay. spread_hz: Doppler spread, two sigma of the Gaussian Doppler
-    power spectrum. Source: ITU-R F.1487 (05/2000).
-    """
-
-    name: str = "steady"
-    delay_ms: float = 0.0
-    spread_hz: float = 0.0
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Conditions:
-    """The radio path of an item.
-
-    snr_db: active speech level (ITU-T P.56) at the transmitter's output against noise power in
-    3 kHz, before fading; see drill.radio.levels. None: no noise at all.
-    """
-
-    snr_db: float | None = 0.0
-    fading: Fading = field(default_factory=Fading)
+    message: Message
+    operator: Operator
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Item:
-    """Everything heard in one item; the sound follows from it and from nothing else."""
+    """Everything heard in one item; the sound follows from it and from nothing else.
+
+    neighbours: what the other stations say, one for each neighbour of the conditions.
+    """
 
     seed: int
     message: Message
     operator: Operator
     conditions: Conditions
+    neighbours: tuple[Speech, ...] = ()
 
     def to_dict(self) -> dict[str, Any]:
         """Return plain data for JSON; from_dict gives the item back."""
-        return {**asdict(self), "message": self.message.to_dict()}
+        return {
+            **asdict(self),
+            "message": self.message.to_dict(),
+            "neighbours": [
+                {"message": speech.message.to_dict(), "operator": asdict(speech.operator)}
+                for speech in self.neighbours
+            ],
+        }
 
     @classmethod
     def from_dict(cls, data: Mapping[str, Any]) -> "Item":
-        """Return the item that to_dict wrote.
+        """Return the item that to_dict wrote, of this version or of an older one.
 
-        Raises: KeyError or TypeError where the data has other keys.
+        Raises: KeyError, TypeError or UserError where the data is something else.
         """
-        conditions = data["conditions"]
         return cls(
             seed=data["seed"],
             message=Message.from_dict(data["message"]),
             operator=Operator(**data["operator"]),
-            conditions=Conditions(
-                snr_db=conditions["snr_db"], fading=Fading(**conditions["fading"])
+            conditions=Conditions.from_dict(data["conditions"]),
+            neighbours=tuple(
+                Speech(
+                    message=Message.from_dict(speech["message"]),
+                    operator=Operator(**speech["operator"]),
+                )
+                for speech in data.get("neighbours", ())
             ),
         )
 

@@ -5,12 +5,13 @@ A plan and a number give an item, always the same one.
 
 import random
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
+from drill.conditions import Conditions
 from drill.errors import UserError
 from drill.folders import data_folder
-from drill.items import Conditions, Item
+from drill.items import Item, Speech
 from drill.radio.presets import fading
 from drill.voices.roster import draw_operator
 from phonetics.callsigns import MIXES
@@ -19,7 +20,6 @@ from phonetics.manners import draw_manner
 from phonetics.phrases import compose_message
 
 PARTS = ("call", "exchange", "over")
-SNR_RANGE_DB = (-30.0, 60.0)
 PACE_RANGE = (0.6, 1.8)
 
 
@@ -40,8 +40,7 @@ class Plan:
     part: str = "call"
     exchange: str = "serial"
     mix: str = "world"
-    snr_db: float | None = 0.0
-    fading: str = "steady"
+    conditions: Conditions = field(default_factory=Conditions)
     pace: float = 1.0
     voices: tuple[str, ...] = ()
     alternates: float | None = None
@@ -53,11 +52,8 @@ class Plan:
         _within("count", self.count, 1, 100_000)
         _within("seed", self.seed, 0, 2**63 - 1)
         _within("pace", self.pace, *PACE_RANGE)
-        if self.snr_db is not None:
-            _within("SNR", self.snr_db, *SNR_RANGE_DB, unit=" dB")
         if self.alternates is not None:
             _within("share of alternates", self.alternates, 0, 1)
-        fading(self.fading)
         draw_operator(random.Random(0), self.voices or None)
         self.load_exchange()
 
@@ -74,8 +70,17 @@ class Plan:
 
     @classmethod
     def from_dict(cls, data: Mapping[str, Any]) -> "Plan":
-        """Return the plan that to_dict wrote."""
-        return cls(**{**data, "voices": tuple(data["voices"])})
+        """Return the plan that to_dict wrote, of this version or of an older one."""
+        rest = {key: data[key] for key in data if key not in ("conditions", "snr_db", "fading")}
+        rest["voices"] = tuple(rest["voices"])
+        return cls(**rest, conditions=conditions_of(data))
+
+
+def conditions_of(data: Mapping[str, Any]) -> Conditions:
+    """Return the conditions in the data of a plan; before version 0.2 they were two entries."""
+    if "conditions" in data:
+        return Conditions.from_dict(data["conditions"])
+    return Conditions(snr_db=data["snr_db"], fading=fading(data["fading"]))
 
 
 def _one_of(name: str, value: str, allowed: tuple[str, ...]) -> None:
@@ -110,8 +115,26 @@ def compose(plan: Plan, number: int) -> Item:
         seed=seed,
         message=message,
         operator=operator,
-        conditions=Conditions(snr_db=plan.snr_db, fading=fading(plan.fading)),
+        conditions=plan.conditions,
+        neighbours=tuple(
+            _neighbour(plan, seed, number) for number in range(len(plan.conditions.neighbours))
+        ),
     )
+
+
+def _neighbour(plan: Plan, seed: int, number: int) -> Speech:
+    """Return what a neighbour of an item says: a whole over of the same contest."""
+    use = f"neighbour {number}"
+    message = compose_message(
+        _chance(seed, f"{use} message"),
+        part="over",
+        exchange=plan.load_exchange(),
+        mix=plan.mix,
+        progress=number,
+        manner=draw_manner(_chance(seed, f"{use} manner"), alternates=plan.alternates),
+    )
+    operator = draw_operator(_chance(seed, f"{use} operator"), plan.voices or None, pace=plan.pace)
+    return Speech(message=message, operator=operator)
 
 
 def _chance(seed: int, use: str) -> random.Random:

@@ -3,17 +3,22 @@
 from dataclasses import replace
 
 from drill import voices
-from drill.items import Clip, Conditions, Item
+from drill.conditions import Conditions, Receiver
+from drill.items import Clip, Item
 from drill.radio.path import Heard, travel
 
 
 def hear(item: Item) -> Heard:
-    """Return what comes out of the receiver for an item, speech and noise apart.
+    """Return what the trainee hears of an item, and what is known about it.
 
     Raises: NoVoice where the item's engine is not on this machine.
     """
     spoken = voices.speak(item.message.words, item.operator, item.seed)
-    return travel(spoken, item.conditions, item.seed)
+    others = [
+        voices.speak(speech.message.words, speech.operator, item.seed + number)
+        for number, speech in enumerate(item.neighbours, 1)
+    ]
+    return travel(spoken, item.conditions, item.seed, others)
 
 
 def render(item: Item) -> Clip:
@@ -21,9 +26,10 @@ def render(item: Item) -> Clip:
 
     Raises: NoVoice where the item's engine is not on this machine.
     """
-    return hear(item).clip()
+    return hear(item).clip
 
 
 def render_clean(item: Item) -> Clip:
-    """Return the same over through the same filters without noise and fading."""
-    return render(replace(item, conditions=Conditions(snr_db=None)))
+    """Return the same over alone, through the usual filters, without noise and fading."""
+    bare = Conditions(snr_db=None, receiver=Receiver(agc="off"))
+    return render(replace(item, conditions=bare, neighbours=()))

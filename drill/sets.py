@@ -1,9 +1,9 @@
 """A set of items as files: sounds, a manifest and an answer sheet, for practice elsewhere.
 
 The manifest has one line of JSON an item. Its keys: number (from 1), file, truth (what has to be
-copied), fields, spoken, words (say, means, field, start_s, end_s), voice, snr_db (in 3 kHz, null
-without noise), channel, seconds, rate_hz, seed, item (all that is needed to render it again) and
-version.
+copied), fields, spoken, words (say, means, field, start_s, end_s), voice, snr_db (asked for, in
+3 kHz, null without noise), delivered_snr_db (with what speech processing adds), conditions,
+seconds, rate_hz, seed, item (all that is needed to render it again) and version.
 """
 
 import json
@@ -17,9 +17,10 @@ from typing import Any
 
 from drill import __version__, audiofile
 from drill.errors import UserError
-from drill.items import Clip, Item
+from drill.items import Item
 from drill.plan import Plan, compose
-from drill.render import render
+from drill.radio.path import Heard
+from drill.render import hear
 from drill.sheet import sheet
 from phonetics.phrases import text_of
 
@@ -28,8 +29,9 @@ PLAN = "plan.json"
 SHEET = "sheet.html"
 
 
-def entry(item: Item, clip: Clip, *, number: int, file: str) -> dict[str, Any]:
+def entry(item: Item, heard: Heard, *, number: int, file: str) -> dict[str, Any]:
     """Return the manifest's line for an item as plain data."""
+    clip = heard.clip
     words = zip(item.message.words, clip.words, strict=True)
     return {
         "number": number,
@@ -49,7 +51,8 @@ def entry(item: Item, clip: Clip, *, number: int, file: str) -> dict[str, Any]:
         ],
         "voice": item.operator.name,
         "snr_db": item.conditions.snr_db,
-        "channel": asdict(item.conditions.fading),
+        "delivered_snr_db": None if heard.snr_db is None else round(heard.snr_db, 2),
+        "conditions": asdict(item.conditions),
         "seconds": round(clip.seconds, 3),
         "rate_hz": clip.rate_hz,
         "seed": item.seed,
@@ -61,10 +64,10 @@ def entry(item: Item, clip: Clip, *, number: int, file: str) -> dict[str, Any]:
 def _make(plan: Plan, number: int, folder: Path, kind: str) -> str:
     """Render one item to its file and return its line; runs in a worker process."""
     item = compose(plan, number)
-    clip = render(item)
+    heard = hear(item)
     name = f"item-{number + 1:04d}.{kind}"
-    audiofile.write(folder / name, clip)
-    return json.dumps(entry(item, clip, number=number + 1, file=name))
+    audiofile.write(folder / name, heard.clip)
+    return json.dumps(entry(item, heard, number=number + 1, file=name))
 
 
 def _done(folder: Path) -> list[str]:

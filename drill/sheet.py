@@ -21,8 +21,7 @@ tr { break-inside: avoid }
 
 def conditions_sentence(plan: Plan) -> str:
     """Return the conditions of a plan in a sentence."""
-    snr = "no noise" if plan.snr_db is None else f"SNR {plan.snr_db:g} dB in 3 kHz"
-    return f"{snr}, {plan.fading} path, seed {plan.seed}"
+    return f"{plan.conditions.sentence}, seed {plan.seed}"
 
 
 def sheet(plan: Plan, rows: Sequence[dict[str, Any]]) -> str:

@@ -11,10 +11,17 @@ ROOT = Path(__file__).parents[1]
 # From the ground up; a module may import from its own floor and from those below it.
 FLOORS = (
     ("phonetics",),
-    ("drill.errors", "drill.folders", "drill.items", "drill.__init__"),
+    ("drill.errors", "drill.folders", "drill.conditions", "drill.items", "drill.__init__"),
     ("drill.voices", "drill.radio", "drill.scoring"),
     ("drill.audiofile", "drill.plan", "drill.render"),
-    ("drill.records", "drill.sheet", "drill.sets", "drill.practice"),
+    (
+        "drill.records",
+        "drill.sheet",
+        "drill.sets",
+        "drill.practice",
+        "drill.picture",
+        "drill.selfcheck",
+    ),
     ("drill.sound", "drill.cli", "drill.start", "drill.__main__"),
 )
 
@@ -81,7 +88,9 @@ def test_only_one_module_touches_the_sound_card() -> None:
     assert users == [ROOT / "drill" / "sound.py"]
 
 
-@pytest.mark.parametrize("words", ["--help", "copy --help", "render --help", "--version"])
+@pytest.mark.parametrize(
+    "words", ["--help", "copy --help", "listen --help", "budget --help", "--version"]
+)
 def test_help_loads_nothing_heavy(words: str) -> None:
     code = (
         "import sys\n"
@@ -90,7 +99,7 @@ def test_help_loads_nothing_heavy(words: str) -> None:
         f"    main({words.split()!r})\n"
         "except SystemExit:\n"
         "    pass\n"
-        "heavy = {'numpy', 'scipy', 'sounddevice', 'soundfile', 'onnx', 'hibari'}\n"
+        "heavy = {'numpy', 'scipy', 'sounddevice', 'soundfile', 'onnx', 'hibari', 'matplotlib'}\n"
         "print(sorted(heavy & set(sys.modules)), file=sys.stderr)\n"
     )
     done = subprocess.run(

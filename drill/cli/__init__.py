@@ -11,6 +11,7 @@ from drill.errors import FaintcallError, UserError
 EXAMPLES = """examples:
   faintcall copy                                   20 fictional calls, in light noise
   faintcall copy --part over --exchange zone-amateur --snr -3 --fading mid-moderate
+  faintcall listen --conditions busy-weekend --without neighbours
   faintcall render --items 200 --seed 7 --snr -3 --to DIR
   faintcall history
 
@@ -21,7 +22,7 @@ under the rules of your country. Start with the volume low, above all with headp
 
 def parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command line."""
-    from drill.cli import choices, copy, history, render
+    from drill.cli import budget, choices, copy, history, listen, render, selfcheck
 
     top = argparse.ArgumentParser(
         prog="faintcall",
@@ -32,7 +33,7 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"faintcall {__version__}")
     commands = top.add_subparsers(metavar="COMMAND", required=True)
-    for command in (copy, render, history, choices):
+    for command in (copy, listen, render, budget, history, choices, selfcheck):
         command.add(commands)
     return top
 

@@ -9,7 +9,7 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     """Add the command."""
     command = commands.add_parser(
         "choices",
-        help="list exchanges, mixes of calls, fading presets and voices",
+        help="list exchanges, mixes of calls, conditions and voices",
         description="List the names that the options of copy and render take.",
         epilog="example:\n  faintcall choices",
         formatter_class=argparse.RawDescriptionHelpFormatter,
@@ -18,10 +18,10 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the four lists."""
+    """Print the lists."""
     from drill import voices
     from drill.folders import data_folder
-    from drill.radio.presets import fading_names, fading_sentence
+    from drill.radio import presets
     from drill.voices.roster import ROSTER
     from phonetics.callsigns import MIXES
     from phonetics.exchanges import load, names
@@ -33,9 +33,15 @@ def run(options: argparse.Namespace) -> int:
         print(f"  {name:14}  {exchange.title}: {exchange.sentence}")
     print("\nMixes of calls (--mix):")
     print("  " + ", ".join(MIXES))
+    print(f"\nConditions (--conditions), more as TOML files in {data_folder() / 'conditions'}:")
+    for name in presets.names(data_folder() / "conditions"):
+        print(f"  {name:18}  {presets.preset(name, data_folder() / 'conditions').says}")
     print("\nFading (--fading):")
-    for name in fading_names():
-        print(f"  {name:18}  {fading_sentence(name)}")
+    for name in presets.fading_names():
+        print(f"  {name:18}  {presets.sentence(name)}")
+    print("\nReceivers (--filter):")
+    for name in presets.receiver_names():
+        print(f"  {name:18}  {presets.sentence(name)}")
     print("\nVoices (--voices):")
     for engine in voices.names():
         problem = voices.find(engine).problem()

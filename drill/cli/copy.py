@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from drill.cli.caution import caution
 from drill.cli.options import Commands, add_plan, plan_from
 
 if TYPE_CHECKING:
@@ -40,12 +41,6 @@ examples:
   faintcall copy --part over --exchange zone-amateur --pace 1.2
   faintcall copy --audio-to DIR       write each item as a file, where there is no sound card
 """
-
-CAUTION = """Before you start, your ears: set the volume low now, above all with headphones, and
-raise it until the first voice is just comfortable. Weak signals call for a quiet room, not for a
-loud headphone. The level is limited and rises smoothly, but only you can set it. Take breaks.
-The calls are fictional: never put practice audio on the air, and transmit only with a licence and
-under the rules of your country."""
 
 
 def add(commands: "Commands[argparse.ArgumentParser]") -> None:
@@ -85,7 +80,7 @@ def run(options: argparse.Namespace) -> int:
         practice = _continued(store) if plan is None else _begun(plan, store)
         drill = Drill(practice, output)
         try:
-            _caution(store)
+            caution(store)
             drill.run()
         except (KeyboardInterrupt, EOFError):
             print()
@@ -119,15 +114,6 @@ def _continued(store: "Store") -> "Practice":
     if sitting.answered >= plan.count:
         raise UserError("the last sitting is finished; start a new one with: faintcall copy")
     return Practice(plan, store, identity=sitting.id, done=sitting.answered)
-
-
-def _caution(store: "Store") -> None:
-    """Show the caution at the first start, until it has been confirmed once."""
-    if store.has_seen("hearing"):
-        return
-    print(CAUTION)
-    input("Press Enter when the volume is low. ")
-    store.set_seen("hearing", now=datetime.now(UTC))
 
 
 def stand(tally: "Tally", count: int) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from drill.cli.options import Commands
 
 if TYPE_CHECKING:
+    from drill.conditions import Conditions
     from drill.items import Attempt
     from drill.records.store import Sitting
 
@@ -63,18 +64,27 @@ def _snr(value: float | None) -> str:
     return "clean" if value is None else f"{value:+.1f} dB"
 
 
+def _named(conditions: "Conditions") -> str:
+    """Return the preset's name; where it is plain, that of the fading tells more."""
+    return conditions.fading.name if conditions.name in ("", "plain") else conditions.name
+
+
 def print_sittings(sittings: "Sequence[Sitting]") -> None:
     """Print one line a sitting."""
     from datetime import datetime
 
-    print(f"{'':>3}  {'when':16}  {'part':8}  {'SNR, 3 kHz':>10}  {'fading':17}  right     points")
+    from drill.plan import conditions_of
+
+    head = f"{'':>3}  {'when':16}  {'part':8}  {'SNR, 3 kHz':>10}  {'conditions':18}"
+    print(f"{head}  right     points")
     for number, sitting in enumerate(sittings, 1):
         plan = sitting.plan
+        conditions = conditions_of(plan)
         when = datetime.fromisoformat(sitting.started).astimezone().strftime("%Y-%m-%d %H:%M")
         right = f"{sitting.right} of {sitting.answered}"
         print(
-            f"{number:>3}  {when:16}  {plan['part']:8}  {_snr(plan['snr_db']):>10}  "
-            f"{plan['fading']:17}  {right:9} {sitting.points:5.0f}"
+            f"{number:>3}  {when:16}  {plan['part']:8}  {_snr(conditions.snr_db):>10}  "
+            f"{_named(conditions):18}  {right:9} {sitting.points:5.0f}"
         )
 
 

@@ -4,14 +4,16 @@ import argparse
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from drill.conditions import Conditions
     from drill.plan import Plan
 
 
-def _snr(text: str) -> float | None:
+def _snr(text: str) -> tuple[float | None]:
+    """Return the SNR, None for clean, in a tuple; None alone would be an option not given."""
     if text == "clean":
-        return None
+        return (None,)
     try:
-        return float(text)
+        return (float(text),)
     except ValueError:
         raise argparse.ArgumentTypeError(
             f"{text!r} is no SNR; give a number of dB, such as -3, or clean"
@@ -22,8 +24,8 @@ def _names(text: str) -> tuple[str, ...]:
     return tuple(name.strip() for name in text.split(",") if name.strip())
 
 
-def add_plan(command: argparse.ArgumentParser) -> None:
-    """Add the options that make up a plan."""
+def add_plan(command: argparse.ArgumentParser, *, items: int = 20) -> None:
+    """Add the options that make up a plan; items: how many by default, 1 for one and no choice."""
     said = command.add_argument_group("what is said")
     said.add_argument(
         "--part",
@@ -50,26 +52,21 @@ def add_plan(command: argparse.ArgumentParser) -> None:
         metavar="SHARE",
         help="share of letters not said in the ITU's word, 0 to 1 (default: as each operator does)",
     )
-    said.add_argument(
-        "--items", type=int, default=20, metavar="N", help="how many items (default: 20)"
-    )
+    if items > 1:
+        said.add_argument(
+            "--items",
+            type=int,
+            default=items,
+            metavar="N",
+            help=f"how many items (default: {items})",
+        )
+    else:
+        command.set_defaults(items=items)
     said.add_argument(
         "--seed", type=int, metavar="N", help="the same seed gives the same items (default: new)"
     )
     heard = command.add_argument_group("how it is heard")
-    heard.add_argument(
-        "--snr",
-        type=_snr,
-        default=0.0,
-        metavar="DB",
-        help="active speech level against noise in 3 kHz, or clean (default: 0)",
-    )
-    heard.add_argument(
-        "--fading",
-        default="steady",
-        metavar="NAME",
-        help="fading preset; `faintcall choices` lists them (default: steady)",
-    )
+    add_conditions(heard)
     heard.add_argument(
         "--pace",
         type=float,
@@ -84,6 +81,86 @@ def add_plan(command: argparse.ArgumentParser) -> None:
         metavar="A,B",
         help="which operators speak; `faintcall choices` lists them (default: all)",
     )
+
+
+def add_conditions(heard: argparse._ArgumentGroup) -> None:
+    """Add the options that make up the radio conditions."""
+    heard.add_argument(
+        "--conditions",
+        default="plain",
+        metavar="NAME",
+        help="a whole set of conditions, which the options below change; `faintcall choices` lists "
+        "them (default: plain)",
+    )
+    heard.add_argument(
+        "--snr",
+        type=_snr,
+        metavar="DB",
+        help="active speech level against noise in 3 kHz, or clean (default: 0)",
+    )
+    heard.add_argument(
+        "--watts",
+        type=float,
+        metavar="W",
+        help="the station's power in place of the SNR, on a path as --path-snr says",
+    )
+    heard.add_argument(
+        "--path-snr",
+        type=float,
+        metavar="DB",
+        help="with --watts: the SNR that 100 W would give (default: 10)",
+    )
+    heard.add_argument(
+        "--fading",
+        metavar="NAME",
+        help="fading preset, or delay in ms and Doppler spread in Hz, such as 1.5/0.7",
+    )
+    heard.add_argument(
+        "--filter",
+        metavar="NAME",
+        help="receiver preset, or width and shift of its filter in Hz, such as 1800+200",
+    )
+    heard.add_argument(
+        "--processing", metavar="KIND", help="of the station's speech: none, compressed or clipped"
+    )
+    heard.add_argument(
+        "--off-frequency", type=float, metavar="HZ", help="how far the station is mistuned"
+    )
+    heard.add_argument(
+        "--static", type=float, metavar="VD", help="atmospheric static of this Vd in dB, 1.05 to 12"
+    )
+
+
+def conditions_from(options: argparse.Namespace) -> "Conditions":
+    """Return the conditions that the options ask for. Raises: UserError."""
+    from dataclasses import replace
+
+    from drill.errors import UserError
+    from drill.folders import data_folder
+    from drill.radio import presets
+    from drill.radio.budget import watts_to_snr
+
+    result = presets.preset(options.conditions, data_folder() / "conditions").conditions
+    if options.fading is not None:
+        result = replace(result, fading=presets.fading(options.fading))
+    if options.filter is not None:
+        result = replace(result, receiver=presets.receiver(options.filter))
+    if options.static is not None:
+        result = replace(result, noise=replace(result.noise, vd_db=options.static))
+    transmitter = result.transmitter
+    if options.processing is not None:
+        transmitter = replace(transmitter, processing=options.processing)
+    if options.off_frequency is not None:
+        transmitter = replace(transmitter, off_frequency_hz=options.off_frequency)
+    result = replace(result, transmitter=transmitter)
+    if options.watts is None:
+        if options.path_snr is not None:
+            raise UserError("--path-snr goes with --watts; give both, or --snr alone")
+        return result if options.snr is None else replace(result, snr_db=options.snr[0])
+    if options.snr is not None:
+        raise UserError("--snr and --watts say the same thing twice; give one of them")
+    path_snr_db = 10.0 if options.path_snr is None else options.path_snr
+    return replace(result, snr_db=round(watts_to_snr(path_snr_db, options.watts), 2))
 
 
 def plan_from(options: argparse.Namespace) -> "Plan":
@@ -101,8 +178,7 @@ def plan_from(options: argparse.Namespace) -> "Plan":
         part=options.part,
         exchange=options.exchange,
         mix=options.mix,
-        snr_db=options.snr,
-        fading=options.fading,
+        conditions=conditions_from(options),
         pace=options.pace,
         voices=speakers,
         alternates=options.alternates,

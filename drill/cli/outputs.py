@@ -10,7 +10,12 @@ from drill.sound import SoundCard
 
 
 class Output(Protocol):
-    """Something that takes a clip and tells how long ago its sound ended."""
+    """Something that takes a clip and tells how long ago its sound ended.
+
+    plays: True where the sound is heard, False where it is only written.
+    """
+
+    plays: bool
 
     def play(self, clip: Clip, name: str) -> str:
         """Start the sound; return a sentence for the user, empty where the ears tell enough."""
@@ -20,6 +25,10 @@ class Output(Protocol):
         """Return the seconds since the sound ended, 0 while it plays."""
         ...
 
+    def wait(self) -> None:
+        """Return when the sound has ended; at once where nothing plays."""
+        ...
+
     def stop(self) -> None:
         """Stop what plays."""
         ...
@@ -27,6 +36,8 @@ class Output(Protocol):
 
 class Speaker:
     """The sound card."""
+
+    plays = True
 
     def __init__(self) -> None:
         """Open it. Raises: NoSoundCard."""
@@ -41,6 +52,11 @@ class Speaker:
         """Return the seconds since the sound ended, 0 while it plays."""
         return self._card.since_end()
 
+    def wait(self) -> None:
+        """Return when the sound has ended."""
+        while not self._card.since_end():
+            time.sleep(0.02)
+
     def stop(self) -> None:
         """Stop what plays."""
         self._card.stop()
@@ -48,6 +64,8 @@ class Speaker:
 
 class Files:
     """A folder; each sound is a WAV file there, to be played by whatever the user has."""
+
+    plays = False
 
     def __init__(self, folder: Path) -> None:
         """Make the folder. Raises: UserError."""
@@ -64,6 +82,9 @@ class Files:
     def since_end(self) -> float:
         """Return the seconds since the sound would have ended, had it started when written."""
         return max(0.0, time.monotonic() - self._written_at)
+
+    def wait(self) -> None:
+        """Do nothing: whoever plays the file waits for it."""
 
     def stop(self) -> None:
         """Do nothing: the file stays."""

@@ -1,66 +1,103 @@
-"""The ionosphere as two equal paths that fade independently (the Watterson channel).
+"""The ionosphere as two paths that fade independently (the Watterson channel).
 
-Conventions
------------
-* Doppler spread B is two sigma of the Gaussian Doppler power spectrum S(f) ~ exp(-2 f^2 / B^2).
-  White noise is therefore shaped by the square root of S; shaping by S itself would make every
-  spread too small by the root of two.
-* Both taps are complex Gaussian with mean power 1/2, so that the channel has unit mean power over
-  the ensemble. A single realisation is never normalised: in a few seconds of slow fading its mean
-  power lies several dB off, and that is what the trainee has to live with.
+Each path has a complex Gaussian tap (drift), so its amplitude is Rayleigh distributed. Both
+together have unit mean power over the ensemble. A single realisation is never normalised: in a few
+seconds of slow fading its mean power lies several dB off, and that is what the trainee has to live
+with. As options, the first path has a steady (specular) part, and the second another mean power.
 
 Source: ITU-R F.1487 (05/2000), Annex 1; C. Watterson et al., Experimental confirmation of an HF
-channel model, IEEE Trans. Commun. Technol. 18 (1970).
+channel model, IEEE Trans. Commun. Technol. 18 (1970). Specular part: S. O. Rice, Mathematical
+analysis of random noise, Bell Syst. Tech. J. 24 (1945).
 """
 
 import numpy as np
+from numpy.typing import NDArray
 
-from drill.items import Fading
-from drill.radio.passband import Analytic
+from drill.conditions import Fading
+from drill.radio import CORE_RATE_HZ
+from drill.radio.drift import Drift
+from drill.radio.filters import Complex
 
-KNOTS_PER_HZ = 32
-"""Taps are made at 32 B knots a second and joined by lines; the error is (pi/32)^4/40, -56 dB."""
-LEAST_KNOT_RATE_HZ = 40.0
-REACH = 1.0
-"""Half length of the shaping filter in units of 1/B, where it has fallen to -86 dB."""
+REACH = 16
+"""Half length in samples of the filter that delays by a part of a sample; its error is below
+-80 dB over the 1.25 kHz either side of the centre that a voice takes. As many samples (4 ms) are
+held back, whatever the delay, so that all stations stay in step."""
 
 
-def tap(count: int, rate_hz: float, spread_hz: float, rng: np.random.Generator) -> Analytic:
-    """Return one fading tap, shape (count,), unit mean power over the ensemble.
+class Ionosphere:
+    """The path of one station, for its signal at CORE_RATE_HZ in pieces of any size.
 
-    Autocorrelation exp(-(pi B tau)^2 / 2). Source: ITU-R F.1487, Annex 1.
+    The first path is not delayed. A steady path (neither spread nor delay) leaves the signal as it
+    is. Without spread but with delay, two fixed paths interfere.
     """
-    from scipy.signal import oaconvolve
 
-    knot_rate = max(KNOTS_PER_HZ * spread_hz, LEAST_KNOT_RATE_HZ)
-    knots = int(np.ceil(count / rate_hz * knot_rate)) + 2
-    half = int(np.ceil(REACH / spread_hz * knot_rate))
-    time = np.arange(-half, half + 1) / knot_rate
-    shape = np.exp(-((np.pi * spread_hz * time) ** 2))
-    shape /= np.sqrt(np.sum(shape**2))
-    white = rng.standard_normal((knots + 2 * half, 2)) @ np.array([1, 1j]) / np.sqrt(2)
-    coarse = oaconvolve(white, shape, mode="valid")
-    at = np.arange(count) * (knot_rate / rate_hz)
-    grid = np.arange(len(coarse))
-    return np.asarray(np.interp(at, grid, coarse.real) + 1j * np.interp(at, grid, coarse.imag))
+    def __init__(self, fading: Fading, rng: np.random.Generator) -> None:
+        """Start the taps."""
+        power = 10 ** (fading.second_db / 10)
+        self._steady = fading.steady
+        if not self._steady:
+            one, two = rng.spawn(2)
+            self._first = _Tap(fading.spread_hz, 1 / (1 + power), one, fading.specular_db)
+            self._second = _Tap(fading.spread_hz, power / (1 + power), two)
+        delay = fading.delay_ms * CORE_RATE_HZ / 1000
+        self._late = round(delay)
+        self._kernel = _part_of_a_sample(delay - self._late)
+        self._past = self._late + REACH
+        self._known: Complex = np.zeros(self._past, np.complex64)
+
+    def process(self, signal: Complex) -> Complex:
+        """Return the signal after the path, all but the last REACH samples of what was given."""
+        known = np.concatenate([self._known, signal])
+        count = max(0, len(known) - self._past - REACH)
+        self._known = known[count:]
+        direct = known[self._past : self._past + count]
+        if self._steady or not count:
+            return direct
+        late = known[REACH:]  # starts so that its first sample is the one that arrives now
+        if self._kernel is not None:
+            late = np.convolve(known[: count + 2 * REACH], self._kernel, "valid")
+        result = self._first.take(count) * direct
+        result += self._second.take(count) * late[:count]
+        return np.asarray(result)
+
+    def finish(self) -> Complex:
+        """Return the rest; echoes after the end of the signal are cut off."""
+        return self.process(np.zeros(REACH, np.complex64))
 
 
-def fade(signal: Analytic, rate_hz: int, fading: Fading, rng: np.random.Generator) -> Analytic:
-    """Return the analytic signal, shape (n,), after the path; same length, first path undelayed.
+class _Tap:
+    """One path's gain over time: Gaussian, or a fixed phase where there is no spread."""
 
-    The delay is rounded to a whole sample, 1/16 ms at 16 kHz; all of F.1487's delays are multiples.
-    A fading with no spread and no delay is a steady path and returns the signal as it is.
-    """
-    if fading.spread_hz == 0 and fading.delay_ms == 0:
-        return signal
-    shift = round(fading.delay_ms * rate_hz / 1000)
-    late = np.concatenate([np.zeros(shift, signal.dtype), signal])[: len(signal)]
-    first, second = (_gain(len(signal), rate_hz, fading, rng) for _ in range(2))
-    return np.asarray((first * signal + second * late) / np.sqrt(2))
+    def __init__(
+        self,
+        spread_hz: float,
+        power: float,
+        rng: np.random.Generator,
+        specular_db: float | None = None,
+    ) -> None:
+        steady = 0.0
+        if spread_hz == 0:
+            steady = 1.0
+        elif specular_db is not None:
+            steady = 1 / (1 + 10 ** (-specular_db / 10))
+        phase = np.exp(2j * np.pi * rng.random())
+        self._steady = np.complex64(phase * np.sqrt(power * steady))
+        scattered = power * (1 - steady)
+        self._drift = Drift(spread_hz, CORE_RATE_HZ, rng, scattered) if spread_hz else None
+
+    def take(self, count: int) -> Complex:
+        """Return the gain, shape (count,)."""
+        if self._drift is None:
+            return np.full(count, self._steady)
+        gain = self._drift.take(count)
+        return gain + self._steady if self._steady else gain
 
 
-def _gain(count: int, rate_hz: int, fading: Fading, rng: np.random.Generator) -> Analytic:
-    """Return a tap; without Doppler spread, one fixed phase, so that two paths comb at random."""
-    if fading.spread_hz == 0:
-        return np.full(count, np.exp(2j * np.pi * rng.random()))
-    return tap(count, rate_hz, fading.spread_hz, rng)
+def _part_of_a_sample(shift: float) -> NDArray[np.float32] | None:
+    """Return the filter, shape (2 REACH + 1,), that delays by less than a sample; None for none."""
+    if abs(shift) < 1e-6:
+        return None
+    at = np.arange(-REACH, REACH + 1) - shift
+    window = np.i0(8 * np.sqrt(np.maximum(0, 1 - (at / (REACH + 1)) ** 2)))
+    kernel = np.sinc(at) * window
+    return np.asarray(kernel / np.sum(kernel), np.float32)

@@ -10,7 +10,10 @@ Conventions
 * SNR is the active speech level at the transmitter's output, band-limited, before fading, against
   the noise power in 3 kHz, N0 x 3000 Hz. Fading has unit mean power over the ensemble, so that the
   SNR is that of the mean signal; what one short item gets is above or below, as on the air.
-* The trainee hears the noise through a 2.5 kHz receiver filter: 0.79 dB less than in 3 kHz.
+* The trainee hears the noise through the receiver's filter: in 2.6 kHz it is 0.62 dB less than
+  in 3 kHz.
+* Speech processing raises the mean power at the same PEP. The SNR asked for is that of the voice
+  without processing; what processing adds to it is measured and reported.
 
 Sources: ITU-T P.56 (12/2011) method B; constants as in the ITU-T G.191 software tool library,
 module sv-p56. Bandwidth of 3 kHz for speech SNR: ITU-R F.339-8, Table 1.
@@ -25,6 +28,7 @@ REFERENCE_BANDWIDTH_HZ = 3000.0
 SMOOTHING_S = 0.03
 HANGOVER_S = 0.2
 MARGIN_DB = 15.9
+BLOCK_S = 0.002
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -47,9 +51,13 @@ def power_of(level_db: float) -> float:
     return float(10 ** (level_db / 10))
 
 
-def speech_level(samples: NDArray[np.floating], rate_hz: int) -> SpeechLevel:
+def speech_level(samples: NDArray[np.inexact], rate_hz: int) -> SpeechLevel:
     """Return the active level of speech, shape (n,), by ITU-T P.56 method B.
 
+    An analytic signal stands for its real part, whose mean square is half of its own and whose mean
+    rectified value is 2/pi of its envelope, over a few cycles of the carrier.
+
+    The envelope is made of means over about 2 ms, which is short beside its time constant of 30 ms.
     The threshold is solved for on a continuum, where the Recommendation has steps of 6 dB and
     interpolates; so the result moves with the gain to the last digit. Between two neighbouring
     values of the envelope the active time is constant, and the wanted threshold is the lowest at
@@ -62,23 +70,30 @@ def speech_level(samples: NDArray[np.floating], rate_hz: int) -> SpeechLevel:
     from scipy.ndimage import maximum_filter1d
     from scipy.signal import lfilter
 
-    sound = np.asarray(samples, dtype=np.float64)
-    energy = float(np.dot(sound, sound))
+    sound = np.asarray(samples)
+    size = np.abs(sound)
+    energy = float(np.dot(size, size))
+    rectified = 1.0
+    if np.iscomplexobj(sound):
+        energy, rectified = energy / 2, 2 / np.pi
     if not np.isfinite(energy) or energy == 0:
         raise ValueError("there is no speech to measure: the sound is silent or not finite")
-    decay = np.exp(-1 / (rate_hz * SMOOTHING_S))
-    envelope = lfilter([(1 - decay) ** 2], [1, -2 * decay, decay**2], np.abs(sound))
-    hangover = int(HANGOVER_S * rate_hz + 0.5)
-    # maximum_filter1d is centred; this origin makes it look back over hangover + 1 samples.
-    size = hangover + 1
-    held = maximum_filter1d(envelope, size, origin=(size - 1) // 2, mode="constant")
+    step = max(1, round(rate_hz * BLOCK_S))
+    blocks = np.pad(size, (0, -len(size) % step)).reshape(-1, step)
+    means = blocks @ np.full(step, rectified / step)  # several times quicker than mean along rows
+    rate = rate_hz / step
+    decay = np.exp(-1 / (rate * SMOOTHING_S))
+    envelope = lfilter([(1 - decay) ** 2], [1, -2 * decay, decay**2], means)
+    reach = int(HANGOVER_S * rate + 0.5) + 1
+    # maximum_filter1d is centred; this origin makes it look back over the hangover.
+    held = maximum_filter1d(envelope, reach, origin=(reach - 1) // 2, mode="constant")
     held = np.sort(held[held > 0])
-    active = np.arange(len(held), 0, -1)
+    active = step * np.arange(len(held), 0, -1)
     margin = 10 * np.log10(energy / active) - 20 * np.log10(held)
     passes = np.flatnonzero(margin <= MARGIN_DB)
     if not len(passes):  # a single click: no threshold lies 15.9 dB below its own level
         raise ValueError("there is no speech to measure: the sound has no steady part")
-    count = int(active[passes[0]])
+    count = min(int(active[passes[0]]), len(sound))
     return SpeechLevel(active_db=decibels(energy / count), activity=count / len(sound))
 
 

@@ -9,7 +9,7 @@ import pytest
 import soundfile
 
 from drill.items import Item
-from drill.radio.path import PEAK_DB
+from drill.radio.receiver import LIMIT_DB
 from drill.render import render
 from phonetics.callsigns import is_valid
 
@@ -30,7 +30,7 @@ def test_a_new_render_is_the_file(row: dict) -> None:  # type: ignore[type-arg]
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row["file"])
 def test_the_file_is_limited_and_its_call_is_nobodys(row: dict) -> None:  # type: ignore[type-arg]
     kept, _ = soundfile.read(FOLDER / row["file"])
-    assert np.max(np.abs(kept)) <= 10 ** (PEAK_DB / 20) + 1 / 32768
+    assert np.max(np.abs(kept)) <= 10 ** (LIMIT_DB / 20) + 1 / 32768
     assert not is_valid(row["fields"]["call"])
 
 

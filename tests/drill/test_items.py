@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drill.items import Clip, Conditions, Fading, Item, Operator
+from drill.conditions import Conditions, Fading
+from drill.items import Clip, Item, Operator
 from phonetics.message import Field, Message, Word
 
 words = st.builds(

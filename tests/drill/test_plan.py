@@ -2,8 +2,10 @@
 
 import pytest
 
+from drill.conditions import Conditions
 from drill.errors import UserError
 from drill.plan import Plan, compose
+from drill.radio.presets import preset
 from drill.voices.roster import ROSTER
 from phonetics.callsigns import is_unassigned, is_valid
 
@@ -20,7 +22,7 @@ def test_the_same_plan_and_number_give_the_same_item() -> None:
 
 def test_other_voices_and_conditions_leave_the_calls_as_they_are() -> None:
     calls = [compose(plan(), n).message.call for n in range(20)]
-    others = plan(voices=("birch", "tin"), snr_db=-9.0, fading="mid-quiet", pace=1.4)
+    others = plan(voices=("birch", "tin"), conditions=preset("aurora").conditions, pace=1.4)
     assert [compose(others, n).message.call for n in range(20)] == calls
 
 
@@ -55,7 +57,7 @@ def test_serial_numbers_rise_with_the_number() -> None:
 def test_a_plan_survives_json() -> None:
     import json
 
-    choice = plan(voices=("birch",), snr_db=None)
+    choice = plan(voices=("birch",), conditions=Conditions(snr_db=None))
     assert Plan.from_dict(json.loads(json.dumps(choice.to_dict()))) == choice
 
 

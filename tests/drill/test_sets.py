@@ -43,7 +43,9 @@ def test_the_manifest_has_a_line_an_item(made: Path) -> None:
         assert sound.samplerate == row["rate_hz"]
         assert sound.duration == pytest.approx(row["seconds"], abs=1e-3)
         assert row["snr_db"] == -3
-        assert row["channel"] == {"name": "mid-moderate", "delay_ms": 1.0, "spread_hz": 0.5}
+        fading = row["conditions"]["fading"]
+        assert (fading["name"], fading["delay_ms"], fading["spread_hz"]) == ("mid-moderate", 1, 0.5)
+        assert row["delivered_snr_db"] == row["snr_db"]
         assert row["truth"] == " ".join(row["fields"].values())
         assert row["voice"] == row["item"]["operator"]["name"]
 

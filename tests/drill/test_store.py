@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from drill.conditions import Conditions
 from drill.errors import UserError
-from drill.items import Answer, Attempt, Conditions, Item, Operator
+from drill.items import Answer, Attempt, Item, Operator
 from drill.plan import Plan
 from drill.records.store import MIGRATIONS, Store
 from drill.scoring import score
@@ -65,7 +66,7 @@ def test_history_is_newest_first_and_leaves_empty_sittings_out(path: Path) -> No
                 store.add(sitting, number, attempt(text))
         rows = store.sittings()
         assert [(row.answered, row.right, row.points) for row in rows] == [(1, 1, 80), (2, 1, 40)]
-        assert rows[0].plan == {**PLAN.to_dict(), "voices": []}
+        assert Plan.from_dict(rows[0].plan) == PLAN
         assert len(store.sittings(limit=1)) == 1
 
 

@@ -1,0 +1,143 @@
+"""faintcall listen: hear conditions, with and without one of their stages, and see them."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from drill.cli.caution import caution
+from drill.cli.options import Commands, add_plan, plan_from
+from drill.conditions import STAGES
+
+if TYPE_CHECKING:
+    from drill.cli.outputs import Output
+    from drill.items import Item
+    from drill.radio.path import Heard
+
+EXAMPLES = """examples:
+  faintcall listen --conditions aurora
+  faintcall listen --conditions busy-weekend --without neighbours --picture weekend.png
+  faintcall listen --snr 3 --processing clipped --without processing
+
+With --without, the same over is heard twice: A as it is, B without that stage. Fading, noise and
+neighbours are the same in both. The picture shows the spectrogram, the fading and the levels.
+"""
+
+
+def add(commands: "Commands[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    command = commands.add_parser(
+        "listen",
+        help="hear conditions, compare them with and without a stage, draw them",
+        description="Hear an over under chosen conditions, with and without one of their stages.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    command.add_argument(
+        "--without", metavar="STAGE", help=f"compare without one of: {', '.join(STAGES)}"
+    )
+    command.add_argument(
+        "--picture",
+        type=Path,
+        metavar="FILE",
+        help="draw spectrogram, fading and levels as a PNG file",
+    )
+    command.add_argument(
+        "--audio-to",
+        type=Path,
+        metavar="DIR",
+        help="write the sounds as WAV files there instead of playing them",
+    )
+    add_plan(command, items=1)
+    command.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Play, describe and draw. Raises: UserError, NoVoice, NoSoundCard."""
+    from dataclasses import replace
+
+    from drill.cli.outputs import Files, Speaker
+    from drill.conditions import without
+    from drill.folders import record_file
+    from drill.plan import compose
+    from drill.records.store import Store
+    from drill.render import hear
+    from phonetics.callsigns import FICTION
+    from phonetics.phrases import text_of
+
+    plan = plan_from(options)
+    item = compose(plan, 0)
+    items = {"A": item}
+    if options.without is not None:
+        bare = without(item.conditions, options.without)
+        kept = item.neighbours if bare.neighbours else ()
+        items["B"] = replace(item, conditions=bare, neighbours=kept)
+    output = Files(options.audio_to) if options.audio_to else Speaker()
+    with Store(record_file()) as store:
+        caution(store)
+    sounds = {name: hear(one) for name, one in items.items()}
+    print(f"{plan.conditions.sentence}, seed {plan.seed}. The call is {FICTION.split(';')[0]}.")
+    print(f"{item.operator.name} says: {text_of(item.message)}")
+    for name, heard in sounds.items():
+        how = f"without {options.without}" if name == "B" else "as it is"
+        print(f"{name}, {how}: {described(heard)}")
+    if options.picture:
+        _draw(options.picture, items, sounds, options.without)
+    _play(output, sounds)
+    return 0
+
+
+def described(heard: "Heard") -> str:
+    """Return what is known about a sound, in a sentence."""
+    import numpy as np
+
+    from drill.radio.levels import decibels
+
+    samples = heard.clip.samples.astype(np.float64)
+    snr = "no noise" if heard.snr_db is None else f"SNR {heard.snr_db:.1f} dB in 3 kHz"
+    gained = heard.emission.level_db
+    processed = f", {gained:.1f} dB of it by processing" if abs(gained) > 0.05 else ""
+    mean_db = decibels(float(np.mean(samples**2)))
+    peak_db = 2 * decibels(float(np.max(np.abs(samples))))
+    return (
+        f"{snr}{processed}; the station's PEP is {heard.emission.peak_to_speech_db:.1f} dB over "
+        f"its speech; sound {mean_db:.1f} dB in the mean, {peak_db:.1f} dB at its peak."
+    )
+
+
+def _draw(
+    path: Path, items: "dict[str, Item]", sounds: "dict[str, Heard]", stage: str | None
+) -> None:
+    from drill.picture import Panel, draw
+
+    panels = [
+        Panel(
+            title=f"B, without {stage}" if name == "B" else "A, as it is",
+            clip=sounds[name].clip,
+            conditions=item.conditions,
+            seed=item.seed,
+        )
+        for name, item in items.items()
+    ]
+    for line in draw(path, panels):
+        print(line)
+    print(f"The picture is in {path}")
+
+
+def _play(output: "Output", sounds: "dict[str, Heard]") -> None:
+    """Play every sound once, then as often as is asked for."""
+    import sys
+
+    for name, heard in sounds.items():
+        said = output.play(heard.clip, name)
+        print(said or f"Playing {name}.")
+        output.wait()
+    keys = " ".join(f"{name.lower()}: hear {name} again." for name in sounds)
+    while sys.stdin.isatty() and output.plays:
+        choice = input(f"{keys} Enter: finish. ").strip().upper()
+        output.stop()
+        if not choice:
+            return
+        if choice in sounds:
+            output.play(sounds[choice].clip, choice)
+        else:
+            print(f"{choice.lower()!r} is none of them.")
