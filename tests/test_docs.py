@@ -2,12 +2,13 @@
 
 import io
 import re
+import tomllib
 from pathlib import Path
 
 import pytest
 
 from drill.cli import main, parser
-from drill.radio.presets import fading_names
+from drill.radio import presets
 from phonetics.callsigns import MIXES, is_valid
 from phonetics.exchanges import names
 
@@ -43,13 +44,14 @@ def test_every_command_is_in_the_readme() -> None:
     assert set(table) == set(commands())
 
 
-@pytest.mark.parametrize("name", ["copy", "render", "history", "choices"])
+@pytest.mark.parametrize("name", commands())
 def test_every_help_has_an_example(name: str) -> None:
     assert re.search(rf"example.*faintcall {name}", commands()[name], re.DOTALL)
 
 
 def test_every_preset_exchange_and_mix_is_in_the_readme() -> None:
-    for name in (*fading_names(), *names(), *MIXES):
+    own = (*presets.names(), *presets.fading_names(), *presets.receiver_names())
+    for name in (*own, *names(), *MIXES):
         assert f"`{name}`" in README, name
 
 
@@ -97,3 +99,10 @@ def test_the_drill_shown_is_a_real_one(
     out = capsys.readouterr().out
     for line in lines[2:-1]:
         assert prompt.sub(r"\1", line) in out, line
+
+
+def test_the_preset_shown_in_the_guide_is_a_real_one() -> None:
+    text = re.search(r"```toml\n(says.*?)```", DEVELOPERS, re.DOTALL)
+    assert text
+    found = presets.parse("shown", tomllib.loads(text[1]))
+    assert found.conditions.neighbours[0].overdrive_db == 10.0

@@ -18,8 +18,8 @@ KNOTS_PER_SPREAD = 32
 LEAST_KNOT_RATE_HZ = 40.0
 REACH = 1.0
 """Half length of the shaping filter in units of 1/B, where it has fallen to -86 dB."""
-BATCH = 256
-"""Knots made at once; fixed, so that the process does not depend on how it is taken."""
+BATCH_S = 2.0
+"""What is made at once; fixed, so that the process does not depend on how it is taken."""
 
 
 class Drift:
@@ -45,7 +45,8 @@ class Drift:
         time = np.arange(-half, half + 1) / knot_rate
         shape = np.exp(-((np.pi * spread_hz * time) ** 2))
         shape *= np.sqrt(power / np.sum(shape**2))
-        self._size = fft.next_fast_len(BATCH + 2 * half)
+        self._batch = round(BATCH_S * knot_rate)
+        self._size = fft.next_fast_len(self._batch + 2 * half)
         self._shape = fft.fft(shape, self._size)
         self._rng = rng
         self._white = self._draw(2 * half)
@@ -68,13 +69,13 @@ class Drift:
         return np.asarray(pairs.view(np.complex128))
 
     def _knots(self) -> NDArray[np.complex128]:
-        """Return the next BATCH knots."""
+        """Return the next knots, a batch of them."""
         from scipy import fft
 
-        white = np.concatenate([self._white, self._draw(BATCH)])
-        self._white = white[BATCH:]
+        white = np.concatenate([self._white, self._draw(self._batch)])
+        self._white = white[self._batch :]
         shaped = fft.ifft(fft.fft(white, self._size) * self._shape)
-        return np.asarray(shaped[len(white) - BATCH : len(white)])
+        return np.asarray(shaped[len(white) - self._batch : len(white)])
 
     def _lines(self) -> Complex:
         """Return the values along the lines between the next knots."""

@@ -63,7 +63,8 @@ class Follower:
         gain = self._gains(_peaks(waiting[:whole], self._block))
         late = np.concatenate([self._late, waiting[:whole]])
         self._late = late[whole:]
-        result = late[:whole].reshape(-1, self._block) * gain
+        result: Signal = late[:whole].reshape(-1, self._block)
+        result = result * gain if np.iscomplexobj(result) else np.multiply(result, gain, out=gain)
         skip = min(self._skip, whole)
         self._skip -= skip
         return np.asarray(result.reshape(-1)[skip:])

@@ -54,7 +54,7 @@ class Emission:
     @property
     def peak_to_speech_db(self) -> float:
         """Return the peak envelope power over the active speech level in dB."""
-        return decibels(peak_power(self.samples)) - self.level_db
+        return decibels(peak_power(self.samples, self.rate_hz)) - self.level_db
 
 
 def transmit(clip: Clip, transmitter: Transmitter) -> Emission:
@@ -71,13 +71,14 @@ def transmit(clip: Clip, transmitter: Transmitter) -> Emission:
     signal = _level_controlled(wide, WIDE_RATE_HZ)
     rate_hz = WIDE_RATE_HZ
     if transmitter.overdrive_db > 0:
-        top = np.sqrt(2 * peak_power(signal)) / 10 ** (transmitter.overdrive_db / 20)
+        top = np.sqrt(2 * peak_power(signal, rate_hz)) / 10 ** (transmitter.overdrive_db / 20)
         order = 2 * SATURATION_ORDER
         signal = signal / (1 + (np.abs(signal) / np.float32(top)) ** order) ** (1 / order)
     else:
         rate_hz = CORE_RATE_HZ
         signal = _filtered(signal, transmitter, rate_hz)
-    signal = signal * np.float32(np.sqrt(peak_power(plain) / peak_power(signal)))
+    pep = peak_power(plain, CORE_RATE_HZ)
+    signal = signal * np.float32(np.sqrt(pep / peak_power(signal, rate_hz)))
     level_db = speech_level(signal, rate_hz).active_db
     return Emission(samples=signal, rate_hz=rate_hz, level_db=level_db)
 
@@ -116,14 +117,20 @@ def _to_zero_db(signal: Complex, rate_hz: int) -> np.float32:
     return np.float32(10 ** (-speech_level(signal, rate_hz).active_db / 20))
 
 
-def peak_power(signal: Complex) -> float:
+def peak_power(signal: Complex, rate_hz: int) -> float:
     """Return the peak envelope power, the peak sought between the samples too.
 
     Between two samples at CORE_RATE_HZ a peak may stand 4 dB higher.
     """
-    from scipy.signal import resample_poly
-
-    return float(np.max(np.abs(resample_poly(signal, 4, 1))) ** 2 / 2)
+    reach_hz = 0.47 * rate_hz
+    finer = BandFilter(
+        Passband(low_hz=CENTRE_HZ - reach_hz, high_hz=CENTRE_HZ + reach_hz),
+        rate_in=rate_hz,
+        rate_out=RADIO_RATE_HZ,
+        centre_in=CENTRE_HZ,
+        centre_out=CENTRE_HZ,
+    )
+    return float(np.max(np.abs(whole(finer, signal))) ** 2 / 2)
 
 
 def _band(transmitter: Transmitter) -> Passband:

@@ -1,8 +1,9 @@
 """Speed of each stage and of the chain; run by hand: python tests/bench/bench_chain.py
 
-Prints seconds of audio a CPU second for each stage, the time from the command to the first sound,
-and the start of `faintcall --help`. Machines differ: compare ratios within one run, never figures
-of two.
+Prints, in one run, seconds of audio a CPU second for each stage and the whole chain, beside a bound
+made of the chain's transforms alone and beside scipy's plain calls for the same work; the growth
+with length and with the number of neighbours; what a short item takes; and start-up. Machines
+differ: compare ratios within one run, never figures of two.
 """
 
 import os
@@ -10,12 +11,37 @@ import subprocess
 import sys
 import tempfile
 import time
+import tracemalloc
 from collections.abc import Callable
+from dataclasses import replace
 
-from tqdm import tqdm
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line has it
+
+import numpy as np
+from scipy import fft, signal
+
+from drill import voices
+from drill.conditions import Conditions, Neighbour, Noise, Transmitter
+from drill.items import Clip
+from drill.radio import CENTRE_HZ, CORE_RATE_HZ, RADIO_RATE_HZ
+from drill.radio.filters import BLOCK_S, HOP_S, ROWS, BandFilter, Passband, whole
+from drill.radio.ionosphere import Ionosphere
+from drill.radio.levels import speech_level
+from drill.radio.noise import BandNoise
+from drill.radio.path import PIECE, Path, travel
+from drill.radio.presets import fading
+from drill.radio.receiver import agc, front_end, limit
+from drill.radio.streams import stream
+from drill.radio.transmitter import transmit
+from drill.voices.roster import ROSTER
+from phonetics.alphabets import ITU
+from phonetics.message import Word
 
 ROUNDS = 5
 LEAST_S = 0.3
+PATH = fading("mid-disturbed")
+BAND = Passband(low_hz=300.0, high_hz=2700.0)
+CONDITIONS = Conditions(snr_db=0.0, fading=PATH)
 
 
 def cpu_seconds(work: Callable[[], object]) -> float:
@@ -42,71 +68,172 @@ def wall_seconds(command: list[str], answers: str = "") -> float:
     return best
 
 
-def stages() -> dict[str, tuple[float, float]]:
-    """Return for each stage the seconds of audio and the CPU seconds that they take."""
-    import numpy as np
+def pieces(stage: object, sound: np.ndarray, size: int) -> np.ndarray:
+    """Return a signal through a stage in pieces that stay in the cache."""
+    parts = [stage.process(sound[at : at + size]) for at in range(0, len(sound), size)]
+    return np.concatenate([*parts, stage.finish()])
 
-    from drill import voices
-    from drill.items import Conditions
-    from drill.radio import RADIO_RATE_HZ
-    from drill.radio.ionosphere import fade
-    from drill.radio.levels import speech_level
-    from drill.radio.noise import band_noise
-    from drill.radio.passband import limit
-    from drill.radio.path import EMITTED, RECEIVED, travel
-    from drill.radio.presets import fading
-    from drill.radio.transmitter import transmit
-    from drill.voices.roster import ROSTER
-    from phonetics.alphabets import ITU
-    from phonetics.message import Word
 
-    words = tuple(Word(say=word.lower(), pause=",") for word in list(ITU.values())[:6])
-    path = fading("mid-disturbed")
-    result: dict[str, tuple[float, float]] = {}
+def transforms(seconds: float) -> Callable[[], None]:
+    """Return the chain's transforms and nothing else, for so much sound from 16 kHz to 16 kHz."""
+    hops = round(seconds / HOP_S)
+    sizes = {rate: round(BLOCK_S * rate) for rate in (RADIO_RATE_HZ, CORE_RATE_HZ)}
+    real = np.ones((ROWS, sizes[RADIO_RATE_HZ]), np.float32)
+    core = np.ones((ROWS, sizes[CORE_RATE_HZ]), np.complex64)
+    half = np.ones((ROWS, sizes[RADIO_RATE_HZ] // 2 + 1), np.complex64)
+
+    def work() -> None:
+        for _ in range(0, hops, ROWS):
+            fft.rfft(real)
+            fft.ifft(core)
+            fft.fft(core)
+            fft.irfft(half, sizes[RADIO_RATE_HZ])
+
+    return work
+
+
+def plain_chain(clip: Clip) -> Callable[[], object]:
+    """Return the same work by scipy's plain calls on whole arrays in double precision.
+
+    Band limit and analytic signal, level, two fading paths, noise, receiver filter, AGC by a
+    smoothed envelope: as one would write it at first.
+    """
+    taps = signal.firwin(501, [300, 2700], pass_zero=False, fs=clip.rate_hz)
+    spread, rate = PATH.spread_hz, clip.rate_hz
+    shift = round(PATH.delay_ms * rate / 1000)
+
+    def tap(rng: np.random.Generator, count: int) -> np.ndarray:
+        knots = 64
+        at = np.arange(-knots, knots + 1) / knots
+        shape = np.exp(-((np.pi * at) ** 2))
+        shape /= np.sqrt(np.sum(shape**2))
+        white = rng.standard_normal((int(count / rate * knots * spread) + 2 * knots + 2, 2)) @ [
+            0.5,
+            0.5j,
+        ]
+        coarse = signal.fftconvolve(white, shape, "valid")
+        return signal.resample(coarse, count)
+
+    def work() -> object:
+        rng = np.random.default_rng(1)
+        sent = signal.hilbert(signal.oaconvolve(clip.samples.astype(float), taps, "same"))
+        sent = sent / 10 ** (speech_level(sent.real, rate).active_db / 20)
+        late = np.concatenate([np.zeros(shift), sent])[: len(sent)]
+        sent = tap(rng, len(sent)) * sent + tap(rng, len(sent)) * late
+        noisy = sent.real + rng.standard_normal(len(sent)) * np.sqrt(rate / 2 / 3000)
+        heard = signal.oaconvolve(noisy, taps, "same")
+        envelope = signal.sosfilt(signal.butter(2, 5, fs=rate, output="sos"), np.abs(heard))
+        return heard / np.maximum(envelope, 1e-3) * 0.1
+
+    return work
+
+
+def speech() -> dict[str, Clip]:
+    """Return what the voices' engines say, each with how long it took printed."""
+    words = tuple(Word(say=word.lower(), pause=",") for word in ITU.values())
+    result = {}
     for engine in ("natural", "formant"):
         operator = next(o for o in ROSTER if o.engine == engine)
         voice = voices.find(engine)
-        clip = voice.say(words, operator, 1)
-        result[f"voice, {engine}"] = (
-            clip.seconds,
-            cpu_seconds(lambda v=voice, o=operator: v.say(words, o, 1)),  # type: ignore[misc]
-        )
-    rng = np.random.default_rng(1)
-    sent = transmit(clip, EMITTED)
-    count, rate = len(sent), RADIO_RATE_HZ
-    work: dict[str, Callable[[], object]] = {
-        "transmitter": lambda: transmit(clip, EMITTED),
-        "speech level": lambda: speech_level(sent.real, rate),
-        "fading": lambda: fade(sent, rate, path, rng),
-        "noise": lambda: band_noise(count, rate, 1e-6, rng),
-        "receiver filter": lambda: limit(sent, RECEIVED, rate),
-        "radio path, all": lambda: travel(clip, Conditions(fading=path), 1),
-    }
-    for name in tqdm(work, disable=None):
-        result[name] = (clip.seconds, cpu_seconds(work[name]))
+        result[engine] = voice.say(words, operator, 1)
+        seconds = cpu_seconds(lambda v=voice, o=operator: v.say(words[:6], o, 1))
+        spoken = voice.say(words[:6], operator, 1).seconds
+        print(f"{'voice, ' + engine:34} {spoken / seconds:10.0f}")
     return result
+
+
+def stages(clip: Clip) -> None:
+    """Print each stage for one over at 16 kHz."""
+    emission = transmit(clip, Transmitter())
+    core, seconds = emission.samples, clip.seconds
+    sound = pieces(front_end(CONDITIONS.receiver), core, PIECE)
+
+    def voiced() -> object:
+        voice = BandFilter(BAND, rate_in=clip.rate_hz, rate_out=CORE_RATE_HZ, centre_out=CENTRE_HZ)
+        return whole(voice, clip.samples)
+
+    counts = range(0, len(core), PIECE)
+    static = replace(CONDITIONS, noise=Noise(vd_db=6.0))
+    work: dict[str, Callable[[], object]] = {
+        "transmitter's filter": voiced,
+        "speech level": lambda: speech_level(core, CORE_RATE_HZ),
+        "transmitter, all": lambda: transmit(clip, Transmitter()),
+        "transmitter, clipped": lambda: transmit(clip, Transmitter(processing="clipped")),
+        "ionosphere": lambda: pieces(Ionosphere(PATH, stream(1, "f")), core, PIECE),
+        "noise": lambda: [BandNoise(1e-3, None, stream(1, "n")).take(PIECE) for _ in counts],
+        "static": lambda: [BandNoise(1e-3, 6.0, stream(1, "n")).take(PIECE) for _ in counts],
+        "receiver's filter": lambda: pieces(front_end(CONDITIONS.receiver), core, PIECE),
+        "AGC": lambda: pieces(agc("medium", 0.0), sound, 4 * PIECE),
+        "limiter": lambda: limit(sound * np.float32(0.08)),
+        "path from emission to ears": lambda: pieces(Path(CONDITIONS, 1), core, PIECE),
+        "whole chain, voice to ears": lambda: travel(clip, CONDITIONS, 1),
+        "whole chain, static": lambda: travel(clip, static, 1),
+        "bound: its transforms alone": transforms(seconds),
+        "scipy's plain calls": plain_chain(clip),
+    }
+    took = {name: cpu_seconds(call) for name, call in work.items()}
+    chain = took["whole chain, voice to ears"]
+    for name, cpu_s in took.items():
+        print(f"{name:34} {seconds / cpu_s:10.0f} {cpu_s / chain:14.2f}")
+
+
+def lengths(clip: Clip) -> None:
+    """Print the growth with length: a stream in pieces, its memory bounded."""
+    print(f"\n{'length, s':>10} {'audio s a CPU s':>16} {'peak memory, MB':>16}")
+    core = transmit(clip, Transmitter()).samples
+    for seconds in (10, 60, 600, 3600):
+
+        def run(count: int = seconds * CORE_RATE_HZ) -> None:
+            path = Path(CONDITIONS, 1)
+            for left in range(count, 0, -PIECE):
+                path.process(core[: min(left, PIECE)])
+            path.finish()
+
+        cpu_s = cpu_seconds(run)
+        tracemalloc.start()
+        run()
+        peak = tracemalloc.get_traced_memory()[1] / 2**20
+        tracemalloc.stop()
+        print(f"{seconds:10} {seconds / cpu_s:16.0f} {peak:16.1f}")
+
+
+def crowds(clip: Clip) -> None:
+    """Print the growth with the number of neighbours, each with its own fading."""
+    print(f"\n{'neighbours':>10} {'audio s a CPU s':>16} {'ms an item':>12}")
+    for count in (0, 1, 3, 10, 50):
+        some = tuple(Neighbour(offset_hz=100.0 * n - 2000) for n in range(count))
+        crowded = replace(CONDITIONS, neighbours=some)
+        others = [clip] * count
+        cpu_s = cpu_seconds(lambda c=crowded, o=others: travel(clip, c, 1, o))
+        print(f"{count:10} {clip.seconds / cpu_s:16.0f} {1000 * cpu_s:12.1f}")
+
+
+def start_up(home: str) -> None:
+    """Print how long the user waits."""
+    command = [sys.executable, "-m", "drill"]
+    bare = wall_seconds([sys.executable, "-c", "import numpy"])
+    shown = wall_seconds([*command, "--help"])
+    one = [*command, "copy", "--items", "1", "--seed", "1", "--audio-to", f"{home}/out"]
+    first = wall_seconds(one, "\n")
+    print(f"\nimport numpy       {bare:6.2f} s wall")
+    print(f"faintcall --help   {shown:6.2f} s wall, {shown / bare:.2f} of it (goal under 0.25 s)")
+    print(f"first sound ready  {first:6.2f} s wall, {first / bare:.2f} of it")
 
 
 def main() -> None:
     """Print the tables."""
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line has it
     with tempfile.TemporaryDirectory() as home:
         os.environ["FAINTCALL_HOME"] = home
-        print(f"{'stage':18} {'audio s a CPU s':>16} {'share of the path':>18}")
-        table = stages()
-        whole = table["radio path, all"][1]
-        for name, (audio_s, cpu_s) in table.items():
-            print(f"{name:18} {audio_s / cpu_s:16.0f} {cpu_s / whole:18.2f}")
-        command = [sys.executable, "-m", "drill"]
-        bare = wall_seconds([sys.executable, "-c", "import numpy"])
-        shown = wall_seconds([*command, "--help"])
-        one = [*command, "copy", "--items", "1", "--seed", "1", "--audio-to", f"{home}/out"]
-        first = wall_seconds(one, "\n")
-        print(f"\nimport numpy       {bare:6.2f} s wall")
-        print(
-            f"faintcall --help   {shown:6.2f} s wall, {shown / bare:.2f} of it (goal under 0.25 s)"
-        )
-        print(f"first sound ready  {first:6.2f} s wall, {first / bare:.2f} of it")
+        print(f"{'stage, one over':34} {'s a CPU s':>10} {'of the chain':>14}")
+        said = speech()["formant"]
+        samples = signal.resample_poly(said.samples, RADIO_RATE_HZ // 50, said.rate_hz // 50)
+        clip = Clip(samples=samples.astype(np.float32), rate_hz=RADIO_RATE_HZ)
+        print(f"An over of {clip.seconds:.1f} s at {clip.rate_hz} Hz:")
+        stages(clip)
+        lengths(clip)
+        five = Clip(samples=clip.samples[: 5 * clip.rate_hz], rate_hz=clip.rate_hz)
+        crowds(five)
+        start_up(home)
 
 
 if __name__ == "__main__":

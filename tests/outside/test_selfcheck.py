@@ -64,7 +64,7 @@ def test_a_delay_of_whole_samples_only_is_found(monkeypatch: pytest.MonkeyPatch)
 
 
 def test_a_processor_that_raises_the_peaks_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(transmitter, "peak_power", lambda signal: float(np.mean(np.abs(signal))))
+    monkeypatch.setattr(transmitter, "peak_power", lambda signal, _: float(np.mean(np.abs(signal))))
     assert "PEP" in failures(selfcheck.check_transmitter)
 
 
