@@ -54,6 +54,10 @@ class Talker:
 
     def take(self, count: int) -> Complex:
         """Return what it transmits next, shape (count,)."""
-        at = (self._at + np.arange(count)) % len(self._turn)
-        self._at = (self._at + count) % len(self._turn)
-        return np.asarray(self._turn[at])
+        parts = []
+        while count:
+            part = self._turn[self._at : self._at + count]
+            parts.append(part)
+            count -= len(part)
+            self._at = (self._at + len(part)) % len(self._turn)
+        return np.concatenate(parts) if parts else self._turn[:0]
