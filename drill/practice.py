@@ -3,15 +3,16 @@
 It knows no screen; the terminal and the page ask it and show what it says.
 """
 
+from collections.abc import Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime
 
 from drill import __version__
+from drill.courses import Course
 from drill.items import Answer, Attempt, Clip, Item
-from drill.plan import Plan, compose
 from drill.records.store import Store
-from drill.render import render
+from drill.render import prepare, render
 from drill.scoring import characters, points, score
 
 
@@ -40,55 +41,64 @@ class Tally:
 class Practice:
     """A running sitting. Each answer is on the disk before `answer` returns.
 
-    The next item's sound is made in the background while the present one is answered.
+    What the next item says is spoken in the background while the present one is answered.
     """
 
-    def __init__(self, plan: Plan, store: Store, *, identity: str, done: int = 0) -> None:
-        """Start at item `done`, counted from 0, of a sitting that the store has begun."""
-        self.plan = plan
+    def __init__(
+        self, course: Course, store: Store, *, identity: str, attempts: Sequence[Attempt] = ()
+    ) -> None:
+        """Go on after these attempts with a sitting that the store has begun."""
+        self.course = course
         self.identity = identity
         self._store = store
-        self._number = done
+        self.attempts = list(attempts)
         self.tally = Tally()
-        for attempt in store.attempts(identity):
+        for attempt in attempts:
             self.tally = self.tally.with_attempt(attempt)
         self._worker = ThreadPoolExecutor(1, thread_name_prefix="next-item")
-        self._prepared: dict[int, Future[tuple[Item, Clip]]] = {}
-        self._prepare(done)
+        self._spoken: dict[int, Future[None]] = {}
+        self._present: tuple[int, Item, Clip] | None = None
+        self._prepare(self.number)
 
     @classmethod
-    def begin(cls, plan: Plan, store: Store, *, now: datetime) -> "Practice":
+    def begin(cls, course: Course, store: Store, *, now: datetime) -> "Practice":
         """Return a new sitting, recorded as begun."""
-        identity = store.begin(plan, now=now, version=__version__)
-        return cls(plan, store, identity=identity)
+        identity = store.begin(
+            course.plan, now=now, version=__version__, mode=course.mode, course=course.to_dict()
+        )
+        return cls(course, store, identity=identity)
 
     @property
     def number(self) -> int:
         """Return the number of the present item, counted from 0."""
-        return self._number
+        return len(self.attempts)
 
     @property
     def finished(self) -> bool:
-        """Return True where every item of the plan is answered."""
-        return self._number >= self.plan.count
+        """Return True where nothing is left to do."""
+        return self.course.finished(self.attempts)
 
     def _prepare(self, number: int) -> None:
-        if number < self.plan.count and number not in self._prepared:
-            self._prepared[number] = self._worker.submit(self._make, number)
+        if number < self.course.count and number not in self._spoken:
+            known = tuple(self.attempts[: max(0, number - 1)])
+            self._spoken[number] = self._worker.submit(self._speak, number, known)
 
-    def _make(self, number: int) -> tuple[Item, Clip]:
-        item = compose(self.plan, number)
-        return item, render(item)
+    def _speak(self, number: int, known: Sequence[Attempt]) -> None:
+        prepare(self.course.said(number, known))
 
     def present(self) -> tuple[Item, Clip]:
         """Return the present item and its sound, waiting for it where need be.
 
         Raises: NoVoice where its engine is not on this machine.
         """
-        self._prepare(self._number)
-        made = self._prepared[self._number].result()
-        self._prepare(self._number + 1)
-        return made
+        number = self.number
+        if self._present is None or self._present[0] != number:
+            self._prepare(number)
+            self._spoken.pop(number).result()
+            item = self.course.item(number, self.attempts)
+            self._present = (number, item, render(item))
+            self._prepare(number + 1)
+        return self._present[1:]
 
     def answer(self, answer: Answer, *, now: datetime) -> Attempt:
         """Score the answer to the present item, keep it and go on to the next."""
@@ -100,10 +110,9 @@ class Practice:
             scores=score(item.message.fields, answer.text),
             version=__version__,
         )
-        self._store.add(self.identity, self._number, attempt)
+        self._store.add(self.identity, self.number, attempt)
         self.tally = self.tally.with_attempt(attempt)
-        del self._prepared[self._number]
-        self._number += 1
+        self.attempts.append(attempt)
         return attempt
 
     def close(self) -> None:

@@ -8,17 +8,31 @@ from drill.items import Clip, Item
 from drill.radio.path import Heard, travel
 
 
+def prepare(item: Item) -> None:
+    """Have an item spoken ahead, so that hear finds its speech in the cache.
+
+    Raises: NoVoice where the item's engine is not on this machine.
+    """
+    _spoken(item)
+
+
+def _spoken(item: Item) -> list[Clip]:
+    """Return what the wanted station says, then what its neighbours do."""
+    wanted = voices.speak(item.message.words, item.operator, item.seed)
+    others = [
+        voices.speak(speech.message.words, speech.operator, item.seed + number)
+        for number, speech in enumerate(item.neighbours, 1)
+    ]
+    return [wanted, *others]
+
+
 def hear(item: Item) -> Heard:
     """Return what the trainee hears of an item, and what is known about it.
 
     Raises: NoVoice where the item's engine is not on this machine.
     """
-    spoken = voices.speak(item.message.words, item.operator, item.seed)
-    others = [
-        voices.speak(speech.message.words, speech.operator, item.seed + number)
-        for number, speech in enumerate(item.neighbours, 1)
-    ]
-    return travel(spoken, item.conditions, item.seed, others)
+    wanted, *others = _spoken(item)
+    return travel(wanted, item.conditions, item.seed, others)
 
 
 def render(item: Item) -> Clip:

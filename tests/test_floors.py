@@ -12,7 +12,7 @@ ROOT = Path(__file__).parents[1]
 FLOORS = (
     ("phonetics",),
     ("drill.errors", "drill.folders", "drill.conditions", "drill.items", "drill.__init__"),
-    ("drill.voices", "drill.radio", "drill.scoring"),
+    ("drill.voices", "drill.radio", "drill.scoring", "drill.threshold"),
     ("drill.audiofile", "drill.plan", "drill.render"),
     (
         "drill.records",
@@ -21,6 +21,11 @@ FLOORS = (
         "drill.practice",
         "drill.picture",
         "drill.selfcheck",
+        "drill.evidence",
+        "drill.weak",
+        "drill.courses",
+        "drill.measuring",
+        "drill.report",
     ),
     ("drill.sound", "drill.cli", "drill.start", "drill.__main__"),
 )

@@ -22,7 +22,18 @@ under the rules of your country. Start with the volume low, above all with headp
 
 def parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command line."""
-    from drill.cli import budget, choices, copy, history, listen, render, selfcheck
+    from drill.cli import (
+        budget,
+        choices,
+        compare,
+        copy,
+        history,
+        listen,
+        measure,
+        render,
+        report,
+        selfcheck,
+    )
 
     top = argparse.ArgumentParser(
         prog="faintcall",
@@ -33,7 +44,19 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"faintcall {__version__}")
     commands = top.add_subparsers(metavar="COMMAND", required=True)
-    for command in (copy, listen, render, budget, history, choices, selfcheck):
+    order = (
+        copy,
+        measure,
+        compare,
+        report,
+        listen,
+        render,
+        budget,
+        history,
+        choices,
+        selfcheck,
+    )
+    for command in order:
         command.add(commands)
     return top
 

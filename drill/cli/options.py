@@ -185,4 +185,9 @@ def plan_from(options: argparse.Namespace) -> "Plan":
     )
 
 
+MEASURED = 60
+"""Items of a measuring block."""
+COMPARED = 30
+"""Items of each thing compared."""
+
 Commands = argparse._SubParsersAction  # argparse gives its type no public name

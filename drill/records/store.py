@@ -7,12 +7,12 @@ that was committed. Sound is not kept: an item's data gives it again.
 import json
 import sqlite3
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from drill.errors import UserError
 from drill.items import Answer, Attempt, FieldScore, Item, Pair
@@ -44,6 +44,8 @@ MIGRATIONS = (
     ) STRICT;
     CREATE TABLE seen (caution TEXT PRIMARY KEY, at TEXT NOT NULL) STRICT;
     """,
+    # What decides on the next item beside the plan: levels, priors, arms.
+    "ALTER TABLE sitting ADD COLUMN course TEXT NOT NULL DEFAULT '{}'",
 )
 WAIT_S = 10.0
 """How long one process waits for another that is writing."""
@@ -53,15 +55,33 @@ WAIT_S = 10.0
 class Sitting:
     """One row of the history: a sitting and the sums over its answers.
 
-    plan is the data of the Plan as it was written: a voice or an exchange of then may be gone now.
+    mode: practice, training, measuring, quick or comparing. plan is the data of the Plan as it was
+    written: a voice or an exchange of then may be gone now. course: the data of what decides on the
+    next item beside the plan.
     """
 
     id: str
     started: str
+    mode: str
     plan: dict[str, Any]
+    course: dict[str, Any]
     answered: int
     right: int
     points: float
+
+
+class Raw(NamedTuple):
+    """One answer as plain data: item, answer and scores are what their asdict gave."""
+
+    mode: str
+    sitting: str
+    number: int
+    at: str
+    snr_db: float | None
+    right: bool
+    item: dict[str, Any]
+    answer: dict[str, Any]
+    scores: list[dict[str, Any]]
 
 
 class Store:
@@ -107,9 +127,15 @@ class Store:
     @contextmanager
     def _write(self) -> Iterator[None]:
         """Run one transaction: all of it is kept, or nothing."""
-        self._db.execute("BEGIN IMMEDIATE")
-        try:
+        with self.transaction(writes=True):
             yield
+
+    @contextmanager
+    def transaction(self, *, writes: bool) -> Iterator[sqlite3.Connection]:
+        """Lend the database for one transaction; one that only reads sees a single moment."""
+        self._db.execute("BEGIN IMMEDIATE" if writes else "BEGIN")
+        try:
+            yield self._db
         except BaseException:
             self._db.execute("ROLLBACK")
             raise
@@ -127,13 +153,23 @@ class Store:
         """Close the file."""
         self._db.close()
 
-    def begin(self, plan: Plan, *, now: datetime, version: str, mode: str = "practice") -> str:
+    def begin(
+        self,
+        plan: Plan,
+        *,
+        now: datetime,
+        version: str,
+        mode: str = "practice",
+        course: Mapping[str, Any] | None = None,
+    ) -> str:
         """Record that a sitting starts; return its identity."""
         identity = uuid.uuid4().hex
+        row = (identity, now.isoformat(), mode, _text(plan.to_dict()), version, _text(course or {}))
         with self._write():
             self._db.execute(
-                "INSERT INTO sitting VALUES (?, ?, ?, ?, ?)",
-                (identity, now.isoformat(), mode, json.dumps(plan.to_dict()), version),
+                "INSERT INTO sitting (id, started, mode, plan, version, course) "
+                "VALUES (?, ?, ?, ?, ?, ?)",
+                row,
             )
         return identity
 
@@ -154,24 +190,28 @@ class Store:
         with self._write():
             self._db.execute(f"INSERT INTO attempt VALUES ({', '.join('?' * len(row))})", row)
 
-    def sittings(self, limit: int = -1) -> list[Sitting]:
-        """Return the sittings with at least one answer, newest first."""
+    def sittings(self, limit: int = -1, *, modes: Sequence[str] = ()) -> list[Sitting]:
+        """Return the sittings with at least one answer, newest first; modes: only of these."""
+        marks = ", ".join("?" * len(modes))
         rows = self._db.execute(
-            "SELECT id, started, plan, count(*), sum(right), avg(points) FROM sitting "
-            "JOIN attempt ON sitting.id = attempt.sitting GROUP BY id "
-            "ORDER BY started DESC, id LIMIT ?",
-            (limit,),
+            "SELECT id, started, mode, plan, course, count(*), sum(right), avg(points) "
+            "FROM sitting JOIN attempt ON sitting.id = attempt.sitting "
+            + (f"WHERE mode IN ({marks}) " if modes else "")
+            + "GROUP BY id ORDER BY started DESC, id LIMIT ?",
+            (*modes, limit),
         )
         return [
             Sitting(
                 id=identity,
                 started=started,
+                mode=mode,
                 plan=json.loads(plan),
+                course=json.loads(course),
                 answered=answered,
                 right=right,
                 points=mean,
             )
-            for identity, started, plan, answered, right, mean in rows
+            for identity, started, mode, plan, course, answered, right, mean in rows
         ]
 
     def attempts(self, sitting: str) -> list[Attempt]:
@@ -183,6 +223,36 @@ class Store:
         )
         return [_attempt(*row) for row in rows]
 
+    def times(self) -> list[tuple[str, str]]:
+        """Return sitting and moment of every answer, oldest first."""
+        return self._db.execute("SELECT sitting, at FROM attempt ORDER BY rowid").fetchall()
+
+    def raw(self, modes: Sequence[str] = (), *, newest: int = -1) -> Iterator[Raw]:
+        """Yield answers as plain data, oldest first, a few at a time; newest: only so many.
+
+        Plain data is read several times quicker than whole attempts are made.
+        """
+        marks = ", ".join("?" * len(modes))
+        rows = self._db.execute(
+            "SELECT * FROM (SELECT mode, sitting, number, at, snr_db, right, item, answer, scores, "
+            "attempt.rowid AS place FROM attempt JOIN sitting ON sitting.id = attempt.sitting "
+            + (f"WHERE mode IN ({marks}) " if modes else "")
+            + "ORDER BY place DESC LIMIT ?) ORDER BY place",
+            (*modes, newest),
+        )
+        for mode, sitting, number, at, snr_db, right, item, answer, scores, _ in rows:
+            yield Raw(
+                mode=mode,
+                sitting=sitting,
+                number=number,
+                at=at,
+                snr_db=snr_db,
+                right=bool(right),
+                item=json.loads(item),
+                answer=json.loads(answer),
+                scores=json.loads(scores),
+            )
+
     def has_seen(self, caution: str) -> bool:
         """Return True where the user has been shown this caution."""
         found = self._db.execute("SELECT 1 FROM seen WHERE caution = ?", (caution,)).fetchone()
@@ -192,6 +262,10 @@ class Store:
         """Keep that the user has been shown this caution."""
         with self._write():
             self._db.execute("INSERT OR IGNORE INTO seen VALUES (?, ?)", (caution, now.isoformat()))
+
+
+def _text(data: Mapping[str, Any]) -> str:
+    return json.dumps(data)
 
 
 def _attempt(at: str, item: str, answer: str, scores: str, version: str) -> Attempt:

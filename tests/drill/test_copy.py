@@ -264,15 +264,16 @@ def test_without_a_sound_card_the_way_out_is_named(
 def test_the_next_item_is_ready_before_it_is_asked_for(home: Path) -> None:
     from datetime import UTC, datetime
 
+    from drill.courses import Practising
     from drill.items import Answer
     from drill.practice import Practice
 
     plan = Plan(seed=4, count=3, mix="unassigned")
     with Store(record_file()) as store:
-        practice = Practice.begin(plan, store, now=datetime.now(UTC))
+        practice = Practice.begin(Practising(plan=plan), store, now=datetime.now(UTC))
         practice.present()
         deadline = time.monotonic() + 60
-        while not practice._prepared[1].done():
+        while not practice._spoken[1].done():
             assert time.monotonic() < deadline
             time.sleep(0.01)
         practice.answer(Answer(text="", seconds=0.0), now=datetime.now(UTC))

@@ -1,0 +1,173 @@
+"""The dialogue about one sitting: hear, type, be told.
+
+Every line is a sentence or a row of characters; nothing moves, so that a screen reader can follow.
+"""
+
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from drill.cli.outputs import Output
+    from drill.items import Attempt, Clip, FieldScore, Item
+    from drill.practice import Practice, Tally
+
+GIVE_UP = "."
+STAND = "?"
+IN_NOISE = "n"
+CLEAN = "c"
+STOP = "s"
+
+
+def tally_of(practice: "Practice") -> str:
+    """Return where the trainee stands, in a sentence."""
+    return stand(practice.tally, practice.course.count)
+
+
+def stand(tally: "Tally", count: int) -> str:
+    """Return where the trainee stands, in a sentence."""
+    if not tally.answered:
+        return "No answer yet."
+    return (
+        f"{tally.right} of {tally.answered} logged right, {tally.characters_right} of "
+        f"{tally.characters_sent} characters, {tally.points / tally.answered:.0f} points an item; "
+        f"{count - tally.answered} to go."
+    )
+
+
+class Dialogue:
+    """The dialogue about one sitting.
+
+    standing: what to say where the trainee asks where he stands.
+    """
+
+    def __init__(
+        self,
+        practice: "Practice",
+        output: "Output",
+        standing: "Callable[[Practice], str] | None" = None,
+    ) -> None:
+        """Take the sitting and where its sound goes."""
+        self._practice = practice
+        self._output = output
+        self._standing = standing or tally_of
+
+    def run(self) -> None:
+        """Ask item after item. Raises: EOFError at the end of input, KeyboardInterrupt."""
+        from phonetics.callsigns import FICTION
+
+        course = self._practice.course
+        print(f"Calls are {FICTION}.")
+        again = "Empty: again. " if course.replays else ""
+        print(f"Type what you copy, then Enter. {again}. gives up. ? where do I stand.")
+        while not self._practice.finished:
+            number = self._practice.number + 1
+            item, clip = self._practice.present()
+            names = ", ".join(_shown(f.name, f.optional_if) for f in item.message.fields)
+            print(f"\nItem {number} of {course.count}: {names}")
+            attempt = self._ask(clip, f"item-{number:03d}")
+            if course.feedback and not self._tell(attempt, item, clip, f"item-{number:03d}"):
+                return
+
+    def _tell(self, attempt: "Attempt", item: "Item", clip: "Clip", name: str) -> bool:
+        """Tell how the answer was; return False where the trainee wants to stop."""
+        from drill.render import render_clean
+
+        for line in verdict(attempt):
+            print(line)
+        print(self._standing(self._practice))
+        if self._practice.course.mode == "training" and not attempt.right:
+            # Knowing what it is while hearing it in the noise is what one learns from.
+            print("Clean, then the same in the noise again.")
+            for sound, which in ((render_clean(item), f"{name}-clean"), (clip, f"{name}-again")):
+                self._play(sound, which)
+                self._output.wait()
+        return self._after(item, clip, name)
+
+    def _play(self, clip: "Clip", name: str) -> None:
+        said = self._output.play(clip, name)
+        if said:
+            print(said)
+
+    def _ask(self, clip: "Clip", name: str) -> "Attempt":
+        """Play the item until it is answered; return the attempt, which is kept by then."""
+        from drill.items import Answer
+
+        self._play(clip, name)
+        replays = 0
+        while True:
+            text = input("copied: ").strip()
+            seconds = self._output.since_end()
+            if text == STAND:
+                print(self._standing(self._practice))
+            elif text:
+                break
+            elif self._practice.course.replays:
+                replays += 1
+                self._play(clip, name)
+            else:
+                print("Nothing is heard twice here. Type what you have, ? for a gap, or . alone.")
+        self._output.stop()
+        gave_up = text == GIVE_UP
+        answer = Answer(
+            text="" if gave_up else text,
+            seconds=round(seconds, 3),
+            replays=replays,
+            gave_up=gave_up,
+        )
+        return self._practice.answer(answer, now=datetime.now(UTC))
+
+    def _after(self, item: "Item", clip: "Clip", name: str) -> bool:
+        """Let the item be heard again; return False where the trainee wants to stop."""
+        from drill.render import render_clean
+
+        what = "finish" if self._practice.finished else "next"
+        while True:
+            prompt = f"Enter: {what}. n: again in the noise. c: clean. s: stop. "
+            choice = input(prompt).strip().lower()
+            self._output.stop()
+            if choice == IN_NOISE:
+                self._play(clip, name)
+            elif choice == CLEAN:
+                self._play(render_clean(item), f"{name}-clean")
+            elif choice in ("", STOP):
+                return choice != STOP
+            else:
+                print(f"{choice!r} is none of them.")
+
+
+def _shown(name: str, optional: str) -> str:
+    return f"{name} (may be left out if {optional})" if optional else name
+
+
+def verdict(attempt: "Attempt") -> list[str]:
+    """Return what was sent and typed, line by line."""
+    wrong = "Given up." if attempt.answer.gave_up else "Not right."
+    head = "Logged right." if attempt.right else wrong
+    if attempt.answer.replays:
+        head += f" Heard {attempt.answer.replays + 1} times."
+    width = max(len(score.name) for score in attempt.scores)
+    lines = [head]
+    for score in attempt.scores:
+        lines += _field_lines(score, width)
+    return lines
+
+
+def _field_lines(score: "FieldScore", width: int) -> list[str]:
+    name = f"{score.name:{width}}"
+    if score.right:
+        how = "" if score.copied else ", left out"
+        return [f"  {name}  right: {score.sent}{how}"]
+    blank = " " * width
+    sent = " ".join(pair.sent or "-" for pair in score.pairs)
+    typed = " ".join(pair.copied or "-" for pair in score.pairs)
+    marks = " ".join(" " if pair.sent == pair.copied else "^" for pair in score.pairs).rstrip()
+    lines = [
+        f"  {name}  sent   {sent}",
+        f"  {blank}  typed  {typed}",
+        f"  {blank}         {marks}",
+    ]
+    if score.hint:
+        lines.append(f"  {blank}  Note: {score.hint}.")
+    return lines

@@ -1,0 +1,102 @@
+"""Hold a sitting in the terminal: begin it or go on with it, and keep what was answered."""
+
+import argparse
+from collections.abc import Callable, Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from drill.cli.caution import caution
+
+if TYPE_CHECKING:
+    from drill.courses import Course
+    from drill.practice import Practice
+    from drill.records.store import Store
+
+
+def add_sitting(command: argparse.ArgumentParser) -> None:
+    """Add the options that every sitting has."""
+    command.add_argument(
+        "--audio-to",
+        type=Path,
+        metavar="DIR",
+        help="write each item as a WAV file there instead of playing it",
+    )
+    command.add_argument(
+        "--continue",
+        dest="resume",
+        action="store_true",
+        help="go on with the last sitting where it was stopped; the other choices are its own",
+    )
+
+
+def hold(
+    options: argparse.Namespace,
+    store: "Store",
+    course: "Callable[[], Course]",
+    *,
+    modes: Sequence[str],
+    standing: "Callable[[Practice], str] | None" = None,
+) -> "Practice":
+    """Run a sitting until its end, the end of input, or Ctrl-C; return it as it stands then.
+
+    course makes the new sitting where none is to be gone on with; modes: which kinds may be.
+    """
+    from drill.cli.dialogue import Dialogue, tally_of
+    from drill.cli.outputs import Files, Speaker
+
+    made = None if options.resume else course()
+    output = Files(options.audio_to) if options.audio_to else Speaker()
+    practice = _begun(made, store) if made else _continued(store, modes, options.command)
+    try:
+        caution(store)
+        print(f"{practice.course.count} items: {described(practice.course)}.")
+        Dialogue(practice, output, standing).run()
+    except (KeyboardInterrupt, EOFError):
+        print()
+    finally:
+        output.stop()
+        practice.close()
+    if not practice.finished:
+        print((standing or tally_of)(practice))
+        if practice.attempts:
+            print(f"Your answers are kept. Go on with: faintcall {options.command} --continue")
+    return practice
+
+
+def described(course: "Course") -> str:
+    """Return the conditions of a sitting in a few words; of a comparison no more than its seed."""
+    from dataclasses import replace
+
+    plan = course.plan
+    if course.mode == "comparing":
+        return f"things compared in an order that is told at the end, seed {plan.seed}"
+    if course.mode == "practice":
+        return f"{plan.conditions.sentence}, seed {plan.seed}"
+    # The level moves: what the plan has for it does not matter.
+    sentence = replace(plan.conditions, snr_db=0.0).sentence.replace("SNR 0 dB in 3 kHz, ", "")
+    return f"SNR by your answers, {sentence}, seed {plan.seed}"
+
+
+def _begun(course: "Course", store: "Store") -> "Practice":
+    from drill.practice import Practice
+
+    return Practice.begin(course, store, now=datetime.now(UTC))
+
+
+def _continued(store: "Store", modes: Sequence[str], command: str) -> "Practice":
+    """Return the newest sitting of these modes, if items of it are left. Raises: UserError."""
+    from drill.courses import course_from
+    from drill.errors import UserError
+    from drill.plan import Plan
+    from drill.practice import Practice
+
+    newest = store.sittings(1, modes=modes)
+    if not newest:
+        raise UserError(f"there is no sitting to go on with; start one with: faintcall {command}")
+    sitting = newest[0]
+    course = course_from(sitting.mode, Plan.from_dict(sitting.plan), sitting.course)
+    attempts = store.attempts(sitting.id)
+    if course.finished(attempts):
+        raise UserError(f"the last sitting is finished; start a new one with: faintcall {command}")
+    return Practice(course, store, identity=sitting.id, attempts=attempts)

@@ -1,0 +1,1 @@
+"""What the record tells: numbers, charts, and one page of both."""
