@@ -41,10 +41,6 @@ class Evidence(NamedTuple):
     conditions: str
     position: str
 
-    def label(self, kind: str) -> str:
-        """Return the label of one of KINDS."""
-        return str(getattr(self, kind))
-
 
 def evidence(rows: Iterable[Raw]) -> Iterator[Evidence]:
     """Yield the evidence of answers in noise, in their order.
@@ -60,32 +56,33 @@ def evidence(rows: Iterable[Raw]) -> Iterator[Evidence]:
                 yield from _of_field(row, score, row.snr_db)
 
 
-def observations(rows: Iterable[Raw], kind: str) -> list[Observation]:
+def observations(answers: Iterable[Sequence[Evidence]], kind: str) -> list[Observation]:
     """Return how each label of a kind fared, one observation for each answer that has it.
 
-    Characters of one answer are not independent, so that a label counts once in it, with the share
-    that was right.
+    answers: the evidence of each answer. Characters of one answer are not independent, so that a
+    label counts once in it, with the share that was right.
     """
+    field = Evidence._fields.index(kind)
     found = []
-    for row in rows:
+    for heard in answers:
         shares: dict[str, list[bool]] = {}
-        for one in evidence([row]):
-            shares.setdefault(one.label(kind), []).append(one.right)
+        for one in heard:
+            shares.setdefault(one[field], []).append(one.right)
         found += [
-            Observation(label=label, snr_db=row.snr_db or 0.0, right=sum(right) / len(right))
+            Observation(label=label, snr_db=heard[0].snr_db, right=sum(right) / len(right))
             for label, right in shares.items()
         ]
     return found
 
 
-def common_curve(rows: Iterable[Raw], rng: np.random.Generator) -> Curve:
+def common_curve(heard: Sequence[Evidence], rng: np.random.Generator) -> Curve:
     """Return the curve of the average character; its interval is of no use here.
 
     SAMPLE characters at most are drawn for it, from all answers.
     """
-    trials = [Trial(snr_db=one.snr_db, right=one.right) for one in evidence(rows)]
-    if len(trials) > SAMPLE:
-        trials = [trials[i] for i in rng.choice(len(trials), SAMPLE, replace=False)]
+    if len(heard) > SAMPLE:
+        heard = [heard[i] for i in rng.choice(len(heard), SAMPLE, replace=False)]
+    trials = [Trial(snr_db=one.snr_db, right=one.right) for one in heard]
     # A character lies lower than a whole call, and is missed more evenly.
     prior = Prior(guess_db=-6.0)
     weight = weigh(prior, trials).reshape(len(prior.x50_db), len(SLOPES), len(LAPSES))
@@ -96,10 +93,11 @@ def common_curve(rows: Iterable[Raw], rng: np.random.Generator) -> Curve:
 
 def costs(rows: Sequence[Raw], kinds: Sequence[str] = KINDS) -> dict[str, dict[str, Offset]]:
     """Return what each label of each kind costs in dB."""
-    if not rows:
+    answers = [heard for row in rows if (heard := list(evidence([row])))]
+    if not answers:
         return {kind: {} for kind in kinds}
-    curve = common_curve(rows, np.random.default_rng(0))
-    return {kind: offsets(observations(rows, kind), curve) for kind in kinds}
+    curve = common_curve([one for heard in answers for one in heard], np.random.default_rng(0))
+    return {kind: offsets(observations(answers, kind), curve) for kind in kinds}
 
 
 def tells(score: dict[str, Any]) -> bool:

@@ -89,7 +89,12 @@ def blocks(store: Store, plan: Plan | None = None) -> list[Block]:
         assert isinstance(course, Measuring)
         if plan is not None and setup(course.plan) != setup(plan):
             continue
-        trials = [t for t in course.trials(store.attempts(sitting.id)) if not t.warm_up]
+        warm_ups = course.placement.warm_ups
+        trials = [
+            Trial(snr_db=snr_db, right=right)
+            for snr_db, right, replays in store.marks(sitting.id)[warm_ups:]
+            if snr_db is not None and not replays
+        ]
         if len(trials) >= LEAST_TRIALS:
             started = datetime.fromisoformat(sitting.started)
             found.append(

@@ -75,15 +75,16 @@ def print_sittings(sittings: "Sequence[Sitting]") -> None:
 
     from drill.plan import conditions_of
 
-    head = f"{'':>3}  {'when':16}  {'part':8}  {'SNR, 3 kHz':>10}  {'conditions':18}"
+    head = f"{'':>3}  {'when':16}  {'kind':9}  {'part':8}  {'SNR, 3 kHz':>10}  {'conditions':18}"
     print(f"{head}  right     points")
     for number, sitting in enumerate(sittings, 1):
         plan = sitting.plan
         conditions = conditions_of(plan)
         when = datetime.fromisoformat(sitting.started).astimezone().strftime("%Y-%m-%d %H:%M")
         right = f"{sitting.right} of {sitting.answered}"
+        snr = _snr(conditions.snr_db) if sitting.mode == "practice" else "by answers"
         print(
-            f"{number:>3}  {when:16}  {plan['part']:8}  {_snr(conditions.snr_db):>10}  "
+            f"{number:>3}  {when:16}  {sitting.mode:9}  {plan['part']:8}  {snr:>10}  "
             f"{_named(conditions):18}  {right:9} {sitting.points:5.0f}"
         )
 

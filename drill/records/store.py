@@ -223,6 +223,15 @@ class Store:
         )
         return [_attempt(*row) for row in rows]
 
+    def marks(self, sitting: str) -> list[tuple[float | None, bool, int]]:
+        """Return SNR, whether it was right, and replays of a sitting's answers in their order."""
+        rows = self._db.execute(
+            "SELECT snr_db, right, json_extract(answer, '$.replays') FROM attempt "
+            "WHERE sitting = ? ORDER BY number",
+            (sitting,),
+        )
+        return [(snr_db, bool(right), replays) for snr_db, right, replays in rows]
+
     def times(self) -> list[tuple[str, str]]:
         """Return sitting and moment of every answer, oldest first."""
         return self._db.execute("SELECT sitting, at FROM attempt ORDER BY rowid").fetchall()

@@ -32,8 +32,14 @@ def figure(width: float = 8, height: float = 4) -> "Figure":
 
 def svg(chart: "Figure", title: str) -> str:
     """Return a chart as an SVG element that a screen reader names by its title."""
+    import matplotlib
+
     out = io.StringIO()
-    chart.savefig(out, format="svg", metadata={"Date": None, "Title": title})
+    # Text stays text: it can be read, found and scaled.
+    with matplotlib.rc_context({"svg.fonttype": "none"}):
+        chart.savefig(out, format="svg", metadata={"Date": None, "Title": title})
+    # What lies where is settled now; drawing it once more as a picture need not think again.
+    chart.set_layout_engine("none")
     text = out.getvalue()
     text = text[text.index("<svg") :]
     safe = title.replace("&", "&amp;").replace('"', "&quot;").replace("<", "&lt;")
@@ -140,7 +146,7 @@ def confusion_chart(confusion: Confusion) -> "Figure":
     chart.colorbar(image, ax=axes, label="share of what was sent")
     axes.set_xticks(range(len(columns)), [c or "none" for c in columns], fontsize=8)
     axes.set_yticks(range(len(rows)), [c or "none" for c in rows], fontsize=8)
-    axes.set(xlabel="typed", ylabel="sent", title="What was typed in place of what was sent; right ones blank")
+    axes.set(xlabel="typed", ylabel="sent", title="What was typed in place of what was sent")
     return chart
 
 

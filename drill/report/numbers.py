@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+import numpy as np
+
 from drill.evidence import costs, tells
 from drill.measuring import Block, blocks, pooled, setup
 from drill.records.store import Raw, Store
@@ -202,10 +204,11 @@ def median(values: Sequence[float]) -> Interval:
 
     Source: H. A. David, H. N. Nagaraja, Order Statistics, section 7.1.
     """
-    from scipy.stats import binom
+    from scipy.special import bdtr
 
     ranked = sorted(values)
     n = len(ranked)
-    low = max(0, int(binom.ppf(0.025, n, 0.5)) - 1)
+    below = bdtr(np.arange(n), n, 0.5)  # chance that so many or fewer lie below the median
+    low = max(0, int(np.searchsorted(below, 0.025)) - 1)
     middle = (ranked[(n - 1) // 2] + ranked[n // 2]) / 2
     return Interval(value=middle, low=ranked[low], high=ranked[n - 1 - low])

@@ -148,7 +148,7 @@ def test_costs_are_found_and_shrunk() -> None:
 
 def test_a_label_counts_once_in_an_answer() -> None:
     row = answered("{0}")
-    voice = observations([row], "voice")
+    voice = observations([list(evidence([row]))], "voice")
     assert len(voice) == 1
     assert voice[0].right == 1.0
     assert costs([]) == {kind: {} for kind in KINDS}
