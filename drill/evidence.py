@@ -67,7 +67,7 @@ def observations(answers: Iterable[Sequence[Evidence]], kind: str) -> list[Obser
     for heard in answers:
         shares: dict[str, list[bool]] = {}
         for one in heard:
-            shares.setdefault(one[field], []).append(one.right)
+            shares.setdefault(str(one[field]), []).append(one.right)
         found += [
             Observation(label=label, snr_db=heard[0].snr_db, right=sum(right) / len(right))
             for label, right in shares.items()

@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from drill import mixes
 from drill.courses import (
     Arm,
     Checking,
@@ -193,7 +194,7 @@ def _exchange(plan: Plan, value: str) -> Plan:
 
 
 def _mix(plan: Plan, value: str) -> Plan:
-    return replace(plan, mix=value)
+    return replace(plan, mix=value, learned=mixes.find(value))
 
 
 CHANGES: dict[str, Callable[[Plan, str], Plan]] = {

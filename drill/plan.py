@@ -12,9 +12,10 @@ from drill.conditions import Conditions
 from drill.errors import UserError
 from drill.folders import data_folder
 from drill.items import Item, Speech
+from drill.mixes import LearnedMix, mix_from_dict
 from drill.radio.presets import fading
 from drill.voices.roster import draw_operator
-from phonetics.callsigns import MIXES
+from phonetics.callsigns import MIXES, OwnMix
 from phonetics.exchanges import Exchange, ExchangeError, load
 from phonetics.manners import draw_manner
 from phonetics.phrases import compose_message
@@ -30,7 +31,8 @@ class Plan:
     part: "call", "exchange" or "over". exchange: name of a shipped or own exchange. mix: region of
     the calls, or "unassigned". snr_db: in 3 kHz, None for no noise. pace: 1 is usual. voices: names
     of operators, empty for all. alternates: share of letters not said in the ITU's word, None to
-    leave it to each operator's habit.
+    leave it to each operator's habit. learned: the whole of an own mix, whose name mix is then, so
+    that the same items come again after its file is changed or gone.
 
     Raises: UserError naming the value and what is allowed.
     """
@@ -44,11 +46,12 @@ class Plan:
     pace: float = 1.0
     voices: tuple[str, ...] = ()
     alternates: float | None = None
+    learned: LearnedMix | None = None
 
     def __post_init__(self) -> None:
         """Check every choice that can be checked alone."""
         _one_of("part", self.part, PARTS)
-        _one_of("mix", self.mix, MIXES)
+        _one_of("mix", self.mix, MIXES if self.learned is None else (self.learned.name,))
         _within("count", self.count, 1, 100_000)
         _within("seed", self.seed, 0, 2**63 - 1)
         _within("pace", self.pace, *PACE_RANGE)
@@ -56,6 +59,11 @@ class Plan:
             _within("share of alternates", self.alternates, 0, 1)
         draw_operator(random.Random(0), self.voices or None)
         self.load_exchange()
+
+    @property
+    def calls(self) -> str | OwnMix:
+        """Return the mix that calls are composed by."""
+        return self.learned or self.mix
 
     def load_exchange(self) -> Exchange:
         """Return the exchange, from the user's folder or the package."""
@@ -73,6 +81,8 @@ class Plan:
         """Return the plan that to_dict wrote, of this version or of an older one."""
         rest = {key: data[key] for key in data if key not in ("conditions", "snr_db", "fading")}
         rest["voices"] = tuple(rest["voices"])
+        if rest.get("learned") is not None:
+            rest["learned"] = mix_from_dict(rest["learned"])
         return cls(**rest, conditions=conditions_of(data))
 
 
@@ -107,7 +117,7 @@ def compose(plan: Plan, number: int) -> Item:
         _chance(seed, "message"),
         part=plan.part,
         exchange=exchange,
-        mix=plan.mix,
+        mix=plan.calls,
         progress=number,
         manner=manner,
     )
@@ -129,7 +139,7 @@ def _neighbour(plan: Plan, seed: int, number: int) -> Speech:
         _chance(seed, f"{use} message"),
         part="over",
         exchange=plan.load_exchange(),
-        mix=plan.mix,
+        mix=plan.calls,
         progress=number,
         manner=draw_manner(_chance(seed, f"{use} manner"), alternates=plan.alternates),
     )

@@ -4,15 +4,16 @@ It knows no screen; the terminal and the page ask it and show what it says.
 """
 
 from collections.abc import Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future, wait
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 
-from drill import __version__
+from drill import __version__, ahead
 from drill.courses import Course
 from drill.items import Answer, Attempt, Clip, Item
 from drill.records.store import Store
-from drill.render import prepare, render
+from drill.render import render
 from drill.scoring import characters, points, score
 
 
@@ -41,7 +42,8 @@ class Tally:
 class Practice:
     """A running sitting. Each answer is on the disk before `answer` returns.
 
-    What the next item says is spoken in the background while the present one is answered.
+    What the next item says is spoken by another process while the present one is answered; one
+    item at most waits for that.
     """
 
     def __init__(
@@ -55,10 +57,8 @@ class Practice:
         self.tally = Tally()
         for attempt in attempts:
             self.tally = self.tally.with_attempt(attempt)
-        self._worker = ThreadPoolExecutor(1, thread_name_prefix="next-item")
         self._spoken: dict[int, Future[None]] = {}
         self._present: tuple[int, Item, Clip] | None = None
-        self._prepare(self.number)
 
     @classmethod
     def begin(cls, course: Course, store: Store, *, now: datetime) -> "Practice":
@@ -79,12 +79,12 @@ class Practice:
         return self.course.finished(self.attempts)
 
     def _prepare(self, number: int) -> None:
+        """Have an item spoken ahead, as far as it can be known yet."""
         if number < self.course.count and number not in self._spoken:
-            known = tuple(self.attempts[: max(0, number - 1)])
-            self._spoken[number] = self._worker.submit(self._speak, number, known)
-
-    def _speak(self, number: int, known: Sequence[Attempt]) -> None:
-        prepare(self.course.said(number, known))
+            said = self.course.said(number, self.attempts[: max(0, number - 1)])
+            # Where no process can be started, the item is spoken when its turn comes.
+            with suppress(OSError, RuntimeError):
+                self._spoken[number] = ahead.speak(said)
 
     def present(self) -> tuple[Item, Clip]:
         """Return the present item and its sound, waiting for it where need be.
@@ -93,11 +93,12 @@ class Practice:
         """
         number = self.number
         if self._present is None or self._present[0] != number:
-            self._prepare(number)
-            self._spoken.pop(number).result()
+            self._prepare(number + 1)  # first: the other process works while this one does
+            spoken = self._spoken.pop(number, None)
+            if spoken is not None:
+                wait([spoken])  # whatever went wrong there is told by the attempt here
             item = self.course.item(number, self.attempts)
             self._present = (number, item, render(item))
-            self._prepare(number + 1)
         return self._present[1:]
 
     def answer(self, answer: Answer, *, now: datetime) -> Attempt:
@@ -117,4 +118,5 @@ class Practice:
 
     def close(self) -> None:
         """Stop preparing."""
-        self._worker.shutdown(wait=False, cancel_futures=True)
+        for spoken in self._spoken.values():
+            spoken.cancel()

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from random import Random
 from string import ascii_uppercase
+from typing import Protocol
 
 from phonetics.series import (
     REGIONS,
@@ -31,6 +32,15 @@ MIXES: tuple[str, ...] = (
     *(region.lower().replace(" ", "-") for region in REGIONS),
     UNASSIGNED,
 )
+
+
+class OwnMix(Protocol):
+    """A mix that is not of MIXES: it draws calls of its own, without strokes."""
+
+    def draw(self, rng: Random) -> "Callsign":
+        """Return a call composed at random."""
+        ...
+
 
 # No series of Appendix 42 begins with these, yet all could begin a call by No. 19.68.
 UNALLOCATED: tuple[str, ...] = (
@@ -186,19 +196,22 @@ def is_unassigned(text: str) -> bool:
     return not call.holder or _Q_CODE.fullmatch(call.suffix) is not None
 
 
-def compose(rng: Random, *, mix: str = "world", strokes: float = 0.04) -> Callsign:
+def compose(rng: Random, *, mix: str | OwnMix = "world", strokes: float = 0.04) -> Callsign:
     """Return a call composed at random: FICTION says what it is.
 
-    mix: one of MIXES; a region's places come up by their activity. strokes: share from 0 to 1 of
-    calls with a stroke.
+    mix: one of MIXES, where a region's places come up by their activity, or an own mix. strokes:
+    share from 0 to 1 of calls with a stroke.
 
     Raises: ValueError where mix or strokes is none.
     """
-    if mix not in MIXES:
+    if isinstance(mix, str) and mix not in MIXES:
         raise ValueError(f"mix {mix!r} is unknown; use one of {', '.join(MIXES)}")
     if not 0.0 <= strokes <= 1.0:
         raise ValueError(f"strokes {strokes} is not a share from 0 to 1")
-    call = _unassigned(rng) if mix == UNASSIGNED else _from_places(rng, mix)
+    if not isinstance(mix, str):
+        call, mix = mix.draw(rng), "world"
+    else:
+        call = _unassigned(rng) if mix == UNASSIGNED else compose_at(rng, draw_place(rng, mix))
     return _with_stroke(rng, call, mix) if rng.random() < strokes else call
 
 
@@ -212,7 +225,8 @@ def _mix(mix: str) -> tuple[tuple[Place, ...], tuple[float, ...]]:
     return chosen, tuple(place.weight for place in chosen)
 
 
-def _draw_place(rng: Random, mix: str) -> Place:
+def draw_place(rng: Random, mix: str) -> Place:
+    """Return a place of one of MIXES by its activity."""
     chosen, weights = _mix(mix)
     return rng.choices(chosen, weights)[0]
 
@@ -228,17 +242,18 @@ def _rare_prefixes(place: Place) -> tuple[str, ...]:
     return near or place.prefixes
 
 
-def _from_places(rng: Random, mix: str) -> Callsign:
-    place = _draw_place(rng, mix)
+def compose_at(rng: Random, place: Place) -> Callsign:
+    """Return a call of a place composed at random, without a stroke."""
     rare = rng.random() < RARE
     prefix = rng.choice(_rare_prefixes(place) if rare else place.prefixes)
     # One letter before and one after the digit is kept for special events (common practice).
     lengths = [length for length in place.suffixes if length + len(prefix) > 2]
     length = rng.choice(lengths or [2])
-    return Callsign(prefix=prefix, digit=rng.choice(place.digits), suffix=_suffix(rng, length))
+    return Callsign(prefix=prefix, digit=rng.choice(place.digits), suffix=draw_suffix(rng, length))
 
 
-def _suffix(rng: Random, length: int) -> str:
+def draw_suffix(rng: Random, length: int) -> str:
+    """Return letters that may be a suffix by Nos. 19.47 and 19.48."""
     while True:
         suffix = "".join(rng.choices(ascii_uppercase, k=length))
         if not _forbidden(suffix):
@@ -249,8 +264,10 @@ def _unassigned(rng: Random) -> Callsign:
     digit = rng.choice("0123456789")
     if rng.random() < 0.75:
         length = rng.choices((1, 2, 3), (1, 4, 5))[0]
-        return Callsign(prefix=rng.choice(UNALLOCATED), digit=digit, suffix=_suffix(rng, length))
-    place = _draw_place(rng, "world")
+        return Callsign(
+            prefix=rng.choice(UNALLOCATED), digit=digit, suffix=draw_suffix(rng, length)
+        )
+    place = draw_place(rng, "world")
     suffix = "Q" + rng.choice("RSTU") + rng.choice(ascii_uppercase)
     return Callsign(
         prefix=rng.choice(place.prefixes), digit=rng.choice(place.digits), suffix=suffix
@@ -264,7 +281,7 @@ def _with_stroke(rng: Random, call: Callsign, mix: str) -> Callsign:
     elif mix == UNASSIGNED:
         before = rng.choice(UNALLOCATED)
     else:
-        place = _draw_place(rng, mix)
+        place = draw_place(rng, mix)
         before = rng.choice(place.prefixes)
         # Half a holder's series (3DA) is not given as a place before a stroke.
         if len(before) > 2 or place.holder == call.holder:

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from random import Random
 
 from phonetics.alphabets import alphabet_vocabulary, spell
-from phonetics.callsigns import Callsign, compose
+from phonetics.callsigns import Callsign, OwnMix, compose
 from phonetics.exchanges import KINDS, Exchange
 from phonetics.kinds import given_names
 from phonetics.manners import Manner
@@ -83,7 +83,7 @@ def compose_message(
     *,
     part: str,
     exchange: Exchange | None,
-    mix: str,
+    mix: str | OwnMix,
     progress: int,
     manner: Manner,
 ) -> Message:

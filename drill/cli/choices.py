@@ -19,7 +19,7 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the lists."""
-    from drill import voices
+    from drill import mixes, voices
     from drill.folders import data_folder
     from drill.radio import presets
     from drill.voices.roster import ROSTER
@@ -33,6 +33,8 @@ def run(options: argparse.Namespace) -> int:
         print(f"  {name:14}  {exchange.title}: {exchange.sentence}")
     print("\nMixes of calls (--mix):")
     print("  " + ", ".join(MIXES))
+    learned = ", ".join(mixes.names()) or "none"
+    print(f"  learned from your own log: {learned} (in {mixes.folder()})")
     print(f"\nConditions (--conditions), more as TOML files in {data_folder() / 'conditions'}:")
     for name in presets.names(data_folder() / "conditions"):
         print(f"  {name:18}  {presets.preset(name, data_folder() / 'conditions').says}")

@@ -43,8 +43,9 @@ def add_plan(command: argparse.ArgumentParser, *, items: int = 20) -> None:
         "--mix",
         default="world",
         metavar="NAME",
-        help="where the calls come from: world, a region, or unassigned for calls that no "
-        "administration can have given out (default: world)",
+        help="where the calls come from: world, a region, unassigned for calls that no "
+        "administration can have given out, or one that `faintcall learn-mix` made "
+        "(default: world)",
     )
     said.add_argument(
         "--alternates",
@@ -167,7 +168,7 @@ def plan_from(options: argparse.Namespace) -> "Plan":
     """Return the plan that the options ask for. Raises: UserError."""
     import secrets
 
-    from drill import voices
+    from drill import mixes, voices
     from drill.plan import Plan
 
     # The names are spelt out in the plan, so that it gives the same items when the roster grows.
@@ -178,6 +179,7 @@ def plan_from(options: argparse.Namespace) -> "Plan":
         part=options.part,
         exchange=options.exchange,
         mix=options.mix,
+        learned=mixes.find(options.mix),
         conditions=conditions_from(options),
         pace=options.pace,
         voices=speakers,

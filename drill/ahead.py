@@ -1,0 +1,45 @@
+"""Has what comes next spoken ahead, in a process of its own that gives way to everything else.
+
+The speech lands in the cache on the disk, where the sitting finds it. So the sound that plays is
+never disturbed by the synthesis of the next, and what is asked for in time is there in time. Where
+no process can be started, nothing is spoken ahead, and the sitting does it itself.
+"""
+
+import multiprocessing
+import os
+import signal
+from concurrent.futures import Future, ProcessPoolExecutor
+from functools import lru_cache
+
+from drill.items import Item
+from drill.render import prepare
+
+HOME = "FAINTCALL_HOME"
+NICE = 10
+
+
+@lru_cache(maxsize=1)
+def _pool() -> ProcessPoolExecutor:
+    """Return the one worker of this process, started at its first job."""
+    # spawn: forking a process that runs the sound's and the voices' threads is not safe
+    context = multiprocessing.get_context("spawn")
+    return ProcessPoolExecutor(1, mp_context=context, initializer=_give_way)
+
+
+def _give_way() -> None:
+    """Lower the priority; leave Ctrl-C to the process that was asked to stop."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if hasattr(os, "nice"):
+        os.nice(NICE)
+
+
+def _prepare(item: Item, home: str | None) -> None:
+    if home is not None:
+        os.environ[HOME] = home
+    prepare(item)
+
+
+def speak(item: Item) -> "Future[None]":
+    """Have an item spoken into the cache; the future tells when, or why not."""
+    return _pool().submit(_prepare, item, os.environ.get(HOME))
