@@ -8,6 +8,7 @@ no process can be started, nothing is spoken ahead, and the sitting does it itse
 import multiprocessing
 import os
 import signal
+import threading
 from concurrent.futures import Future, ProcessPoolExecutor
 from functools import lru_cache
 
@@ -28,10 +29,24 @@ def _pool() -> ProcessPoolExecutor:
 
 def _give_way() -> None:
     """Lower the priority; leave Ctrl-C to the process that was asked to stop."""
+    end_with_parent()
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if hasattr(os, "nice"):
         os.nice(NICE)
+
+
+def end_with_parent() -> None:
+    """Have this worker process end when the process that started it does, even if it is killed."""
+    parent = multiprocessing.parent_process()
+    if parent is None:
+        return
+
+    def watch() -> None:
+        parent.join()
+        os._exit(1)
+
+    threading.Thread(target=watch, daemon=True).start()
 
 
 def _prepare(item: Item, home: str | None) -> None:

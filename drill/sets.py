@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from drill import __version__, audiofile
+from drill.ahead import end_with_parent
 from drill.errors import UserError
 from drill.items import Item
 from drill.plan import Plan, compose
@@ -140,7 +141,7 @@ def _lines(plan: Plan, folder: Path, kind: str, first: int, workers: int) -> Ite
         return
     # spawn: forking a process that runs the voices' threads is not safe
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(workers, mp_context=context) as pool:
+    with ProcessPoolExecutor(workers, mp_context=context, initializer=end_with_parent) as pool:
         jobs = [pool.submit(_make, plan, number, folder, kind) for number in numbers]
         try:
             for job in jobs:
