@@ -90,7 +90,9 @@ def wilson(right: int, n: int) -> Interval:
     scale = 1 + Z**2 / n
     centre = (p + Z**2 / (2 * n)) / scale
     half = Z * math.sqrt(p * (1 - p) / n + Z**2 / (4 * n**2)) / scale
-    return Interval(value=p, low=max(0.0, centre - half), high=min(1.0, centre + half))
+    return Interval(
+        value=p, low=min(p, max(0.0, centre - half)), high=max(p, min(1.0, centre + half))
+    )
 
 
 def difference(a: Interval, b: Interval) -> Interval:

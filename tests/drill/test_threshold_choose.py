@@ -107,15 +107,29 @@ def test_hard_characters_come_more_often_and_easier() -> None:
     assert easier_db([], some) == 0 == easier_db(["D"], some)
 
 
+def checked(sigma_db: float, seed: int) -> list[CharacterTrial]:
+    rng = np.random.default_rng(seed)
+    return [
+        CharacterTrial(
+            snr_db=snr_db,
+            right=int(rng.binomial(6, float(CURVE.probability(snr_db - sigma_db * shift)))),
+            sent=6,
+        )
+        for snr_db, shift in zip(rng.integers(-9, 0, 30).tolist(), rng.normal(size=30), strict=True)
+    ]
+
+
 def test_a_character_threshold_knows_its_items() -> None:
-    """Six right in half of the items, none in the others: sigma is large, and not so when mixed."""
-    split = [CharacterTrial(snr_db=-4.0, right=6 * (i % 2), sent=6) for i in range(30)]
-    mixed = [CharacterTrial(snr_db=-4.0, right=3, sent=6) for i in range(30)]
-    one, two = fit_characters(split), fit_characters(mixed)
-    assert one.sigma_db.low > two.sigma_db.value
-    assert one.threshold_db.sd > 1.3 * two.threshold_db.sd
-    assert (one.items, one.characters) == (30, 180)
-    assert fit_characters(split[::-1]) == fit_characters(split)
+    """Items with shifts of their own: they are seen, and the interval is wider for them."""
+    even = [fit_characters(checked(0.0, seed)) for seed in range(6)]
+    uneven = [fit_characters(checked(3.0, seed)) for seed in range(6)]
+    sigmas = [np.mean([one.sigma_db.value for one in group]) for group in (even, uneven)]
+    widths = [np.mean([one.threshold_db.sd for one in group]) for group in (even, uneven)]
+    assert sigmas[0] < 1.2
+    assert sigmas[1] > 2
+    assert widths[1] > 1.2 * widths[0]
+    assert (even[0].items, even[0].characters) == (30, 180)
+    assert fit_characters(checked(3.0, 1)[::-1]) == fit_characters(checked(3.0, 1))
 
 
 @given(st.lists(st.integers(0, 6), min_size=1, max_size=40))
@@ -173,7 +187,7 @@ def test_a_trend_is_a_weighted_line() -> None:
     assert steep.per_week_db.high < 0
     assert steep.smallest_per_week_db == pytest.approx(-1.0 - steep.per_week_db.low)
     wild = trend(days, [0.0, 3.0, -3.0, 3.0, 0.0], [0.3] * 5)
-    assert wild.tau_db == pytest.approx(2.97, abs=0.05)  # residual mean square 9, less 0.3^2
+    assert wild.tau_db == pytest.approx((25.2 / 3 - 0.3**2) ** 0.5)  # squares of the residuals
     assert smallest_change(0.55, 0.55) == pytest.approx(1.52, abs=0.01)
 
 

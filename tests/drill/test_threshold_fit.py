@@ -34,7 +34,7 @@ def rng() -> np.random.Generator:
 
 
 def block(items: int, seed: int, curve: Curve = ASSUMED, **listener: float) -> list[Trial]:
-    person = Listener(name="one", curve=curve, **listener)  # type: ignore[arg-type]
+    person = Listener(name="one", curve=curve, **listener)
     return take_block(person, Placement(seed=seed), items, np.random.default_rng(seed))
 
 
@@ -92,7 +92,7 @@ def test_every_figure_is_a_number_inside_its_interval(
 def test_all_or_none_right_says_so(right: bool) -> None:
     got = fit([Trial(snr_db=float(x), right=right) for x in range(-30, 30)], Prior(), rng())
     keys = {flag.key for flag in got.flags}
-    assert {"one-sided", "wide"} <= keys or {"one-sided"} <= keys
+    assert {"one-sided", "wide"} <= keys
     assert got.x50_db.value < -15 if right else got.x50_db.value > 15
 
 
@@ -214,9 +214,10 @@ def test_little_data_is_told() -> None:
 def test_pooling_few_days_is_one_fit_and_says_so() -> None:
     blocks = [block(60, 1), block(60, 2)]
     got = pool(blocks, Prior(), rng())
+    one = fit([*blocks[0], *blocks[1]], Prior(), rng())
     assert got.tau_db is None
     assert "days" in {flag.key for flag in got.flags}
-    assert got.x50_db.value == fit(blocks[0] + blocks[1], Prior(), rng()).x50_db.value
+    assert got.x50_db.value == pytest.approx(one.x50_db.value)
 
 
 def test_days_that_differ_widen_the_interval() -> None:
@@ -226,7 +227,8 @@ def test_days_that_differ_widen_the_interval() -> None:
     ]
     near, far = pool(alike, Prior(), rng()), pool(apart, Prior(), rng())
     assert near.tau_db is not None and far.tau_db is not None
-    assert near.tau_db.value < 1 < 2 < far.tau_db.value
+    assert near.tau_db.value < 1
+    assert far.tau_db.value > 2
     assert far.x50_db.sd > 2 * near.x50_db.sd
 
 
