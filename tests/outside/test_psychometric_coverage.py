@@ -70,7 +70,7 @@ def test_the_assumed_listener() -> None:
 )
 def test_other_listeners(name: str, sd: float, coverage: float) -> None:
     """As good as the design, and the wandering one short of it by what is documented."""
-    first = judge(people(BY_NAME[name], 600, SEED))["first block", "x50"]
+    first = judge(people(BY_NAME[name], 400, SEED))["first block", "x50"]
     assert first.sd <= sd
     assert first.coverage >= coverage
 
@@ -110,7 +110,7 @@ def test_characters_as_independent_trials_would_lie() -> None:
 def test_the_quick_check(sigma_db: float, sd_db: float) -> None:
     true_db = truth(TARGET, sigma_db, 1)
     errors, held = [], []
-    for seed in range(400):
+    for seed in range(300):
         rng = np.random.default_rng(seed)
         start_db = true_db + 3 * rng.standard_normal()
         trials: list[CharacterTrial] = []
@@ -132,7 +132,7 @@ def test_pooled_days() -> None:
     held, blind, taus = [], [], []
     listener = BY_NAME["assumed"]
     prior = Prior()
-    for seed in range(150):
+    for seed in range(100):
         rng = np.random.default_rng(seed)
         blocks = []
         for day in range(8):
