@@ -124,8 +124,13 @@ def check_level() -> Iterator[Row]:
 
 def noise_density(conditions: Conditions, seconds: float) -> float:
     """Return N0 as measured after the receiver's filter."""
-    sound = through(conditions, silence(seconds)).astype(np.float64)
-    return float(np.mean(sound**2)) / noise_bandwidth_hz(passband(conditions.receiver))
+    path = Path(conditions, SEED, ears=False)
+    quiet = silence(60)  # minute by minute: hours at once would not fit into the memory
+    powers = [
+        float(np.mean(path.process(quiet).astype(np.float64) ** 2))
+        for _ in range(round(seconds / 60))
+    ]
+    return float(np.mean(powers)) / noise_bandwidth_hz(passband(conditions.receiver))
 
 
 def check_snr() -> Iterator[Row]:

@@ -61,15 +61,19 @@ def test_the_assumed_listener() -> None:
     [
         ("no lapse", 0.57, 0.93),
         ("lapses 8 %", 0.65, 0.93),
-        ("half slope", 1.05, 0.92),
+        ("half slope", 1.05, 0.90),
         ("double slope", 0.35, 0.93),
         ("item by item, SD 2 dB", 0.75, 0.93),
-        ("wandering, SD 2 dB", 1.05, 0.86),
+        ("wandering, SD 2 dB", 1.05, 0.85),
         ("tiring, 2 dB a block", 0.57, 0.93),
     ],
 )
 def test_other_listeners(name: str, sd: float, coverage: float) -> None:
-    """As good as the design, and the wandering one short of it by what is documented."""
+    """Of 2000 people 0.93 and more hold the truth, of wandering ones 0.88.
+
+    Bounds of those two kinds that come nearest are two standard errors of 400 people below, so
+    that another processor's last digit does not decide.
+    """
     first = judge(people(BY_NAME[name], 400, SEED))["first block", "x50"]
     assert first.sd <= sd
     assert first.coverage >= coverage
