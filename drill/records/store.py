@@ -6,6 +6,7 @@ that was committed. Sound is not kept: an item's data gives it again.
 
 import json
 import sqlite3
+import time
 import uuid
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -109,7 +110,7 @@ class Store:
             raise
 
     def _prepare(self, path: Path) -> None:
-        self._db.execute("PRAGMA journal_mode = WAL")
+        self._write_ahead()
         self._db.execute("PRAGMA synchronous = FULL")  # an answer survives a loss of power too
         self._db.execute("PRAGMA foreign_keys = ON")
         with self._write():
@@ -123,6 +124,21 @@ class Store:
                     if statement.strip():
                         self._db.execute(statement)
                 self._db.execute(f"PRAGMA user_version = {number}")
+
+    def _write_ahead(self) -> None:
+        """Turn on write-ahead logging, waiting for another process that is making the file too.
+
+        SQLite does not wait by itself here: two that change the mode at once would wait for ever.
+        """
+        deadline = time.monotonic() + WAIT_S
+        while True:
+            try:
+                self._db.execute("PRAGMA journal_mode = WAL")
+                return
+            except sqlite3.OperationalError:
+                if time.monotonic() > deadline:
+                    raise
+                time.sleep(0.02)
 
     @contextmanager
     def _write(self) -> Iterator[None]:
