@@ -56,7 +56,7 @@ class Course(Protocol):
         ...
 
     def said(self, number: int) -> Item:
-        """Return item `number`, its SNR left open: it is spoken before the last answers are known."""
+        """Return item `number`, its SNR left open: it is spoken before the last answers."""
         ...
 
     def item(self, number: int, attempts: Sequence[Attempt]) -> Item:

@@ -36,6 +36,7 @@ def parser() -> argparse.ArgumentParser:
         render,
         report,
         selfcheck,
+        voices,
     )
 
     top = argparse.ArgumentParser(
@@ -60,6 +61,7 @@ def parser() -> argparse.ArgumentParser:
         learn,
         history,
         choices,
+        voices,
         selfcheck,
     )
     for command in order:

@@ -21,7 +21,7 @@ from drill.errors import MachineLack
 from drill.items import Clip, Operator
 from phonetics.message import Word
 
-REQUIRED = {"natural": 0.95, "formant": 0.85}  # share of words right
+REQUIRED = {"natural": 0.95, "formant": 0.85, "studio": 0.95}  # share of words right
 RATE_HZ = 16_000  # of the recogniser's model
 PADDING_S = 0.25
 DITHER = 3e-3

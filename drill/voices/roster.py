@@ -12,6 +12,7 @@ from random import Random
 
 from drill.errors import UserError
 from drill.items import Operator
+from drill.voices import studio_people
 
 SYSTEM_PREFIX = "system-"
 
@@ -27,12 +28,17 @@ ROSTER: tuple[Operator, ...] = tuple(
 def operator(name: str) -> Operator:
     """Return the operator of that name; "system-" and a voice of the system gives that voice.
 
+    The studio engine's operators are found too, "studio-" and a voice of the user's folder among
+    them, though no draw takes one that was not asked for.
+
     Raises: UserError naming the choices where there is none; NoVoice where the system's voices
     cannot be listed.
     """
     for each in ROSTER:
         if each.name == name:
             return each
+    if found := studio_people.find(name):
+        return found
     if name.startswith(SYSTEM_PREFIX):
         from drill.voices.system import system_operator
 
