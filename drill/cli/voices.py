@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from drill.cli.options import Commands
 
 if TYPE_CHECKING:
-    from drill.voices.survey import Engine
+    from drill.voices.survey import Engine, Package
 
 EXAMPLES = """examples:
   faintcall voices
@@ -77,26 +77,31 @@ def _list() -> int:
 def described(engine: "Engine") -> str:
     """Return whether an engine works, its packages and its model, in a line."""
     parts = [f"{engine.name}: {engine.problem or 'works'}"]
+    states: dict[str, list[str]] = {}
     for package in engine.packages:
-        pin = " as pinned" if package.pinned else ""
-        if package.version == "none":
-            pin = ""
-        elif not package.right:
-            pin = f", but pinned is {package.pinned}: pip install {package.name}=={package.pinned}"
-        shown = "not installed" if package.version == "none" else package.version
-        parts.append(f"{package.name} {shown}{pin}")
+        states.setdefault(_state(package), []).append(package.name)
+    parts += [f"{', '.join(names)} {state}" for state, names in states.items()]
     if engine.digest_checked:
         parts.append("digest of the model right")
     return "; ".join(parts) + "."
 
 
+def _state(package: "Package") -> str:
+    if package.version == "none":
+        return "not installed"
+    if not package.right:
+        fix = f"pip install {package.name}=={package.pinned}"
+        return f"{package.version}, but pinned is {package.pinned}: {fix}"
+    return f"{package.version} as pinned" if package.pinned else package.version
+
+
 def _operators(engine: "Engine") -> str:
     """Return the names of an engine's operators, in lines."""
-    if not engine.operators:
-        return f"  Operators: those of your system, {engine.name}-NAME."
     names = ", ".join(each.name + (" (hard)" if each.hard else "") for each in engine.operators)
+    if engine.others:
+        names += f"; {engine.others} more in other languages, system-NAME"
     return textwrap.fill(
-        f"{len(engine.operators)} operators: {names}.",
+        f"{len(engine.operators)} operators{': ' if names else ''}{names}.",
         WIDTH,
         initial_indent="  ",
         subsequent_indent="    ",
@@ -111,8 +116,8 @@ def _cached() -> str:
     cache = clips_in(cache_folder() / "speech")
     clips, size = cache.size()
     return (
-        f"Speech that is kept: {clips} overs, {size / 1e6:.1f} MB of at most "
-        f"{cache.limit_bytes / 1e6:.0f} MB, in {cache.folder}"
+        f"Speech that is kept: {clips} {'over' if clips == 1 else 'overs'}, {size / 1e6:.1f} MB "
+        f"of at most {cache.limit_bytes / 1e6:.0f} MB, in {cache.folder}"
     )
 
 
@@ -121,7 +126,7 @@ def _clear() -> int:
     from drill.voices.cache import clips_in
 
     files, size = clips_in(cache_folder() / "speech").clear()
-    print(f"Deleted {files} files of speech, {size / 1e6:.1f} MB.")
+    print(f"Deleted {files} {'file' if files == 1 else 'files'} of speech, {size / 1e6:.1f} MB.")
     return 0
 
 

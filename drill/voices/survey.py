@@ -37,13 +37,18 @@ class Package:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Engine:
-    """An engine as it is here. problem: "" where it works. bad: files of no use, a line each."""
+    """An engine as it is here.
+
+    problem: "" where it works. bad: files of no use, a line each. others: how many more voices it
+    has, of other languages than English.
+    """
 
     name: str
     problem: str
     packages: tuple[Package, ...]
     operators: tuple[Operator, ...]
     bad: tuple[str, ...] = ()
+    others: int = 0
 
     @property
     def digest_checked(self) -> bool:
@@ -59,6 +64,7 @@ def engines() -> tuple[Engine, ...]:
 def _engine(name: str) -> Engine:
     operators = [each for each in (*ROSTER, *studio_people.people()) if each.engine == name]
     bad: tuple[str, ...] = ()
+    others = 0
     if name == "studio":
         own, bad = own_operators()
         operators += own
@@ -66,6 +72,8 @@ def _engine(name: str) -> Engine:
         problem = voices.find(name).problem()
     except NoVoice as lack:
         problem = str(lack)
+    if name == "system" and not problem:
+        operators, others = _of_system()
     needed = PACKAGES.get(name, ())
     return Engine(
         name=name,
@@ -76,7 +84,18 @@ def _engine(name: str) -> Engine:
         ),
         operators=tuple(operators),
         bad=bad,
+        others=others,
     )
+
+
+def _of_system() -> tuple[list[Operator], int]:
+    """Return the operators of the system's English voices, and how many other voices there are."""
+    from drill.voices.system import system_operator, system_voices
+
+    every = system_voices()
+    english = [each for each in every if any(one.lower()[:2] == "en" for one in each.languages)]
+    names = dict.fromkeys(each.operator_name for each in english)
+    return [system_operator(name) for name in names], len(every) - len(english)
 
 
 def own_operators() -> tuple[list[Operator], tuple[str, ...]]:

@@ -1,5 +1,7 @@
 """What the tests of voices share: an over, and one operator of each engine."""
 
+from functools import cache
+
 import numpy as np
 
 from drill import voices
@@ -31,6 +33,7 @@ def cast(engine: str) -> Operator:
     return operator(ENGINES[engine])
 
 
+@cache
 def lack(engine: str) -> str:
     """Return why an engine takes no part: the system's may have no voice, an extra is missing."""
     return voices.find(engine).problem() if engine in ("studio", "system") else ""
