@@ -7,7 +7,6 @@ side. All times are counted in samples, so that a device that is a file can be r
 import sys
 import time
 from collections.abc import Callable, Iterator
-from contextlib import closing
 from dataclasses import dataclass
 from typing import Any, Self
 
@@ -64,9 +63,8 @@ def record(
     Raises: NoMicrophone where there is no input, it refuses, is silent or goes away; what was heard
     until then is its `kept`.
     """
-    microphone = Microphone()
-    microphone.start(seconds)
-    with closing(microphone):
+    with Microphone() as microphone:
+        microphone.start(seconds)
         for level in microphone.levels():
             if meter is not None:
                 meter(level)

@@ -80,7 +80,7 @@ def add_plan(command: argparse.ArgumentParser, *, items: int = 20) -> None:
         type=_names,
         default=(),
         metavar="A,B",
-        help="which operators speak; `faintcall choices` lists them (default: all)",
+        help="which operators speak; `faintcall choices` lists them (default: all of the roster)",
     )
 
 
@@ -170,7 +170,11 @@ def plan_from(options: argparse.Namespace) -> "Plan":
 
     from drill import mixes, voices
     from drill.plan import Plan
+    from drill.voices.bank import check_ready
+    from drill.voices.roster import operator
 
+    for name in options.voices:
+        check_ready(operator(name))
     # The names are spelt out in the plan, so that it gives the same items when the roster grows.
     speakers = options.voices or tuple(operator.name for operator in voices.usable_operators())
     return Plan(
