@@ -57,7 +57,10 @@ def run(options: argparse.Namespace) -> int:
             f"pace {operator.pace:g}{accent}{hard}"
         )
     banks = bank_folder.names()
-    print("\nWord banks (--voices), recorded with faintcall record-words:" + ("" if banks else " none"))
+    print(
+        "\nWord banks (--voices), recorded with faintcall record-words:"
+        + ("" if banks else " none")
+    )
     for name in banks:
         print(f"  {BANK_PREFIX}{name}")
     return 0

@@ -20,7 +20,8 @@ def _snr(text: str) -> tuple[float | None]:
         ) from None
 
 
-def _names(text: str) -> tuple[str, ...]:
+def names(text: str) -> tuple[str, ...]:
+    """Return names that stand between commas."""
     return tuple(name.strip() for name in text.split(",") if name.strip())
 
 
@@ -77,7 +78,7 @@ def add_plan(command: argparse.ArgumentParser, *, items: int = 20) -> None:
     )
     heard.add_argument(
         "--voices",
-        type=_names,
+        type=names,
         default=(),
         metavar="A,B",
         help="which operators speak; `faintcall choices` lists them (default: all of the roster)",

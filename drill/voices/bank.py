@@ -128,10 +128,10 @@ def check_ready(operator: Operator) -> None:
         raise UserError(f"no word bank {operator.name!r}; there are: {there}; {_remedy('NAME')}")
     lack = [word for word in essential() if word not in bank.words]
     if lack:
+        some = ", ".join(lack[:5]) + (", ..." if lack[5:] else "")
         raise UserError(
-            f"word bank {operator.voice!r} lacks {len(lack)} of {len(essential())} words that every "
-            f"voice needs ({', '.join(lack[:5])}{', ...' if lack[5:] else ''}); "
-            f"{_remedy(operator.voice)}"
+            f"word bank {operator.voice!r} lacks {len(lack)} of the {len(essential())} words that "
+            f"every voice needs ({some}); {_remedy(operator.voice)}"
         )
 
 

@@ -89,7 +89,9 @@ def cut(samples: NDArray[np.floating], rate_hz: int, *, noise_db: float | None =
         level_db=level_db,
         peak_db=2 * decibels(peak),
         snr_db=snr_db,
-        faults=_faults(sound, level, (first, last), others, level_db, snr_db),
+        faults=_faults(
+            sound, level, (first, last), others=others, level_db=level_db, snr_db=snr_db
+        ),
     )
 
 
@@ -195,6 +197,7 @@ def _faults(
     sound: NDArray[np.float64],
     level: NDArray[np.float64],
     word: tuple[int, int],
+    *,
     others: list[tuple[int, int]],
     level_db: float,
     snr_db: float | None,
