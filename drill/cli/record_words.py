@@ -130,8 +130,8 @@ def _tell_what_lacks(bank: "Bank") -> bool:
     for group in groups():
         lack = [word for word in group.words if word not in bank.words]
         if lack:
-            kind = "optional" if group.optional else "ESSENTIAL"
-            print(f"  lacks, {kind}, of {group.title}: {_short(lack, group.optional)}")
+            kind = "optional" if group.optional else "essential"
+            print(f"  lacks of {group.title} ({kind}): {_short(lack, group)}")
     ready = all(word in bank.words for word in groups()[0].words)
     if ready:
         print(f"Use: faintcall copy --voices bank-{bank.name}")
@@ -140,11 +140,19 @@ def _tell_what_lacks(bank: "Bank") -> bool:
     return ready
 
 
-def _short(words: list[str], cut: bool) -> str:
+def _short(lack: list[str], group: "Group") -> str:
+    """Return the words that lack; of optional ones the first."""
     most = 8
-    if not cut or len(words) <= most:
-        return ", ".join(words)
-    return f"{', '.join(words[:most])} and {len(words) - most} more"
+    if len(lack) == len(group.words):
+        return f"all {len(lack)}"
+    if not group.optional or len(lack) <= most:
+        return ", ".join(lack)
+    return f"{', '.join(lack[:most])} and {len(lack) - most} more"
+
+
+def counted(count: int, noun: str) -> str:
+    """Return the count and the noun, in the plural where that is right."""
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def _check(bank: "Bank") -> int:
@@ -176,7 +184,7 @@ def _delete(bank: "Bank") -> int:
     from drill.errors import UserError
     from drill.voices import bank_folder
 
-    print(f"{len(bank.words)} recordings of {bank.consent.speaker}, in {bank.folder}")
+    print(f"{counted(len(bank.words), 'recording')} of {bank.consent.speaker}, in {bank.folder}")
     try:
         typed = input(f"Type {bank.name} to delete them for good: ").strip()
     except EOFError:
@@ -250,7 +258,7 @@ def _take_in(options: argparse.Namespace, bank: "Bank | None") -> int:
     for path, why in refused:
         told = why if str(path) in why else f"{path}: {why}"
         print(f"faintcall: not taken: {told}", file=sys.stderr)
-    print(f"{taken} words were taken, {len(refused)} files refused.")
+    print(f"{counted(taken, 'word')} taken, {counted(len(refused), 'file')} refused.")
     _tell_what_lacks(bank)
     return 2 if refused else 0
 
@@ -272,7 +280,7 @@ def _walk(options: argparse.Namespace, bank: "Bank | None") -> int:
     except EOFError:
         print()
     finally:
-        print(f"\n{walk.kept} words were kept, every one on the disk at once.")
+        print(f"\n{counted(walk.kept, 'word')} kept, every one on the disk at once.")
     _tell_what_lacks(walk.bank)
     if _todo(walk.bank, ()):
         print(f"Go on any time with: faintcall record-words {bank.name}")

@@ -125,18 +125,18 @@ def check_ready(operator: Operator) -> None:
     bank = bank_folder.load(operator.voice)
     if bank is None:
         there = ", ".join(each.name for each in bank_operators()) or "none"
-        raise UserError(f"no word bank {operator.name!r}; there are: {there}; {_remedy('NAME')}")
+        raise UserError(
+            f"no word bank {operator.name!r}; there are: {there}; "
+            "record one with: faintcall record-words NAME"
+        )
     lack = [word for word in essential() if word not in bank.words]
     if lack:
         some = ", ".join(lack[:5]) + (", ..." if lack[5:] else "")
         raise UserError(
             f"word bank {operator.voice!r} lacks {len(lack)} of the {len(essential())} words that "
-            f"every voice needs ({some}); {_remedy(operator.voice)}"
+            f"every voice needs ({some}); "
+            f"record them with: faintcall record-words {operator.voice}"
         )
-
-
-def _remedy(what: str) -> str:
-    return f"record them with: faintcall record-words {what}"
 
 
 def _need(name: str) -> Bank:

@@ -18,11 +18,15 @@ HIGHEST_PEAK = 0.98
 LEAD_S = 0.025  # kept before the first sound of a word
 TAIL_S = 0.045
 RAMP_S = 0.008
-LOWEST_HZ = 70.0  # a transmitter passes nothing from there down, mains hum lies there
+LOWEST_HZ = 75.0  # a transmitter passes nothing from there down, mains hum lies there
 FRAME_S = 0.005
 # From here on: common practice, no source.
 DEPTH_DB = 38.0  # what is so far below the loudest 5 ms is no part of the word
-CLEAR_DB = 6.0  # a word has to rise so far above the background
+CLEAR_DB = 6.0  # what is nearer to the background is no part of the word
+HEARD_DB = 10.0  # the loudest of a word rises so far above the background
+END_FRAMES = 10
+STEADY_DB = 6.0
+BELOW_DB = 15.0  # no background lies higher against the loudest of a word
 INNER_S = 0.25  # a silence within a word is shorter
 CLICK_S = 0.03  # a sound so short, with a silence after it, is a key or a switch
 CLICK_GAP_S = 0.12
@@ -76,6 +80,8 @@ def cut(samples: NDArray[np.floating], rate_hz: int, *, noise_db: float | None =
         raise UserError("there is no sound in it")
     clean = _fitted(sound, rate_hz)
     level = _levels(clean)
+    if noise_db is not None and level.max() < noise_db + HEARD_DB:
+        raise UserError("nothing in it stands out from the background")
     first, last, others = _bounds(level, noise_db)
     if (last - first) * FRAME_S < SHORTEST_S:
         raise UserError(f"there is no word of {SHORTEST_S:g} s or more in it")
@@ -122,7 +128,7 @@ def _fitted(sound: NDArray[np.float64], rate_hz: int) -> NDArray[np.float64]:
     # Both ends are padded, so that even a recording of a few samples can be filtered.
     pad = round(0.05 * RATE_HZ)
     filtered = sosfiltfilt(
-        butter(2, LOWEST_HZ, "highpass", fs=RATE_HZ, output="sos"), np.pad(sound, pad)
+        butter(6, LOWEST_HZ, "highpass", fs=RATE_HZ, output="sos"), np.pad(sound, pad)
     )
     return np.asarray(filtered[pad : pad + len(sound)], dtype=np.float64)
 
@@ -139,9 +145,7 @@ def _bounds(
 ) -> tuple[int, int, list[tuple[int, int]]]:
     """Return first and last frame (one past it) of the word, and what else sounds."""
     loudest = float(level.max())
-    floor = float(np.percentile(level, 10)) if noise_db is None else noise_db
-    if noise_db is None and floor > loudest - 25:  # it is cut closely: there is no background
-        floor = -np.inf
+    floor = _floor(level) if noise_db is None else noise_db
     least = min(max(loudest - DEPTH_DB, floor + CLEAR_DB), loudest - 12)
     runs = _runs(level > least)
     groups = [[runs[0]]]
@@ -156,6 +160,20 @@ def _bounds(
     while len(word) > 1 and _is_click(*word[:2]):
         word = word[1:]
     return word[0][0], word[-1][1], [(group[0][0], group[-1][1]) for group in others]
+
+
+def _floor(level: NDArray[np.float64]) -> float:
+    """Return the level of the background, minus infinity where the recording is cut closely.
+
+    It is that of the quieter of the ends that are steady for 50 ms; no word begins or ends so.
+    """
+    steady = []
+    for end in (level[:END_FRAMES], level[-END_FRAMES:]):
+        smooth = 10 * np.log10(np.convolve(10 ** (end / 10), np.full(4, 0.25), "valid"))
+        if np.ptp(smooth) < STEADY_DB:
+            steady.append(float(np.median(end)))
+    floor = min(steady, default=-np.inf)
+    return floor if floor < level.max() - BELOW_DB else -np.inf
 
 
 def _is_click(run: tuple[int, int], after: tuple[int, int]) -> bool:
