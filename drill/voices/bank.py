@@ -27,7 +27,7 @@ from phonetics.rewording import reword
 
 USUAL_PITCH_HZ = 120.0  # of an operator whose pitch is the voice's own
 # From the end of a word to the start of the next, at pace 1; common practice, no source.
-GAPS_S = {"": 0.08, ",": 0.28, ".": 0.45}
+GAPS_S = {"": 0.12, ",": 0.32, ".": 0.5}
 PART_GAP_S = 0.0  # between twenty and six
 UNEVEN = 0.15  # no speaker is a clock: gaps differ by so much, by the seed
 
