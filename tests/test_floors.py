@@ -102,7 +102,15 @@ def test_only_two_modules_touch_the_sound_card() -> None:
 
 @pytest.mark.parametrize(
     "words",
-    ["--help", "copy --help", "measure --help", "export --help", "learn-mix --help", "--version"],
+    [
+        "--help",
+        "copy --help",
+        "measure --help",
+        "export --help",
+        "learn-mix --help",
+        "record-words --help",
+        "--version",
+    ],
 )
 def test_help_loads_nothing_heavy(words: str) -> None:
     code = (
