@@ -6,6 +6,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.cli.options import Commands, names
+from drill.cli.word_banks import (
+    check,
+    completeness,
+    counted,
+    delete,
+    list_all,
+    tell_how_to_use,
+    tell_what_lacks,
+)
 
 if TYPE_CHECKING:
     from drill.items import Clip
@@ -73,7 +82,7 @@ def run(options: argparse.Namespace) -> int:
     from drill.voices import bank_folder
 
     if options.list:
-        return _list()
+        return list_all()
     if options.name is None:
         raise UserError("give the bank a name: faintcall record-words NAME")
     bank = bank_folder.load(options.name)
@@ -81,7 +90,7 @@ def run(options: argparse.Namespace) -> int:
         if bank is None:
             there = ", ".join(bank_folder.names()) or "none"
             raise UserError(f"there is no bank {options.name!r}; there are: {there}")
-        return _check(bank) if options.check else _delete(bank)
+        return check(bank) if options.check else delete(bank)
     _check_words(options.only)
     if options.source is None:
         return _walk(options, bank)
@@ -95,105 +104,6 @@ def _check_words(words: tuple[str, ...]) -> None:
     for word in words:
         if not FORM.fullmatch(word):
             raise UserError(f"--only {word!r} is no word; use small letters, hyphen, apostrophe")
-
-
-def _list() -> int:
-    from drill.voices import bank_folder
-
-    banks = [bank for name in bank_folder.names() if (bank := bank_folder.load(name)) is not None]
-    for bank in banks:
-        print(
-            f"{bank.name}: voice of {bank.consent.speaker}, who agreed on {bank.consent.at[:10]}."
-        )
-        print(f"  {_completeness(bank)}")
-        print(f"  {bank.folder}")
-    if not banks:
-        print("There is no word bank yet. Record one with: faintcall record-words NAME")
-    return 0
-
-
-def _completeness(bank: "Bank") -> str:
-    from drill.voices.bank_words import groups
-
-    essential, *others = groups()
-    have = sum(word in bank.words for word in essential.words)
-    more = len(bank.words) - have
-    count = sum(len(group.words) for group in others)
-    return f"{have} of {len(essential.words)} essential words, {more} of {count} others."
-
-
-def _tell_what_lacks(bank: "Bank") -> bool:
-    """Print what the bank lacks and how it is used; return True where it can be used."""
-    from drill.voices.bank_words import groups
-
-    print(f"Bank {bank.name}: {_completeness(bank)}")
-    for group in groups():
-        lack = [word for word in group.words if word not in bank.words]
-        if lack:
-            kind = "optional" if group.optional else "essential"
-            print(f"  lacks of {group.title} ({kind}): {_short(lack, group)}")
-    ready = all(word in bank.words for word in groups()[0].words)
-    if ready:
-        print(f"Use: faintcall copy --voices bank-{bank.name}")
-    else:
-        print(f"It speaks when the essential words are there: faintcall record-words {bank.name}")
-    return ready
-
-
-def _short(lack: list[str], group: "Group") -> str:
-    """Return the words that lack; of optional ones the first."""
-    most = 8
-    if len(lack) == len(group.words):
-        return f"all {len(lack)}"
-    if not group.optional or len(lack) <= most:
-        return ", ".join(lack)
-    return f"{', '.join(lack[:most])} and {len(lack) - most} more"
-
-
-def counted(count: int, noun: str) -> str:
-    """Return the count and the noun, in the plural where that is right."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
-
-
-def _check(bank: "Bank") -> int:
-    """Check every file against what was kept; return 1 where something is wrong or lacking."""
-    import sys
-
-    from drill import audiofile
-    from drill.errors import UserError
-    from drill.voices.bank_cut import level_of
-
-    wrong = 0
-    for word in sorted(bank.words):
-        try:
-            clip = audiofile.read(bank.path(word))
-            level_db = level_of(clip.samples)
-            fault = (
-                "" if abs(level_db - bank.level_db) < 1 else f"its level is {level_db:.0f} dB now"
-            )
-        except UserError as error:
-            fault = str(error)
-        if fault:
-            wrong += 1
-            print(f"faintcall: {word}: {fault}; record it again with --only", file=sys.stderr)
-    return 0 if _tell_what_lacks(bank) and not wrong else 1
-
-
-def _delete(bank: "Bank") -> int:
-    """Delete after the name was typed. Raises: UserError where it was not."""
-    from drill.errors import UserError
-    from drill.voices import bank_folder
-
-    print(f"{counted(len(bank.words), 'recording')} of {bank.consent.speaker}, in {bank.folder}")
-    try:
-        typed = input(f"Type {bank.name} to delete them for good: ").strip()
-    except EOFError:
-        typed = ""
-    if typed != bank.name:
-        raise UserError(f"nothing was deleted; that takes the name, {bank.name}")
-    bank_folder.delete(bank)
-    print("They are deleted. Sets that were rendered in this voice are files of yours, not here.")
-    return 0
 
 
 def _with_consent(options: argparse.Namespace, bank: "Bank | None") -> "Bank":
@@ -259,7 +169,7 @@ def _take_in(options: argparse.Namespace, bank: "Bank | None") -> int:
         told = why if str(path) in why else f"{path}: {why}"
         print(f"faintcall: not taken: {told}", file=sys.stderr)
     print(f"{counted(taken, 'word')} taken, {counted(len(refused), 'file')} refused.")
-    _tell_what_lacks(bank)
+    tell_what_lacks(bank)
     return 2 if refused else 0
 
 
@@ -281,9 +191,9 @@ def _walk(options: argparse.Namespace, bank: "Bank | None") -> int:
         print()
     finally:
         print(f"\n{counted(walk.kept, 'word')} kept, every one on the disk at once.")
-    _tell_what_lacks(walk.bank)
-    if _todo(walk.bank, ()):
-        print(f"Go on any time with: faintcall record-words {bank.name}")
+    print(f"Bank {bank.name}: {completeness(walk.bank)}")
+    if tell_how_to_use(walk.bank) and _todo(walk.bank, ()):
+        print(f"More words: faintcall record-words {bank.name}")
     return 0
 
 

@@ -14,7 +14,8 @@ from drill.errors import UserError
 from drill.items import Clip
 from drill.microphone import BLOCK_S, Level
 from drill.voices import bank_folder
-from drill.voices.bank_cut import RATE_HZ, Background, Cut, background, cut
+from drill.voices.bank_cut import RATE_HZ, Cut, cut
+from drill.voices.bank_room import NOISY_DB, Background, background
 from drill.voices.bank_words import Group
 
 if TYPE_CHECKING:
@@ -25,7 +26,8 @@ WORD_S = 5.0
 QUIET_S = 0.6  # after a word, for so long, and the recording ends
 ABOVE_DB = 10.0  # over the background: somebody speaks
 LEAST_DB = -55.0
-SPOKEN_BLOCKS = 2
+SPOKEN_BLOCKS = 3
+KEY_S = 0.3  # so long after the start, what is heard may be the key that started it
 WIDTH = 30  # of the moving meter
 
 NEXT, BACK, STOP = "next", "back", "stop"
@@ -67,12 +69,17 @@ class Walk:
 
     def _listen_to_the_room(self) -> None:
         input(f"First the room: press Enter, then keep still for {ROOM_S:g} seconds. ")
-        levels: list[float] = []
-        clip = self._record(seconds=ROOM_S, meter=lambda level: levels.append(_db(level.rms)))
-        self._room = background(clip.samples, clip.rate_hz)
-        # A cough in the room check is not to raise the threshold: the level that is usual counts.
-        self._threshold_db = max(float(np.percentile(levels, 75)) + ABOVE_DB, LEAST_DB)
-        print(self._room.sentence)
+        while True:
+            levels: list[Level] = []
+            clip = self._record(seconds=ROOM_S, meter=levels.append)
+            self._room = background(clip.samples, clip.rate_hz)
+            # A cough is not to raise the threshold: the level that is usual counts.
+            usual_db = _db(float(np.percentile([level.rms for level in levels], 75)))
+            self._threshold_db = max(usual_db + ABOVE_DB, LEAST_DB)
+            print(self._room.sentence)
+            noisy = self._room.level_db > NOISY_DB
+            if not noisy or not _choose("Enter: go on all the same. r: again. ", ("", "r")):
+                return
 
     @staticmethod
     def _begin(group: Group) -> str:
@@ -181,7 +188,7 @@ class _Ending:
 
     def __call__(self, level: Level) -> bool:
         if _db(level.rms) > self._threshold_db:
-            self._loud += 1
+            self._loud += level.at_s > KEY_S
             self._quiet = 0
         else:
             self._quiet += 1

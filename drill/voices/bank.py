@@ -7,6 +7,7 @@ is a person. Its speech is made in no time and is never cached: a bank that is d
 
 import hashlib
 from collections.abc import Sequence
+from contextlib import suppress
 from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
@@ -44,7 +45,8 @@ class BankVoice:
         """Return a digest of what all banks hold."""
         digest = hashlib.sha256()
         for name in bank_folder.names():
-            digest.update((bank_folder.banks_folder() / name / bank_folder.FILE).read_bytes())
+            with suppress(OSError):  # it has been deleted meanwhile
+                digest.update((bank_folder.banks_folder() / name / bank_folder.FILE).read_bytes())
         return f"1 {digest.hexdigest()[:16]}"
 
     def problem(self) -> str:

@@ -41,6 +41,8 @@ CLIPPED_RUN = 4
 RATES_HZ = (8_000, 192_000)
 SILENT = 1e-6
 
+Run = tuple[int, int]  # first frame that is loud, first one after it that is not
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Cut:
@@ -78,8 +80,8 @@ def cut(samples: NDArray[np.floating], rate_hz: int, *, noise_db: float | None =
     peak = float(np.abs(sound).max()) if len(sound) else 0.0
     if not np.isfinite(peak) or peak < SILENT:
         raise UserError("there is no sound in it")
-    clean = _fitted(sound, rate_hz)
-    level = _levels(clean)
+    clean = fitted(sound, rate_hz)
+    level = levels(clean)
     if noise_db is not None and level.max() < noise_db + HEARD_DB:
         raise UserError("nothing in it stands out from the background")
     first, last, others = _bounds(level, noise_db)
@@ -118,8 +120,8 @@ def _speech_db(word: NDArray[np.float64]) -> float:
         raise UserError("there is no word in it, only a click") from None
 
 
-def _fitted(sound: NDArray[np.float64], rate_hz: int) -> NDArray[np.float64]:
-    """Return the sound at RATE_HZ, without what lies below a voice."""
+def fitted(sound: NDArray[np.float64], rate_hz: int) -> NDArray[np.float64]:
+    """Return the sound, shape (n,), at RATE_HZ, without what lies below a voice."""
     from scipy.signal import butter, resample_poly, sosfiltfilt
 
     common = int(np.gcd(rate_hz, RATE_HZ))
@@ -133,17 +135,15 @@ def _fitted(sound: NDArray[np.float64], rate_hz: int) -> NDArray[np.float64]:
     return np.asarray(filtered[pad : pad + len(sound)], dtype=np.float64)
 
 
-def _levels(sound: NDArray[np.float64]) -> NDArray[np.float64]:
+def levels(sound: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return the level in dB of every 5 ms, shape (frames,); the last one may be padded."""
     hop = round(FRAME_S * RATE_HZ)
     frames = np.pad(sound, (0, -len(sound) % hop)).reshape(-1, hop)
     return np.asarray(10 * np.log10(np.mean(frames**2, axis=1) + 1e-20))
 
 
-def _bounds(
-    level: NDArray[np.float64], noise_db: float | None
-) -> tuple[int, int, list[tuple[int, int]]]:
-    """Return first and last frame (one past it) of the word, and what else sounds."""
+def _bounds(level: NDArray[np.float64], noise_db: float | None) -> tuple[int, int, list[list[Run]]]:
+    """Return first and last frame (one past it) of the word, and the runs of what else sounds."""
     loudest = float(level.max())
     floor = _floor(level) if noise_db is None else noise_db
     least = min(max(loudest - DEPTH_DB, floor + CLEAR_DB), loudest - 12)
@@ -159,7 +159,7 @@ def _bounds(
     word, *others = groups
     while len(word) > 1 and _is_click(*word[:2]):
         word = word[1:]
-    return word[0][0], word[-1][1], [(group[0][0], group[-1][1]) for group in others]
+    return word[0][0], word[-1][1], others
 
 
 def _floor(level: NDArray[np.float64]) -> float:
@@ -176,12 +176,12 @@ def _floor(level: NDArray[np.float64]) -> float:
     return floor if floor < level.max() - BELOW_DB else -np.inf
 
 
-def _is_click(run: tuple[int, int], after: tuple[int, int]) -> bool:
+def _is_click(run: Run, after: Run) -> bool:
     short = (run[1] - run[0]) * FRAME_S <= CLICK_S
     return short and (after[0] - run[1]) * FRAME_S >= CLICK_GAP_S
 
 
-def _runs(loud: NDArray[np.bool_]) -> list[tuple[int, int]]:
+def _runs(loud: NDArray[np.bool_]) -> list[Run]:
     edges = np.flatnonzero(np.diff(np.concatenate(([0], loud.astype(np.int8), [0]))))
     return [(int(a), int(b)) for a, b in edges.reshape(-1, 2)]
 
@@ -214,15 +214,17 @@ def _levelled(word: NDArray[np.float64], level_db: float) -> Samples:
 def _faults(
     sound: NDArray[np.float64],
     level: NDArray[np.float64],
-    word: tuple[int, int],
+    word: Run,
     *,
-    others: list[tuple[int, int]],
+    others: list[list[Run]],
     level_db: float,
     snr_db: float | None,
 ) -> tuple[str, ...]:
     loudest = float(level.max())
     second = any(
-        (b - a) * FRAME_S >= SECOND_S and level[a:b].max() > loudest - SECOND_DB for a, b in others
+        sum(b - a for a, b in runs) * FRAME_S >= SECOND_S
+        and max(level[a:b].max() for a, b in runs) > loudest - SECOND_DB
+        for runs in others
     )
     seconds = (word[1] - word[0]) * FRAME_S
     found = {
@@ -250,54 +252,4 @@ def is_clipped(sound: NDArray[np.floating]) -> bool:
     at_peak = _runs(size >= peak * 0.9995)
     return max(b - a for a, b in at_peak) >= CLIPPED_RUN and (
         peak > 0.97 or sum(b - a >= CLIPPED_RUN for a, b in at_peak) >= 3
-    )
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Background:
-    """A room without speech. level_db: above LOWEST_HZ. hum_hz: mains, 0 where none is heard."""
-
-    level_db: float
-    hum_hz: float
-    hum_db: float
-
-    @property
-    def sentence(self) -> str:
-        """Return what to make of it, in a line."""
-        if self.level_db > -45:
-            verdict = "too noisy: close the window, switch off fans, come closer to the microphone"
-        elif self.level_db > -55:
-            verdict = "it will do; less would be better"
-        else:
-            verdict = "quiet enough"
-        hum = f" Hum of {self.hum_hz:.0f} Hz mains, {self.hum_db:.0f} dB." if self.hum_hz else ""
-        return f"Background {self.level_db:.0f} dB: {verdict}.{hum}"
-
-
-def background(samples: NDArray[np.floating], rate_hz: int) -> Background:
-    """Return what is heard in a second or more without speech.
-
-    Hum is the power at six multiples of 50 or 60 Hz, where it is well above what lies between them.
-    Raises: UserError where the sound is shorter than half a second or not finite.
-    """
-    sound = np.asarray(samples, dtype=np.float64)
-    if len(sound) < rate_hz / 2 or not np.isfinite(sound).all():
-        raise UserError("the background needs half a second or more of sound")
-    level_db = float(np.median(_levels(_fitted(sound, rate_hz))))
-    window = np.hanning(len(sound))
-    power = np.abs(np.fft.rfft(sound * window)) ** 2 / (np.sum(window**2) * len(sound) / 2)
-    hertz = np.fft.rfftfreq(len(sound), 1 / rate_hz)
-    hums = {}
-    for mains in (50.0, 60.0):
-        lines = np.abs(hertz[:, None] - mains * np.arange(1, 7)).min(axis=1) <= 2.5
-        between = (hertz > mains / 2) & (hertz < 6.5 * mains) & ~lines
-        above = power[lines].sum() - lines.sum() * np.median(power[between])
-        hums[mains] = (above, float(power[lines].mean() / max(power[between].mean(), 1e-20)))
-    mains = max(hums, key=lambda each: hums[each][0])
-    hum, prominence = hums[mains]
-    heard = hum > 1e-7 and prominence > 10
-    return Background(
-        level_db=level_db,
-        hum_hz=mains if heard else 0.0,
-        hum_db=decibels(hum) if heard else -np.inf,
     )

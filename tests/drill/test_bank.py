@@ -26,11 +26,11 @@ from drill.voices.bank_cut import (
     LEVEL_DB,
     RATE_HZ,
     TAIL_S,
-    background,
     cut,
     is_clipped,
     level_of,
 )
+from drill.voices.bank_room import background
 from drill.voices.finish import envelope_db
 from drill.voices.roster import draw_operator, operator
 from phonetics.message import Word

@@ -103,7 +103,8 @@ def test_a_walk_keeps_every_word_at_once_and_goes_on_later(
     assert out.index("Word 1 of 37: alfa") < out.index("Word 2 of 37: bravo")
     assert re.search(r"alfa: 0\.4\d s, level -\d\d dB, peak -\d+ dB, \d\d dB above the", out)
     assert "2 words kept" in out
-    assert "Go on any time with: faintcall record-words mine" in out
+    assert "2 of 37 essential words" in out
+    assert "faintcall record-words mine" in out.splitlines()[-1]
     assert words_of("mine") == {"alfa", "bravo"}
     assert bank_folder.load("mine").consent.speaker == "Test Voice"  # type: ignore[union-attr]
 
@@ -157,6 +158,32 @@ def test_the_recording_ends_by_itself_after_the_word(
     main(["record-words", "mine", "--consent", "Test Voice"])
     assert room.heard_s[0] == pytest.approx(2.0)
     assert 1.3 < room.heard_s[1] < 1.6
+
+
+def test_a_noisy_room_can_be_listened_to_again(
+    at_the_microphone: Callable[..., Room],
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    room = at_the_microphone(noise(2, -35), ROOM, said(1))
+    typed(monkeypatch, "", "r", "", "q")
+    assert main(["record-words", "mine", "--consent", "Test Voice"]) == 0
+    out = capsys.readouterr().out
+    assert out.index("too noisy: close the window") < out.index("quiet enough")
+    assert len(room.heard_s) == 3
+    assert words_of("mine") == {"alfa"}
+
+
+def test_the_key_that_started_it_does_not_end_it(
+    at_the_microphone: Callable[..., Room], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two strokes of a key, then a speaker who takes a second to begin."""
+    key = np.concatenate((noise(0.03, -20), np.zeros(2400), noise(0.03, -20)))
+    room = at_the_microphone(ROOM, np.concatenate((key, recorded(word(), before=1.0))))
+    typed(monkeypatch, "", "", "q")
+    main(["record-words", "mine", "--consent", "Test Voice"])
+    assert room.heard_s[1] > 2
+    assert words_of("mine") == {"alfa"}
 
 
 def test_optional_words_come_after_the_essential_ones_and_can_be_skipped(
