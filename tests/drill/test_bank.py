@@ -144,6 +144,7 @@ class TestSpeech:
             if a.say != "twenty-six":
                 assert a.end_s - a.start_s == pytest.approx(b.end_s - b.start_s, abs=1e-3)
 
+    @settings(deadline=None)
     @given(
         said=st.lists(st.sampled_from(SAID[:-3]), min_size=1, max_size=8),
         pauses=st.lists(st.sampled_from(["", ",", "."]), min_size=8, max_size=8),
@@ -234,6 +235,7 @@ class TestLack:
 
 
 class TestCut:
+    @settings(deadline=None)
     @given(
         seconds=st.floats(0.25, 1.2), level_db=st.floats(-35, -12), pitch_hz=st.floats(90, 300),
         margins=st.tuples(st.floats(0.1, 1), st.floats(0.1, 1)), noise_db=st.floats(-90, -65),
@@ -257,6 +259,7 @@ class TestCut:
         assert abs(float(made.samples[-1])) < 1e-3
         assert not made.faults
 
+    @settings(deadline=None)
     @given(
         st.lists(st.floats(-1, 1, width=32), max_size=4000),
         st.sampled_from([8_000, 11_025, 44_100, 48_000, 96_000]),
@@ -441,7 +444,7 @@ class TestFolder:
         with pytest.raises(UserError, match="already"):
             bank_folder.create("new", CONSENT)
 
-    @settings(max_examples=30)
+    @settings(max_examples=30, deadline=None)
     @given(st.text(max_size=70))
     def test_any_speakers_name_is_kept_or_refused(self, speaker: str) -> None:
         try:
@@ -526,6 +529,7 @@ class TestWords:
     def test_common_file_names_are_read(self, stem: str, meant: str) -> None:
         assert bank_words.word_of(stem) == meant
 
+    @settings(deadline=None)
     @given(st.text(max_size=20))
     def test_any_file_name_is_a_word_or_none(self, stem: str) -> None:
         assert bank_words.word_of(stem) in vocabulary() | {""}

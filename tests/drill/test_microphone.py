@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drill import microphone
@@ -123,6 +123,7 @@ def test_it_ends_when_it_is_told_to(card: Card) -> None:
     assert card.closed == 1
 
 
+@settings(deadline=None)
 @given(block=st.integers(1, 3000), seconds=st.floats(0.001, 1.9))
 def test_blocks_of_any_size_give_the_same(block: int, seconds: float) -> None:
     with pytest.MonkeyPatch.context() as patch:
