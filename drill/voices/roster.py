@@ -14,6 +14,7 @@ from drill.errors import UserError
 from drill.items import Operator
 
 SYSTEM_PREFIX = "system-"
+BANK_PREFIX = "bank-"
 
 
 ROSTER: tuple[Operator, ...] = tuple(
@@ -27,6 +28,8 @@ ROSTER: tuple[Operator, ...] = tuple(
 def operator(name: str) -> Operator:
     """Return the operator of that name; "system-" and a voice of the system gives that voice.
 
+    "bank-" and the name of a word bank gives the voice of its recordings.
+
     Raises: UserError naming the choices where there is none; NoVoice where the system's voices
     cannot be listed.
     """
@@ -37,8 +40,12 @@ def operator(name: str) -> Operator:
         from drill.voices.system import system_operator
 
         return system_operator(name)
+    if name.startswith(BANK_PREFIX):
+        from drill.voices.bank import bank_operator
+
+        return bank_operator(name)
     choices = ", ".join(each.name for each in ROSTER)
-    raise UserError(f"no operator {name!r}; there are: {choices}, and system-NAME")
+    raise UserError(f"no operator {name!r}; there are: {choices}, system-NAME and bank-NAME")
 
 
 def draw_operator(rng: Random, names: Sequence[str] | None, *, pace: float = 1.0) -> Operator:

@@ -186,7 +186,7 @@ class TestRoster:
 
 class TestLack:
     def test_an_unknown_engine_is_told_with_those_there_are(self) -> None:
-        with pytest.raises(NoVoice, match="'brass'; there are: formant, natural, system"):
+        with pytest.raises(NoVoice, match="'brass'; there are: bank, formant, natural, system"):
             voices.find("brass")
 
     @pytest.mark.parametrize(
