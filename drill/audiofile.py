@@ -1,4 +1,4 @@
-"""Sound files: 16 bit, mono, FLAC or WAV by the ending of the name."""
+"""Sound files: 16 bit, mono, FLAC or WAV by the ending of the name; any kind is read."""
 
 import os
 from pathlib import Path
@@ -26,6 +26,24 @@ def write(path: Path, clip: Clip) -> None:
     except (OSError, soundfile.LibsndfileError) as error:
         temporary.unlink(missing_ok=True)
         raise UserError(f"{path} cannot be written: {error}") from None
+
+
+def read(path: Path) -> Clip:
+    """Return the first channel of a sound file, at its own rate.
+
+    Raises: UserError where it cannot be read, is empty, or holds numbers that are no sound.
+    """
+    import numpy as np
+    import soundfile
+
+    try:
+        samples, rate_hz = soundfile.read(path, dtype="float32", always_2d=True)
+    except (OSError, RuntimeError):  # soundfile's own errors are RuntimeErrors
+        why = "it is no sound file" if path.is_file() else "it is not there"
+        raise UserError(f"{path} cannot be read: {why}") from None
+    if not len(samples) or not np.isfinite(samples).all():
+        raise UserError(f"{path} holds no sound")
+    return Clip(samples=np.ascontiguousarray(samples[:, 0]), rate_hz=int(rate_hz))
 
 
 def folder(path: Path) -> Path:

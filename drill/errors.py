@@ -1,5 +1,10 @@
 """The two kinds of failure that a user meets; the message is the sentence that the user reads."""
 
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from drill.items import Clip
+
 
 class FaintcallError(Exception):
     """Base of all failures that are told in one line, without a traceback."""
@@ -19,3 +24,12 @@ class NoSoundCard(MachineLack):
 
 class NoVoice(MachineLack):
     """A speech engine is missing or failed."""
+
+
+class NoMicrophone(MachineLack):
+    """There is no input device, or it fails. kept: what it gave until then, None for nothing."""
+
+    def __init__(self, message: str, kept: "Clip | None" = None) -> None:
+        """Take the sentence and what was recorded."""
+        super().__init__(message)
+        self.kept = kept

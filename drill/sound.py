@@ -1,4 +1,4 @@
-"""The sound card: the only importer of sounddevice."""
+"""The sound card's output. It and drill.microphone alone import sounddevice."""
 
 import threading
 import time

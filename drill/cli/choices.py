@@ -22,7 +22,8 @@ def run(options: argparse.Namespace) -> int:
     from drill import mixes, voices
     from drill.folders import data_folder
     from drill.radio import presets
-    from drill.voices.roster import ROSTER
+    from drill.voices import bank_folder
+    from drill.voices.roster import BANK_PREFIX, ROSTER
     from phonetics.callsigns import MIXES
     from phonetics.exchanges import load, names
 
@@ -55,4 +56,11 @@ def run(options: argparse.Namespace) -> int:
             f"  {operator.name:14}  {operator.engine}, {operator.pitch_hz:.0f} Hz, "
             f"pace {operator.pace:g}{accent}{hard}"
         )
+    banks = bank_folder.names()
+    print(
+        "\nWord banks (--voices), recorded with faintcall record-words:"
+        + ("" if banks else " none")
+    )
+    for name in banks:
+        print(f"  {BANK_PREFIX}{name}")
     return 0

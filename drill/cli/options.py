@@ -20,7 +20,8 @@ def _snr(text: str) -> tuple[float | None]:
         ) from None
 
 
-def _names(text: str) -> tuple[str, ...]:
+def names(text: str) -> tuple[str, ...]:
+    """Return names that stand between commas."""
     return tuple(name.strip() for name in text.split(",") if name.strip())
 
 
@@ -77,10 +78,10 @@ def add_plan(command: argparse.ArgumentParser, *, items: int = 20) -> None:
     )
     heard.add_argument(
         "--voices",
-        type=_names,
+        type=names,
         default=(),
         metavar="A,B",
-        help="which operators speak; `faintcall choices` lists them (default: all)",
+        help="which operators speak; `faintcall choices` lists them (default: all of the roster)",
     )
 
 
@@ -170,7 +171,11 @@ def plan_from(options: argparse.Namespace) -> "Plan":
 
     from drill import mixes, voices
     from drill.plan import Plan
+    from drill.voices.bank import check_ready
+    from drill.voices.roster import operator
 
+    for name in options.voices:
+        check_ready(operator(name))
     # The names are spelt out in the plan, so that it gives the same items when the roster grows.
     speakers = options.voices or tuple(operator.name for operator in voices.usable_operators())
     return Plan(

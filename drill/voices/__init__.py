@@ -22,6 +22,7 @@ class Voice(Protocol):
 
     name: as the entry point names it. version: whatever else decides the sound; part of the name
     under which a clip is kept. repeatable: the same call gives the same samples on one machine.
+    An engine may have `cached = False`: it is quick, and its speech is to be kept nowhere else.
     """
 
     name: str
@@ -83,6 +84,8 @@ def speak(words: "Sequence[Word]", operator: "Operator", seed: int) -> "Clip":
     from drill.voices.cache import clips_in, key
 
     voice = find(operator.engine)
+    if not getattr(voice, "cached", True):
+        return voice.say(words, operator, seed)
     name = key(words, operator, seed, engine=voice.name, version=voice.version)
     return clips_in(cache_folder() / "speech").get(name, lambda: voice.say(words, operator, seed))
 

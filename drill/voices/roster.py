@@ -15,6 +15,7 @@ from drill.items import Operator
 from drill.voices import studio_people
 
 SYSTEM_PREFIX = "system-"
+BANK_PREFIX = "bank-"
 
 
 ROSTER: tuple[Operator, ...] = tuple(
@@ -28,6 +29,7 @@ ROSTER: tuple[Operator, ...] = tuple(
 def operator(name: str) -> Operator:
     """Return the operator of that name; "system-" and a voice of the system gives that voice.
 
+    "bank-" and the name of a word bank gives the voice of its recordings.
     The studio engine's operators are found too, "studio-" and a voice of the user's folder among
     them, though no draw takes one that was not asked for.
 
@@ -43,8 +45,12 @@ def operator(name: str) -> Operator:
         from drill.voices.system import system_operator
 
         return system_operator(name)
+    if name.startswith(BANK_PREFIX):
+        from drill.voices.bank import bank_operator
+
+        return bank_operator(name)
     choices = ", ".join(each.name for each in ROSTER)
-    raise UserError(f"no operator {name!r}; there are: {choices}, and system-NAME")
+    raise UserError(f"no operator {name!r}; there are: {choices}, system-NAME and bank-NAME")
 
 
 def draw_operator(rng: Random, names: Sequence[str] | None, *, pace: float = 1.0) -> Operator:

@@ -68,6 +68,10 @@ def _engine(name: str) -> Engine:
     if name == "studio":
         own, bad = own_operators()
         operators += own
+    if name == "bank":
+        from drill.voices.bank import bank_operators
+
+        operators += bank_operators()
     try:
         problem = voices.find(name).problem()
     except NoVoice as lack:

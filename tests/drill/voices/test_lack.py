@@ -19,7 +19,9 @@ from tests.drill.voices.common import OVER
 
 class TestLack:
     def test_an_unknown_engine_is_told_with_those_there_are(self) -> None:
-        with pytest.raises(NoVoice, match="'brass'; there are: formant, natural, studio, system"):
+        with pytest.raises(
+            NoVoice, match="'brass'; there are: bank, formant, natural, studio, system"
+        ):
             voices.find("brass")
 
     @pytest.mark.parametrize(
