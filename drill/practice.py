@@ -17,6 +17,10 @@ from drill.records.store import Store
 from drill.render import render
 from drill.scoring import characters, points, score
 
+PATIENCE_S = 1.0
+"""How long an item is waited for that is being spoken ahead: on a busy machine the process that
+gives way comes to nothing, and it is quicker to do the work twice."""
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Tally:
@@ -98,7 +102,8 @@ class Practice:
             self._prepare()  # first: the other process works while this one does
             spoken = self._spoken.pop(number, None)
             if spoken is not None and not spoken.cancel():  # what has begun there ends there
-                wait([spoken])  # whatever went wrong there is told by the attempt here
+                # Whatever went wrong there is told by the attempt here.
+                wait([spoken], PATIENCE_S)
             item = self.course.item(number, self.attempts)
             self._present = (number, item, render(item))
         return self._present[1:]

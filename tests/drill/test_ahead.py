@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from drill import ahead
+from drill import practice as practice_module
 from drill.ahead import Ahead
 from drill.courses import Practising
 from drill.errors import NoVoice
@@ -119,6 +120,26 @@ def test_a_sitting_asks_for_three_ahead_and_no_more(
         practice.close()
         assert len(left) == 3
         assert all(future.cancelled() for future in left)
+
+
+def test_a_process_that_comes_to_nothing_is_not_waited_for(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a busy machine the one that gives way to everything else is starved."""
+
+    class Starved(Never):
+        def speak(self, item: Item) -> "Future[None]":
+            future = super().speak(item)
+            future.set_running_or_notify_cancel()
+            return future
+
+    monkeypatch.setattr(ahead, "queue_here", Starved)
+    monkeypatch.setattr(practice_module, "PATIENCE_S", 0.01)
+    with Store(record_file()) as store:
+        practice = Practice.begin(Practising(plan=PLAN), store, now=NOW)
+        for number in range(2):
+            assert practice.present()[0] == compose(PLAN, number)
+            practice.answer(Answer(text="", seconds=0.0), now=NOW)
 
 
 def test_nothing_is_asked_for_after_the_last_item(
