@@ -32,8 +32,8 @@ class Plan:
     part: "call", "exchange" or "over". exchange: name of a shipped or own exchange. mix: region of
     the calls, or "unassigned". snr_db: in 3 kHz, None for no noise. pace: 1 is usual. voices: names
     of operators or groups, empty for the group "bundled". alternates: share of letters not said in
-    the ITU's word, None to leave it to each operator's habit. learned: the whole of an own mix, whose name mix is then, so
-    that the same items come again after its file is changed or gone.
+    the ITU's word, None to leave it to each operator's habit. learned: the whole of an own mix,
+    whose name mix is then, so that the same items come again after its file is changed or gone.
 
     Raises: UserError naming the value and what is allowed.
     """

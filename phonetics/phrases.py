@@ -211,5 +211,7 @@ def vocabulary() -> frozenset[str]:
         for token in template.split()
         if not _SLOT.match(token)
     }
-    spoken = {"one", "kilowatt", "watts", "number", HESITATION} | {name.lower() for name in given_names()}
+    spoken = {"one", "kilowatt", "watts", "number", HESITATION} | {
+        name.lower() for name in given_names()
+    }
     return frozenset(plain | LABELS | spoken) | alphabet_vocabulary()

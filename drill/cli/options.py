@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from drill.conditions import Conditions
+    from drill.items import Operator
     from drill.plan import Plan
 
 
@@ -195,7 +196,7 @@ def _speakers(asked: tuple[str, ...]) -> tuple[str, ...]:
     from drill.voices import usable_operators
     from drill.voices.roster import BUNDLED, operators
 
-    found = []
+    found: list[Operator] = []
     for name in asked or (BUNDLED,):
         members = operators([name])
         found += usable_operators(members) if name == BUNDLED else members

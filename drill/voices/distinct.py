@@ -1,9 +1,9 @@
 """How far apart the operators are, and whether a machine can tell them apart by ear.
 
-Each says the same composed calls, clean. An utterance becomes numbers: pitch (octaves), rate (words
-a second) and mel cepstrum, mean and spread over its frames, of what is left between 300 and 2700 Hz.
-Each number is divided by how much it varies within one operator. A nearest-centroid classifier then
-names the speaker of each utterance, which is left out of its own speaker's centroid.
+Each says the same composed calls, clean. An utterance becomes numbers: pitch (octaves), rate
+(words a second) and mel cepstrum, mean and spread over its frames, of what is between 300 and
+2700 Hz. Each number is divided by how much it varies within one operator. A nearest-centroid
+classifier then names the speaker of each utterance, which its own centroid leaves out.
 
 Sources: mel cepstrum, Davis and Mermelstein 1980; speakers told apart by distances of cepstra that
 are weighted by their spread within a speaker, Atal 1974. Bands and counts: common practice, no
@@ -27,7 +27,7 @@ BANDS = 18
 CEPSTRA = 12
 FRAME_S = 0.032
 LOUD_DB = -35.0  # frames below the loudest by more tell nothing of the speaker
-UTTERANCES = 8
+UTTERANCES = 6
 PAIRS = 12
 
 Doubles = NDArray[np.float64]
@@ -90,7 +90,8 @@ def mel_bands(frequency_hz: Doubles) -> Doubles:
     def mel(hz: Doubles) -> Doubles:
         return np.asarray(2595 * np.log10(1 + hz / 700))
 
-    edges = np.linspace(*mel(np.array([LOW_HZ, HIGH_HZ])), BANDS + 2)
+    low, high = mel(np.array([LOW_HZ, HIGH_HZ]))
+    edges = np.linspace(float(low), float(high), BANDS + 2)
     width = edges[1] - edges[0]
     away = np.abs(mel(np.maximum(frequency_hz, 0)) - edges[1:-1, None]) / width
     return np.asarray(np.maximum(0, 1 - away))

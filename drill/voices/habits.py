@@ -9,6 +9,7 @@ from dataclasses import dataclass, fields, replace
 from functools import cache
 from importlib.resources import files
 from random import Random
+from typing import Any
 
 from drill.items import Operator
 from drill.voices.roster import person
@@ -57,7 +58,7 @@ def word_sets() -> dict[str, frozenset[str]]:
 
 
 @cache
-def _data() -> dict[str, dict[str, dict[str, object]]]:
+def _data() -> dict[str, dict[str, Any]]:
     return tomllib.loads((files("drill.voices") / "data" / "habits.toml").read_text("utf-8"))
 
 

@@ -85,10 +85,13 @@ def operator(name: str) -> Operator:
 def _of_bank(name: str) -> Operator | None:
     """Return the operator of a word bank; None where this version has no word banks."""
     try:
-        from drill.voices.bank import bank_operator
+        from drill.voices.bank import (  # type: ignore[import-not-found, unused-ignore]
+            bank_operator,
+        )
     except ImportError:
         return None
-    return bank_operator(name)
+    made: Operator = bank_operator(name)
+    return made
 
 
 def operators(names: Sequence[str]) -> tuple[Operator, ...]:

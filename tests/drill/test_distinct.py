@@ -3,9 +3,11 @@
 import re
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from scipy.signal import lfilter
 
 from drill import voices
@@ -57,7 +59,7 @@ def test_the_numbers_do_not_hang_on_level_or_on_what_no_receiver_passes() -> Non
     pulses[::133] = 1.0  # 120.3 Hz
     sound = lfilter([1], [1, -1.6, 0.8], pulses) + 0.001 * rng.standard_normal(32_000)
 
-    def clip(samples: np.ndarray) -> Clip:  # type: ignore[type-arg]
+    def clip(samples: NDArray[Any]) -> Clip:
         words = (WordTime(say="x", start_s=0, end_s=1), WordTime(say="x", start_s=1, end_s=2))
         return Clip(samples=samples.astype(np.float32), rate_hz=16_000, words=words)
 
@@ -106,8 +108,8 @@ def test_the_table_in_the_guide_is_of_this_roster() -> None:
 def test_the_lines_hold_what_was_found() -> None:
     rng = np.random.default_rng(6)
     centres = 10.0 * np.arange(3)[:, None, None] * np.ones((1, 1, 4))
-    found = likeness(people(3), centres + rng.standard_normal((3, 8, 4)))
+    found = likeness(people(3), centres + rng.standard_normal((3, UTTERANCES, 4)))
     told = lines_of(found)
-    assert told[0].startswith("3 operators, 8 calls each: 100.0 %")
+    assert told[0].startswith(f"3 operators, {UTTERANCES} calls each: 100.0 %")
     assert "none below 100 %" in told[0]
     assert told[-1].startswith("| person 1, person 2 |") or told[-1].startswith("| person 0")

@@ -48,7 +48,7 @@ class TestData:
         assert {f.name for f in fields(Habits)} == {f.name for f in fields(Manner)}
 
     def test_the_roster_is_as_mixed_as_operators_are(self) -> None:
-        """Half say the ITU's words alone, a fifth or so ICAO figures: common practice, no source."""
+        """Half say the ITU's words alone, a fifth ICAO figures: common practice, no source."""
         found = [profiles()[person.habits] for person in people(BUNDLED)]
         assert 0.4 < sum(each.alternates == 0 for each in found) / len(found) < 0.65
         assert 0.1 < sum(each.figures == "icao" for each in found) / len(found) < 0.3

@@ -11,7 +11,8 @@ from drill.items import Operator
 from drill.plan import Plan, compose
 from drill.voices.origins import origin_of, origins, weights
 from drill.voices.roster import ROSTER, draw_operator
-from phonetics.callsigns import Callsign, compose as compose_call, compose_at, parse
+from phonetics.callsigns import Callsign, compose_at, parse
+from phonetics.callsigns import compose as compose_call
 from phonetics.series import holder_of, holders, places
 
 SOFT = [each for each in ROSTER if not each.hard]

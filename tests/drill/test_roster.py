@@ -66,7 +66,7 @@ def test_those_who_measure_are_as_they_were() -> None:
 
 @pytest.mark.parametrize("engine", ["natural", "formant"])
 def test_nobody_is_nearly_somebody_else(engine: str) -> None:
-    """Two who differ by less than 2 % in pitch and tract differ in accent, style, pace or breath."""
+    """Two within 2 % in pitch and tract differ in accent, style, pace or breath."""
     some = [each for each in ROSTER if each.engine == engine]
     for a, b in combinations(some, 2):
         alike = abs(np.log(a.pitch_hz / b.pitch_hz)) < 0.02 and abs(a.tract - b.tract) < 0.02
@@ -90,7 +90,9 @@ def test_groups_stand_for_their_people() -> None:
 
 def test_an_unknown_name_is_told_in_a_short_line() -> None:
     for name in ("nobody", "bankk-x"):
-        with pytest.raises(UserError, match=f"'{name}'.*faintcall choices.*bundled, studio") as told:
+        with pytest.raises(
+            UserError, match=f"'{name}'.*faintcall choices.*bundled, studio"
+        ) as told:
             operator(name)
         assert len(str(told.value)) < 150
 
@@ -119,9 +121,7 @@ def test_a_missing_engine_is_told_when_it_has_to_speak(monkeypatch: pytest.Monke
 
 def test_an_empty_group_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     known = roster.people
-    monkeypatch.setattr(
-        roster, "people", lambda group: () if group == "studio" else known(group)
-    )
+    monkeypatch.setattr(roster, "people", lambda group: () if group == "studio" else known(group))
     with pytest.raises(UserError, match="'studio' has no operators"):
         Plan(seed=1, voices=("studio",))
 
