@@ -1,8 +1,8 @@
 """What comes next in a sitting: a function of its plan and of the answers so far, of nothing else.
 
 So a sitting that was broken off goes on as if it had not been, and every item can be told again
-from the record. What is said in an item may hang on all answers but the last one: it is spoken in
-the background while the last one is still being typed. Only the SNR hangs on the last.
+from the record. What is said in an item hangs on no answer of its sitting: a few items are spoken
+ahead, in the background. Only the SNR hangs on the answers.
 """
 
 from collections.abc import Mapping, Sequence
@@ -55,8 +55,8 @@ class Course(Protocol):
         """Return the most items there can be."""
         ...
 
-    def said(self, number: int, attempts: Sequence[Attempt]) -> Item:
-        """Return item `number`, its SNR left open; attempts: at least all but the last."""
+    def said(self, number: int) -> Item:
+        """Return item `number`, its SNR left open: it is spoken before the last answers."""
         ...
 
     def item(self, number: int, attempts: Sequence[Attempt]) -> Item:
@@ -103,7 +103,7 @@ class Practising:
         """Return the plan's count."""
         return self.plan.count
 
-    def said(self, number: int, attempts: Sequence[Attempt]) -> Item:
+    def said(self, number: int) -> Item:
         """Return the plan's item."""
         return compose(self.plan, number)
 
@@ -142,14 +142,14 @@ class Training:
         """Return the plan's count."""
         return self.plan.count
 
-    def said(self, number: int, attempts: Sequence[Attempt]) -> Item:
+    def said(self, number: int) -> Item:
         """Return the plan's item, or in every other one the candidate that is missed most."""
         return pick(self.plan, number, self.weak) if number % 2 else compose(self.plan, number)
 
     def item(self, number: int, attempts: Sequence[Attempt]) -> Item:
         """Return the item at the level for the next target."""
         level = next_level(self.placement, trials_of(attempts[:number]))
-        return at_level(self.said(number, attempts), level.snr_db)
+        return at_level(self.said(number), level.snr_db)
 
     def finished(self, attempts: Sequence[Attempt]) -> bool:
         """Return True after the last item."""
@@ -179,7 +179,7 @@ class Measuring:
         """Return the items that count and those to warm up."""
         return self.plan.count + self.placement.warm_ups
 
-    def said(self, number: int, attempts: Sequence[Attempt]) -> Item:
+    def said(self, number: int) -> Item:
         """Return the plan's item."""
         return compose(self.plan, number)
 
@@ -224,7 +224,7 @@ class Checking:
         """Return the plan's count."""
         return self.plan.count
 
-    def said(self, number: int, attempts: Sequence[Attempt]) -> Item:
+    def said(self, number: int) -> Item:
         """Return the plan's item."""
         return compose(self.plan, number)
 
@@ -294,7 +294,7 @@ class Comparing:
         order = np.random.default_rng([self.plan.seed, turn]).permutation(len(self.arms))
         return int(order[place])
 
-    def said(self, number: int, attempts: Sequence[Attempt]) -> Item:
+    def said(self, number: int) -> Item:
         """Return the item of its arm's plan; no call comes twice in the run."""
         return compose(self.arms[self.arm(number)].plan, number)
 
@@ -306,7 +306,7 @@ class Comparing:
         if warming:
             placement = replace(placement, warm_ups=self.placement.warm_ups)
         level = next_level(placement, [] if warming else self.trials(arm, attempts[:number]))
-        return at_level(self.said(number, attempts), level.snr_db)
+        return at_level(self.said(number), level.snr_db)
 
     def trials(self, arm: int, attempts: Sequence[Attempt]) -> list[Trial]:
         """Return the trials of an arm that count, in their order."""

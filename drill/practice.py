@@ -8,6 +8,7 @@ from concurrent.futures import Future, wait
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
+from queue import Full
 
 from drill import __version__, ahead
 from drill.courses import Course
@@ -42,8 +43,8 @@ class Tally:
 class Practice:
     """A running sitting. Each answer is on the disk before `answer` returns.
 
-    What the next item says is spoken by another process while the present one is answered; one
-    item at most waits for that.
+    What the next items say is spoken by another process while the present one is answered; at most
+    ahead.DEPTH items wait for that.
     """
 
     def __init__(
@@ -78,13 +79,14 @@ class Practice:
         """Return True where nothing is left to do."""
         return self.course.finished(self.attempts)
 
-    def _prepare(self, number: int) -> None:
-        """Have an item spoken ahead, as far as it can be known yet."""
-        if number < self.course.count and number not in self._spoken:
-            said = self.course.said(number, self.attempts[: max(0, number - 1)])
-            # Where no process can be started, the item is spoken when its turn comes.
-            with suppress(OSError, RuntimeError):
-                self._spoken[number] = ahead.speak(said)
+    def _prepare(self) -> None:
+        """Have the items after the present one spoken ahead, the next one first."""
+        last = min(self.number + ahead.DEPTH, self.course.count - 1)
+        for number in range(self.number + 1, last + 1):
+            if number not in self._spoken:
+                # Where that cannot be, the item is spoken when its turn comes.
+                with suppress(OSError, RuntimeError, Full):
+                    self._spoken[number] = ahead.speak(self.course.said(number))
 
     def present(self) -> tuple[Item, Clip]:
         """Return the present item and its sound, waiting for it where need be.
@@ -93,9 +95,9 @@ class Practice:
         """
         number = self.number
         if self._present is None or self._present[0] != number:
-            self._prepare(number + 1)  # first: the other process works while this one does
+            self._prepare()  # first: the other process works while this one does
             spoken = self._spoken.pop(number, None)
-            if spoken is not None:
+            if spoken is not None and not spoken.cancel():  # what has begun there ends there
                 wait([spoken])  # whatever went wrong there is told by the attempt here
             item = self.course.item(number, self.attempts)
             self._present = (number, item, render(item))

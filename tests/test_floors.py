@@ -109,6 +109,7 @@ def test_only_two_modules_touch_the_sound_card() -> None:
         "export --help",
         "learn-mix --help",
         "record-words --help",
+        "voices --help",
         "--version",
     ],
 )

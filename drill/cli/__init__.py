@@ -37,6 +37,7 @@ def parser() -> argparse.ArgumentParser:
         render,
         report,
         selfcheck,
+        voices,
     )
 
     top = argparse.ArgumentParser(
@@ -62,6 +63,7 @@ def parser() -> argparse.ArgumentParser:
         record_words,
         history,
         choices,
+        voices,
         selfcheck,
     )
     for command in order:

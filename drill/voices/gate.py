@@ -25,7 +25,7 @@ from drill.voices.style import styled
 from drill.voices.tables import put
 from phonetics.message import Word
 
-REQUIRED = {"natural": 0.95, "formant": 0.85, "bank": 0.85}  # share of words right
+REQUIRED = {"natural": 0.95, "formant": 0.85, "studio": 0.95, "bank": 0.85}  # share of words right
 RATE_HZ = 16_000  # of the recogniser's model
 PADDING_S = 0.25
 DITHER = 3e-3

@@ -15,6 +15,7 @@ from random import Random
 
 from drill.errors import UserError
 from drill.items import Operator
+from drill.voices import studio_people
 from drill.voices.origins import weights
 from phonetics.callsigns import Callsign
 
@@ -62,12 +63,14 @@ def operator(name: str) -> Operator:
     """Return the operator of that name.
 
     "system-" and a voice of the system gives that voice, "bank-" and the name of a word bank its
-    recordings. Raises: UserError where there is none; NoVoice where the system's voices cannot be
-    listed.
+    recordings, "studio-" and a voice of the user's folder that one. Raises: UserError where there
+    is none; NoVoice where the system's voices cannot be listed.
     """
     found = person(name)
     if found is not None:
         return found.operator
+    if made := studio_people.find(name):
+        return made
     if name.startswith(SYSTEM_PREFIX):
         from drill.voices.system import system_operator
 

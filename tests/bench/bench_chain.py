@@ -34,6 +34,7 @@ from drill.radio.receiver import agc, front_end, limit
 from drill.radio.streams import stream
 from drill.radio.transmitter import transmit
 from drill.voices.roster import ROSTER
+from drill.voices.studio_people import people
 from phonetics.alphabets import ITU
 from phonetics.message import Word
 
@@ -132,9 +133,11 @@ def speech() -> dict[str, Clip]:
     """Return what the voices' engines say, each with how long it took printed."""
     words = tuple(Word(say=word.lower(), pause=",") for word in ITU.values())
     result = {}
-    for engine in ("natural", "formant"):
-        operator = next(o for o in ROSTER if o.engine == engine)
+    for engine in ("natural", "formant", "studio"):
+        operator = next(o for o in (*ROSTER, *people()) if o.engine == engine)
         voice = voices.find(engine)
+        if voice.problem():  # the extra is not installed
+            continue
         result[engine] = voice.say(words, operator, 1)
         seconds = cpu_seconds(lambda v=voice, o=operator: v.say(words[:6], o, 1))
         spoken = voice.say(words[:6], operator, 1).seconds

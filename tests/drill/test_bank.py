@@ -83,7 +83,7 @@ def heard_db(clip: Clip, start_s: float, end_s: float) -> float:
 
 
 class TestSpeech:
-    """The promises that every engine keeps; see tests/drill/test_voices.py."""
+    """The promises that every engine keeps; see tests/drill/voices/test_conformance.py."""
 
     def test_the_sound_is_sound(self, over: Clip) -> None:
         assert over.samples.dtype == np.float32

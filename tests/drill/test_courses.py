@@ -61,12 +61,12 @@ def test_an_item_follows_from_the_answers_before_it_alone(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", COURSES)
-def test_what_is_said_needs_no_last_answer(name: str) -> None:
-    """It is spoken ahead, while the last answer is being typed; only the SNR hangs on that."""
+def test_what_is_said_needs_no_answer(name: str) -> None:
+    """It is spoken ahead, before the last answers are given; only the SNR hangs on them."""
     course = COURSES[name]
     attempts = run(course, Typist(), most=12)
     for number in range(1, 12):
-        ahead = course.said(number, attempts[: number - 1])
+        ahead = course.said(number)
         assert ahead.message == attempts[number].item.message
         assert ahead.operator == attempts[number].item.operator
         assert ahead.seed == attempts[number].item.seed
@@ -114,10 +114,10 @@ def test_training_draws_half_by_what_is_missed() -> None:
     course = Training(
         plan=replace(PLAN, count=200), placement=Placement(seed=3, targets=PRACTISE), weak=weak
     )
-    said = [course.said(n, []) for n in range(200)]
+    said = [course.said(n) for n in range(200)]
     hard = [difficulty(item, weak) for item in said]
     assert np.mean(hard[1::2]) > np.mean(hard[0::2]) + 0.5
-    plain = [Practising(plan=course.plan).said(n, []) for n in range(0, 200, 2)]
+    plain = [Practising(plan=course.plan).said(n) for n in range(0, 200, 2)]
     assert said[0::2] == plain
 
 

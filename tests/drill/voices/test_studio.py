@@ -1,0 +1,190 @@
+"""The studio voice: its model is the pinned one, its people and the user's own voices are found."""
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import replace
+from importlib.resources import files
+from pathlib import Path
+from random import Random
+
+import numpy as np
+import pytest
+
+from drill import voices
+from drill.errors import UserError
+from drill.folders import data_folder
+from drill.items import Operator
+from drill.voices import studio_model, studio_people
+from drill.voices.gate import median_pitch_hz
+from drill.voices.roster import ROSTER, draw_operator, operator
+from drill.voices.studio_people import PREFIX, own_names, own_voice, people
+from drill.voices.survey import own_operators
+from tests.drill.voices.common import OVER, SHORT, lack
+
+installed = pytest.mark.skipif(bool(lack("studio")), reason="the extra `natural` is not installed")
+ROWS = np.random.default_rng(1).uniform(-0.5, 0.5, (510, 256)).astype("<f4")
+
+
+class TestPeople:
+    def test_they_are_people_of_this_engine_with_names_of_their_own(self) -> None:
+        names = [each.name for each in (*people(), *ROSTER)]
+        assert len(set(names)) == len(names)
+        assert len(people()) >= 35
+        assert {each.engine for each in people()} == {"studio"}
+        for each in people():
+            assert not [one for one in names if one != each.name and one.startswith(each.name)]
+
+    def test_each_has_a_voice_and_all_english_voices_have_a_person(self) -> None:
+        used = {each.voice for each in people()}
+        english = {name for name in studio_people.voice_names() if name[0] in "ab"}
+        assert english <= used <= set(studio_people.voice_names())
+
+    def test_they_are_found_by_name_and_never_drawn_unasked(self) -> None:
+        for each in people():
+            assert operator(each.name) == each
+        drawn = {draw_operator(Random(seed), None).engine for seed in range(200)}
+        assert "studio" not in drawn
+
+
+class TestVectors:
+    def test_the_file_is_the_one_that_the_cache_knows(self) -> None:
+        """54 voices in npm's kokoro-js 1.2.1: see drill/voices/data/SOURCES.md."""
+        content = (files("drill.voices") / "data" / "studio_voices.npy").read_bytes()
+        assert hashlib.sha256(content).hexdigest() == studio_people.VOICES_SHA256
+        assert len(studio_people.voice_names()) == 54
+
+    def test_no_two_voices_are_the_same(self) -> None:
+        rows = {studio_people.voice(name)[0].tobytes() for name in studio_people.voice_names()}
+        assert len(rows) == 54
+
+
+def as_bin(path: Path, numbers: np.ndarray) -> None:
+    path.with_suffix(".bin").write_bytes(numbers.astype("<f4").tobytes())
+
+
+def as_npy(path: Path, numbers: np.ndarray) -> None:
+    np.save(path.with_suffix(".npy"), numbers)
+
+
+@pytest.fixture
+def folder(home: Path) -> Path:
+    path = data_folder() / "voices"
+    path.mkdir(parents=True)
+    return path
+
+
+class TestOwnVoices:
+    def test_without_a_folder_there_are_none(self, home: Path) -> None:
+        assert own_names() == ()
+        with pytest.raises(UserError, match="'alex'"):
+            operator("studio-alex")
+
+    @pytest.mark.parametrize("write", [as_bin, as_npy])
+    @pytest.mark.parametrize("shape", [(510, 256), (510, 1, 256), (256,), (1, 256)])
+    def test_a_file_becomes_a_voice(
+        self, folder: Path, write: Callable[..., None], shape: tuple[int, ...]
+    ) -> None:
+        whole = shape[0] == 510
+        write(folder / "alex", (ROWS if whole else ROWS[40]).reshape(shape))
+        assert own_names() == ("alex",)
+        found = operator("studio-alex")
+        assert (found.name, found.engine) == ("studio-alex", "studio")
+        vector, _ = studio_people.voice(found.voice)
+        assert np.array_equal(vector, ROWS[40])
+
+    def test_an_item_is_never_told_in_another_voice(self, folder: Path) -> None:
+        as_bin(folder / "alex", ROWS)
+        made_with = operator("studio-alex").voice
+        as_bin(folder / "alex", ROWS[::-1])
+        assert operator("studio-alex").voice != made_with
+        with pytest.raises(UserError, match="not the one that this was made with"):
+            studio_people.voice(made_with)
+
+    @pytest.mark.parametrize(
+        ("name", "content", "told"),
+        [
+            ("short.bin", b"1234", "1 numbers"),
+            ("odd.bin", b"12345", "cannot be read"),
+            ("empty.npy", b"", "cannot be read"),
+            ("text.npy", b"hello, I am a text and no array at all", "cannot be read"),
+            ("zeros.bin", bytes(1024), "damaged"),
+            ("nan.bin", np.full(256, np.nan, "<f4").tobytes(), "damaged"),
+            ("huge.bin", np.full(256, 1e9, "<f4").tobytes(), "damaged"),
+            ("My Voice.bin", ROWS.tobytes(), "a to z"),
+        ],
+    )
+    def test_a_bad_file_is_a_line_in_the_listing(
+        self, folder: Path, name: str, content: bytes, told: str
+    ) -> None:
+        (folder / name).write_bytes(content)
+        as_bin(folder / "good", ROWS)
+        good, bad = own_operators()
+        assert [each.name for each in good] == ["studio-good"]
+        (line,) = bad
+        assert told in line
+        assert name in line
+        assert "\n" not in line
+
+    def test_a_pickle_is_never_opened(self, folder: Path) -> None:
+        np.save(folder / "evil.npy", np.array([print], dtype=object))
+        with pytest.raises(UserError, match="cannot be read"):
+            own_voice("evil")
+
+    @installed
+    @pytest.mark.slow
+    def test_it_speaks(self, folder: Path) -> None:
+        vector, _ = studio_people.voice("am_onyx")
+        as_bin(folder / "mine", vector)
+        clip = voices.find("studio").say(OVER, operator(PREFIX + "mine"), 1)
+        assert median_pitch_hz(clip) < 110  # a low voice, as it is
+
+
+@installed
+class TestBending:
+    @pytest.mark.slow
+    @pytest.mark.parametrize("factor", [0.88, 1.14])
+    @pytest.mark.parametrize("name", ["thunder", "dawn"])
+    def test_pitch_is_the_one_asked_for_whatever_the_tract(self, name: str, factor: float) -> None:
+        usual = operator(name)
+        bent = replace(usual, pitch_hz=usual.pitch_hz * factor, tract=1 / factor)
+        clip = voices.find("studio").say(OVER, bent, 1)
+        assert median_pitch_hz(clip) == pytest.approx(bent.pitch_hz, rel=0.10)
+
+    @pytest.mark.slow
+    def test_the_tract_moves_the_resonances_and_not_the_length(self) -> None:
+        usual = operator("squall")
+        plain, long = (
+            voices.find("studio").say(OVER, replace(usual, tract=tract), 1) for tract in (1.0, 0.9)
+        )
+        assert long.seconds == pytest.approx(plain.seconds, rel=0.05)
+        assert centroid_hz(long.samples) < 0.97 * centroid_hz(plain.samples)
+
+    @pytest.mark.parametrize("tract", [0.5, 1.5])
+    def test_a_tract_out_of_range_is_told(self, tract: float) -> None:
+        with pytest.raises(UserError, match=f"tract {tract:g}"):
+            voices.find("studio").say(SHORT, replace(operator("squall"), tract=tract), 1)
+
+
+def centroid_hz(samples: np.ndarray) -> float:
+    """Return the centre of gravity of the spectrum from 300 to 3000 Hz, at 24 kHz."""
+    power = np.abs(np.fft.rfft(samples.astype(float))) ** 2
+    hertz = np.fft.rfftfreq(len(samples), 1 / 24_000)
+    band = (hertz > 300) & (hertz < 3000)
+    return float(np.sum(power[band] * hertz[band]) / np.sum(power[band]))
+
+
+@pytest.mark.slow
+@installed
+@pytest.mark.parametrize("each", people(), ids=lambda each: each.name)
+def test_the_pitch_is_the_one_asked_for(each: Operator) -> None:
+    clip = voices.find("studio").say(OVER, each, 7)
+    assert median_pitch_hz(clip) == pytest.approx(each.pitch_hz, rel=0.10)
+
+
+@installed
+def test_another_model_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "part.bin").write_bytes(b"something else")
+    monkeypatch.setattr(studio_model, "_path", lambda package: tmp_path)
+    assert "not the one that was tested" in voices.find("studio").problem()
+    (tmp_path / "part.bin").unlink()
+    assert "cannot be read" in voices.find("studio").problem()
