@@ -104,9 +104,8 @@ def _utter(
         scale=operator.pitch_hz / ratio / usual_hz**operator.melody,
         melody=operator.melody,
     )
-    ends = (
-        np.cumsum(said.durations, dtype=np.float64) * TOKEN_S - EARLY_S
-    )  # the first is the silence before
+    # Where each symbol ends; the first is the silence before.
+    ends = np.cumsum(said.durations, dtype=np.float64) * TOKEN_S - EARLY_S
     sound: NDArray[np.floating] = said.samples
     if tract != PARTS_OF_ONE:
         from scipy.signal import resample_poly

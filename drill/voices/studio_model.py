@@ -154,4 +154,6 @@ def run(
         samples, durations = session.run(None, inputs)
     except Exception as error:
         raise NoVoice(f"the studio voice failed ({error}): choose natural operators") from None
+    if not np.isfinite(samples).all():
+        raise NoVoice("the studio voice gave no sound: choose natural operators")
     return Said(samples=samples.ravel(), durations=durations.ravel())

@@ -17,6 +17,7 @@ from drill.items import Operator
 from drill.voices import studio_model, studio_people
 from drill.voices.gate import median_pitch_hz
 from drill.voices.roster import ROSTER, draw_operator, operator
+from drill.voices.studio import with_pauses
 from drill.voices.studio_people import PREFIX, own_names, own_voice, people
 from drill.voices.survey import own_operators
 from tests.drill.voices.common import OVER, SHORT, lack
@@ -56,6 +57,37 @@ class TestVectors:
     def test_no_two_voices_are_the_same(self) -> None:
         rows = {studio_people.voice(name)[0].tobytes() for name in studio_people.voice_names()}
         assert len(rows) == 54
+
+
+class TestPauses:
+    """On a tone of 1 s, three words of a third each; the pauses asked for are silence put in."""
+
+    TONE = 0.5 * np.sin(2 * np.pi * 200 * np.arange(24_000) / 24_000)
+    SPANS = (("a", 0.0, 0.3), ("b", 0.35, 0.6), ("c", 0.65, 1.0))
+
+    def test_without_a_mark_nothing_is_changed(self) -> None:
+        sound, spans = with_pauses(self.TONE, self.SPANS, ["", "", ""])
+        assert np.array_equal(sound, self.TONE)
+        assert tuple(spans) == self.SPANS
+
+    def test_silence_is_put_where_a_voice_runs_on(self) -> None:
+        sound, spans = with_pauses(self.TONE, self.SPANS, [",", ".", "."])
+        quiet = 0.12 + 0.25 - 0.01  # but for a frame of 5 ms at each place, taken for quiet
+        assert len(sound) == pytest.approx(len(self.TONE) + quiet * 24_000, abs=2)
+        for (_, _, end), (_, start, _), least in zip(spans, spans[1:], (0.12, 0.25), strict=False):
+            assert start - end == pytest.approx(least, abs=1e-6)
+            inner = sound[round((end + 0.005) * 24_000) : round((start - 0.005) * 24_000)]
+            assert not inner.any()
+        assert spans[-1][2] == pytest.approx(len(sound) / 24_000, abs=0.006)
+        assert np.abs(np.diff(sound)).max() < 0.03  # a tone's own steps: no click
+
+    def test_silence_that_is_there_is_not_made_longer(self) -> None:
+        gone = self.TONE.copy()
+        gone[round(0.28 * 24_000) : round(0.42 * 24_000)] = 0
+        sound, spans = with_pauses(gone, self.SPANS, [",", "", ""])
+        assert np.array_equal(sound, gone)
+        assert spans[0][2] == pytest.approx(0.28, abs=0.006)
+        assert spans[1][1] == pytest.approx(0.41, abs=0.02)
 
 
 def as_bin(path: Path, numbers: np.ndarray) -> None:

@@ -1,0 +1,29 @@
+"""Outside check: people of the studio voice are understood by pocketsphinx 5.1.1.
+
+The floor, 95 % of words, is the project's own choice. The lowest and the highest voice, a British
+and a foreign one; the table of all of them is in DEVELOPERS.md.
+"""
+
+from random import Random
+
+import pytest
+
+from drill.voices import find
+from drill.voices.gate import composed_calls, judge
+from drill.voices.roster import operator
+from tests.drill.voices.common import lack
+
+CALLS = 10
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(bool(lack("studio")), reason="the extra `natural` is not installed")
+@pytest.mark.parametrize("name", ["thunder", "dusk", "monsoon", "galaxy"])
+def test_the_operator_is_understood(name: str) -> None:
+    verdict = judge(operator(name), find("studio").say, calls=CALLS)
+    assert verdict.passed, f"{100 * verdict.accuracy:.1f} %: {verdict.confusions}"
+
+
+def test_so_few_calls_hold_every_letter_and_digit() -> None:
+    said = "".join(composed_calls(CALLS, Random(5)))
+    assert set(said) == set("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789")
