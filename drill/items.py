@@ -20,11 +20,12 @@ Samples = NDArray[np.float32]
 class Operator:
     """One speaking person: an engine, a voice of it, and how that voice is bent. Pure data.
 
-    pitch_hz: median pitch aimed at. tract: scale of the vocal tract's resonances, 1 as the engine
-    has them, below 1 a longer tract (a larger person). pace: 1 is the engine's usual pace, above 1
-    quicker. breath_db: added to the breath noise. melody: scale of the pitch movement, 1 as is.
-    accent: a key of the engine's accents, "" for none. hard: True where the recogniser gate is
-    missed on purpose, offered only when asked for.
+    pitch_hz: median pitch aimed at, before the style. tract: scale of the vocal tract's resonances,
+    1 as the engine has them, below 1 a longer tract (a larger person). pace: 1 is the engine's
+    usual pace, above 1 quicker. breath_db: added to the breath noise. melody: scale of the pitch
+    movement, 1 as is. accent: a key of the engine's accents, "" for none. hard: True where the
+    recogniser gate is missed on purpose, offered only when asked for. style: how the person speaks,
+    a key of drill/voices/data/styles.toml.
     """
 
     name: str
@@ -37,6 +38,7 @@ class Operator:
     melody: float = 1.0
     accent: str = ""
     hard: bool = False
+    style: str = "plain"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

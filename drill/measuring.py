@@ -28,6 +28,7 @@ from drill.records.store import Sitting, Store
 from drill.threshold.grid import Prior, Trial
 from drill.threshold.place import PRACTISE, WARM_UPS, Placement
 from drill.threshold.posterior import Estimate, fit, pool, prior_from
+from drill.voices.roster import operators
 from drill.weak import weaknesses
 
 BLOCK_ITEMS = 60
@@ -179,7 +180,7 @@ def _processing(plan: Plan, value: str) -> Plan:
 
 
 def _voices(plan: Plan, value: str) -> Plan:
-    return replace(plan, voices=tuple(value.split("+")))
+    return replace(plan, voices=tuple(each.name for each in operators(value.split("+"))))
 
 
 def _alternates(plan: Plan, value: str) -> Plan:

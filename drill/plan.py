@@ -5,7 +5,7 @@ A plan and a number give an item, always the same one.
 
 import random
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
 from drill.conditions import Conditions
@@ -14,10 +14,12 @@ from drill.folders import data_folder
 from drill.items import Item, Speech
 from drill.mixes import LearnedMix, mix_from_dict
 from drill.radio.presets import fading
+from drill.voices.bank import reworded
+from drill.voices.habits import manner_of
 from drill.voices.roster import draw_operator
 from phonetics.callsigns import MIXES, OwnMix
+from phonetics.callsigns import compose as compose_call
 from phonetics.exchanges import Exchange, ExchangeError, load
-from phonetics.manners import draw_manner
 from phonetics.phrases import compose_message
 
 PARTS = ("call", "exchange", "over")
@@ -30,9 +32,9 @@ class Plan:
 
     part: "call", "exchange" or "over". exchange: name of a shipped or own exchange. mix: region of
     the calls, or "unassigned". snr_db: in 3 kHz, None for no noise. pace: 1 is usual. voices: names
-    of operators, empty for all. alternates: share of letters not said in the ITU's word, None to
-    leave it to each operator's habit. learned: the whole of an own mix, whose name mix is then, so
-    that the same items come again after its file is changed or gone.
+    of operators or groups, empty for the group "bundled". alternates: share of letters not said in
+    the ITU's word, None to leave it to each operator's habit. learned: the whole of an own mix,
+    whose name mix is then, so that the same items come again after its file is changed or gone.
 
     Raises: UserError naming the value and what is allowed.
     """
@@ -106,44 +108,45 @@ def _within(name: str, value: float, low: float, high: float, unit: str = "") ->
 def compose(plan: Plan, number: int) -> Item:
     """Return item `number`, counted from 0, of a plan. Serial numbers rise with the number.
 
-    Who speaks, how, and what is said are drawn apart, so that the same seed gives the same calls to
-    other voices too.
+    First comes the call, then who speaks it, then how. What is said, who speaks and how are drawn
+    apart, so that the same seed gives the same calls and fields to other voices too. The first item
+    has to sound at once: no slow engine speaks it where there is another.
     """
-    exchange = None if plan.part == "call" else plan.load_exchange()
     seed = _chance(plan.seed, f"item {number}").getrandbits(48)
-    operator = draw_operator(_chance(seed, "operator"), plan.voices or None, pace=plan.pace)
-    manner = draw_manner(_chance(seed, "manner"), alternates=plan.alternates)
-    message = compose_message(
-        _chance(seed, "message"),
-        part=plan.part,
-        exchange=exchange,
-        mix=plan.calls,
-        progress=number,
-        manner=manner,
-    )
+    wanted = _speech(plan, seed, "", part=plan.part, progress=number, quick=number == 0)
     return Item(
         seed=seed,
-        message=message,
-        operator=operator,
+        message=wanted.message,
+        operator=wanted.operator,
         conditions=plan.conditions,
         neighbours=tuple(
-            _neighbour(plan, seed, number) for number in range(len(plan.conditions.neighbours))
+            _speech(plan, seed, f"neighbour {place} ", part="over", progress=place, quick=True)
+            for place in range(len(plan.conditions.neighbours))
         ),
     )
 
 
-def _neighbour(plan: Plan, seed: int, number: int) -> Speech:
-    """Return what a neighbour of an item says: a whole over of the same contest."""
-    use = f"neighbour {number}"
-    message = compose_message(
-        _chance(seed, f"{use} message"),
-        part="over",
-        exchange=plan.load_exchange(),
-        mix=plan.calls,
-        progress=number,
-        manner=draw_manner(_chance(seed, f"{use} manner"), alternates=plan.alternates),
+def _speech(plan: Plan, seed: int, use: str, *, part: str, progress: int, quick: bool) -> Speech:
+    """Return what a station says and who speaks; a neighbour gives a whole over of the contest."""
+    chance = _chance(seed, f"{use}message")
+    call = compose_call(chance, mix=plan.calls)
+    operator = draw_operator(
+        _chance(seed, f"{use}operator"),
+        plan.voices or None,
+        call=call,
+        pace=plan.pace,
+        quick=quick,
     )
-    operator = draw_operator(_chance(seed, f"{use} operator"), plan.voices or None, pace=plan.pace)
+    message = compose_message(
+        chance,
+        part=part,
+        exchange=None if part == "call" else plan.load_exchange(),
+        call=call,
+        progress=progress,
+        manner=manner_of(operator, _chance(seed, f"{use}manner"), alternates=plan.alternates),
+    )
+    # A bank of recordings may lack words; what is meant stays the same.
+    message = replace(message, words=reworded(message.words, operator))
     return Speech(message=message, operator=operator)
 
 

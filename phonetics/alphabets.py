@@ -111,8 +111,10 @@ def _code_word(character: str, share: float, manner: Manner, rng: Random) -> str
     if character == "/":
         return "slash" if manner.stroke == "slash" else "stroke"
     if character in ITU:
-        other = share > 0 and rng.random() < share
-        return (rng.choice(ALTERNATES[character]) if other else ITU[character]).lower()
+        if not (share > 0 and rng.random() < share):
+            return ITU[character].lower()
+        known = [word.lower() for word in ALTERNATES[character]]
+        return rng.choice([word for word in known if word in manner.words] or known)
     try:
         return digit_word(character, manner)
     except ValueError:

@@ -26,6 +26,8 @@ class Manner:
     labels: says what comes ("zone five", "age fifty"). run_on: no break after the report.
     repeat_call: gives the own call twice in phrases and overs. chatty: share of spare words.
     stroke: "stroke", "slash", or "portable" (the sense of /P, /M, /MM; "stroke" before others).
+    words: the alternates that the operator keeps to; a letter that has none among them is free.
+    hesitates: share of breaks between fields that hold an "er".
 
     Raises: ValueError where a habit has no such value.
     """
@@ -42,6 +44,8 @@ class Manner:
     repeat_call: bool = False
     chatty: float = 0.0
     stroke: str = "stroke"
+    words: tuple[str, ...] = ()
+    hesitates: float = 0.0
 
     def __post_init__(self) -> None:
         """Check every habit."""
@@ -49,7 +53,7 @@ class Manner:
             if getattr(self, name) not in allowed:
                 found, known = getattr(self, name), ", ".join(allowed)
                 raise ValueError(f"{name} {found!r} is not a habit; use one of {known}")
-        for name in ("alternates", "chatty"):
+        for name in ("alternates", "chatty", "hesitates"):
             if not 0.0 <= getattr(self, name) <= 1.0:
                 raise ValueError(f"{name} {getattr(self, name)} is not a share from 0 to 1")
 

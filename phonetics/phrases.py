@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from random import Random
 
 from phonetics.alphabets import alphabet_vocabulary, spell
-from phonetics.callsigns import Callsign, OwnMix, compose
+from phonetics.callsigns import Callsign
 from phonetics.exchanges import KINDS, Exchange
 from phonetics.kinds import given_names
 from phonetics.manners import Manner
@@ -73,6 +73,7 @@ PHRASES: Mapping[str, tuple[str, ...]] = {
     ),
 }
 LABELS = frozenset(kind.label for kind in KINDS.values() if kind.label) | {"number", "my"}
+HESITATION = "er"
 _SLOT = re.compile(r"\{(\w+)\}")
 
 Slots = Mapping[str, Sequence[Word]]
@@ -83,20 +84,19 @@ def compose_message(
     *,
     part: str,
     exchange: Exchange | None,
-    mix: str | OwnMix,
+    call: Callsign,
     progress: int,
     manner: Manner,
 ) -> Message:
-    """Return what one station says: a lone call, an exchange, or an over that holds both.
+    """Return what the station `call` says: a lone call, an exchange, or an over that holds both.
 
-    part: one of PARTS. exchange: needed for all but "call". mix: as in callsigns.compose. progress:
-    contacts so far, for serial numbers.
+    part: one of PARTS. exchange: needed for all but "call". progress: contacts so far, for serial
+    numbers. What is to be copied does not depend on the manner.
 
     Raises: ValueError where part is unknown or has no exchange.
     """
     if part not in PARTS:
         raise ValueError(f"part {part!r} is unknown; use one of {', '.join(PARTS)}")
-    call = compose(rng, mix=mix)
     call_field = Field(name=CALL_FIELD, kind="call", text=call.text)
     if part == "call":
         words = _say(call_field, manner, rng)
@@ -172,6 +172,8 @@ def _say_exchange(fields: Sequence[Field], manner: Manner, rng: Random) -> tuple
         label = KINDS[field.kind].label
         if manner.labels and label and said[0].say != label:
             said = (Word(say=label), *said)
+        if place and manner.hesitates and rng.random() < manner.hesitates:
+            said = (Word(say=HESITATION, pause=","), *said)
         last = place == len(fields) - 1
         running_on = field.kind == "report" and manner.run_on
         words += said if last or running_on else _pause(said, ",")
@@ -209,5 +211,7 @@ def vocabulary() -> frozenset[str]:
         for token in template.split()
         if not _SLOT.match(token)
     }
-    spoken = {"one", "kilowatt", "watts", "number"} | {name.lower() for name in given_names()}
+    spoken = {"one", "kilowatt", "watts", "number", HESITATION} | {
+        name.lower() for name in given_names()
+    }
     return frozenset(plain | LABELS | spoken) | alphabet_vocabulary()

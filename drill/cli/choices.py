@@ -1,8 +1,14 @@
 """faintcall choices: the names that options take, each with a sentence."""
 
 import argparse
+from collections.abc import Sequence
+from itertools import zip_longest
+from typing import TYPE_CHECKING
 
 from drill.cli.options import Commands
+
+if TYPE_CHECKING:
+    from drill.items import Operator
 
 
 def add(commands: "Commands[argparse.ArgumentParser]") -> None:
@@ -23,7 +29,7 @@ def run(options: argparse.Namespace) -> int:
     from drill.folders import data_folder
     from drill.radio import presets
     from drill.voices import bank_folder
-    from drill.voices.roster import BANK_PREFIX, ROSTER
+    from drill.voices.roster import BANK_PREFIX, GROUPS, people
     from phonetics.callsigns import MIXES
     from phonetics.exchanges import load, names
 
@@ -49,13 +55,9 @@ def run(options: argparse.Namespace) -> int:
     for engine in voices.names():
         problem = voices.find(engine).problem()
         print(f"  {engine} engine: {problem or 'ready'}")
-    for operator in ROSTER:
-        hard = ", hard to understand, only when asked for" if operator.hard else ""
-        accent = f", accent {operator.accent}" if operator.accent else ""
-        print(
-            f"  {operator.name:14}  {operator.engine}, {operator.pitch_hz:.0f} Hz, "
-            f"pace {operator.pace:g}{accent}{hard}"
-        )
+    for group in GROUPS:
+        members = [person.operator for person in people(group)]
+        print_operators(group, members)
     banks = bank_folder.names()
     print(
         "\nWord banks (--voices), recorded with faintcall record-words:"
@@ -64,3 +66,30 @@ def run(options: argparse.Namespace) -> int:
     for name in banks:
         print(f"  {BANK_PREFIX}{name}")
     return 0
+
+
+def print_operators(group: str, members: "Sequence[Operator]") -> None:
+    """Print the operators of a group, two in a line and by pitch, engine after engine."""
+    if not members:
+        return
+    count = sum(not each.hard for each in members)
+    print(f"\nOperators of the group {group}, {count} (name, pitch, accent, style):")
+    for engine in dict.fromkeys(each.engine for each in members):
+        print(f"  {engine}")
+        some = sorted((each for each in members if each.engine == engine), key=_pitch_hz)
+        half = (len(some) + 1) // 2
+        for left, right in zip_longest(some[:half], some[half:]):
+            cells = [_cell(each) for each in (left, right) if each is not None]
+            print("    " + "".join(f"{cell:38}" for cell in cells).rstrip())
+
+
+def _pitch_hz(operator: "Operator") -> float:
+    from drill.voices.style import styled
+
+    return styled(operator).pitch_hz
+
+
+def _cell(operator: "Operator") -> str:
+    style = "" if operator.style == "plain" else operator.style
+    marks = " ".join(filter(None, (operator.accent, style, "hard" if operator.hard else "")))
+    return f"{operator.name:11}{_pitch_hz(operator):4.0f} Hz  {marks}"

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from drill.conditions import Conditions
+    from drill.items import Operator
     from drill.plan import Plan
 
 
@@ -81,7 +82,8 @@ def add_plan(command: argparse.ArgumentParser, *, items: int = 20) -> None:
         type=names,
         default=(),
         metavar="A,B",
-        help="which operators speak; `faintcall choices` lists them (default: all of the roster)",
+        help="which operators or groups of them speak; `faintcall choices` lists them "
+        "(default: bundled, all that need no more to be installed)",
     )
 
 
@@ -169,15 +171,14 @@ def plan_from(options: argparse.Namespace) -> "Plan":
     """Return the plan that the options ask for. Raises: UserError."""
     import secrets
 
-    from drill import mixes, voices
+    from drill import mixes
     from drill.plan import Plan
     from drill.voices.bank import check_ready
-    from drill.voices.roster import operator
+    from drill.voices.roster import GROUPS, operator
 
     for name in options.voices:
-        check_ready(operator(name))
-    # The names are spelt out in the plan, so that it gives the same items when the roster grows.
-    speakers = options.voices or tuple(operator.name for operator in voices.usable_operators())
+        if name not in GROUPS:
+            check_ready(operator(name))
     return Plan(
         seed=secrets.randbelow(1_000_000) if options.seed is None else options.seed,
         count=options.items,
@@ -187,9 +188,25 @@ def plan_from(options: argparse.Namespace) -> "Plan":
         learned=mixes.find(options.mix),
         conditions=conditions_from(options),
         pace=options.pace,
-        voices=speakers,
+        voices=_speakers(options.voices),
         alternates=options.alternates,
     )
+
+
+def _speakers(asked: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the names of those who speak. Raises: UserError, NoVoice.
+
+    Groups are spelt out, so that a plan gives the same items when the roster grows; of the one that
+    nobody has to ask for, those are left out whose engine is missing here.
+    """
+    from drill.voices import usable_operators
+    from drill.voices.roster import BUNDLED, operators
+
+    found: list[Operator] = []
+    for name in asked or (BUNDLED,):
+        members = operators([name])
+        found += usable_operators(members) if name == BUNDLED else members
+    return tuple(dict.fromkeys(operator.name for operator in found))
 
 
 MEASURED = 60

@@ -40,6 +40,8 @@ class Voice(Protocol):
     def say(self, words: "Sequence[Word]", operator: "Operator", seed: int) -> "Clip":
         """Return one over: mono, the engine's sample rate, peak 0.8, a time for every word.
 
+        The operator's style is no business of the engine, but for the first resonance where it can
+        move that alone: utter works the rest into the operator and into the sound.
         At most 60 ms stay before the first sound and 80 ms after the last.
         Raises: NoVoice where the engine is missing or fails; UserError where the operator asks for
         a voice or an accent that the engine does not have, or a word cannot be spoken.
@@ -87,7 +89,18 @@ def speak(words: "Sequence[Word]", operator: "Operator", seed: int) -> "Clip":
     if not getattr(voice, "cached", True):
         return voice.say(words, operator, seed)
     name = key(words, operator, seed, engine=voice.name, version=voice.version)
-    return clips_in(cache_folder() / "speech").get(name, lambda: voice.say(words, operator, seed))
+    return clips_in(cache_folder() / "speech").get(name, lambda: utter(words, operator, seed))
+
+
+def utter(words: "Sequence[Word]", operator: "Operator", seed: int) -> "Clip":
+    """Return one over in the operator's voice and style, made anew.
+
+    Raises: NoVoice where the operator's engine is missing or fails; UserError where a voice, accent
+    or style is unknown or a word cannot be spoken.
+    """
+    from drill.voices.style import shaped, styled
+
+    return shaped(find(operator.engine).say(words, styled(operator), seed), words, operator)
 
 
 def usable_operators(among: "Iterable[Operator] | None" = None) -> "tuple[Operator, ...]":

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drill.items import Operator
+from drill.voices.style import style_of
 
 Grid = NDArray[np.float32]
 
@@ -18,6 +19,9 @@ MODEL_PITCH_HZ = 200.0  # median of the model's own pitch over composed calls
 VOICED_HZ = 40.0  # the model's synthesis takes a lower pitch for unvoiced
 LOWEST_HZ = 50.0
 HIGHEST_HZ = 450.0
+BIN_HZ = 20.0
+FIRST_HZ = 900.0  # up to here is the first resonance, which a style may move alone
+OTHERS_HZ = 2000.0  # from here on nothing is moved with it
 NEPER_PER_DB = np.log(10) / 20
 
 
@@ -45,12 +49,13 @@ def bend(parts: Parts, operator: Operator) -> Parts:
     even = np.zeros_like(pitch_hz)
     even[voiced] = 0.5 * np.log(pitch_hz[voiced] / parts.pitch_hz[voiced])
     breath = (voiced * (operator.breath_db * NEPER_PER_DB)).astype(np.float32)
+    tract, first = operator.tract, style_of(operator).first
     return replace(
         parts,
-        harmonic=_warp(parts.harmonic, operator.tract) + even,
-        turn=_warp(parts.turn, operator.tract),
-        noise=_warp(parts.noise, operator.tract) + breath,
-        residue=_warp(parts.residue, operator.tract) + breath,
+        harmonic=_warp(parts.harmonic, tract, first) + even,
+        turn=_warp(parts.turn, tract, first),
+        noise=_warp(parts.noise, tract, first) + breath,
+        residue=_warp(parts.residue, tract, first) + breath,
         pitch_hz=pitch_hz,
     )
 
@@ -64,12 +69,18 @@ def _bend_pitch(pitch_hz: Grid, operator: Operator) -> Grid:
     return bent
 
 
-def _warp(grid: Grid, tract: float) -> Grid:
-    """Return the grid with its frequency axis stretched by tract, interpolated between bins."""
-    if tract == 1:
+def _warp(grid: Grid, tract: float, first: float = 1.0) -> Grid:
+    """Return the grid with its frequency axis stretched by tract, interpolated between bins.
+
+    first: further factor below 900 Hz, where the first resonance is; it is 1 again at 2 kHz.
+    """
+    if tract == 1 and first == 1:
         return grid
     last = grid.shape[0] - 1
     source = np.minimum(np.arange(last + 1) / tract, last)
-    low = np.minimum(source.astype(np.intp), last - 1)
-    share = (source - low).astype(np.float32)[:, None]
-    return np.asarray(grid[low] * (1 - share) + grid[low + 1] * share, dtype=np.float32)
+    if first != 1:
+        low, high = FIRST_HZ / BIN_HZ, OTHERS_HZ / BIN_HZ
+        source = np.interp(source, [0, low * first, high, last], [0, low, high, last])
+    below = np.minimum(source.astype(np.intp), last - 1)
+    share = (source - below).astype(np.float32)[:, None]
+    return np.asarray(grid[below] * (1 - share) + grid[below + 1] * share, dtype=np.float32)

@@ -19,6 +19,7 @@ from drill.errors import NoVoice, UserError
 from drill.items import Clip, Operator
 from drill.voices.finish import Span, finish, shared_out
 from drill.voices.packages import version_of
+from drill.voices.style import style_of
 from drill.voices.worker import order
 from phonetics.message import Word
 
@@ -107,8 +108,9 @@ def voice_file(operator: Operator) -> str:
         "flutter 0",
         f"klatt {KLATT[operator.voice]}",
     ]
-    percent = round(100 * operator.tract)
-    lines += [f"formant {number} {percent} 100 100" for number in range(9)]
+    percents = [round(100 * operator.tract)] * 9
+    percents[1] = round(100 * operator.tract * style_of(operator).first)
+    lines += [f"formant {number} {percent} 100 100" for number, percent in enumerate(percents)]
     return "\n".join(lines) + "\n"
 
 

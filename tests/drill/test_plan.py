@@ -28,8 +28,9 @@ def test_other_voices_and_conditions_leave_the_calls_as_they_are() -> None:
 
 def test_many_operators_speak_and_hard_ones_only_when_asked() -> None:
     drawn = {compose(plan(), n).operator.name for n in range(400)}
-    assert drawn == {operator.name for operator in ROSTER if not operator.hard}
-    assert len(drawn) >= 12
+    soft = {operator.name for operator in ROSTER if not operator.hard}
+    assert drawn <= soft
+    assert len(drawn) > 0.9 * len(soft)
     only = {compose(plan(voices=("birch", "tin")), n).operator.name for n in range(40)}
     assert only == {"birch", "tin"}
 

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from phonetics.alphabets import spell
 from phonetics.callsigns import compose
 from phonetics.exchanges import KINDS, load, names
 from phonetics.manners import Manner, draw_manner
@@ -26,8 +27,9 @@ seeds = st.integers(0, 2**32)
 def message(seed: int, part: str = "over", exchange: str = "serial", **habits: object) -> Message:
     rng = random.Random(seed)
     manner = Manner(**habits) if habits else draw_manner(rng)  # type: ignore[arg-type]
+    call = compose(rng, mix="unassigned")
     return compose_message(
-        rng, part=part, exchange=load(exchange), mix="unassigned", progress=7, manner=manner
+        rng, part=part, exchange=load(exchange), call=call, progress=7, manner=manner
     )
 
 
@@ -102,6 +104,34 @@ def test_habits_are_heard() -> None:
     mixed = [text_of(message(seed, alternates=1.0)) for seed in range(80)]
     assert not any("london" in line for line in plain)
     assert any("london" in line for line in mixed)
+    slow = [text_of(message(seed, hesitates=1.0)) for seed in range(20)]
+    assert all(" er, " in line for line in slow)
+    assert not any(" er, " in line for line in plain)
+
+
+def test_an_operator_keeps_to_the_words_it_has() -> None:
+    """Boston for B whatever the seed; C, for which it has none, is free."""
+    said = {
+        word.say
+        for seed in range(60)
+        for word in spell(
+            "BC", rng=random.Random(seed), manner=Manner(alternates=1.0, words=("boston",))
+        )
+    }
+    assert said == {"boston", "canada", "chile"}
+
+
+@given(seed=seeds, exchange=st.sampled_from(names()))
+def test_the_manner_leaves_what_is_to_be_copied(seed: int, exchange: str) -> None:
+    made = []
+    for manner in (Manner(), draw_manner(random.Random(seed + 1))):
+        rng = random.Random(seed)
+        call = compose(rng)
+        given = load(exchange)
+        made.append(
+            compose_message(rng, part="over", exchange=given, call=call, progress=3, manner=manner)
+        )
+    assert made[0].fields == made[1].fields
 
 
 @pytest.mark.parametrize("kind", PHRASES)
@@ -126,7 +156,7 @@ def test_what_cannot_be_said_is_refused() -> None:
         message(1, "song")
     with pytest.raises(ValueError, match="needs an exchange"):
         compose_message(
-            rng, part="over", exchange=None, mix="world", progress=0, manner=draw_manner(rng)
+            rng, part="over", exchange=None, call=call, progress=0, manner=draw_manner(rng)
         )
     with pytest.raises(ValueError, match="phrase 'song' is unknown"):
         compose_phrase(rng, "song", call=call, manner=draw_manner(rng))

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from phonetics.alphabets import letters_of
-from phonetics.callsigns import is_valid
+from phonetics.callsigns import compose, is_valid
 from phonetics.exchanges import load, names
 from phonetics.manners import draw_manner
 from phonetics.message import Word
@@ -62,7 +62,7 @@ def test_every_message_can_be_said_and_means_the_same(
     """The meanings of a field's words, joined, are what they were; every word is known."""
     rng = Random(seed)
     message = compose_message(
-        rng, part=part, exchange=load(exchange), mix="unassigned", progress=3,
+        rng, part=part, exchange=load(exchange), call=compose(rng, mix="unassigned"), progress=3,
         manner=draw_manner(rng),
     )  # fmt: skip
     words = reword(message.words, ALL | more)
