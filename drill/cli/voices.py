@@ -58,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _list() -> int:
-    from drill.voices import studio_people
+    from drill.voices import studio_voices
     from drill.voices.survey import engines
 
     found = engines()
@@ -67,7 +67,7 @@ def _list() -> int:
         for line in engine.bad:
             print(f"  Not used: {line}")
         print(_operators(engine))
-    print(f"More voices of the studio engine, NAME.bin or NAME.npy, in {studio_people.folder()}")
+    print(f"More voices of the studio engine, NAME.bin or NAME.npy, in {studio_voices.folder()}")
     print(_cached())
     working = [engine.name for engine in found if not engine.problem]
     print(f"{len(working)} of {len(found)} engines can speak here.")

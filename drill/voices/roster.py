@@ -15,7 +15,7 @@ from random import Random
 
 from drill.errors import UserError
 from drill.items import Operator
-from drill.voices import studio_people
+from drill.voices import studio_voices
 from drill.voices.origins import weights
 from phonetics.callsigns import Callsign
 
@@ -69,8 +69,8 @@ def operator(name: str) -> Operator:
     found = person(name)
     if found is not None:
         return found.operator
-    if made := studio_people.find(name):
-        return made
+    if name.startswith(studio_voices.PREFIX):
+        return studio_voices.own_operator(name)
     if name.startswith(SYSTEM_PREFIX):
         from drill.voices.system import system_operator
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from drill.errors import NoVoice, UserError
 from drill.items import Clip, Operator
-from drill.voices import studio_model, studio_people
+from drill.voices import studio_model, studio_voices
 from drill.voices.finish import FRAME_S, Span, envelope_db, finish, last_sound, sounding
 from drill.voices.packages import version_of
 from drill.voices.pieces import Piece, pieces, text_of
@@ -49,7 +49,7 @@ class StudioVoice:
     @property
     def version(self) -> str:
         """Return what decides the sound: the digests of model and voices, and what runs it."""
-        voices = studio_people.VOICES_SHA256
+        voices = studio_voices.VOICES_SHA256
         return f"{MODEL_SHA256[:12]} {voices[:12]} {RUNTIME} {version_of(RUNTIME)}"
 
     def problem(self) -> str:
@@ -68,7 +68,7 @@ class StudioVoice:
         Raises: NoVoice where a package is missing, not the pinned one, or fails; UserError where
         the operator's voice, accent or tract is not one of this engine.
         """
-        vector, usual_hz = studio_people.voice(operator.voice)
+        vector, usual_hz = studio_voices.voice(operator.voice)
         low, high = TRACT_RANGE
         if not low <= operator.tract <= high:
             raise UserError(f"tract {operator.tract:g} is out of range; choose {low:g} to {high:g}")

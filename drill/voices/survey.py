@@ -7,9 +7,9 @@ from importlib.metadata import PackageNotFoundError, requires
 from drill import voices
 from drill.errors import NoVoice, UserError
 from drill.items import Operator
-from drill.voices import studio_people
+from drill.voices import studio_voices
 from drill.voices.packages import version_of
-from drill.voices.roster import ROSTER
+from drill.voices.roster import GROUPS, people
 
 PACKAGES = {
     "natural": ("hibari-tts", "onnx"),
@@ -62,7 +62,8 @@ def engines() -> tuple[Engine, ...]:
 
 
 def _engine(name: str) -> Engine:
-    operators = [each for each in (*ROSTER, *studio_people.people()) if each.engine == name]
+    everyone = (each.operator for group in GROUPS for each in people(group))
+    operators = [each for each in everyone if each.engine == name]
     bad: tuple[str, ...] = ()
     others = 0
     if name == "studio":
@@ -105,13 +106,11 @@ def _of_system() -> tuple[list[Operator], int]:
 def own_operators() -> tuple[list[Operator], tuple[str, ...]]:
     """Return the operators of the voices in the user's folder, and a line for each bad file."""
     good, bad = [], []
-    for name in studio_people.own_names():
+    for name in studio_voices.own_names():
         try:
-            found = studio_people.find(studio_people.PREFIX + name)
+            good.append(studio_voices.own_operator(studio_voices.PREFIX + name))
         except UserError as error:
             bad.append(str(error))
-        else:
-            good += [found] if found else []
     return good, tuple(bad)
 
 

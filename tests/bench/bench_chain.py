@@ -33,8 +33,7 @@ from drill.radio.presets import fading
 from drill.radio.receiver import agc, front_end, limit
 from drill.radio.streams import stream
 from drill.radio.transmitter import transmit
-from drill.voices.roster import ROSTER
-from drill.voices.studio_people import people
+from drill.voices.roster import ROSTER, STUDIO, operators
 from phonetics.alphabets import ITU
 from phonetics.message import Word
 
@@ -134,7 +133,7 @@ def speech() -> dict[str, Clip]:
     words = tuple(Word(say=word.lower(), pause=",") for word in ITU.values())
     result = {}
     for engine in ("natural", "formant", "studio"):
-        operator = next(o for o in (*ROSTER, *people()) if o.engine == engine)
+        operator = next(o for o in (*ROSTER, *operators([STUDIO])) if o.engine == engine)
         voice = voices.find(engine)
         if voice.problem():  # the extra is not installed
             continue

@@ -10,8 +10,7 @@ from drill import voices
 from drill.cli import main
 from drill.folders import cache_folder, data_folder
 from drill.voices import formant, studio_model, survey
-from drill.voices.roster import ROSTER, operator
-from drill.voices.studio_people import people
+from drill.voices.roster import ROSTER, STUDIO, operator, operators
 from drill.voices.survey import Package, engines
 from tests.drill.voices.common import OVER
 
@@ -33,7 +32,7 @@ def test_every_engine_and_operator_is_listed(lines: list[str]) -> None:
     for name in voices.names():
         assert line_of(name, lines)
     named = set(re.findall(r"[a-z0-9-]+", " ".join(lines)))
-    assert {each.name for each in (*ROSTER, *people())} <= named
+    assert {each.name for each in (*ROSTER, *operators([STUDIO]))} <= named
 
 
 def test_versions_and_digests_are_told(lines: list[str]) -> None:

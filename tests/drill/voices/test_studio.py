@@ -14,34 +14,35 @@ from drill import voices
 from drill.errors import UserError
 from drill.folders import data_folder
 from drill.items import Operator
-from drill.voices import studio_model, studio_people
+from drill.voices import studio_model, studio_voices
 from drill.voices.gate import median_pitch_hz
-from drill.voices.roster import ROSTER, draw_operator, operator
+from drill.voices.roster import ROSTER, STUDIO, draw_operator, operator, operators
 from drill.voices.studio import with_pauses
-from drill.voices.studio_people import PREFIX, own_names, own_voice, people
+from drill.voices.studio_voices import PREFIX, own_names, own_voice
 from drill.voices.survey import own_operators
 from tests.drill.voices.common import OVER, SHORT, lack
 
 installed = pytest.mark.skipif(bool(lack("studio")), reason="the extra `natural` is not installed")
+PEOPLE = operators([STUDIO])
 ROWS = np.random.default_rng(1).uniform(-0.5, 0.5, (510, 256)).astype("<f4")
 
 
 class TestPeople:
     def test_they_are_people_of_this_engine_with_names_of_their_own(self) -> None:
-        names = [each.name for each in (*people(), *ROSTER)]
+        names = [each.name for each in (*PEOPLE, *ROSTER)]
         assert len(set(names)) == len(names)
-        assert len(people()) >= 35
-        assert {each.engine for each in people()} == {"studio"}
-        for each in people():
+        assert len(PEOPLE) >= 35
+        assert {each.engine for each in PEOPLE} == {"studio"}
+        for each in PEOPLE:
             assert not [one for one in names if one != each.name and one.startswith(each.name)]
 
     def test_each_has_a_voice_and_all_english_voices_have_a_person(self) -> None:
-        used = {each.voice for each in people()}
-        english = {name for name in studio_people.voice_names() if name[0] in "ab"}
-        assert english <= used <= set(studio_people.voice_names())
+        used = {each.voice for each in PEOPLE}
+        english = {name for name in studio_voices.voice_names() if name[0] in "ab"}
+        assert english <= used <= set(studio_voices.voice_names())
 
     def test_they_are_found_by_name_and_never_drawn_unasked(self) -> None:
-        for each in people():
+        for each in PEOPLE:
             assert operator(each.name) == each
         drawn = {draw_operator(Random(seed), None).engine for seed in range(200)}
         assert "studio" not in drawn
@@ -51,11 +52,11 @@ class TestVectors:
     def test_the_file_is_the_one_that_the_cache_knows(self) -> None:
         """54 voices in npm's kokoro-js 1.2.1: see drill/voices/data/SOURCES.md."""
         content = (files("drill.voices") / "data" / "studio_voices.npy").read_bytes()
-        assert hashlib.sha256(content).hexdigest() == studio_people.VOICES_SHA256
-        assert len(studio_people.voice_names()) == 54
+        assert hashlib.sha256(content).hexdigest() == studio_voices.VOICES_SHA256
+        assert len(studio_voices.voice_names()) == 54
 
     def test_no_two_voices_are_the_same(self) -> None:
-        rows = {studio_people.voice(name)[0].tobytes() for name in studio_people.voice_names()}
+        rows = {studio_voices.voice(name)[0].tobytes() for name in studio_voices.voice_names()}
         assert len(rows) == 54
 
 
@@ -121,7 +122,7 @@ class TestOwnVoices:
         assert own_names() == ("alex",)
         found = operator("studio-alex")
         assert (found.name, found.engine) == ("studio-alex", "studio")
-        vector, _ = studio_people.voice(found.voice)
+        vector, _ = studio_voices.voice(found.voice)
         assert np.array_equal(vector, ROWS[40])
 
     def test_an_item_is_never_told_in_another_voice(self, folder: Path) -> None:
@@ -130,7 +131,7 @@ class TestOwnVoices:
         as_bin(folder / "alex", ROWS[::-1])
         assert operator("studio-alex").voice != made_with
         with pytest.raises(UserError, match="not the one that this was made with"):
-            studio_people.voice(made_with)
+            studio_voices.voice(made_with)
 
     @pytest.mark.parametrize(
         ("name", "content", "told"),
@@ -165,7 +166,7 @@ class TestOwnVoices:
     @installed
     @pytest.mark.slow
     def test_it_speaks(self, folder: Path) -> None:
-        vector, _ = studio_people.voice("am_onyx")
+        vector, _ = studio_voices.voice("am_onyx")
         as_bin(folder / "mine", vector)
         clip = voices.find("studio").say(OVER, operator(PREFIX + "mine"), 1)
         assert median_pitch_hz(clip) < 110  # a low voice, as it is
@@ -207,7 +208,7 @@ def centroid_hz(samples: np.ndarray) -> float:
 
 @pytest.mark.slow
 @installed
-@pytest.mark.parametrize("each", people(), ids=lambda each: each.name)
+@pytest.mark.parametrize("each", PEOPLE, ids=lambda each: each.name)
 def test_the_pitch_is_the_one_asked_for(each: Operator) -> None:
     clip = voices.find("studio").say(OVER, each, 7)
     assert median_pitch_hz(clip) == pytest.approx(each.pitch_hz, rel=0.10)

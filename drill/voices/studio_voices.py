@@ -1,4 +1,4 @@
-"""Who speaks with the studio voice: 54 voices of the model, and those in the user's own folder.
+"""The voices of the studio engine: 54 of the model, and those in the user's own folder.
 
 A voice is one vector of 256 numbers. The user's are files in `voices` of the data folder, NAME.bin
 (float32, little-endian) or NAME.npy, of one vector or of 510, one for each length of a text. What
@@ -46,12 +46,6 @@ class OwnVoice:
         return f"{self.name}@{digest[:12]}"
 
 
-@cache
-def people() -> tuple[Operator, ...]:
-    """Return the operators of this engine, those of the user's own voices not among them."""
-    return tuple(Operator(**row) for row in _data("studio_people")["operators"])
-
-
 def voice_names() -> tuple[str, ...]:
     """Return the names of the model's own voices."""
     return tuple(_data("studio_voices")["voices"])
@@ -71,16 +65,11 @@ def voice(name: str) -> tuple[Vector, float]:
     return _vectors()[known[name]["row"]], known[name]["pitch_hz"]
 
 
-def find(name: str) -> Operator | None:
-    """Return the operator of that name, studio-NAME for the user's own voice; None: there is none.
+def own_operator(name: str) -> Operator:
+    """Return the operator of a voice of the user's own, by its name studio-NAME.
 
-    Raises: UserError where the user's own voice is not there or its file is of no use.
+    Raises: UserError where the voice is not there or its file is of no use.
     """
-    for each in people():
-        if each.name == name:
-            return each
-    if not name.startswith(PREFIX):
-        return None
     key = _own(name.removeprefix(PREFIX)).key
     return Operator(name=name, engine="studio", voice=key, pitch_hz=USUAL_PITCH_HZ)
 
