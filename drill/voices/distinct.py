@@ -2,11 +2,11 @@
 
 Each says the same composed calls, clean. An utterance becomes numbers: pitch (octaves), rate
 (words a second) and mel cepstrum, mean and spread over its frames, of what is between 300 and
-2700 Hz. Each number is divided by how much it varies within one operator. A nearest-centroid
+2700 Hz. Distances are in the pooled spread within one operator (Mahalanobis). A nearest-centroid
 classifier then names the speaker of each utterance, which its own centroid leaves out.
 
-Sources: mel cepstrum, Davis and Mermelstein 1980; speakers told apart by distances of cepstra that
-are weighted by their spread within a speaker, Atal 1974. Bands and counts: common practice, no
+Sources: mel cepstrum, Davis and Mermelstein 1980; speakers told apart by distances of cepstra
+weighted by their covariance within a speaker, Atal 1974. Bands and counts: common practice, no
 source. By hand: python -m drill.voices.distinct [--into DEVELOPERS.md] [OPERATOR ...]
 """
 
@@ -27,6 +27,7 @@ BANDS = 18
 CEPSTRA = 12
 FRAME_S = 0.032
 LOUD_DB = -35.0  # frames below the loudest by more tell nothing of the speaker
+OWN_SHARE = 0.1  # of the covariance is its diagonal alone, so that few utterances are enough
 UTTERANCES = 6
 PAIRS = 12
 
@@ -106,8 +107,11 @@ def likeness(people: Sequence[Operator], heard: Doubles) -> Likeness:
     if each < 2:
         raise ValueError("two utterances an operator are the least")
     centroids = heard.mean(axis=1)
-    within = np.sqrt(((heard - centroids[:, None]) ** 2).sum(axis=(0, 1)) / (count * (each - 1)))
-    scaled, middles = heard / within, centroids / within
+    spread = (heard - centroids[:, None]).reshape(count * each, -1)
+    within = spread.T @ spread / (count * (each - 1))
+    within += OWN_SHARE * (np.diag(np.diag(within)) - within)
+    whiten = np.linalg.inv(np.linalg.cholesky(within)).T
+    scaled, middles = heard @ whiten, centroids @ whiten
     right = np.zeros(count)
     for person in range(count):
         for utterance in scaled[person]:
