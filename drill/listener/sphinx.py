@@ -1,0 +1,244 @@
+"""The listener pocketsphinx: a small recogniser with its own US English model, offline.
+
+It hears a clean, wideband microphone; behind an SSB filter or in noise it understands little, so it
+is no stand-in for the far station. Settings were measured: a dither well above the sixteenth bit
+(the model has never met digital silence), a quarter of a second of quiet at either end, and a word
+insertion penalty. Source: pocketsphinx 5.1.1 with its model en-us (CMU Sphinx, BSD licence).
+"""
+
+from collections import OrderedDict
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from drill.errors import NoListener, UserError
+from drill.items import Clip
+from drill.listener import HeardWord
+from drill.listener.grammar import FREE, Arc, Grammar
+
+RATE_HZ = 16_000
+FRAME_S = 0.01
+PADDING_S = 0.25
+DITHER = 3e-3
+LOUD = 0.8
+"""Peak that a take is brought to, so that the dither stays as far below it."""
+INSERTION = 1e-3
+KEPT = 8
+"""Grammars kept compiled."""
+REMEDY = "the listener needs pocketsphinx: python -m pip install pocketsphinx==5.1.1"
+
+# Words that the dictionary lacks or stresses otherwise than RR Appendix 14; ARPAbet.
+PHONES: dict[str, tuple[str, ...]] = {
+    "alfa": ("AE L F AH",),
+    "juliett": ("JH UW L IY EH T", "JH UW L IY AH T"),
+    "papa": ("P AH P AA", "P AA P AA", "P AA P AH"),
+    "quebec": ("K AH B EH K", "K EH B EH K", "K W AH B EH K"),
+    "x-ray": ("EH K S R EY",),
+    "cq": ("S IY K Y UW",),
+    "fower": ("F OW ER",),
+    "fife": ("F AY F",),
+    "niner": ("N AY N ER",),
+    "nadazero": ("N AA D AA Z EY R OW", "N AA D AH Z IH R OW"),
+    "unaone": ("UW N AA W AH N",),
+    "bissotwo": ("B IY S OW T UW",),
+    "terrathree": ("T EH R AA TH R IY", "T EH R AH TH R IY"),
+    "kartefour": ("K AA R T EY F OW R", "K AA R T EH F AO R"),
+    "pantafive": ("P AA N T AA F AY V", "P AE N T AH F AY V"),
+    "soxisix": ("S AA K S IY S IH K S", "S OW K S IY S IH K S"),
+    "setteseven": ("S EY T EY S EH V EH N", "S EH T EH S EH V AH N"),
+    "oktoeight": ("AA K T OW EY T", "AO K T OW EY T"),
+    "novenine": ("N OW V EY N AY N", "N OW V AY N AY N"),
+}
+# The phonemes of drill.voices.pronounce as ARPAbet; longer ones first where one begins another.
+_ARPABET = {
+    "ʤ": "JH", "ʧ": "CH", "θ": "TH", "ð": "DH", "ʃ": "SH", "ʒ": "ZH", "ŋ": "NG", "ɹ": "R",
+    "j": "Y", "ɡ": "G", "b": "B", "d": "D", "f": "F", "h": "HH", "k": "K", "l": "L", "m": "M",
+    "n": "N", "p": "P", "s": "S", "t": "T", "v": "V", "w": "W", "z": "Z", "T": "T", "ɜɹ": "ER",
+    "əɹ": "ER", "ɜ": "ER", "ə": "AH", "ᵊ": "AH", "ʌ": "AH", "ɪ": "IH", "i": "IY", "ɛ": "EH",
+    "æ": "AE", "ɑ": "AA", "ɔ": "AO", "ʊ": "UH", "u": "UW", "A": "EY", "I": "AY", "O": "OW",
+    "W": "AW", "Y": "OY", "ᵻ": "IH", "ɾ": "T", "a": "AA", "e": "EH", "o": "OW",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Ready:
+    """A grammar that the engine has taken in, by the name of its search."""
+
+    search: str
+
+
+class PocketSphinx:
+    """The listener of that name."""
+
+    name = "pocketsphinx"
+    unsure = 0.5
+
+    def __init__(self) -> None:
+        """Keep no model before the first word is to be heard."""
+        self._ready: OrderedDict[Grammar, _Ready] = OrderedDict()
+        self._count = 0
+
+    @property
+    def version(self) -> str:
+        """Return the version of the package, which holds the model."""
+        from drill.voices.packages import version_of
+
+        return version_of("pocketsphinx")
+
+    def problem(self) -> str:
+        """Return "" where it works, else how to install it."""
+        try:
+            _ = self._decoder
+        except NoListener as lack:
+            return str(lack)
+        return ""
+
+    def hear(self, clip: Clip, grammar: Grammar) -> tuple[HeardWord, ...]:
+        """Return the words that fit best. Raises: NoListener, UserError."""
+        sound = prepared(clip)
+        if not len(sound):
+            return ()
+        decoder = self._decoder
+        ready = self._taken_in(grammar)
+        decoder.activate_search(ready.search)
+        decoder.start_utt()
+        decoder.process_raw(sound.tobytes(), full_utt=True)
+        decoder.end_utt()
+        if decoder.hyp() is None:
+            return ()
+        found = []
+        for part in decoder.seg():
+            word = part.word.split("(")[0]
+            if word.startswith("<") or not word:
+                continue
+            start_s = part.start_frame * FRAME_S - PADDING_S
+            end_s = (part.end_frame + 1) * FRAME_S - PADDING_S
+            found.append(
+                HeardWord(
+                    say=word,
+                    start_s=round(min(max(start_s, 0.0), clip.seconds), 3),
+                    end_s=round(min(max(end_s, 0.0), clip.seconds), 3),
+                    confidence=_confidence(part.ascore, part.end_frame + 1 - part.start_frame),
+                )
+            )
+        return tuple(found)
+
+    @cached_property
+    def _decoder(self) -> Any:
+        try:
+            import pocketsphinx
+        except ImportError:
+            raise NoListener(REMEDY) from None
+        try:
+            decoder = pocketsphinx.Decoder(lm=None, wip=INSERTION, bestpath=False, loglevel="FATAL")
+        except (RuntimeError, OSError) as error:
+            raise NoListener(f"pocketsphinx cannot start ({error}); {REMEDY}") from None
+        for word, readings in PHONES.items():
+            _add(decoder, word, readings)
+        return decoder
+
+    def _taken_in(self, grammar: Grammar) -> _Ready:
+        """Return the grammar compiled, from the last few or anew."""
+        if grammar in self._ready:
+            self._ready.move_to_end(grammar)
+            return self._ready[grammar]
+        decoder = self._decoder
+        for word in sorted(grammar.words):
+            if not decoder.lookup_word(word):
+                _add(decoder, word, _readings(decoder, word))
+        if len(self._ready) >= KEPT:
+            _, oldest = self._ready.popitem(last=False)
+            decoder.remove_search(oldest.search)
+        self._count += 1
+        ready = _Ready(search=f"{grammar.name}-{self._count}")
+        steps = [
+            (arc.source, arc.target, arc.weight) + ((arc.word,) if arc.word != FREE else ())
+            for arc in closed(grammar)
+        ]
+        network = decoder.create_fsg(ready.search, 0, grammar.final, steps)
+        decoder.add_fsg(ready.search, network)
+        self._ready[grammar] = ready
+        return ready
+
+
+def _confidence(score: float, frames: int) -> float:
+    import math
+    return math.log(max(score,1e-300))/frames
+
+
+def closed(grammar: Grammar) -> list[Arc]:
+    """Return the arcs, with a free one wherever several free ones follow each other.
+
+    The engine passes one free arc between two words, not a chain of them.
+    """
+    free: dict[int, dict[int, float]] = {}
+    for arc in grammar.arcs:
+        if arc.word == FREE:
+            ways = free.setdefault(arc.source, {})
+            ways[arc.target] = max(arc.weight, ways.get(arc.target, 0.0))
+    found = [arc for arc in grammar.arcs if arc.word != FREE]
+    for source in free:
+        best, waiting = {source: 1.0}, [source]
+        while waiting:
+            at = waiting.pop()
+            for target, weight in free.get(at, {}).items():
+                if best[at] * weight > best.get(target, 0.0):
+                    best[target] = best[at] * weight
+                    waiting.append(target)
+        found += [Arc(source, to, FREE, weight) for to, weight in best.items() if to != source]
+    return found
+
+
+def prepared(clip: Clip) -> "np.ndarray[tuple[int], np.dtype[np.int16]]":
+    """Return a clip as the engine takes it: 16 kHz, at a set peak, quiet around it, dithered."""
+    from scipy.signal import resample_poly
+
+    peak = float(np.max(np.abs(clip.samples), initial=0.0))
+    if not peak > 0:
+        return np.zeros(0, "<i2")
+    divisor = int(np.gcd(clip.rate_hz, RATE_HZ))
+    scaled = clip.samples.astype(np.float64) * (LOUD / peak)
+    sound = resample_poly(scaled, RATE_HZ // divisor, clip.rate_hz // divisor)
+    padded = np.pad(sound, round(PADDING_S * RATE_HZ))
+    padded += DITHER * np.random.default_rng(0).standard_normal(len(padded))
+    return np.asarray(np.clip(padded, -1, 1) * 32767, "<i2")
+
+
+def _add(decoder: Any, word: str, readings: tuple[str, ...]) -> None:
+    """Give a word these readings, beside those that the dictionary has for it."""
+    first = 1
+    while decoder.lookup_word(word if first == 1 else f"{word}({first})"):
+        first += 1
+    for place, phones in enumerate(readings, first):
+        decoder.add_word(word if place == 1 else f"{word}({place})", phones, True)
+
+
+def _readings(decoder: Any, word: str) -> tuple[str, ...]:
+    """Return how a word that the dictionary lacks is said: by its parts, or by the voice's reading.
+
+    Raises: UserError where it cannot be read.
+    """
+    parts = [decoder.lookup_word(part) for part in word.split("-")]
+    if all(parts):
+        return (" ".join(parts),)
+    from drill.voices.pronounce import phonemes
+
+    return (arpabet(phonemes(word)),)
+
+
+def arpabet(spoken: str) -> str:
+    """Return phonemes of drill.voices.pronounce in ARPAbet, stress left out.
+
+    Raises: UserError where nothing of them is known.
+    """
+    found, at = [], 0
+    while at < len(spoken):
+        size = next((n for n in (2, 1) if spoken[at : at + n] in _ARPABET), 0)
+        if size:
+            found.append(_ARPABET[spoken[at : at + size]])
+        at += size or 1
+    if not found:
+        raise UserError(f"the listener cannot read {spoken!r}; write the word with letters a to z")
+    return " ".join(found)
