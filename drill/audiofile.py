@@ -28,6 +28,21 @@ def write(path: Path, clip: Clip) -> None:
         raise UserError(f"{path} cannot be written: {error}") from None
 
 
+def read(path: Path) -> Clip:
+    """Return the sound of a file, its channels joined into one.
+
+    Raises: UserError where it cannot be read or is no sound.
+    """
+    import soundfile
+
+    try:
+        samples, rate_hz = soundfile.read(path, dtype="float32", always_2d=True)
+    except (OSError, soundfile.LibsndfileError) as error:
+        why = "there is no such file" if not path.exists() else str(error).rstrip(".")
+        raise UserError(f"{path} is no sound that can be read ({why}); give WAV or FLAC") from None
+    return Clip(samples=samples.mean(axis=1).astype("float32"), rate_hz=rate_hz)
+
+
 def folder(path: Path) -> Path:
     """Return the folder, made where missing. Raises: UserError where that cannot be."""
     try:

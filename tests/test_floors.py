@@ -12,7 +12,7 @@ ROOT = Path(__file__).parents[1]
 FLOORS = (
     ("phonetics",),
     ("drill.errors", "drill.folders", "drill.conditions", "drill.items", "drill.__init__"),
-    ("drill.voices", "drill.radio", "drill.scoring", "drill.threshold"),
+    ("drill.voices", "drill.radio", "drill.scoring", "drill.threshold", "drill.listener"),
     (
         "drill.audiofile",
         "drill.plan",
@@ -21,6 +21,7 @@ FLOORS = (
         "drill.logs",
         "drill.render",
         "drill.ahead",
+        "drill.speaking",
     ),
     (
         "drill.records",
@@ -103,7 +104,8 @@ def test_only_one_module_touches_the_sound_card() -> None:
 
 @pytest.mark.parametrize(
     "words",
-    ["--help", "copy --help", "measure --help", "export --help", "learn-mix --help", "--version"],
+    ["--help", "copy --help", "measure --help", "export --help", "learn-mix --help", "speak --help",
+     "--version"],
 )
 def test_help_loads_nothing_heavy(words: str) -> None:
     code = (
@@ -114,7 +116,7 @@ def test_help_loads_nothing_heavy(words: str) -> None:
         "except SystemExit:\n"
         "    pass\n"
         "heavy = {'numpy', 'scipy', 'sounddevice', 'soundfile', 'onnx', 'hibari', 'matplotlib',"
-        "'pyarrow', 'adif_io', 'cabrillo', 'jinja2', 'tqdm'}\n"
+        "'pyarrow', 'adif_io', 'cabrillo', 'jinja2', 'tqdm', 'pocketsphinx', 'pystoi'}\n"
         "print(sorted(heavy & set(sys.modules)), file=sys.stderr)\n"
     )
     done = subprocess.run(

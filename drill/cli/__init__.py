@@ -36,6 +36,7 @@ def parser() -> argparse.ArgumentParser:
         render,
         report,
         selfcheck,
+        speak,
     )
 
     top = argparse.ArgumentParser(
@@ -49,6 +50,7 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(metavar="COMMAND", required=True)
     order = (
         copy,
+        speak,
         measure,
         compare,
         report,

@@ -26,6 +26,9 @@ DITHER = 3e-3
 LOUD = 0.8
 """Peak that a take is brought to, so that the dither stays as far below it."""
 INSERTION = 1e-3
+LANGUAGE = 6.5
+"""Power of the weights, as speech recognisers have it: sounds of neighbouring frames are alike, so
+that their likelihoods count for too much beside those of words."""
 SCORE_SCALE = 1024
 EVEN = -5.0
 SPREAD = 0.5
@@ -39,6 +42,7 @@ PHONES: dict[str, tuple[str, ...]] = {
     "juliett": ("JH UW L IY EH T", "JH UW L IY AH T"),
     "papa": ("P AH P AA", "P AA P AA", "P AA P AH"),
     "quebec": ("K AH B EH K", "K EH B EH K", "K W AH B EH K"),
+    "zero": ("S IH R OW",),  # the first sound without voice, as after a pause or by accent
     "x-ray": ("EH K S R EY",),
     "cq": ("S IY K Y UW",),
     "fower": ("F OW ER",),
@@ -77,7 +81,7 @@ class PocketSphinx:
     """The listener of that name."""
 
     name = "pocketsphinx"
-    unsure = 0.5
+    unsure = 0.1
 
     def __init__(self) -> None:
         """Keep no model before the first word is to be heard."""
@@ -162,7 +166,8 @@ class PocketSphinx:
         self._count += 1
         ready = _Ready(search=f"{grammar.name}-{self._count}")
         steps = [
-            (arc.source, arc.target, arc.weight) + ((arc.word,) if arc.word != FREE else ())
+            (arc.source, arc.target, arc.weight**LANGUAGE)
+            + ((arc.word,) if arc.word != FREE else ())
             for arc in closed(grammar)
         ]
         network = decoder.create_fsg(ready.search, 0, grammar.final, steps)

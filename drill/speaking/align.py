@@ -22,7 +22,10 @@ FORM = 0.001
 BACK_CORRECTING, BACK = 0.6, 0.8
 """Going back after a correcting word and without one: cheaper than a second mistake, dearer than
 none."""
+OTHER_FORM = 0.1
+"""A mistake is rather one in the standard form than in another."""
 AROUND, FILLER = 0.0, 0.0
+AROUND_WORDS = procedure_words() | LABELS | set(FILLERS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +82,8 @@ def _moves(
     """Give every step from a pair of words heard so far and position reached."""
     at, position = here
     for edge in leading.get(position, ()):
-        yield MISSING, at, edge.target, (Step("missing", None, edge, edge.target),)
+        price = MISSING + OTHER_FORM * (edge.form > 0)
+        yield price, at, edge.target, (Step("missing", None, edge, edge.target),)
     if at == len(heard):
         return
     word = heard[at]
@@ -87,8 +91,9 @@ def _moves(
         if edge.say == word:
             price = FORM * edge.form
             yield price, at + 1, edge.target, (Step("right", at, edge, edge.target),)
-        elif word not in FILLERS:
-            yield WRONG, at + 1, edge.target, (Step("wrong", at, edge, edge.target),)
+        elif word not in AROUND_WORDS:
+            price = WRONG + OTHER_FORM * (edge.form > 0)
+            yield price, at + 1, edge.target, (Step("wrong", at, edge, edge.target),)
         if at + 1 < len(heard) and edge.say == heard[at + 1]:
             for after in leading.get(edge.target, ()):
                 if after.say == word and after.say != edge.say:
@@ -97,9 +102,9 @@ def _moves(
                         Step("order", at + 1, edge, after.target),
                     )
                     yield ORDER, at + 2, after.target, steps
-    if word in FILLERS:
+    if word in FILLERS:  # never taken for a wrong word, as others that stand around are not
         yield FILLER, at + 1, position, (Step("filler", at, None, position),)
-    elif word in procedure_words() | LABELS:
+    elif word in AROUND_WORDS:
         yield AROUND, at + 1, position, (Step("procedure", at, None, position),)
     yield EXTRA, at + 1, position, (Step("extra", at, None, position),)
     if position <= graph.end:

@@ -71,8 +71,7 @@ def _placed(
 
 def _was_wrong(steps: Sequence[Step], unit: int | None) -> bool:
     return any(
-        step.edge is not None and step.edge.unit == unit and step.kind not in DONE
-        for step in steps
+        step.edge is not None and step.edge.unit == unit and step.kind not in DONE for step in steps
     )
 
 

@@ -39,17 +39,17 @@ class Limit:
 
 LIMITS: dict[str, Limit] = {
     "hurried": Limit(
-        high=190.0,
-        unit="words/min",
-        says="You speak at {figure:.0f} words a minute; in noise the words run into each other.",
-        remedy="Say every code word to its end, evenly, at 100 to 160 words a minute.",
+        high=6.6,
+        unit="syllables/s",
+        says="You speak {figure:.1f} syllables a second; in noise the words run into each other.",
+        remedy="Say every code word to its end, evenly, at 3 to 5 syllables a second.",
     ),
     "slow": Limit(
-        low=65.0,
-        unit="words/min",
+        low=2.8,
+        unit="syllables/s",
         weight=ADVICE,
-        says="You speak at {figure:.0f} words a minute; a long over fades before it is whole.",
-        remedy="Say the words closer together, at 100 to 160 words a minute, without haste.",
+        says="You speak {figure:.1f} syllables a second; a long over fades before it is whole.",
+        remedy="Say the words closer together, at 3 to 5 syllables a second, without haste.",
     ),
     "pause": Limit(
         high=1.2,
@@ -91,14 +91,14 @@ LIMITS: dict[str, Limit] = {
         remedy="Raise the highs, or speak across the microphone less; consonants carry the words.",
     ),
     "thin": Limit(
-        high=3.0,
+        high=6.0,
         unit="dB",
         weight=ADVICE,
         says="The voice is thin: 1500 to 2700 Hz lie {figure:.0f} dB over 300 to 800 Hz.",
         remedy="Raise the lows a little, or lower the highs, until words sound full again.",
     ),
     "outside": Limit(
-        low=0.35,
+        low=0.1,
         unit="of power",
         weight=ADVICE,
         says="Only {figure:.0%} of your voice's power is in the 300 to 2700 Hz that SSB passes.",

@@ -127,7 +127,7 @@ class Review:
     """What a take shows: its words, pace and sound, and what to do about them.
 
     right: True where every wanted field was said rightly in the end. pace_wpm: words a minute from
-    the first to the last, 0 for fewer than two. longest_pause_s: between two words. listener: name
+    the first to the last, 0 for fewer than two; syllables_s: syllables a second. longest_pause_s: between two words. listener: name
     and version.
     """
 
@@ -136,6 +136,7 @@ class Review:
     heard: tuple[Heard, ...]
     findings: tuple[Finding, ...]
     pace_wpm: float
+    syllables_s: float
     longest_pause_s: float
     sound: Sound
     listener: str

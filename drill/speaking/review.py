@@ -1,14 +1,22 @@
 """From a take to its review: words, pace and sound, each finding with what to do about it."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cache
 
 from drill.listener import HeardWord, Listener, find
 from drill.speaking.hearing import hear
-from drill.speaking.limits import beyond
+from drill.speaking.limits import LIMITS, beyond
 from drill.speaking.nouns import ADVICE, FAULT, UNSURE, Finding, Heard, Review, Sound, Take
 from drill.speaking.sound import check, measure
+from drill.voices.pronounce import known
 
+SHORT_S = 2.5
+"""A take of a word or two is at no pace."""
+VOWELS = frozenset("əɛæɑɔʊuiɪʌɜaeoAIOWYᵻᵊ")
+ICAO = frozenset({"tree", "fower", "fife", "niner"})
+"""As standard as the plain figures: ICAO Annex 10 Volume II, 5.2.1.4.3.1."""
+FINE = frozenset({"right", "form", "again", "procedure", "filler"})
 ORDER = {FAULT: 0, UNSURE: 1, ADVICE: 2}
 
 
@@ -17,41 +25,58 @@ def review(take: Take, listener: Listener | None = None) -> Review:
 
     Raises: UserError where the take is silent, too short or too long; NoListener.
     """
-    check(take.clip)
+    level = check(take.clip)
     listener = find() if listener is None else listener
     words, heard = hear(take, listener)
     sound = measure(take.clip, words)
-    pace_wpm, pause_s = pace(words)
-    found = [*_words(take, heard), *beyond(_figures(sound, words, pace_wpm, pause_s))]
+    pace_wpm, syllables_s, pause_s = pace(words)
+    if not words:  # too quick to follow, perhaps: the time that the voice is on tells
+        spoken = sum(syllables(word.say) for word in take.prompt.words)
+        syllables_s = spoken / (level.activity * take.clip.seconds)
+    figures = _figures(sound, syllables_s if len(words) != 1 else None, pause_s)
+    if not all(LIMITS[name].passed(figures[name]) for name in ("hurried", "noisy")):
+        # Beyond what the listener follows, what it made out is no ground for a verdict.
+        heard = tuple(replace(one, sure=one.sure and one.kind in FINE) for one in heard)
+    found = [*_words(take, heard), *beyond(figures)]
     found.sort(key=lambda finding: ORDER[finding.weight])
     wrong = [one for one in heard if one.kind in ("wrong", "missing", "extra", "order")]
     return Review(
         right=bool(words) and not wrong,
-        sure=bool(words) and all(one.sure for one in heard if one.kind not in ("procedure", "filler")),
+        sure=bool(words)
+        and all(one.sure for one in heard if one.kind not in ("procedure", "filler")),
         heard=heard,
         findings=tuple(found),
         pace_wpm=round(pace_wpm, 1),
+        syllables_s=round(syllables_s, 2),
         longest_pause_s=round(pause_s, 2),
         sound=sound,
         listener=f"{listener.name} {listener.version}",
     )
 
 
-def pace(words: Sequence[HeardWord]) -> tuple[float, float]:
-    """Return words a minute from first to last, and the longest pause in s; 0 for too few words."""
+def pace(words: Sequence[HeardWord]) -> tuple[float, float, float]:
+    """Return words a minute and syllables a second from first to last, and the longest pause in s.
+
+    All are 0 for fewer than two words.
+    """
     if len(words) < 2:
-        return 0.0, 0.0
+        return 0.0, 0.0, 0.0
     pauses = [after.start_s - word.end_s for word, after in zip(words, words[1:], strict=False)]
-    return 60 * len(words) / max(0.1, words[-1].end_s - words[0].start_s), max(0.0, *pauses)
+    whole_s = max(0.1, words[-1].end_s - words[0].start_s)
+    spoken = sum(syllables(word.say) for word in words)
+    return 60 * len(words) / whole_s, spoken / whole_s, max(0.0, *pauses)
 
 
-def _figures(
-    sound: Sound, words: Sequence[HeardWord], pace_wpm: float, pause_s: float
-) -> dict[str, float | None]:
-    timed = len(words) >= 3
+@cache
+def syllables(say: str) -> int:
+    """Return how many vowels a word has as the voices' table reads it, at least 1."""
+    return max(1, sum(sound in VOWELS for sound in known(say)))
+
+
+def _figures(sound: Sound, syllables_s: float | None, pause_s: float) -> dict[str, float | None]:
     return {
-        "hurried": pace_wpm if timed else None,
-        "slow": pace_wpm if timed else None,
+        "hurried": syllables_s,
+        "slow": syllables_s if sound.seconds > SHORT_S else None,
         "pause": pause_s,
         "quiet": sound.level_db,
         "clipped": sound.clipped,
@@ -114,7 +139,7 @@ def _habits(heard: Sequence[Heard]) -> Iterator[Finding]:
     """Give advice: other forms, repeats, corrections, fillers; and what was right but unclear."""
     forms: dict[tuple[str, str], list[str]] = {}
     for one in heard:
-        if one.kind == "form" and one.sure:
+        if one.kind == "form" and one.sure and one.say not in ICAO:
             forms.setdefault((one.means, one.wanted), []).append(one.say)
     for (means, standard), said in forms.items():
         yield Finding(

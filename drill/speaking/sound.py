@@ -18,6 +18,8 @@ from drill.speaking.nouns import Sound
 GUARD_S = 0.12
 FRAME_S = 0.02
 LEAST_QUIET_S = 0.2
+WEAK_DB = 10.0
+"""What lies so far below the active level is none of the voice, where no words tell."""
 SHORTEST_S, LONGEST_S = 0.3, 60.0
 MOST_DB = 90.0
 """Noise further below the voice than this is none."""
@@ -58,11 +60,12 @@ def measure(clip: Clip, words: Sequence[HeardWord]) -> Sound:
     """
     level_db = check(clip).active_db
     samples = clip.samples.astype(np.float64)
-    quiet = _quiet(clip, words)
-    noise_db = None
+    quiet = _quiet(clip, words, level_db)
+    noise_db = hum_db = None
+    mains_hz = 0.0
     if np.count_nonzero(quiet) >= LEAST_QUIET_S * clip.rate_hz:
-        noise_db = min(MOST_DB, level_db - _noise_level(samples, quiet, clip.rate_hz))
-    hum_db, mains_hz = _hum(samples, quiet, clip.rate_hz)
+        hum_db, mains_hz, rest = _hum(samples, quiet, clip.rate_hz)
+        noise_db = min(MOST_DB, level_db - _noise_level(rest, clip.rate_hz))
     balance_db, passed = _spectrum(samples[~quiet] if np.any(~quiet) else samples, clip.rate_hz)
     return Sound(
         seconds=round(clip.seconds, 3),
@@ -77,22 +80,28 @@ def measure(clip: Clip, words: Sequence[HeardWord]) -> Sound:
     )
 
 
-def _quiet(clip: Clip, words: Sequence[HeardWord]) -> NDArray[np.bool_]:
-    """Return where nothing is said, a flag a sample."""
+def _quiet(clip: Clip, words: Sequence[HeardWord], level_db: float) -> NDArray[np.bool_]:
+    """Return where nothing is said, a flag a sample; without words, where it is far less loud."""
     quiet = np.ones(len(clip.samples), np.bool_)
+    if not words:
+        size = round(FRAME_S * clip.rate_hz)
+        whole = np.resize(clip.samples.astype(np.float64), (len(quiet) // size, size))
+        loud = 10 * np.log10(np.mean(whole**2, axis=1) + 1e-14) > level_db - WEAK_DB
+        for at in np.flatnonzero(loud) * size:
+            guard = round(GUARD_S * clip.rate_hz)
+            quiet[max(0, at - guard) : at + size + guard] = False
     for word in words:
         first = max(0, round((word.start_s - GUARD_S) * clip.rate_hz))
         quiet[first : round((word.end_s + GUARD_S) * clip.rate_hz)] = False
-    return quiet if words else ~quiet
+    return quiet
 
 
-def _noise_level(samples: Floats, quiet: NDArray[np.bool_], rate_hz: int) -> float:
-    """Return the level in dB of the median frame that is quiet: a click or a breath changes little.
+def _noise_level(rest: Floats, rate_hz: int) -> float:
+    """Return the level in dB of the median frame of what is quiet: a click changes little.
 
     The median of Gaussian noise in frames of many samples is close to its mean.
     """
     size = round(FRAME_S * rate_hz)
-    rest = samples[quiet]
     frames = rest[: len(rest) // size * size].reshape(-1, size)
     power = float(np.median(np.var(frames, axis=1)))
     return decibels(max(power, 1e-14))
@@ -111,32 +120,31 @@ def _clipped(samples: Floats) -> float:
 
 def _hum(
     samples: Floats, quiet: NDArray[np.bool_], rate_hz: int
-) -> tuple[float | None, float]:
-    """Return level in dB and frequency of mains hum, None and 0 where none stands out.
+) -> tuple[float | None, float, Floats]:
+    """Return level in dB and frequency of mains hum, None and 0 for none, and the rest of the quiet.
 
     Sines at the multiples of the mains frequency are fitted to the quiet parts by least squares;
     what they explain is held against what they would explain of noise (F ratio).
     """
     time = np.flatnonzero(quiet) / rate_hz
-    if len(time) < LEAST_QUIET_S * rate_hz:
-        return None, 0.0
     rest = samples[quiet] - np.mean(samples[quiet])
     whole = float(rest @ rest)
-    best = (0.0, 0.0, 0.0)
+    best, kept = (0.0, 0.0, 0.0), rest
     for mains_hz in MAINS_HZ:
         for f in np.arange(-MAINS_SPREAD_HZ, MAINS_SPREAD_HZ + 0.01, 0.1) + mains_hz:
             turns = 2 * np.pi * f * np.outer(time, np.arange(1, HARMONICS + 1))
             waves = np.hstack([np.cos(turns), np.sin(turns)])
             fitted, *_ = np.linalg.lstsq(waves, rest, rcond=None)
-            explained = whole - float(np.sum((rest - waves @ fitted) ** 2))
-            power = float(np.sum(fitted**2)) / 2
-            best = max(best, (explained, mains_hz, power))
+            left = rest - waves @ fitted
+            explained = whole - float(left @ left)
+            if explained > best[0]:
+                best, kept = (explained, mains_hz, float(np.sum(fitted**2)) / 2), left
     explained, mains_hz, power = best
     free = 2 * HARMONICS
     chance = (whole - explained) / (len(rest) - free)
     if chance <= 0 or explained / free < CERTAIN * chance or power <= 0:
-        return None, 0.0
-    return decibels(power), mains_hz
+        return None, 0.0, rest
+    return decibels(power), mains_hz, kept
 
 
 def _spectrum(samples: Floats, rate_hz: int) -> tuple[float, float]:

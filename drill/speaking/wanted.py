@@ -26,6 +26,7 @@ CORRECTING = ("correction", "negative", "no", "sorry")
 SPELT = frozenset({"call", "area", "locator", "letter", "suffix"})
 _SENSES = {"/P": ("portable",), "/M": ("mobile",), "/MM": ("maritime", "mobile")}
 
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Unit:
     """One thing to be said: its characters, its field, and its forms, the standard one first.
@@ -142,7 +143,7 @@ def characters_spoken(*, alternates: bool) -> tuple[str, ...]:
 class Odds:
     """How likely each step is against saying what is wanted in its first form."""
 
-    form: float = 0.5
+    form: float = 0.05
     wrong: float = 0.03
     missing: float = 0.003
     extra: float = 0.01
@@ -172,7 +173,9 @@ def grammar(graph: Wanted, odds: Odds) -> Grammar:
             arcs += [Arc(edge.source, edge.target, word, odds.wrong) for word in others]
     starts = [at for at in range(graph.end) if at == 0 or _begins(graph, at)]
     for place in range(graph.end + 1):
-        arcs += [Arc(place, place, word, odds.extra) for word in characters_spoken(alternates=False)]
+        arcs += [
+            Arc(place, place, word, odds.extra) for word in characters_spoken(alternates=False)
+        ]
         backs = {before for before in (place - 1, *starts) if 0 <= before < place}
         arcs += [Arc(place, before, FREE, odds.back) for before in sorted(backs)]
         if place in (*starts, graph.end):
