@@ -14,10 +14,11 @@ from typing import Any
 
 import numpy as np
 
-from drill.errors import NoListener, UserError
+from drill.errors import NoListener
 from drill.items import Clip
 from drill.listener import HeardWord
 from drill.listener.grammar import FREE, Arc, Grammar
+from drill.listener.phones import arpabet, special_readings
 
 RATE_HZ = 16_000
 FRAME_S = 0.01
@@ -35,39 +36,6 @@ SPREAD = 0.5
 KEPT = 8
 """Grammars kept compiled."""
 REMEDY = "the listener needs pocketsphinx: python -m pip install pocketsphinx==5.1.1"
-
-# Words that the dictionary lacks or stresses otherwise than RR Appendix 14; ARPAbet.
-PHONES: dict[str, tuple[str, ...]] = {
-    "alfa": ("AE L F AH",),
-    "juliett": ("JH UW L IY EH T", "JH UW L IY AH T"),
-    "papa": ("P AH P AA", "P AA P AA", "P AA P AH"),
-    "quebec": ("K AH B EH K", "K EH B EH K", "K W AH B EH K"),
-    "zero": ("S IH R OW",),  # the first sound without voice, as after a pause or by accent
-    "x-ray": ("EH K S R EY",),
-    "cq": ("S IY K Y UW",),
-    "fower": ("F OW ER",),
-    "fife": ("F AY F",),
-    "niner": ("N AY N ER",),
-    "nadazero": ("N AA D AA Z EY R OW", "N AA D AH Z IH R OW"),
-    "unaone": ("UW N AA W AH N",),
-    "bissotwo": ("B IY S OW T UW",),
-    "terrathree": ("T EH R AA TH R IY", "T EH R AH TH R IY"),
-    "kartefour": ("K AA R T EY F OW R", "K AA R T EH F AO R"),
-    "pantafive": ("P AA N T AA F AY V", "P AE N T AH F AY V"),
-    "soxisix": ("S AA K S IY S IH K S", "S OW K S IY S IH K S"),
-    "setteseven": ("S EY T EY S EH V EH N", "S EH T EH S EH V AH N"),
-    "oktoeight": ("AA K T OW EY T", "AO K T OW EY T"),
-    "novenine": ("N OW V EY N AY N", "N OW V AY N AY N"),
-}
-# The phonemes of drill.voices.pronounce as ARPAbet; longer ones first where one begins another.
-_ARPABET = {
-    "ʤ": "JH", "ʧ": "CH", "θ": "TH", "ð": "DH", "ʃ": "SH", "ʒ": "ZH", "ŋ": "NG", "ɹ": "R",
-    "j": "Y", "ɡ": "G", "b": "B", "d": "D", "f": "F", "h": "HH", "k": "K", "l": "L", "m": "M",
-    "n": "N", "p": "P", "s": "S", "t": "T", "v": "V", "w": "W", "z": "Z", "T": "T", "ɜɹ": "ER",
-    "əɹ": "ER", "ɜ": "ER", "ə": "AH", "ᵊ": "AH", "ʌ": "AH", "ɪ": "IH", "i": "IY", "ɛ": "EH",
-    "æ": "AE", "ɑ": "AA", "ɔ": "AO", "ʊ": "UH", "u": "UW", "A": "EY", "I": "AY", "O": "OW",
-    "W": "AW", "Y": "OY", "ᵻ": "IH", "ɾ": "T", "a": "AA", "e": "EH", "o": "OW",
-}  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -147,7 +115,7 @@ class PocketSphinx:
             decoder = pocketsphinx.Decoder(lm=None, wip=INSERTION, bestpath=False, loglevel="FATAL")
         except (RuntimeError, OSError) as error:
             raise NoListener(f"pocketsphinx cannot start ({error}); {REMEDY}") from None
-        for word, readings in PHONES.items():
+        for word, readings in special_readings().items():
             _add(decoder, word, readings)
         return decoder
 
@@ -249,19 +217,3 @@ def _readings(decoder: Any, word: str) -> tuple[str, ...]:
     from drill.voices.pronounce import phonemes
 
     return (arpabet(phonemes(word)),)
-
-
-def arpabet(spoken: str) -> str:
-    """Return phonemes of drill.voices.pronounce in ARPAbet, stress left out.
-
-    Raises: UserError where nothing of them is known.
-    """
-    found, at = [], 0
-    while at < len(spoken):
-        size = next((n for n in (2, 1) if spoken[at : at + n] in _ARPABET), 0)
-        if size:
-            found.append(_ARPABET[spoken[at : at + size]])
-        at += size or 1
-    if not found:
-        raise UserError(f"the listener cannot read {spoken!r}; write the word with letters a to z")
-    return " ".join(found)

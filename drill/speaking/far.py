@@ -12,6 +12,7 @@ correlations of Taal et al., STOI, IEEE Trans. Audio 19 (2011), with pystoi's ow
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,7 +50,10 @@ class Loss:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class FarEnd:
-    """A take at one power. snr_db: asked for in 3 kHz. index, reference: ESTOI of take and voice."""
+    """A take at one power.
+
+    snr_db: asked for, in 3 kHz. index, reference: ESTOI of the take and of the voice.
+    """
 
     watts: float
     snr_db: float
@@ -211,7 +215,7 @@ def _behind(ends: Sequence[FarEnd]) -> float | None:
     ordered = sorted(ends, key=lambda end: end.snr_db)
     levels = [end.snr_db for end in ordered]
     curve = [end.reference for end in ordered]
-    if any(low >= high for low, high in zip(curve, curve[1:], strict=False)):
+    if any(low >= high for low, high in pairwise(curve)):
         return None
     found = [
         end.snr_db - float(np.interp(end.index, curve, levels))

@@ -127,8 +127,8 @@ class Review:
     """What a take shows: its words, pace and sound, and what to do about them.
 
     right: True where every wanted field was said rightly in the end. pace_wpm: words a minute from
-    the first to the last, 0 for fewer than two; syllables_s: syllables a second. longest_pause_s: between two words. listener: name
-    and version.
+    the first to the last, 0 for fewer than two; syllables_s: syllables a second; longest_pause_s:
+    between two words. listener: name and version.
     """
 
     right: bool

@@ -2,20 +2,22 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from itertools import pairwise
 
 from drill.listener import HeardWord, Listener, find
+from drill.listener.phones import syllables
 from drill.speaking.hearing import hear
 from drill.speaking.limits import LIMITS, beyond
 from drill.speaking.nouns import ADVICE, FAULT, UNSURE, Finding, Heard, Review, Sound, Take
 from drill.speaking.sound import check, measure
-from drill.voices.pronounce import known
+from phonetics.manners import Manner
+from phonetics.numerals import digit_word
 
 SHORT_S = 2.5
 """A take of a word or two is at no pace."""
-VOWELS = frozenset("əɛæɑɔʊuiɪʌɜaeoAIOWYᵻᵊ")
-ICAO = frozenset({"tree", "fower", "fife", "niner"})
-"""As standard as the plain figures: ICAO Annex 10 Volume II, 5.2.1.4.3.1."""
+ICAO = frozenset(digit_word(digit, Manner(figures="icao")) for digit in "123456789")
+"""As standard as plain figures: ICAO Annex 10 Volume II, 5.2.1.4.3.1."""
+AROUND = frozenset({"procedure", "filler"})
 FINE = frozenset({"right", "form", "again", "procedure", "filler"})
 ORDER = {FAULT: 0, UNSURE: 1, ADVICE: 2}
 
@@ -61,16 +63,10 @@ def pace(words: Sequence[HeardWord]) -> tuple[float, float, float]:
     """
     if len(words) < 2:
         return 0.0, 0.0, 0.0
-    pauses = [after.start_s - word.end_s for word, after in zip(words, words[1:], strict=False)]
+    pauses = [after.start_s - word.end_s for word, after in pairwise(words)]
     whole_s = max(0.1, words[-1].end_s - words[0].start_s)
     spoken = sum(syllables(word.say) for word in words)
     return 60 * len(words) / whole_s, spoken / whole_s, max(0.0, *pauses)
-
-
-@cache
-def syllables(say: str) -> int:
-    """Return how many vowels a word has as the voices' table reads it, at least 1."""
-    return max(1, sum(sound in VOWELS for sound in known(say)))
 
 
 def _figures(sound: Sound, syllables_s: float | None, pause_s: float) -> dict[str, float | None]:

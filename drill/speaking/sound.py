@@ -121,7 +121,7 @@ def _clipped(samples: Floats) -> float:
 def _hum(
     samples: Floats, quiet: NDArray[np.bool_], rate_hz: int
 ) -> tuple[float | None, float, Floats]:
-    """Return level in dB and frequency of mains hum, None and 0 for none, and the rest of the quiet.
+    """Return level in dB and frequency of mains hum, None and 0 for none, and the quiet without.
 
     Sines at the multiples of the mains frequency are fitted to the quiet parts by least squares;
     what they explain is held against what they would explain of noise (F ratio).
