@@ -152,7 +152,7 @@ def own_station(store: "Store", call: str | None, exchange: str | None) -> "Stat
         found = load(name, data_folder() / "exchanges")
     except ExchangeError as error:
         raise UserError(str(error)) from None
-    at = station(own, found, progress=len(store.takes()))
+    at = station(own, found)
     store.set_setting(CALL, at.call.text)
     store.set_setting(EXCHANGE, name)
     return at

@@ -106,7 +106,7 @@ def told(found: "Review") -> Iterator[str]:
     if found.right:
         yield "All of it was said." if found.sure else "All of it was said, as far as made out."
     else:
-        yield "Not all of it was made out." if not found.sure else "Not as wanted."
+        yield "Not as wanted." if found.sure else "Not as wanted, as far as made out."
     sound = found.sound
     noise = "" if sound.noise_db is None else f", noise {sound.noise_db:.0f} dB below it"
     yield (
@@ -145,7 +145,7 @@ def far_lines(ends: "FarEnds", found: "Review") -> Iterator[str]:
         )
     if ends.behind_db is not None:
         side = "behind" if ends.behind_db > 0 else "before"
-        yield f"  On this channel you are about {abs(ends.behind_db):.0f} dB {side} {ends.operator}."
+        yield f"  That is about {abs(ends.behind_db):.0f} dB {side} {ends.operator}."
     last = ends.ends[-1]
     words = [(one.say, one.start_s, one.end_s) for one in found.heard if one.say]
     lost = where(last.loss, words)

@@ -1,10 +1,10 @@
 """Words heard against words wanted: the cheapest account of how one came from the other.
 
 The edit distance of Levenshtein over the graph of the prompt, every form of a field being a way
-through it, with two steps more: neighbours in the wrong order (Damerau), and going back, as one does
-who repeats or corrects himself. Found by Dijkstra's algorithm over pairs of words heard and
-position reached. Source: Levenshtein 1966, Damerau 1964; the costs of going back are this project's
-own.
+through it, with two steps more: neighbours in the wrong order (Damerau), and going back, as one
+does who repeats or corrects himself. Found by Dijkstra's algorithm over pairs of words heard and
+position reached. Source: Levenshtein 1966, Damerau 1964; the costs of going back are this
+project's own.
 """
 
 from collections.abc import Iterator, Sequence
@@ -86,32 +86,42 @@ def _moves(
         yield price, at, edge.target, (Step("missing", None, edge, edge.target),)
     if at == len(heard):
         return
-    word = heard[at]
     for edge in leading.get(position, ()):
-        if edge.say == word:
-            price = FORM * edge.form
-            yield price, at + 1, edge.target, (Step("right", at, edge, edge.target),)
-        elif word not in AROUND_WORDS:
-            price = WRONG + OTHER_FORM * (edge.form > 0)
-            yield price, at + 1, edge.target, (Step("wrong", at, edge, edge.target),)
-        if at + 1 < len(heard) and edge.say == heard[at + 1]:
-            for after in leading.get(edge.target, ()):
-                if after.say == word and after.say != edge.say:
-                    steps = (
-                        Step("order", at, after, edge.target),
-                        Step("order", at + 1, edge, after.target),
-                    )
-                    yield ORDER, at + 2, after.target, steps
-    if word in FILLERS:  # never taken for a wrong word, as others that stand around are not
-        yield FILLER, at + 1, position, (Step("filler", at, None, position),)
-    elif word in AROUND_WORDS:
-        yield AROUND, at + 1, position, (Step("procedure", at, None, position),)
-    yield EXTRA, at + 1, position, (Step("extra", at, None, position),)
+        yield from _said(at, heard, edge, leading.get(edge.target, ()))
+    yield from _spare(at, heard, position)
     if position <= graph.end:
         price = BACK_CORRECTING if at and heard[at - 1] in CORRECTING else BACK
         for before in range(min(position, graph.end)):
             # Going back is told by what is then said rightly.
             for edge in leading.get(before, ()):
-                if edge.say == word:
+                if edge.say == heard[at]:
                     steps = (Step("back", None, None, before), Step("right", at, edge, edge.target))
                     yield price, at + 1, edge.target, steps
+
+
+def _said(at: int, heard: Sequence[str], edge: Edge, following: Sequence[Edge]) -> Iterator[Move]:
+    """Give the steps that take a word heard for a wanted one."""
+    word = heard[at]
+    if edge.say == word:
+        yield FORM * edge.form, at + 1, edge.target, (Step("right", at, edge, edge.target),)
+    elif word not in AROUND_WORDS:
+        price = WRONG + OTHER_FORM * (edge.form > 0)
+        yield price, at + 1, edge.target, (Step("wrong", at, edge, edge.target),)
+    if at + 1 < len(heard) and edge.say == heard[at + 1] != word:
+        for after in following:
+            if after.say == word:
+                steps = (
+                    Step("order", at, after, edge.target),
+                    Step("order", at + 1, edge, after.target),
+                )
+                yield ORDER, at + 2, after.target, steps
+
+
+def _spare(at: int, heard: Sequence[str], position: int) -> Iterator[Move]:
+    """Give the steps that take a word heard for none of the wanted ones."""
+    word = heard[at]
+    if word in FILLERS:
+        yield FILLER, at + 1, position, (Step("filler", at, None, position),)
+    elif word in AROUND_WORDS:
+        yield AROUND, at + 1, position, (Step("procedure", at, None, position),)
+    yield EXTRA, at + 1, position, (Step("extra", at, None, position),)

@@ -138,7 +138,7 @@ def spoilt(prompt: Prompt, operator: Operator, defect: Defect, seed: int) -> Tak
 
 
 def in_a_room(clip: Clip, rng: Random) -> Clip:
-    """Return a voice as a microphone in a quiet room takes it: quiet around it, at a usual level."""
+    """Return a voice as a microphone in a quiet room takes it, at a usual level."""
     level_db = speech_level(clip.samples, clip.rate_hz).active_db
     sound = np.pad(clip.samples, round(LEAD_S * clip.rate_hz)) * 10 ** ((MEANT_DB - level_db) / 20)
     room = np.random.default_rng(rng.getrandbits(32)).standard_normal(len(sound))

@@ -225,10 +225,15 @@ def _behind(ends: Sequence[FarEnd]) -> float | None:
     return round(float(np.mean(found)), 1) if found else None
 
 
-def where(lost: Loss, words: Sequence[tuple[str, float, float]]) -> list[str]:
-    """Return the words around which the envelope was lost; words: text, start and end in s."""
-    return [
-        say
-        for say, start_s, end_s in words
-        if any(start_s <= at_s <= end_s and alike < WEAK for at_s, alike in lost.times)
-    ]
+def where(lost: Loss, words: Sequence[tuple[str, float, float]], most: int = 3) -> tuple[str, ...]:
+    """Return the words around which most was lost, at most so many, in the order of speaking.
+
+    words: text, start and end in s of the take. None where nothing lies below WEAK.
+    """
+    means = []
+    for place, (_, start_s, end_s) in enumerate(words):
+        alike = [value for at_s, value in lost.times if start_s - 0.1 <= at_s <= end_s + 0.1]
+        if alike and np.mean(alike) < WEAK:
+            means.append((float(np.mean(alike)), place))
+    worst = sorted(place for _, place in sorted(means)[:most])
+    return tuple(words[place][0] for place in worst)

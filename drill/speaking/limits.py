@@ -74,8 +74,8 @@ LIMITS: dict[str, Limit] = {
         low=25.0,
         unit="dB",
         says="Between the words the room is only {figure:.0f} dB below your voice.",
-        remedy="Come closer to the microphone, lower its gain, and still fans and other sounds; the "
-        "transmitter sends it all.",
+        remedy="Come closer to the microphone, lower its gain, and still what sounds in the room; "
+        "the transmitter sends it all.",
     ),
     "hum": Limit(
         high=-35.0,

@@ -20,30 +20,28 @@ from phonetics.message import Field, Word
 OPENING = ("negative", "no", "correction", "sorry")
 TURNED_BACK = 1.0
 """How much likelier a prompt comes for every fault found in its like."""
+MOST_CONTACTS = 200
+"""Contacts behind the trainee, for serial numbers: drawn below this."""
 NEWEST = 40
 """Takes that the choice looks back on."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Station:
-    """Whose prompts they are: the own call, the exchange given, and the mix of others' calls.
-
-    progress: contacts so far, for serial numbers.
-    """
+    """Whose prompts they are: the own call, the exchange given, and the mix of others' calls."""
 
     call: Callsign
     exchange: Exchange
     mix: str | OwnMix = "unassigned"
-    progress: int = 0
 
 
-def station(call: str, exchange: Exchange, *, progress: int = 0) -> Station:
+def station(call: str, exchange: Exchange) -> Station:
     """Return the station of a call as typed. Raises: UserError where it has no form of a call."""
     try:
         own = parse("".join(call.split()).upper())
     except ValueError as error:
         raise UserError(f"own call: {error}") from None
-    return Station(call=own, exchange=exchange, progress=progress)
+    return Station(call=own, exchange=exchange)
 
 
 Asked = tuple[str, tuple[Field, ...], tuple[str, ...]]
@@ -54,17 +52,13 @@ def _call(at: Station, rng: Random) -> Asked:
 
 
 def _exchange(at: Station, rng: Random) -> Asked:
-    fields = at.exchange.compose(rng, at.call, progress=at.progress)
+    fields = _fields(at, rng)
     return f"Give your exchange: {_text(fields)}.", fields, ()
 
 
 def _answer(at: Station, rng: Random) -> Asked:
     other = compose(rng, mix=at.mix)
-    fields = tuple(
-        field
-        for field in at.exchange.compose(rng, at.call, progress=at.progress)
-        if field.kind != "call"
-    )
+    fields = tuple(field for field in _fields(at, rng) if field.kind != "call")
     named = Field(name="call", kind="call", text=other.text)
     says = f"{other.text} has called you. Say its call, then your exchange: {_text(fields)}."
     return says, (named, *fields), ()
@@ -82,7 +76,7 @@ def _suffix(at: Station, rng: Random) -> Asked:
 
 
 def _number(at: Station, rng: Random) -> Asked:
-    fields = at.exchange.compose(rng, at.call, progress=at.progress)
+    fields = _fields(at, rng)
     last = fields[-1]
     return f"You are asked: the {last.name} again, please. It is {last.text}.", (last,), ()
 
@@ -115,6 +109,10 @@ def prompt(kind: str, at: Station, seed: int) -> Prompt:
         words=tuple(_standard(fields, opening)),
         opening=opening,
     )
+
+
+def _fields(at: Station, rng: Random) -> tuple[Field, ...]:
+    return at.exchange.compose(rng, at.call, progress=rng.randrange(MOST_CONTACTS))
 
 
 def _own(at: Station) -> Field:

@@ -1,8 +1,8 @@
 """How good the review is: people's recordings, and takes with known defects. By hand.
 
-    python -m drill.speaking.table             both tables, as DEVELOPERS.md has them
-    python -m drill.speaking.table people      recordings alone, from Debian's packages
-    python -m drill.speaking.table defects 3   the defects alone, 3 takes a voice (2 by default)
+python -m drill.speaking.table             both tables, as DEVELOPERS.md has them
+python -m drill.speaking.table people      recordings alone, from Debian's packages
+python -m drill.speaking.table defects 3   the defects alone, 3 takes a voice (2 by default)
 """
 
 import sys
@@ -13,7 +13,7 @@ from random import Random
 from drill.listener import Listener, find
 from drill.speaking.defects import DEFECTS, Defect, spoilt
 from drill.speaking.nouns import UNSURE, Prompt
-from drill.speaking.people import RECORDINGS, recorded_words
+from drill.speaking.people import tried
 from drill.speaking.prompts import KINDS, Station, prompt
 from drill.speaking.review import review
 from phonetics.callsigns import compose
@@ -97,17 +97,12 @@ def defect_lines(takes: int) -> Iterator[str]:
 
 
 def people_lines() -> Iterator[str]:
-    """Give the table of the recordings, line by line; those that are not installed are named."""
-    listener = find()
-    yield "| recording | talkers | words | right | how |"
-    yield "|---|---|---|---|---|"
-    for each in RECORDINGS:
-        if not each.there:
-            yield f"| {each.name} | {each.talkers} | - | - | not installed: {each.package} |"
-            continue
-        said, wrong = recorded_words(each, listener)
-        share = f"{100 * (1 - wrong / said):.0f} %"
-        yield f"| {each.name} | {each.talkers} | {said} | {share} | {each.how} |"
+    """Give the table of the recordings that are installed, line by line."""
+    yield "| recording | package | words | right | unsure | heard |"
+    yield "|---|---|---|---|---|---|"
+    for one in tried(find()):
+        share = f"{100 * (1 - one.wrong / one.said):.0f} %"
+        yield f"| {one.name} | {one.package} | {one.said} | {share} | {one.unsure} | {one.how} |"
 
 
 def main(arguments: Sequence[str]) -> None:

@@ -163,6 +163,7 @@ def grammar(graph: Wanted, odds: Odds) -> Grammar:
     """Return the grammar of a take: what is wanted, and every way to miss it, less likely."""
     arcs = []
     spoken = characters_spoken(alternates=odds.alternates)
+    standard = characters_spoken(alternates=False)
     for edge in graph.edges:
         arcs.append(Arc(edge.source, edge.target, edge.say, odds.form if edge.form else 1.0))
         if edge.form:
@@ -173,9 +174,7 @@ def grammar(graph: Wanted, odds: Odds) -> Grammar:
             arcs += [Arc(edge.source, edge.target, word, odds.wrong) for word in others]
     starts = [at for at in range(graph.end) if at == 0 or _begins(graph, at)]
     for place in range(graph.end + 1):
-        arcs += [
-            Arc(place, place, word, odds.extra) for word in characters_spoken(alternates=False)
-        ]
+        arcs += [Arc(place, place, word, odds.extra) for word in standard]
         backs = {before for before in (place - 1, *starts) if 0 <= before < place}
         arcs += [Arc(place, before, FREE, odds.back) for before in sorted(backs)]
         if place in (*starts, graph.end):
