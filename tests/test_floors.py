@@ -104,8 +104,15 @@ def test_only_one_module_touches_the_sound_card() -> None:
 
 @pytest.mark.parametrize(
     "words",
-    ["--help", "copy --help", "measure --help", "export --help", "learn-mix --help", "speak --help",
-     "--version"],
+    [
+        "--help",
+        "copy --help",
+        "measure --help",
+        "export --help",
+        "learn-mix --help",
+        "speak --help",
+        "--version",
+    ],
 )
 def test_help_loads_nothing_heavy(words: str) -> None:
     code = (

@@ -31,6 +31,7 @@ RARE = 0.02
 """Weight of what is in the language and seldom said, against the common: ITU figures, letters in
 place of digits, fillers."""
 MOST_FIGURES = 12
+UNIT = "watts"
 _SPELT = ("area", "locator", "letter")
 _NAMED = {"name": "names", "word": "words"}
 
@@ -58,7 +59,7 @@ def procedure_words() -> frozenset[str]:
     """Return the words of all templates and labels: what is said around calls and fields."""
     templates = (*OVERS, *EXCHANGES, *(text for texts in PHRASES.values() for text in texts))
     spoken = {token.rstrip(",.") for text in templates for token in text.split()}
-    return frozenset(word for word in spoken | LABELS if not word.startswith("{"))
+    return frozenset(word for word in spoken | LABELS | {UNIT} if not word.startswith("{"))
 
 
 def letter(*, alternates: bool) -> Expression:
@@ -116,7 +117,7 @@ def number() -> Expression:
     one = either(
         [digit(), either(pairs), then("double", digit()), "hundred", "thousand", "kilowatt"]
     )
-    return then(maybe("number", RARE), times(one, 1, MOST_FIGURES), maybe("watts", RARE))
+    return then(maybe("number", RARE), times(one, 1, MOST_FIGURES), maybe(UNIT, RARE))
 
 
 def field(rule: Rule, *, alternates: bool) -> Expression:

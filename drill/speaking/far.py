@@ -32,7 +32,7 @@ LABEL = "prediction for this channel and voice against the reference voice, no h
 INDEX_RATE_HZ = 10_000
 """Rate, bands and frames of STOI and ESTOI."""
 FRAME, BINS, BANDS, LOWEST_HZ, SPAN = 256, 512, 15, 150.0, 30
-FADES = 5
+DRAWS = 4
 WEAK = 0.6
 """A correlation below this is called lost; common practice, no source."""
 
@@ -133,8 +133,8 @@ class _Passed:
 def _through(voice: Clip, conditions: Conditions, seed: int) -> _Passed:
     """Return a voice through the path, held against the same through its filters alone.
 
-    On a path that fades the index is the mean over FADES draws of the fading: within a few seconds
-    it is chance which word a fade meets.
+    The index is the mean over DRAWS of noise and fading: within a few seconds it is chance which
+    word a fade or a crash of static meets.
     """
     bare = Conditions(
         snr_db=None,
@@ -142,8 +142,7 @@ def _through(voice: Clip, conditions: Conditions, seed: int) -> _Passed:
         receiver=replace(receiver("wide"), agc="off"),
     )
     clean = travel(voice, bare, seed).clip
-    draws = 1 if conditions.fading.steady else FADES
-    heard = [travel(voice, conditions, seed + number).clip for number in range(draws)]
+    heard = [travel(voice, conditions, seed + number).clip for number in range(DRAWS)]
     return _Passed(
         clip=heard[0],
         index=float(np.mean([index(clean, each) for each in heard])),
