@@ -23,6 +23,7 @@ from phonetics.phrases import LABELS
 
 CORRECTING = ("correction", "negative", "no", "sorry")
 """Words after which an operator begins again."""
+NAMED = frozenset({"name", "word"})
 SPELT = frozenset({"call", "area", "locator", "letter", "suffix"})
 _SENSES = {"/P": ("portable",), "/M": ("mobile",), "/MM": ("maritime", "mobile")}
 
@@ -31,12 +32,13 @@ _SENSES = {"/P": ("portable",), "/M": ("mobile",), "/MM": ("maritime", "mobile")
 class Unit:
     """One thing to be said: its characters, its field, and its forms, the standard one first.
 
-    A form is a sequence of words.
+    A form is a sequence of words. named: a name, after which its letters may be spelt in any words.
     """
 
     means: str
     field: str
     forms: tuple[tuple[str, ...], ...]
+    named: bool = False
 
 
 def units(prompt: Prompt) -> tuple[Unit, ...]:
@@ -83,7 +85,9 @@ def _whole(field: Field) -> Unit:
         manner = Manner(zero=zero, figures=figures, pairs=pairs, doubles=doubles, drop_zeros=drop)
         said = KINDS[field.kind].say(field.text, manner, Random(seed), field.name)
         forms[tuple(word.say for word in said)] = None
-    return Unit(means=field.text, field=field.name, forms=tuple(forms))
+    named = field.kind in NAMED
+    found = sorted(forms, key=len) if named else list(forms)
+    return Unit(means=field.text, field=field.name, forms=tuple(found), named=named)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,9 +124,9 @@ def wanted(prompt: Prompt) -> Wanted:
         for number, form in enumerate(unit.forms):
             ends = [place, *range(free, free + len(form) - 1), place + 1]
             free += len(form) - 1
-            edges += [
-                Edge(ends[at], ends[at + 1], say, place, number) for at, say in enumerate(form)
-            ]
+            for at, say in enumerate(form):
+                ways = _code_words(unit.means[at - 1]) if unit.named and at else (say,)
+                edges += [Edge(ends[at], ends[at + 1], way, place, number) for way in ways]
     return Wanted(units=parts, edges=tuple(edges), positions=free)
 
 
