@@ -144,8 +144,8 @@ def far_lines(ends: "FarEnds", found: "Review") -> Iterator[str]:
             f"{ends.operator} {end.reference:.2f}"
         )
     if ends.behind_db is not None:
-        side = "behind" if ends.behind_db > 0 else "before"
-        yield f"  That is about {abs(ends.behind_db):.0f} dB {side} {ends.operator}."
+        side = "worse" if ends.behind_db > 0 else "better"
+        yield f"  That is about {abs(ends.behind_db):.0f} dB {side} than {ends.operator}."
     last = ends.ends[-1]
     words = [(one.say, one.start_s, one.end_s) for one in found.heard if one.say]
     lost = where(last.loss, words)

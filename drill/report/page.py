@@ -313,14 +313,13 @@ def cost_part(kind: str, report: Report) -> Part:
 
 def spoken_part(found: Tally) -> Part:
     """Return what the takes of the trainee's own sending tell."""
-    common = f"The commonest finding: {found.found[0][0]}, {found.found[0][1]} times."
+    common = "No fault was found."
+    if found.found:
+        common = f"The commonest finding: {found.found[0][0]}, in {found.found[0][1]} takes."
     return Part(
         name="spoken",
         heading="Your own sending",
-        sentences=(
-            f"{found.right} of {found.takes} takes were said rightly to the end. "
-            + (common if found.found else "No fault was found."),
-        ),
+        sentences=(f"{found.right} of {found.takes} takes were said rightly to the end. {common}",),
         head=("day", "takes", "said rightly", "words a minute"),
         rows=tuple(
             (day, f"{takes}", f"{right}", f"{pace:.0f}" if pace else "")
