@@ -18,7 +18,8 @@ EXAMPLES = """examples:
 
 Without --take it says what is to be said for a seed; record that with any program, as WAV or FLAC,
 at a rate of 16 kHz or more, and give the file to the same line with --take. Call and exchange are
-kept as given last. The sound of a take is never kept; what was found in it is, in your own record.
+kept as given last. What was found in a take is kept in your own record, its sound only with
+--keep-takes.
 
 This is practice at home: nothing is transmitted, and no take belongs on the air. Transmit only with
 a licence and under the rules of your country.
@@ -75,6 +76,12 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
         metavar="DIR",
         help="write there how the take sounds at the far end, and the reference voice beside it",
     )
+    command.add_argument(
+        "--keep-takes",
+        type=Path,
+        metavar="DIR",
+        help="keep what was said as FLAC files there (default: it is thrown away)",
+    )
     command.set_defaults(run=run)
 
 
@@ -129,6 +136,7 @@ def _speak(options: argparse.Namespace, store: "Store") -> int:
         conditions=conditions,
         path_snr_db=options.path_snr,
         folder=options.audio_to,
+        takes=options.keep_takes,
     )
     round_.run(asked)
     return 0

@@ -47,7 +47,7 @@ class Round:
     """One prompt from the asking to the telling.
 
     conditions, path_snr_db: of the path to the far end, 100 W. folder: for the sounds of the far
-    end, None for none. keep: whether the review is kept in the record.
+    end, None for none. takes: folder in which the take itself is kept, None for throwing it away.
     """
 
     store: "Store"
@@ -55,7 +55,7 @@ class Round:
     conditions: "Conditions"
     path_snr_db: float
     folder: Path | None = None
-    keep: bool = True
+    takes: Path | None = None
 
     def run(self, asked: "Prompt") -> "Review":
         """Take it, tell about it, keep the review; return it. Raises: UserError, MachineLack."""
@@ -71,16 +71,24 @@ class Round:
         before = next((p.review for p in past(self.store, 50) if p.prompt.kind == asked.kind), None)
         if before is not None:
             print(changed(change(before, found)))
-        if self.keep:
-            self.store.add_take(
-                asked.to_dict(), found.to_dict(), now=datetime.now(UTC), version=__version__
-            )
+        now = datetime.now(UTC)
+        self.store.add_take(asked.to_dict(), found.to_dict(), now=now, version=__version__)
+        if self.takes is not None:
+            self._keep(clip, now)
         ends = far_ends(clip, asked, self.conditions, path_snr_db=self.path_snr_db, seed=asked.seed)
         for line in far_lines(ends, found):
             print(line)
         if self.folder is not None:
             self._write(ends)
         return found
+
+    def _keep(self, clip: "Clip", now: datetime) -> None:
+        from drill import audiofile
+
+        assert self.takes is not None
+        path = audiofile.folder(self.takes) / f"take-{now:%Y%m%d-%H%M%S-%f}.flac"
+        audiofile.write(path, clip)
+        print(f"The take is kept as {path}.")
 
     def _write(self, ends: "FarEnds") -> None:
         from drill import audiofile

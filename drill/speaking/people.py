@@ -80,7 +80,8 @@ def joined(characters: str) -> Clip:
     """Return the talker's words for characters, one after the other."""
     gap = np.random.default_rng(0).normal(0, 1e-4, round(GAP_S * WIDE_HZ)).astype(np.float32)
     parts = [part for one in characters for part in (gap, single_word(one))]
-    return Clip(samples=np.concatenate([*parts, gap]), rate_hz=WIDE_HZ)
+    sound = np.concatenate([*parts, gap]).astype(np.float32)
+    return Clip(samples=sound, rate_hz=WIDE_HZ)
 
 
 def call_prompt(call: str) -> Prompt:
@@ -147,7 +148,7 @@ def operators(listener: Listener) -> Iterator[Tried]:
     around = either(sorted(procedure_words()))
     grammar = network("over", many(weighted((characters, 0.7), (around, 0.5))), FILLERS, RARE)
     for name, sent in OVERS.items():
-        samples = np.fromfile(CODEC2 / f"{name}.raw", "<i2").astype(np.float32) / 32768
+        samples = np.asarray(np.fromfile(CODEC2 / f"{name}.raw", "<i2") / 32768, np.float32)
         heard = listener.hear(Clip(samples=samples, rate_hz=RATE_HZ), grammar)
         known = [character_of(word.say) for word in heard]
         yield Tried(

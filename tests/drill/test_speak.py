@@ -31,7 +31,8 @@ def take(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_a_take_is_reviewed_kept_and_sent(
     take: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main([*ASKED, "--take", str(take), "--audio-to", str(tmp_path / "far")]) == 0
+    folders = ["--audio-to", str(tmp_path / "far"), "--keep-takes", str(tmp_path / "kept")]
+    assert main([*ASKED, "--take", str(take), *folders]) == 0
     out = capsys.readouterr().out
     assert "Heard: echo eight seven alfa bravo charlie." in out
     assert "All of it was said." in out
@@ -40,6 +41,8 @@ def test_a_take_is_reviewed_kept_and_sent(
     assert not set("\r\x1b\t") & set(out)
     names = {path.name for path in (tmp_path / "far").iterdir()}
     assert {"take-100w.wav", "take-20w.wav", "take-5w.wav", "meadow-5w.wav"} <= names
+    (kept,) = (tmp_path / "kept").iterdir()
+    assert np.array_equal(read(kept).samples, read(take).samples)
     with Store(record_file()) as store:
         assert len(store.takes()) == 1
         assert store.setting("own-call") == "E87ABC"

@@ -198,7 +198,7 @@ def test_pace_by_hand() -> None:
         HeardWord(say=say, start_s=start_s, end_s=end_s, confidence=1)
         for say, start_s, end_s in (("alfa", 0, 0.5), ("one", 0.6, 0.8), ("november", 1.4, 2.0))
     ]
-    assert pace(words) == (90.0, 3.0, pytest.approx(0.6))
+    assert pace(words) == pytest.approx((90.0, 3.0, 0.6))
     assert pace(words[:1]) == (0.0, 0.0, 0.0)
 
 
