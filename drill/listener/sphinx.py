@@ -8,7 +8,6 @@ insertion penalty. Source: pocketsphinx 5.1.1 with its model en-us (CMU Sphinx, 
 
 import math
 from collections import OrderedDict
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -31,18 +30,11 @@ LANGUAGE = 6.5
 """Power of the weights, as speech recognisers have it: sounds of neighbouring frames are alike, so
 that their likelihoods count for too much beside those of words."""
 SCORE_SCALE = 1024
-EVEN = -5.0
-SPREAD = 0.5
+EVEN, SPREAD = -5.0, 0.5
+"""Of the confidence: the score a frame where it is a half, and how quickly it changes there."""
 KEPT = 8
 """Grammars kept compiled."""
 REMEDY = "the listener needs pocketsphinx: python -m pip install pocketsphinx==5.1.1"
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Ready:
-    """A grammar that the engine has taken in, by the name of its search."""
-
-    search: str
 
 
 class PocketSphinx:
@@ -53,7 +45,7 @@ class PocketSphinx:
 
     def __init__(self) -> None:
         """Keep no model before the first word is to be heard."""
-        self._ready: OrderedDict[Grammar, _Ready] = OrderedDict()
+        self._searches: OrderedDict[Grammar, str] = OrderedDict()
         self._count = 0
 
     @property
@@ -77,8 +69,7 @@ class PocketSphinx:
         if not len(sound):
             return ()
         decoder = self._decoder
-        ready = self._taken_in(grammar)
-        decoder.activate_search(ready.search)
+        decoder.activate_search(self._search(grammar))
         decoder.start_utt()
         decoder.process_raw(sound.tobytes(), full_utt=True)
         decoder.end_utt()
@@ -119,29 +110,28 @@ class PocketSphinx:
             _add(decoder, word, readings)
         return decoder
 
-    def _taken_in(self, grammar: Grammar) -> _Ready:
-        """Return the grammar compiled, from the last few or anew."""
-        if grammar in self._ready:
-            self._ready.move_to_end(grammar)
-            return self._ready[grammar]
+    def _search(self, grammar: Grammar) -> str:
+        """Return the name of the search that the engine made of a grammar, one of the last few."""
+        if grammar in self._searches:
+            self._searches.move_to_end(grammar)
+            return self._searches[grammar]
         decoder = self._decoder
         for word in sorted(grammar.words):
             if not decoder.lookup_word(word):
                 _add(decoder, word, _readings(decoder, word))
-        if len(self._ready) >= KEPT:
-            _, oldest = self._ready.popitem(last=False)
-            decoder.remove_search(oldest.search)
+        if len(self._searches) >= KEPT:
+            _, oldest = self._searches.popitem(last=False)
+            decoder.remove_search(oldest)
         self._count += 1
-        ready = _Ready(search=f"{grammar.name}-{self._count}")
+        name = f"{grammar.name}-{self._count}"
         steps = [
             (arc.source, arc.target, arc.weight**LANGUAGE)
             + ((arc.word,) if arc.word != FREE else ())
             for arc in closed(grammar)
         ]
-        network = decoder.create_fsg(ready.search, 0, grammar.final, steps)
-        decoder.add_fsg(ready.search, network)
-        self._ready[grammar] = ready
-        return ready
+        decoder.add_fsg(name, decoder.create_fsg(name, 0, grammar.final, steps))
+        self._searches[grammar] = name
+        return name
 
 
 def confidence(score: float, frames: int) -> float:

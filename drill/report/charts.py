@@ -197,7 +197,7 @@ def spoken_chart(found: Tally) -> "Figure":
     axes.set(ylabel="share said rightly", ylim=(-0.02, 1.05), title="Your own sending, day by day")
     below.plot(days, [pace for *_, pace in found.days], "s-", color=SECOND)
     below.set(ylabel="words a minute")
-    below.set_ylim(bottom=0)
+    below.set_ylim(0, 1.2 * max(1.0, *(pace for *_, pace in found.days)))
     for each in (axes, below):
         each.grid(alpha=0.3)
     chart.autofmt_xdate()

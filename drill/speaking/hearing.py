@@ -14,8 +14,6 @@ ACCUSES = 0.6
 wrongly by eight voices none was below it, of words of a person called wrong at 8 kHz none above."""
 DONE = frozenset({"right", "form"})
 
-Outcomes = dict[int, str]
-
 
 def hear(take: Take, listener: Listener) -> tuple[tuple[HeardWord, ...], tuple[Heard, ...]]:
     """Return the words as the listener heard them, and as the prompt has them.
@@ -68,7 +66,7 @@ def _placed(
             one = replace(one, kind="again")
         found.append(replace(one, sure=_sure(one, unsure)))
     if second is not None:
-        found = [_borne_out(one, found, second) for one in found]
+        found = [_borne_out(one, second) for one in found]
     return tuple(_doubtful_doubles(found))
 
 
@@ -103,7 +101,7 @@ def _sure(one: Heard, unsure: float) -> bool:
     return one.confidence >= (ACCUSES if one.kind in ("wrong", "extra", "order") else unsure)
 
 
-def _borne_out(one: Heard, first: Sequence[Heard], second: Sequence[Heard]) -> Heard:
+def _borne_out(one: Heard, second: Sequence[Heard]) -> Heard:
     """Return a deviation with the second pass's word for it, unsure where that found none."""
     if one.kind in (*PLAIN, "form", "again"):
         return one

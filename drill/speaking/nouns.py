@@ -85,7 +85,8 @@ class Heard:
 class Finding:
     """One thing that a take shows.
 
-    name: a key of drill.speaking.limits.LIMITS or of WORDS there. weight: FAULT, ADVICE or UNSURE.
+    name: a key of drill.speaking.limits.LIMITS, or wrong, missing, extra, order, form, again,
+    corrected, filler, unsure, unclear, nothing. weight: FAULT, ADVICE or UNSURE.
     says: what it is; remedy: what to do about it; both sentences. about: the characters, words or
     fields that it concerns. figure, unit: where it was measured.
     """

@@ -44,8 +44,7 @@ def review(take: Take, listener: Listener | None = None) -> Review:
     wrong = [one for one in heard if one.kind in ("wrong", "missing", "extra", "order")]
     return Review(
         right=bool(words) and not wrong,
-        sure=bool(words)
-        and all(one.sure for one in heard if one.kind not in ("procedure", "filler")),
+        sure=bool(words) and all(one.sure for one in heard if one.kind not in AROUND),
         heard=heard,
         findings=tuple(found),
         pace_wpm=round(pace_wpm, 1),

@@ -17,7 +17,7 @@ from drill.speaking.nouns import Sound
 
 GUARD_S = 0.12
 FRAME_S = 0.02
-LEAST_QUIET_S = 0.2
+LEAST_QUIET_S, MOST_QUIET_S = 0.2, 3.0
 WEAK_DB = 10.0
 """What lies so far below the active level is none of the voice, where no words tell."""
 SHORTEST_S, LONGEST_S = 0.3, 60.0
@@ -126,15 +126,16 @@ def _hum(
     Sines at the multiples of the mains frequency are fitted to the quiet parts by least squares;
     what they explain is held against what they would explain of noise (F ratio).
     """
-    time = np.flatnonzero(quiet) / rate_hz
-    rest = samples[quiet] - np.mean(samples[quiet])
+    at = np.flatnonzero(quiet)[: round(MOST_QUIET_S * rate_hz)]
+    time = at / rate_hz
+    rest = samples[at] - np.mean(samples[at])
     whole = float(rest @ rest)
     best, kept = (0.0, 0.0, 0.0), rest
     for mains_hz in MAINS_HZ:
         for f in np.arange(-MAINS_SPREAD_HZ, MAINS_SPREAD_HZ + 0.01, 0.1) + mains_hz:
             turns = 2 * np.pi * f * np.outer(time, np.arange(1, HARMONICS + 1))
             waves = np.hstack([np.cos(turns), np.sin(turns)])
-            fitted, *_ = np.linalg.lstsq(waves, rest, rcond=None)
+            fitted, *_ = np.linalg.lstsq(waves.T @ waves, waves.T @ rest, rcond=None)
             left = rest - waves @ fitted
             explained = whole - float(left @ left)
             if explained > best[0]:

@@ -361,7 +361,7 @@ def takes(store: Store, heard: Sequence[str]) -> None:
 
 def test_takes_are_kept_and_told_of(tmp_path: Path) -> None:
     with Store(tmp_path / "record") as store:
-        takes(store, ["echo eight", " ".join(WORDS)])
+        takes(store, ["echo eight seven alfa charlie", " ".join(WORDS)])
         found = list(past(store))
         assert [one.at[:10] for one in found] == ["2025-05-02", "2025-05-01"]
         assert found[0].review.right
