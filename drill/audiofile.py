@@ -29,7 +29,7 @@ def write(path: Path, clip: Clip) -> None:
 
 
 def read(path: Path) -> Clip:
-    """Return the first channel of a sound file, at its own rate.
+    """Return the sound of a file at its own rate, its channels joined into one.
 
     Raises: UserError where it cannot be read, is empty, or holds numbers that are no sound.
     """
@@ -39,11 +39,11 @@ def read(path: Path) -> Clip:
     try:
         samples, rate_hz = soundfile.read(path, dtype="float32", always_2d=True)
     except (OSError, RuntimeError):  # soundfile's own errors are RuntimeErrors
-        why = "it is no sound file" if path.is_file() else "it is not there"
+        why = "it is no sound file, give WAV or FLAC" if path.is_file() else "it is not there"
         raise UserError(f"{path} cannot be read: {why}") from None
     if not len(samples) or not np.isfinite(samples).all():
         raise UserError(f"{path} holds no sound")
-    return Clip(samples=np.ascontiguousarray(samples[:, 0]), rate_hz=int(rate_hz))
+    return Clip(samples=samples.mean(axis=1).astype(np.float32), rate_hz=int(rate_hz))
 
 
 def folder(path: Path) -> Path:

@@ -22,6 +22,10 @@ class NoSoundCard(MachineLack):
     """There is no PortAudio library or no output device."""
 
 
+class NoListener(MachineLack):
+    """The speech recogniser is missing or failed."""
+
+
 class NoVoice(MachineLack):
     """A speech engine is missing or failed."""
 

@@ -12,7 +12,14 @@ ROOT = Path(__file__).parents[1]
 FLOORS = (
     ("phonetics",),
     ("drill.errors", "drill.folders", "drill.conditions", "drill.items", "drill.__init__"),
-    ("drill.voices", "drill.radio", "drill.scoring", "drill.threshold", "drill.audiofile"),
+    (
+        "drill.voices",
+        "drill.radio",
+        "drill.scoring",
+        "drill.threshold",
+        "drill.audiofile",
+        "drill.listener",
+    ),
     (
         "drill.plan",
         "drill.mixes",
@@ -20,6 +27,7 @@ FLOORS = (
         "drill.logs",
         "drill.render",
         "drill.ahead",
+        "drill.speaking",
     ),
     (
         "drill.records",
@@ -110,6 +118,7 @@ def test_only_two_modules_touch_the_sound_card() -> None:
         "learn-mix --help",
         "record-words --help",
         "voices --help",
+        "speak --help",
         "--version",
     ],
 )
@@ -122,7 +131,7 @@ def test_help_loads_nothing_heavy(words: str) -> None:
         "except SystemExit:\n"
         "    pass\n"
         "heavy = {'numpy', 'scipy', 'sounddevice', 'soundfile', 'onnx', 'hibari', 'matplotlib',"
-        "'pyarrow', 'adif_io', 'cabrillo', 'jinja2', 'tqdm'}\n"
+        "'pyarrow', 'adif_io', 'cabrillo', 'jinja2', 'tqdm', 'pocketsphinx', 'pystoi'}\n"
         "print(sorted(heavy & set(sys.modules)), file=sys.stderr)\n"
     )
     done = subprocess.run(

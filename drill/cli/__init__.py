@@ -37,6 +37,7 @@ def parser() -> argparse.ArgumentParser:
         render,
         report,
         selfcheck,
+        speak,
         voices,
     )
 
@@ -51,6 +52,7 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(metavar="COMMAND", required=True)
     order = (
         copy,
+        speak,
         measure,
         compare,
         report,

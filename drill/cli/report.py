@@ -45,7 +45,7 @@ def run(options: argparse.Namespace) -> int:
 
     with Store(record_file()) as store:
         found = report(store, now=datetime.now(UTC))
-    if not found.answered:
+    if not found.answered and found.spoken is None:
         raise UserError("the record is empty; answer something first: faintcall copy")
     page = write(found, options.to)
     print(f"{found.answered} answers, {found.hours:.1f} hours: the report is {page}")

@@ -47,6 +47,17 @@ MIGRATIONS = (
     """,
     # What decides on the next item beside the plan: levels, priors, arms.
     "ALTER TABLE sitting ADD COLUMN course TEXT NOT NULL DEFAULT '{}'",
+    "CREATE TABLE setting (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT",
+    # What the user sent himself: prompt and review as JSON, no sound.
+    """
+    CREATE TABLE take (
+        id INTEGER PRIMARY KEY,
+        at TEXT NOT NULL,
+        prompt TEXT NOT NULL,
+        review TEXT NOT NULL,
+        version TEXT NOT NULL
+    ) STRICT;
+    """,
 )
 WAIT_S = 10.0
 """How long one process waits for another that is writing."""
@@ -277,6 +288,38 @@ class Store:
                 answer=json.loads(answer),
                 scores=json.loads(scores),
             )
+
+    def setting(self, name: str) -> str | None:
+        """Return what the user has set under this name, None where nothing is."""
+        found = self._db.execute("SELECT value FROM setting WHERE name = ?", (name,)).fetchone()
+        return None if found is None else str(found[0])
+
+    def set_setting(self, name: str, value: str) -> None:
+        """Keep what the user has set under this name, in place of what was."""
+        with self._write():
+            self._db.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, value))
+
+    def add_take(
+        self,
+        prompt: Mapping[str, Any],
+        review: Mapping[str, Any],
+        *,
+        now: datetime,
+        version: str,
+    ) -> None:
+        """Keep what was found in a take of the trainee's own speech; no sound is kept."""
+        with self._write():
+            self._db.execute(
+                "INSERT INTO take (at, prompt, review, version) VALUES (?, ?, ?, ?)",
+                (now.isoformat(), _text(prompt), _text(review), version),
+            )
+
+    def takes(self, newest: int = -1) -> list[tuple[str, dict[str, Any], dict[str, Any]]]:
+        """Return when, prompt and review of the newest takes, newest first, as plain data."""
+        rows = self._db.execute(
+            "SELECT at, prompt, review FROM take ORDER BY id DESC LIMIT ?", (newest,)
+        )
+        return [(at, json.loads(prompt), json.loads(review)) for at, prompt, review in rows]
 
     def has_seen(self, caution: str) -> bool:
         """Return True where the user has been shown this caution."""

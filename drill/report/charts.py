@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from drill.report.numbers import NOTHING, Confusion, Kind, Response
+from drill.speaking.past import Tally
 from drill.threshold.choose import Offset
+from drill.threshold.intervals import wilson
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -172,6 +174,33 @@ def cost_chart(kind: str, found: Sequence[tuple[str, Offset]]) -> "Figure":
     axes.set_yticks(at, [f"{label} ({o.n})" for label, o in named], fontsize=8)
     axes.set(xlabel="dB more than the average needs", title=f"What each {kind} costs")
     axes.grid(alpha=0.3, axis="x")
+    return chart
+
+
+def spoken_chart(found: Tally) -> "Figure":
+    """Draw what share of the takes of a day was said rightly, and the pace."""
+    chart = figure(8, 4)
+    axes, below = chart.subplots(2, sharex=True)
+    days = [day for day, *_ in found.days]
+    shares = [wilson(right, takes) for _, takes, right, _ in found.days]
+    axes.errorbar(
+        days,
+        [share.value for share in shares],
+        yerr=[
+            [max(0.0, share.value - share.low) for share in shares],
+            [max(0.0, share.high - share.value) for share in shares],
+        ],
+        fmt="o",
+        color=INK,
+        capsize=3,
+    )
+    axes.set(ylabel="share said rightly", ylim=(-0.02, 1.05), title="Your own sending, day by day")
+    below.plot(days, [pace for *_, pace in found.days], "s-", color=SECOND)
+    below.set(ylabel="words a minute")
+    below.set_ylim(0, 1.2 * max(1.0, *(pace for *_, pace in found.days)))
+    for each in (axes, below):
+        each.grid(alpha=0.3)
+    chart.autofmt_xdate()
     return chart
 
 

@@ -15,6 +15,7 @@ import numpy as np
 from drill.evidence import costs, tells
 from drill.measuring import Block, blocks, pooled, setup
 from drill.records.store import Raw, Store
+from drill.speaking.past import Tally, past, tally
 from drill.threshold.bins import Binned, binned
 from drill.threshold.choose import Offset
 from drill.threshold.intervals import Interval, Trend, trend
@@ -84,6 +85,7 @@ class Report:
     confusion: Confusion
     costs: dict[str, tuple[tuple[str, Offset], ...]]
     responses: tuple[Response, ...]
+    spoken: Tally | None = None
 
 
 def report(store: Store, *, now: datetime) -> Report:
@@ -99,6 +101,7 @@ def report(store: Store, *, now: datetime) -> Report:
         confusion=confusion(rows),
         costs={kind: dearest_first(found) for kind, found in costs(rows).items()},
         responses=tuple(responses(rows)),
+        spoken=tally(takes) if (takes := list(past(store))) else None,
     )
 
 

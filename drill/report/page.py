@@ -11,6 +11,7 @@ from drill import __version__
 from drill.errors import UserError
 from drill.report import charts
 from drill.report.numbers import Kind, Report
+from drill.speaking.past import Tally
 from drill.threshold.choose import ENOUGH
 from drill.threshold.intervals import smallest_change, wilson
 
@@ -113,6 +114,7 @@ def data(report: Report, made: Sequence[Part]) -> dict[str, Any]:
             for kind, found in report.costs.items()
         },
         "responses": [asdict(response) for response in report.responses],
+        "spoken": None if report.spoken is None else asdict(report.spoken),
         "sentences": {part.name: list(part.sentences) for part in made},
     }
 
@@ -140,6 +142,8 @@ def parts(report: Report) -> list[Part]:
     made.append(confusion_part(report))
     made += [cost_part(kind, report) for kind in report.costs]
     made.append(response_part(report))
+    if report.spoken is not None:
+        made.append(spoken_part(report.spoken))
     return made
 
 
@@ -304,6 +308,24 @@ def cost_part(kind: str, report: Report) -> Part:
         head=(WORDS[kind], "n", "cost, dB (95 %)"),
         rows=rows,
         chart=charts.cost_chart(WORDS[kind], found) if enough else None,
+    )
+
+
+def spoken_part(found: Tally) -> Part:
+    """Return what the takes of the trainee's own sending tell."""
+    common = "No fault was found."
+    if found.found:
+        common = f"The commonest finding: {found.found[0][0]}, in {found.found[0][1]} takes."
+    return Part(
+        name="spoken",
+        heading="Your own sending",
+        sentences=(f"{found.right} of {found.takes} takes were said rightly to the end. {common}",),
+        head=("day", "takes", "said rightly", "words a minute"),
+        rows=tuple(
+            (day, f"{takes}", f"{right}", f"{pace:.0f}" if pace else "")
+            for day, takes, right, pace in found.days
+        ),
+        chart=charts.spoken_chart(found),
     )
 
 

@@ -2,7 +2,6 @@
 
 Each operator speaks composed calls, clean; pocketsphinx, with its own US English model and a
 grammar of calls, writes down what it hears; the words are compared. A garbled voice cannot ship.
-pocketsphinx is a test dependency.
 By hand: python -m drill.voices.gate [--into DEVELOPERS.md] [OPERATOR ...]
 
 The calls are of series that no administration has been given (ITU RR Appendix 42).
@@ -118,7 +117,7 @@ def _decoder() -> Any:
         import pocketsphinx
     except ImportError:
         raise MachineLack(
-            "the recogniser gate needs pocketsphinx: pip install 'faintcall[test]'"
+            "the recogniser gate needs pocketsphinx: python -m pip install pocketsphinx==5.1.1"
         ) from None
     decoder = pocketsphinx.Decoder(lm=None, wip=1e-3, loglevel="FATAL")
     for word, readings in PHONES.items():

@@ -1,0 +1,164 @@
+"""The dialogue about one prompt: ask, take, review, send to the far end, tell.
+
+Every line is a sentence or a row of words; nothing moves, so that a screen reader can follow.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Protocol
+
+from drill import __version__
+
+if TYPE_CHECKING:
+    from drill.conditions import Conditions
+    from drill.items import Clip
+    from drill.records.store import Store
+    from drill.speaking.far import FarEnds
+    from drill.speaking.nouns import Prompt, Review
+    from drill.speaking.review import Change
+
+
+class Source(Protocol):
+    """Where a take comes from: a file, or a microphone."""
+
+    def take(self, prompt: "Prompt") -> "Clip":
+        """Return what was said to a prompt. Raises: UserError, MachineLack."""
+        ...
+
+
+class FileSource:
+    """A recording that is there already."""
+
+    def __init__(self, path: Path) -> None:
+        """Take the file's path."""
+        self._path = path
+
+    def take(self, prompt: "Prompt") -> "Clip":
+        """Return the file's sound. Raises: UserError."""
+        from drill.audiofile import read
+
+        return read(self._path)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Round:
+    """One prompt from the asking to the telling.
+
+    conditions, path_snr_db: of the path to the far end, 100 W. folder: for the sounds of the far
+    end, None for none. takes: folder in which the take itself is kept, None for throwing it away.
+    """
+
+    store: "Store"
+    source: Source
+    conditions: "Conditions"
+    path_snr_db: float
+    folder: Path | None = None
+    takes: Path | None = None
+
+    def run(self, asked: "Prompt") -> "Review":
+        """Take it, tell about it, keep the review; return it. Raises: UserError, MachineLack."""
+        from drill.speaking.far import far_ends
+        from drill.speaking.nouns import Take
+        from drill.speaking.past import past
+        from drill.speaking.review import change, review
+
+        clip = self.source.take(asked)
+        found = review(Take(prompt=asked, clip=clip))
+        for line in told(found):
+            print(line)
+        before = next((p.review for p in past(self.store, 50) if p.prompt.kind == asked.kind), None)
+        if before is not None:
+            print(changed(change(before, found)))
+        now = datetime.now(UTC)
+        self.store.add_take(asked.to_dict(), found.to_dict(), now=now, version=__version__)
+        if self.takes is not None:
+            self._keep(clip, now)
+        ends = far_ends(clip, asked, self.conditions, path_snr_db=self.path_snr_db, seed=asked.seed)
+        for line in far_lines(ends, found):
+            print(line)
+        if self.folder is not None:
+            self._write(ends)
+        return found
+
+    def _keep(self, clip: "Clip", now: datetime) -> None:
+        from drill import audiofile
+
+        assert self.takes is not None
+        path = audiofile.folder(self.takes) / f"take-{now:%Y%m%d-%H%M%S-%f}.flac"
+        audiofile.write(path, clip)
+        print(f"The take is kept as {path}.")
+
+    def _write(self, ends: "FarEnds") -> None:
+        from drill import audiofile
+
+        assert self.folder is not None
+        folder = audiofile.folder(self.folder)
+        for end in ends.ends:
+            audiofile.write(folder / f"take-{end.watts:g}w.wav", end.clip)
+            audiofile.write(folder / f"{ends.operator}-{end.watts:g}w.wav", end.reference_clip)
+        print(f"The sounds of the far end are in {folder}. They are for your ears only.")
+
+
+def say_prompt(asked: "Prompt") -> None:
+    """Print what is asked for."""
+    print(f"{asked.says}")
+    print(f"To be sent: {asked.text}. Practice only, nothing is transmitted.")
+
+
+def told(found: "Review") -> Iterator[str]:
+    """Give what a review says, line by line."""
+    heard = " ".join(one.say for one in found.heard if one.say)
+    yield f"Heard: {heard or 'nothing that was made out'}."
+    if found.right:
+        yield "All of it was said." if found.sure else "All of it was said, as far as made out."
+    else:
+        yield "Not as wanted." if found.sure else "Not as wanted, as far as made out."
+    sound = found.sound
+    noise = "" if sound.noise_db is None else f", noise {sound.noise_db:.0f} dB below it"
+    yield (
+        f"{found.pace_wpm:.0f} words a minute, longest pause {found.longest_pause_s:.1f} s; voice "
+        f"at {sound.level_db:.0f} dB of full scale, peak {sound.peak_db:.0f} dB{noise}."
+    )
+    for finding in found.findings:
+        yield f"{finding.weight.capitalize()}: {finding.says} {finding.remedy}"
+    if not found.findings:
+        yield "Nothing to find fault with."
+
+
+def changed(what: "Change") -> str:
+    """Return what is other than in the last take of this kind, in a sentence."""
+
+    parts = [
+        f"{name}: {', '.join(found)}"
+        for name, found in (("gone", what.gone), ("new", what.new), ("still there", what.stayed))
+        if found
+    ]
+    return (
+        f"Against the last take of this kind: {'; '.join(parts) or 'no finding then or now'}; "
+        f"pace {what.pace_wpm:+.0f} words a minute, level {what.level_db:+.0f} dB."
+    )
+
+
+def far_lines(ends: "FarEnds", found: "Review") -> Iterator[str]:
+    """Give what the channel leaves of a take, line by line."""
+    from drill.speaking.far import where
+
+    yield f"At the far end (ESTOI, 0 to 1; {ends.label}):"
+    for end in ends.ends:
+        yield (
+            f"  {end.watts:g} W, SNR {end.snr_db:.1f} dB: you {end.index:.2f}, "
+            f"{ends.operator} {end.reference:.2f}"
+        )
+    if ends.behind_db is not None:
+        side = "worse" if ends.behind_db > 0 else "better"
+        yield f"  That is about {abs(ends.behind_db):.0f} dB {side} than {ends.operator}."
+    last = ends.ends[-1]
+    words = [(one.say, one.start_s, one.end_s) for one in found.heard if one.say]
+    lost = where(last.loss, words)
+    worst = min(last.loss.bands, key=lambda band: band[1], default=None)
+    if lost:
+        yield f"  Lost most at {last.watts:g} W: {', '.join(lost)}."
+    if worst is not None:
+        yield f"  The band around {worst[0]:.0f} Hz comes through worst."

@@ -1,0 +1,1 @@
+"""The sending drill: what the trainee says, heard, measured and reviewed."""

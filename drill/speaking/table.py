@@ -1,0 +1,121 @@
+"""How good the review is: people's recordings, and takes with known defects. By hand.
+
+python -m drill.speaking.table             both tables, as DEVELOPERS.md has them
+python -m drill.speaking.table people      recordings alone, from Debian's packages
+python -m drill.speaking.table defects 3   the defects alone, 3 takes a voice (2 by default)
+"""
+
+import sys
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from random import Random
+
+from drill.listener import Listener, find
+from drill.speaking.defects import DEFECTS, Defect, spoilt
+from drill.speaking.nouns import UNSURE, Prompt
+from drill.speaking.people import tried
+from drill.speaking.prompts import KINDS, Station, prompt
+from drill.speaking.review import review
+from phonetics.callsigns import compose
+from phonetics.exchanges import load, names
+
+VOICES = ("boulder", "slate", "maple", "lantern", "willow", "meadow", "amber", "clover")
+"""Voices of the roster from low to high, those of the strongest accents left out."""
+TAKES = 2
+_SPELT = ("call", "answer", "correction")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Score:
+    """What the review made of takes with one defect.
+
+    told: takes in which it was found. doubted: in which it was not found, but something unsure was
+    said. false: faults and advice of other names. doubts: unsure ones besides.
+    """
+
+    name: str
+    takes: int = 0
+    told: int = 0
+    doubted: int = 0
+    false: tuple[str, ...] = ()
+    doubts: int = 0
+
+
+def prompt_for(defect: Defect, number: int) -> Prompt:
+    """Return a prompt that the defect can be made in; number: of the take, from 0."""
+    rng = Random(f"faintcall table {number}")
+    exchanges = [name for name in names() if name not in ("five-part", "name-area")]
+    at = Station(
+        call=compose(rng, mix="unassigned", strokes=0.0),
+        exchange=load(exchanges[number % len(exchanges)]),
+    )
+    free = defect.said is DEFECTS["none"].said and not defect.told & {"hurried", "slow"}
+    kinds = tuple(KINDS) if free else _SPELT
+    return prompt(kinds[number % len(kinds)], at, number)
+
+
+def score(name: str, voices: Sequence[str], takes: int, listener: Listener) -> Score:
+    """Return the score of one defect over voices and seeds. Raises: NoVoice, NoListener."""
+    from drill.voices.roster import operator
+
+    defect = DEFECTS[name]
+    told = doubted = doubts = 0
+    false: list[str] = []
+    for number in range(takes * len(voices)):
+        speaker = operator(voices[number % len(voices)])
+        found = review(spoilt(prompt_for(defect, number), speaker, defect, number), listener)
+        hit = any(one.name in defect.told for one in found.findings)
+        unsure = [one for one in found.findings if one.weight == UNSURE]
+        told += hit
+        doubted += bool(not hit and defect.told and unsure)
+        doubts += bool(unsure)
+        false += [
+            one.name
+            for one in found.findings
+            if one.name not in defect.told and one.weight != UNSURE
+        ]
+    return Score(
+        name=name,
+        takes=takes * len(voices),
+        told=told,
+        doubted=doubted,
+        false=tuple(false),
+        doubts=doubts,
+    )
+
+
+def defect_lines(takes: int) -> Iterator[str]:
+    """Give the table of the defects, line by line."""
+    listener = find()
+    yield "| defect | takes | found | doubted | takes with a doubt | findings of another name |"
+    yield "|---|---|---|---|---|---|"
+    for name in DEFECTS:
+        one = score(name, VOICES, takes, listener)
+        false = ", ".join(sorted(one.false)) or "none"
+        told = "-" if not DEFECTS[name].told else f"{one.told}"
+        yield f"| {name} | {one.takes} | {told} | {one.doubted} | {one.doubts} | {false} |"
+
+
+def people_lines() -> Iterator[str]:
+    """Give the table of the recordings that are installed, line by line."""
+    yield "| recording | package | words | right | unsure | heard |"
+    yield "|---|---|---|---|---|---|"
+    for one in tried(find()):
+        share = f"{100 * (1 - one.wrong / one.said):.0f} %"
+        yield f"| {one.name} | {one.package} | {one.said} | {share} | {one.unsure} | {one.how} |"
+
+
+def main(arguments: Sequence[str]) -> None:
+    """Print what is asked for."""
+    which = arguments[0] if arguments else "both"
+    if which != "defects":
+        for line in people_lines():
+            print(line, flush=True)
+    if which != "people":
+        print()
+        for line in defect_lines(int(arguments[1]) if len(arguments) > 1 else TAKES):
+            print(line, flush=True)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
