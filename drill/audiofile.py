@@ -1,12 +1,19 @@
 """Sound files: 16 bit, mono, FLAC or WAV by the ending of the name."""
 
+import io
 import os
+import wave
 from pathlib import Path
+
+import numpy as np
 
 from drill.errors import UserError
 from drill.items import Clip
 
 FORMATS = ("flac", "wav")
+FULL_SCALE = 32767
+RAMP_S = 0.02
+"""Rise and fall of a sound that a page plays: no click, wherever it was cut."""
 
 
 def write(path: Path, clip: Clip) -> None:
@@ -26,6 +33,23 @@ def write(path: Path, clip: Clip) -> None:
     except (OSError, soundfile.LibsndfileError) as error:
         temporary.unlink(missing_ok=True)
         raise UserError(f"{path} cannot be written: {error}") from None
+
+
+def wav_bytes(clip: Clip) -> bytes:
+    """Return a clip as a WAV file in memory: at most full scale, its ends ramped over RAMP_S."""
+    samples = np.clip(np.nan_to_num(clip.samples), -1, 1).astype(np.float64)
+    ramp = min(round(RAMP_S * clip.rate_hz), len(samples) // 2)
+    if ramp:
+        rise = np.arange(ramp) / ramp
+        samples[:ramp] *= rise
+        samples[-ramp:] *= rise[::-1]
+    out = io.BytesIO()
+    with wave.open(out, "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(clip.rate_hz)
+        file.writeframes(np.round(samples * FULL_SCALE).astype("<i2").tobytes())
+    return out.getvalue()
 
 
 def folder(path: Path) -> Path:

@@ -47,9 +47,18 @@ class Practice:
     """
 
     def __init__(
-        self, course: Course, store: Store, *, identity: str, attempts: Sequence[Attempt] = ()
+        self,
+        course: Course,
+        store: Store,
+        *,
+        identity: str,
+        attempts: Sequence[Attempt] = (),
+        spoken: dict[int, Future[None]] | None = None,
     ) -> None:
-        """Go on after these attempts with a sitting that the store has begun."""
+        """Go on after these attempts with a sitting that the store has begun.
+
+        spoken: what is being spoken ahead, by number, where that outlives this object.
+        """
         self.course = course
         self.identity = identity
         self._store = store
@@ -57,7 +66,7 @@ class Practice:
         self.tally = Tally()
         for attempt in attempts:
             self.tally = self.tally.with_attempt(attempt)
-        self._spoken: dict[int, Future[None]] = {}
+        self._spoken: dict[int, Future[None]] = {} if spoken is None else spoken
         self._present: tuple[int, Item, Clip] | None = None
 
     @classmethod
@@ -86,6 +95,12 @@ class Practice:
             with suppress(OSError, RuntimeError):
                 self._spoken[number] = ahead.speak(said)
 
+    def item(self) -> Item:
+        """Return the present item, without its sound."""
+        if self._present is not None and self._present[0] == self.number:
+            return self._present[1]
+        return self.course.item(self.number, self.attempts)
+
     def present(self) -> tuple[Item, Clip]:
         """Return the present item and its sound, waiting for it where need be.
 
@@ -97,13 +112,16 @@ class Practice:
             spoken = self._spoken.pop(number, None)
             if spoken is not None:
                 wait([spoken])  # whatever went wrong there is told by the attempt here
-            item = self.course.item(number, self.attempts)
+            item = self.item()
             self._present = (number, item, render(item))
         return self._present[1:]
 
     def answer(self, answer: Answer, *, now: datetime) -> Attempt:
-        """Score the answer to the present item, keep it and go on to the next."""
-        item, _ = self.present()
+        """Score the answer to the present item, keep it and go on to the next.
+
+        Raises: Answered where another window has answered it meanwhile.
+        """
+        item = self.item()
         attempt = Attempt(
             at=now.isoformat(),
             item=item,

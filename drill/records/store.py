@@ -15,7 +15,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from drill.errors import UserError
+from drill.errors import Answered, UserError
 from drill.items import Answer, Attempt, FieldScore, Item, Pair
 from drill.plan import Plan
 from drill.scoring import points
@@ -47,6 +47,11 @@ MIGRATIONS = (
     """,
     # What decides on the next item beside the plan: levels, priors, arms.
     "ALTER TABLE sitting ADD COLUMN course TEXT NOT NULL DEFAULT '{}'",
+    "CREATE TABLE setting (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT",
+)
+SUMS = (
+    "id, started, mode, plan, course, count(attempt.sitting), coalesce(sum(right), 0), "
+    "coalesce(avg(points), 0.0)"
 )
 WAIT_S = 10.0
 """How long one process waits for another that is writing."""
@@ -190,7 +195,10 @@ class Store:
         return identity
 
     def add(self, sitting: str, number: int, attempt: Attempt) -> None:
-        """Keep one answered item; when this returns, it is on the disk."""
+        """Keep one answered item; when this returns, it is on the disk.
+
+        Raises: Answered where the record has an answer to that item.
+        """
         row = (
             sitting,
             number,
@@ -203,32 +211,31 @@ class Store:
             json.dumps([asdict(score) for score in attempt.scores]),
             attempt.version,
         )
-        with self._write():
-            self._db.execute(f"INSERT INTO attempt VALUES ({', '.join('?' * len(row))})", row)
+        try:
+            with self._write():
+                self._db.execute(f"INSERT INTO attempt VALUES ({', '.join('?' * len(row))})", row)
+        except sqlite3.IntegrityError:
+            raise Answered(f"item {number + 1} has been answered already") from None
 
     def sittings(self, limit: int = -1, *, modes: Sequence[str] = ()) -> list[Sitting]:
         """Return the sittings with at least one answer, newest first; modes: only of these."""
         marks = ", ".join("?" * len(modes))
         rows = self._db.execute(
-            "SELECT id, started, mode, plan, course, count(*), sum(right), avg(points) "
-            "FROM sitting JOIN attempt ON sitting.id = attempt.sitting "
+            f"SELECT {SUMS} FROM sitting JOIN attempt ON sitting.id = attempt.sitting "
             + (f"WHERE mode IN ({marks}) " if modes else "")
             + "GROUP BY id ORDER BY started DESC, id LIMIT ?",
             (*modes, limit),
         )
-        return [
-            Sitting(
-                id=identity,
-                started=started,
-                mode=mode,
-                plan=json.loads(plan),
-                course=json.loads(course),
-                answered=answered,
-                right=right,
-                points=mean,
-            )
-            for identity, started, mode, plan, course, answered, right, mean in rows
-        ]
+        return [_sitting(*row) for row in rows]
+
+    def sitting(self, identity: str) -> Sitting | None:
+        """Return one sitting, with or without answers; None where there is no such."""
+        row = self._db.execute(
+            f"SELECT {SUMS} FROM sitting LEFT JOIN attempt ON sitting.id = attempt.sitting "
+            "WHERE id = ? GROUP BY id",
+            (identity,),
+        ).fetchone()
+        return None if row is None else _sitting(*row)
 
     def attempts(self, sitting: str) -> list[Attempt]:
         """Return the answered items of a sitting in their order."""
@@ -278,6 +285,16 @@ class Store:
                 scores=json.loads(scores),
             )
 
+    def setting(self, name: str) -> str | None:
+        """Return a setting of the user's as it was kept; None where it was never set."""
+        row = self._db.execute("SELECT value FROM setting WHERE name = ?", (name,)).fetchone()
+        return None if row is None else str(row[0])
+
+    def set_setting(self, name: str, value: str) -> None:
+        """Keep a setting of the user's."""
+        with self._write():
+            self._db.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, value))
+
     def has_seen(self, caution: str) -> bool:
         """Return True where the user has been shown this caution."""
         found = self._db.execute("SELECT 1 FROM seen WHERE caution = ?", (caution,)).fetchone()
@@ -287,6 +304,28 @@ class Store:
         """Keep that the user has been shown this caution."""
         with self._write():
             self._db.execute("INSERT OR IGNORE INTO seen VALUES (?, ?)", (caution, now.isoformat()))
+
+
+def _sitting(
+    identity: str,
+    started: str,
+    mode: str,
+    plan: str,
+    course: str,
+    answered: int,
+    right: int,
+    mean: float,
+) -> Sitting:
+    return Sitting(
+        id=identity,
+        started=started,
+        mode=mode,
+        plan=json.loads(plan),
+        course=json.loads(course),
+        answered=answered,
+        right=right,
+        points=mean,
+    )
 
 
 def _text(data: Mapping[str, Any]) -> str:

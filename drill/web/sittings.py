@@ -1,0 +1,302 @@
+"""Sittings as the page sees them: begun, gone on with, answered. All of it is in the record.
+
+Every request opens the record anew, so a server that was killed has lost nothing, and two windows
+see the same. What stays in memory is only what can be made again: sounds, and which items are being
+spoken ahead.
+"""
+
+import sqlite3
+import threading
+from collections import OrderedDict
+from collections.abc import Iterator, Mapping
+from concurrent.futures import Future
+from contextlib import contextmanager
+from dataclasses import asdict
+from datetime import UTC, datetime
+from typing import Any
+
+from drill import choosing, measuring
+from drill.audiofile import wav_bytes
+from drill.errors import Answered, FaintcallError, MachineLack, UserError
+from drill.folders import record_file
+from drill.items import Answer, Attempt, Item
+from drill.practice import Practice
+from drill.records.store import Sitting, Store
+from drill.render import render, render_clean
+from drill.scoring import points
+from drill.standing import announced, standing
+from drill.web import bodies
+from phonetics.callsigns import FICTION
+
+OPEN = 5
+LOOKED_AT = 40
+"""Sittings that are looked at to find the open ones."""
+MOST_SOUNDS = 12
+MOST_SITTINGS = 20
+LONGEST_S = 86_400.0
+MOST_REPLAYS = 1000
+
+State = dict[str, Any]
+
+
+class Unknown(UserError):
+    """Something that is asked for by name and is not there."""
+
+
+class RecordBusy(MachineLack):
+    """The record cannot be read or written now."""
+
+
+class Conflict(Answered):
+    """An item that was answered already; state: of its sitting."""
+
+    def __init__(self, message: str, state: State) -> None:
+        """Take the sentence and the state."""
+        super().__init__(message)
+        self.state = state
+
+
+@contextmanager
+def record() -> Iterator[Store]:
+    """Open the record for one request. Raises: UserError, RecordBusy."""
+    try:
+        with Store(record_file()) as store:
+            yield store
+    except sqlite3.Error as error:
+        raise RecordBusy(
+            f"the record {record_file()} cannot be used now ({error}); try again, and see that the "
+            "disk has room"
+        ) from None
+
+
+class _Memory:
+    """What one sitting keeps in memory: futures of speech, sounds by their name, one lock."""
+
+    def __init__(self) -> None:
+        self.lock = threading.Lock()
+        self.spoken: dict[int, Future[None]] = {}
+        self.sounds: OrderedDict[tuple[int, str], bytes] = OrderedDict()
+
+
+class Desk:
+    """All sittings of this server."""
+
+    def __init__(self) -> None:
+        """Begin with nothing in memory."""
+        self._memories: OrderedDict[str, _Memory] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def _memory(self, identity: str) -> _Memory:
+        with self._lock:
+            memory = self._memories.setdefault(identity, _Memory())
+            self._memories.move_to_end(identity)
+            while len(self._memories) > MOST_SITTINGS:
+                self._memories.popitem(last=False)
+            return memory
+
+    def begin(self, data: Mapping[str, Any]) -> State:
+        """Begin a sitting as a form asks for. Raises: UserError, NoVoice."""
+        form = dict(data)
+        kind = bodies.text("kind", form.pop("kind", None))
+        until = form.pop("until_db", None)
+        until_db = None if until is None else bodies.number("until_db", until)
+        compared = _compared(form.pop("compare", None))
+        choices = bodies.choices(form, fixed=kind == "practice")
+        with record() as store:
+            course = choosing.course_for(kind, choices, store, until_db=until_db, compared=compared)
+            practice = Practice.begin(course, store, now=datetime.now(UTC))
+            return state(practice)
+
+    def state(self, identity: str) -> State:
+        """Return the state of a sitting. Raises: Unknown, UserError."""
+        with record() as store:
+            return state(self._practice(store, identity))
+
+    def open(self) -> list[State]:
+        """Return the states of sittings that can be gone on with, newest first."""
+        found = []
+        with record() as store:
+            for sitting in store.sittings(LOOKED_AT):
+                if len(found) < OPEN and unfinished(sitting, store):
+                    found.append(state(self._practice(store, sitting.id)))
+        return found
+
+    def _practice(self, store: Store, identity: str) -> Practice:
+        sitting = store.sitting(identity)
+        if sitting is None:
+            raise Unknown(f"there is no sitting {bodies.short(identity)}")
+        return Practice(
+            measuring.course_of(sitting),
+            store,
+            identity=identity,
+            attempts=store.attempts(identity),
+            spoken=self._memory(identity).spoken,
+        )
+
+    def item(self, identity: str, number: int) -> dict[str, Any]:
+        """Return what is known about an item before it is copied; its sound is ready then.
+
+        Raises: Unknown, NoVoice.
+        """
+        with record() as store:
+            practice = self._practice(store, identity)
+            item = _item(practice, number)
+            data = self._sound(practice, number, "noise")
+        return {
+            "number": number,
+            "fields": [
+                {"name": field.name, "optional_if": field.optional_if}
+                for field in item.message.fields
+            ],
+            "sound": f"/api/sittings/{identity}/items/{number}/noise.wav",
+            "seconds": round(seconds_of(data), 3),
+        }
+
+    def sound(self, identity: str, number: int, which: str) -> bytes:
+        """Return the WAV file of an item, in the noise or clean. Raises: Unknown, NoVoice."""
+        with record() as store:
+            practice = self._practice(store, identity)
+            _item(practice, number)
+            if number < practice.number and not practice.course.feedback:
+                raise Unknown("nothing is heard twice in this kind of sitting")
+            if which == "clean" and number == practice.number:
+                raise Unknown("an item is heard clean when it has been answered")
+            return self._sound(practice, number, which)
+
+    def _sound(self, practice: Practice, number: int, which: str) -> bytes:
+        """Return a sound, from memory where it is there; no two requests make the same at once."""
+        memory = self._memory(practice.identity)
+        with memory.lock:
+            kept = memory.sounds.get((number, which))
+            if kept is None:
+                kept = wav_bytes(_clip(practice, number, which))
+                memory.sounds[number, which] = kept
+                while len(memory.sounds) > MOST_SOUNDS:
+                    memory.sounds.popitem(last=False)
+            return kept
+
+    def answer(self, identity: str, data: Mapping[str, Any]) -> dict[str, Any]:
+        """Score and keep an answer. Raises: Conflict where it has one, Unknown, UserError."""
+        found = bodies.take(data, ANSWER)
+        bodies.needed(found, "number", "seconds")
+        answer = _answer(found)
+        with record() as store:
+            practice = self._practice(store, identity)
+            number = found["number"]
+            if number > practice.number or (practice.finished and number == practice.number):
+                raise UserError(f"item {number} has not been heard yet; {practice.number} is next")
+            try:
+                if number < practice.number:
+                    raise Answered(f"item {number} has been answered already")
+                attempt = practice.answer(answer, now=datetime.now(UTC))
+            except Answered as error:
+                now = state(self._practice(store, identity))
+                raise Conflict(str(error), now) from None
+            return told(practice, attempt)
+
+
+ANSWER: Mapping[str, bodies.Reader] = {
+    "number": bodies.whole,
+    "text": bodies.text,
+    "seconds": bodies.number,
+    "replays": bodies.whole,
+    "gave_up": bodies.truth,
+}
+
+
+def _answer(found: Mapping[str, Any]) -> Answer:
+    """Return the answer of a request. Raises: UserError."""
+    text = " ".join(found.get("text", "").split())
+    gave_up = found.get("gave_up", False)
+    if not text and not gave_up:
+        raise UserError("an empty line is no answer; type what you have, or give up")
+    seconds, replays = found["seconds"], found.get("replays", 0)
+    if not 0 <= seconds <= LONGEST_S:
+        raise UserError(f"seconds {seconds:g} is out of range; allowed are 0 to {LONGEST_S:g}")
+    if not 0 <= replays <= MOST_REPLAYS:
+        raise UserError(f"replays {replays} is out of range; allowed are 0 to {MOST_REPLAYS}")
+    return Answer(
+        text="" if gave_up else text,
+        seconds=round(seconds, 3),
+        replays=replays,
+        gave_up=gave_up,
+    )
+
+
+def _compared(data: Any) -> tuple[str | None, tuple[str, ...]]:
+    if data is None:
+        return None, ()
+    found = bodies.take(
+        bodies.table("compare", data), {"thing": bodies.text, "values": bodies.names}
+    )
+    return found.get("thing"), found.get("values", ())
+
+
+def _item(practice: Practice, number: int) -> Item:
+    """Return an item that was answered, or the present one. Raises: Unknown."""
+    if 0 <= number < practice.number:
+        return practice.attempts[number].item
+    if number == practice.number and not practice.finished:
+        return practice.item()
+    raise Unknown(f"there is no item {number} yet in this sitting")
+
+
+def _clip(practice: Practice, number: int, which: str) -> Any:
+    if number == practice.number:
+        return practice.present()[1]
+    item = practice.attempts[number].item
+    return render_clean(item) if which == "clean" else render(item)
+
+
+def seconds_of(wav: bytes) -> float:
+    """Return the length of a WAV file of 16-bit mono, from its header."""
+    rate_hz = int.from_bytes(wav[24:28], "little")
+    return (len(wav) - 44) / 2 / rate_hz
+
+
+def unfinished(sitting: Sitting, store: Store) -> bool:
+    """Return True where a sitting can be gone on with here."""
+    try:
+        course = measuring.course_of(sitting)
+    except FaintcallError:  # an exchange or a voice that is gone
+        return False
+    if sitting.answered >= course.count:
+        return False
+    # Only a block that is ended by its precision can be finished before.
+    ends_early = getattr(course, "until_db", None) is not None
+    return not (ends_early and course.finished(store.attempts(sitting.id)))
+
+
+def state(practice: Practice) -> State:
+    """Return the state of a sitting as the page gets it."""
+    course = practice.course
+    return {
+        "id": practice.identity,
+        "kind": course.mode,
+        "sentence": announced(course),
+        "count": course.count,
+        "number": practice.number,
+        "finished": practice.finished,
+        "replays": course.replays,
+        "feedback": course.feedback,
+        "standing": standing(practice),
+        "fiction": f"Calls are {FICTION}.",
+        "items": course.plan.part,
+    }
+
+
+def told(practice: Practice, attempt: Attempt) -> dict[str, Any]:
+    """Return what the page may tell of an answer."""
+    course = practice.course
+    found: dict[str, Any] = {
+        "feedback": course.feedback,
+        "standing": "",
+        "hear_again": course.mode == "training" and not attempt.right,
+        "state": state(practice),
+    }
+    found["standing"] = found["state"]["standing"]
+    if course.feedback:
+        found["right"] = attempt.right
+        found["points"] = round(points(attempt.scores, attempt.answer), 1)
+        found["fields"] = [asdict(score) for score in attempt.scores]
+    return found
