@@ -34,8 +34,13 @@ FLOORS = (
         "drill.courses",
         "drill.measuring",
         "drill.report",
+        "drill.choosing",
+        "drill.standing",
+        "drill.outcome",
+        "drill.listening",
+        "drill.settings",
     ),
-    ("drill.sound", "drill.cli", "drill.start", "drill.__main__"),
+    ("drill.sound", "drill.cli", "drill.web", "drill.start", "drill.__main__"),
 )
 
 
@@ -103,7 +108,15 @@ def test_only_one_module_touches_the_sound_card() -> None:
 
 @pytest.mark.parametrize(
     "words",
-    ["--help", "copy --help", "measure --help", "export --help", "learn-mix --help", "--version"],
+    [
+        "--help",
+        "page --help",
+        "copy --help",
+        "measure --help",
+        "export --help",
+        "learn-mix --help",
+        "--version",
+    ],
 )
 def test_help_loads_nothing_heavy(words: str) -> None:
     code = (
@@ -114,7 +127,7 @@ def test_help_loads_nothing_heavy(words: str) -> None:
         "except SystemExit:\n"
         "    pass\n"
         "heavy = {'numpy', 'scipy', 'sounddevice', 'soundfile', 'onnx', 'hibari', 'matplotlib',"
-        "'pyarrow', 'adif_io', 'cabrillo', 'jinja2', 'tqdm'}\n"
+        "'pyarrow', 'adif_io', 'cabrillo', 'jinja2', 'tqdm', 'starlette', 'uvicorn', 'asyncio'}\n"
         "print(sorted(heavy & set(sys.modules)), file=sys.stderr)\n"
     )
     done = subprocess.run(

@@ -226,7 +226,7 @@ class Store:
             + "GROUP BY id ORDER BY started DESC, id LIMIT ?",
             (*modes, limit),
         )
-        return [_sitting(*row) for row in rows]
+        return [_sitting(row) for row in rows]
 
     def sitting(self, identity: str) -> Sitting | None:
         """Return one sitting, with or without answers; None where there is no such."""
@@ -235,7 +235,7 @@ class Store:
             "WHERE id = ? GROUP BY id",
             (identity,),
         ).fetchone()
-        return None if row is None else _sitting(*row)
+        return None if row is None else _sitting(row)
 
     def attempts(self, sitting: str) -> list[Attempt]:
         """Return the answered items of a sitting in their order."""
@@ -306,16 +306,9 @@ class Store:
             self._db.execute("INSERT OR IGNORE INTO seen VALUES (?, ?)", (caution, now.isoformat()))
 
 
-def _sitting(
-    identity: str,
-    started: str,
-    mode: str,
-    plan: str,
-    course: str,
-    answered: int,
-    right: int,
-    mean: float,
-) -> Sitting:
+def _sitting(row: Sequence[Any]) -> Sitting:
+    """Return the sitting of a row of SUMS."""
+    identity, started, mode, plan, course, answered, right, mean = row
     return Sitting(
         id=identity,
         started=started,

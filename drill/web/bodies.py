@@ -17,7 +17,7 @@ Reader = Callable[[str, Any], Any]
 def read(body: bytes) -> dict[str, Any]:
     """Return a body's JSON object. Raises: UserError where it is none."""
     try:
-        found = json.loads(body, parse_constant=_constant)
+        found = json.loads(body, parse_constant=_constant, parse_int=_whole, parse_float=_float)
     except (ValueError, RecursionError):
         raise UserError("what was sent is no JSON") from None
     if not isinstance(found, dict):
@@ -27,6 +27,19 @@ def read(body: bytes) -> dict[str, Any]:
 
 def _constant(name: str) -> Any:
     raise ValueError(f"{name} is no number of JSON")
+
+
+def _whole(text: str) -> int:
+    if len(text) > 20:
+        raise ValueError("a whole number of more than 64 bits")
+    return int(text)
+
+
+def _float(text: str) -> float:
+    found = float(text)
+    if not math.isfinite(found):
+        raise ValueError("a number out of range")
+    return found
 
 
 def take(data: Mapping[str, Any], known: Mapping[str, Reader]) -> dict[str, Any]:

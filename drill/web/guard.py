@@ -107,7 +107,7 @@ class Guard:
         if request.scope["path"] == "/" and request.method == "GET":
             if self._same(request.query_params.get("token", "")):
                 answer = RedirectResponse("/", 303)
-                self.admit(answer)
+                admit(answer, self._cookie, self._token)
                 return answer
             return PlainTextResponse(CLOSED, 403)
         return _no(403, CLOSED)
@@ -115,9 +115,10 @@ class Guard:
     def _same(self, token: str) -> bool:
         return hmac.compare_digest(token.encode(), self._token.encode())
 
-    def admit(self, answer: Response) -> None:
-        """Give the cookie along with an answer."""
-        answer.set_cookie(self._cookie, self._token, httponly=True, samesite="strict", path="/")
+
+def admit(answer: Response, cookie: str, token: str) -> None:
+    """Give the cookie along with an answer: no script reads it, no other site sends it."""
+    answer.set_cookie(cookie, token, httponly=True, samesite="strict", path="/")
 
 
 def _strange(headers: Headers) -> Response | None:

@@ -5,20 +5,17 @@ see the same. What stays in memory is only what can be made again: sounds, and w
 spoken ahead.
 """
 
-import sqlite3
 import threading
 from collections import OrderedDict
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Mapping
 from concurrent.futures import Future
-from contextlib import contextmanager
 from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import Any
 
-from drill import choosing, measuring
+from drill import choosing, measuring, settings
 from drill.audiofile import wav_bytes
-from drill.errors import Answered, FaintcallError, MachineLack, UserError
-from drill.folders import record_file
+from drill.errors import Answered, FaintcallError, UserError
 from drill.items import Answer, Attempt, Item
 from drill.practice import Practice
 from drill.records.store import Sitting, Store
@@ -26,6 +23,8 @@ from drill.render import render, render_clean
 from drill.scoring import points
 from drill.standing import announced, standing
 from drill.web import bodies
+from drill.web.opening import Unknown, record
+from drill.web.results import result_json
 from phonetics.callsigns import FICTION
 
 OPEN = 5
@@ -39,14 +38,6 @@ MOST_REPLAYS = 1000
 State = dict[str, Any]
 
 
-class Unknown(UserError):
-    """Something that is asked for by name and is not there."""
-
-
-class RecordBusy(MachineLack):
-    """The record cannot be read or written now."""
-
-
 class Conflict(Answered):
     """An item that was answered already; state: of its sitting."""
 
@@ -54,19 +45,6 @@ class Conflict(Answered):
         """Take the sentence and the state."""
         super().__init__(message)
         self.state = state
-
-
-@contextmanager
-def record() -> Iterator[Store]:
-    """Open the record for one request. Raises: UserError, RecordBusy."""
-    try:
-        with Store(record_file()) as store:
-            yield store
-    except sqlite3.Error as error:
-        raise RecordBusy(
-            f"the record {record_file()} cannot be used now ({error}); try again, and see that the "
-            "disk has room"
-        ) from None
 
 
 class _Memory:
@@ -105,6 +83,8 @@ class Desk:
         with record() as store:
             course = choosing.course_for(kind, choices, store, until_db=until_db, compared=compared)
             practice = Practice.begin(course, store, now=datetime.now(UTC))
+            last = {key: value for key, value in data.items() if key not in ("kind", "seed")}
+            settings.change(store, {f"last_{kind}": last})
             return state(practice)
 
     def state(self, identity: str) -> State:
@@ -114,7 +94,7 @@ class Desk:
 
     def open(self) -> list[State]:
         """Return the states of sittings that can be gone on with, newest first."""
-        found = []
+        found: list[State] = []
         with record() as store:
             for sitting in store.sittings(LOOKED_AT):
                 if len(found) < OPEN and unfinished(sitting, store):
@@ -122,16 +102,7 @@ class Desk:
         return found
 
     def _practice(self, store: Store, identity: str) -> Practice:
-        sitting = store.sitting(identity)
-        if sitting is None:
-            raise Unknown(f"there is no sitting {bodies.short(identity)}")
-        return Practice(
-            measuring.course_of(sitting),
-            store,
-            identity=identity,
-            attempts=store.attempts(identity),
-            spoken=self._memory(identity).spoken,
-        )
+        return practice_of(store, identity, lambda: self._memory(identity).spoken)
 
     def item(self, identity: str, number: int) -> dict[str, Any]:
         """Return what is known about an item before it is copied; its sound is ready then.
@@ -174,6 +145,11 @@ class Desk:
                 while len(memory.sounds) > MOST_SOUNDS:
                     memory.sounds.popitem(last=False)
             return kept
+
+    def result(self, identity: str) -> dict[str, Any]:
+        """Return what a sitting tells at its end. Raises: Unknown, UserError."""
+        with record() as store:
+            return result_json(self._practice(store, identity), store)
 
     def answer(self, identity: str, data: Mapping[str, Any]) -> dict[str, Any]:
         """Score and keep an answer. Raises: Conflict where it has one, Unknown, UserError."""
@@ -230,6 +206,22 @@ def _compared(data: Any) -> tuple[str | None, tuple[str, ...]]:
         bodies.table("compare", data), {"thing": bodies.text, "values": bodies.names}
     )
     return found.get("thing"), found.get("values", ())
+
+
+def practice_of(
+    store: Store, identity: str, spoken: Callable[[], dict[int, Future[None]]] = dict
+) -> Practice:
+    """Return a sitting as the record has it. Raises: Unknown; UserError where it cannot go on."""
+    sitting = store.sitting(identity)
+    if sitting is None:
+        raise Unknown(f"there is no sitting {bodies.short(identity)}")
+    return Practice(
+        measuring.course_of(sitting),
+        store,
+        identity=identity,
+        attempts=store.attempts(identity),
+        spoken=spoken(),
+    )
 
 
 def _item(practice: Practice, number: int) -> Item:
