@@ -9,14 +9,20 @@ import multiprocessing
 import os
 import signal
 import threading
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor, wait
+from contextlib import suppress
 from functools import lru_cache
 
+from drill import voices
+from drill.errors import FaintcallError
 from drill.items import Item
 from drill.render import prepare
+from drill.voices.roster import ROSTER
+from phonetics.message import Word
 
 HOME = "FAINTCALL_HOME"
 NICE = 10
+WARM = Word(say="alfa", means="A")
 
 
 @lru_cache(maxsize=1)
@@ -53,6 +59,26 @@ def _prepare(item: Item, home: str | None) -> None:
     if home is not None:
         os.environ[HOME] = home
     prepare(item)
+
+
+def _warm() -> None:
+    for one in {one.engine: one for one in ROSTER}.values():
+        with suppress(FaintcallError):
+            voices.find(one.engine).say((WARM,), one, 0)
+
+
+def warm() -> "Future[None]":
+    """Start the worker and its voices, so that the first item does not wait for that."""
+    return _pool().submit(_warm)
+
+
+def spoken(item: Item) -> None:
+    """Return when an item has been spoken into the cache, or when that went wrong.
+
+    Where no process can be started, whoever needs the item speaks it.
+    """
+    with suppress(OSError, RuntimeError):
+        wait([speak(item)])
 
 
 def speak(item: Item) -> "Future[None]":

@@ -12,8 +12,6 @@ from drill.items import Clip
 
 FORMATS = ("flac", "wav")
 FULL_SCALE = 32767
-RAMP_S = 0.02
-"""Rise and fall of a sound that a page plays: no click, wherever it was cut."""
 
 
 def write(path: Path, clip: Clip) -> None:
@@ -36,13 +34,8 @@ def write(path: Path, clip: Clip) -> None:
 
 
 def wav_bytes(clip: Clip) -> bytes:
-    """Return a clip as a WAV file in memory: at most full scale, its ends ramped over RAMP_S."""
+    """Return a clip as a WAV file in memory, at most full scale: the samples that write writes."""
     samples = np.clip(np.nan_to_num(clip.samples), -1, 1).astype(np.float64)
-    ramp = min(round(RAMP_S * clip.rate_hz), len(samples) // 2)
-    if ramp:
-        rise = np.arange(ramp) / ramp
-        samples[:ramp] *= rise
-        samples[-ramp:] *= rise[::-1]
     out = io.BytesIO()
     with wave.open(out, "wb") as file:
         file.setnchannels(1)

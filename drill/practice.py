@@ -87,7 +87,7 @@ class Practice:
         """Return True where nothing is left to do."""
         return self.course.finished(self.attempts)
 
-    def _prepare(self, number: int) -> None:
+    def prepare(self, number: int) -> None:
         """Have an item spoken ahead, as far as it can be known yet."""
         if number < self.course.count and number not in self._spoken:
             said = self.course.said(number, self.attempts[: max(0, number - 1)])
@@ -108,7 +108,7 @@ class Practice:
         """
         number = self.number
         if self._present is None or self._present[0] != number:
-            self._prepare(number + 1)  # first: the other process works while this one does
+            self.prepare(number + 1)  # first: the other process works while this one does
             spoken = self._spoken.pop(number, None)
             if spoken is not None:
                 wait([spoken])  # whatever went wrong there is told by the attempt here

@@ -214,7 +214,9 @@ class Store:
         try:
             with self._write():
                 self._db.execute(f"INSERT INTO attempt VALUES ({', '.join('?' * len(row))})", row)
-        except sqlite3.IntegrityError:
+        except sqlite3.IntegrityError as error:
+            if error.sqlite_errorname != "SQLITE_CONSTRAINT_PRIMARYKEY":
+                raise
             raise Answered(f"item {number + 1} has been answered already") from None
 
     def sittings(self, limit: int = -1, *, modes: Sequence[str] = ()) -> list[Sitting]:

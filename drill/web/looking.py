@@ -5,9 +5,10 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
+from drill import ahead
 from drill.choosing import plan_of
 from drill.errors import FaintcallError, UserError
-from drill.plan import conditions_of
+from drill.plan import compose, conditions_of
 from drill.records.store import Sitting, Store
 from drill.report.numbers import report
 from drill.web import bodies
@@ -77,6 +78,7 @@ class Looking:
         if len(stages) > MOST_STAGES:
             raise UserError(f"without {len(stages)} stages is too many; give {MOST_STAGES} at most")
         plan = plan_of(bodies.choices(form), count=1)
+        ahead.spoken(compose(plan, 0))
         with self._one:  # the work fills a processor; two at once would both be late
             return listen(plan, list(dict.fromkeys(stages)), self._sounds.keep)
 

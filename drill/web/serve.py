@@ -8,12 +8,18 @@ import socket
 import sys
 import threading
 import webbrowser
+from contextlib import suppress
 from pathlib import Path
 
+import numpy as np
 import uvicorn
 
+from drill import ahead
+from drill.conditions import Conditions
 from drill.errors import MachineLack, UserError
 from drill.folders import data_folder
+from drill.items import Clip
+from drill.radio.path import travel
 from drill.web.app import application
 
 HOST = "127.0.0.1"
@@ -102,7 +108,16 @@ def serve(*, port: int | None, browser: bool) -> None:
         )
         if browser and has_browser():
             threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
+        threading.Thread(target=warm, daemon=True).start()
         server(app).run(sockets=[listening])
+
+
+def warm() -> None:
+    """Have voices and radio path ready before the first item is asked for."""
+    with suppress(OSError, RuntimeError):
+        ahead.warm()
+    noise = np.random.default_rng(0).normal(0, 0.1, 8000).astype(np.float32)
+    travel(Clip(samples=noise, rate_hz=16000), Conditions(), 0, ())
 
 
 def has_browser() -> bool:

@@ -160,10 +160,10 @@ class Desk:
             practice = self._practice(store, identity)
             number = found["number"]
             if number > practice.number or (practice.finished and number == practice.number):
-                raise UserError(f"item {number} has not been heard yet; {practice.number} is next")
+                raise UserError(f"item {number + 1} has not been heard yet")
             try:
                 if number < practice.number:
-                    raise Answered(f"item {number} has been answered already")
+                    raise Answered(f"item {number + 1} has been answered already")
                 attempt = practice.answer(answer, now=datetime.now(UTC))
             except Answered as error:
                 now = state(self._practice(store, identity))
@@ -230,11 +230,13 @@ def _item(practice: Practice, number: int) -> Item:
         return practice.attempts[number].item
     if number == practice.number and not practice.finished:
         return practice.item()
-    raise Unknown(f"there is no item {number} yet in this sitting")
+    raise Unknown(f"there is no item {number + 1} yet in this sitting")
 
 
 def _clip(practice: Practice, number: int, which: str) -> Any:
     if number == practice.number:
+        # All speech is made in the worker process: this one has to answer.
+        practice.prepare(number)
         return practice.present()[1]
     item = practice.attempts[number].item
     return render_clean(item) if which == "clean" else render(item)
