@@ -81,9 +81,10 @@ def pictured(panels: Sequence[Panel]) -> "Figure":
 
 def _spectrogram(axes: "Axes", panel: Panel) -> None:
     clip = panel.clip
-    spectrum: Any = axes.specgram(
-        clip.samples, NFFT=512, noverlap=384, Fs=clip.rate_hz, cmap="cividis", scale="dB"
-    )
+    with np.errstate(divide="ignore"):  # without noise the ends are silent
+        spectrum: Any = axes.specgram(
+            clip.samples, NFFT=512, noverlap=384, Fs=clip.rate_hz, cmap="cividis", scale="dB"
+        )
     top = float(np.max(10 * np.log10(spectrum[0] + 1e-20)))
     spectrum[3].set_clim(top - SPAN_DB, top)
     axes.set(title=panel.title, ylabel="Hz", ylim=(0, HIGHEST_HZ), xlim=(0, clip.seconds))

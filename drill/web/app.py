@@ -28,6 +28,8 @@ OPTIONS = {
     "--watts": "the watts",
     "--path-snr": "the SNR of the path",
     "--part": "the part",
+    "with --train": "in training",
+    "faintcall compare": "a comparison",
 }
 """What the page calls what the terminal's messages name."""
 
@@ -44,7 +46,7 @@ def application(*, token: str, last: str | None, port: int) -> Starlette:
 def made(*, token: str, last: str | None, hosts: Collection[str], port: int) -> Starlette:
     """Return the application for these values of the Host header."""
     cookie = f"faintcall-{port}"
-    return Starlette(
+    app = Starlette(
         routes=[
             *page_routes(token),
             static_route(),
@@ -58,6 +60,8 @@ def made(*, token: str, last: str | None, hosts: Collection[str], port: int) -> 
             Exception: _broken,
         },
     )
+    app.router.redirect_slashes = False
+    return app
 
 
 def again_route(*, token: str, last: str | None, cookie: str) -> Route:
@@ -86,7 +90,7 @@ def _nothing_there(_: Request, error: Exception) -> Response:
 
 def _told(_: Request, error: Exception) -> Response:
     """Return what the user reads: one line."""
-    words = re.sub(r"--[a-z-]+", lambda found: OPTIONS.get(found[0], found[0]), str(error))
+    words = re.sub("|".join(OPTIONS), lambda found: OPTIONS[found[0]], str(error))
     body: dict[str, Any] = {"error": " ".join(words.split())}
     if isinstance(error, Conflict):
         return JSONResponse({**body, "state": error.state}, 409)

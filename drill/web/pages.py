@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from importlib.resources import files
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, TemplateNotFound
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
@@ -58,7 +59,7 @@ def static_route() -> Route:
 
     def static(request: Request) -> Response:
         if request.path_params["name"] not in found:
-            return Response("there is no such file", 404)
+            raise HTTPException(404)
         entry, kind = found[request.path_params["name"]]
         return Response(entry.read_bytes(), media_type=kind)
 
