@@ -6,10 +6,11 @@
  * @param {HTMLSelectElement} select
  * @param {{name: string, says: string}[]} entries
  * @param {string} chosen
+ * @param {string} open what the entry without a name is called
  */
-export function filled(select, entries, chosen) {
+export function filled(select, entries, chosen, open = "as the conditions") {
   select.replaceChildren(...entries.map(({ name }) =>
-    new Option(name || "as the conditions", name, name === chosen, name === chosen)));
+    new Option(name || open, name, name === chosen, name === chosen)));
   const says = document.getElementById(`${select.id}-says`);
   const show = () => {
     const found = entries.find(({ name }) => name === select.value);

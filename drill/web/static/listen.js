@@ -2,7 +2,7 @@
 // Listening to conditions: one over as asked and without one stage, its pictures and figures.
 import { get, post } from "./api.js";
 import { apart, chart, el, paragraphs, table } from "./figures.js";
-import { check, filled, numberIn, plain } from "./forms.js";
+import { check, filled, numberIn, plain, wrong } from "./forms.js";
 import { say } from "./say.js";
 import { Player } from "./sound.js";
 
@@ -77,10 +77,7 @@ async function hear(which) {
     await player.play(found.sounds.get(which));
     if (mine === turn) say(after(which, found.answer));
   } catch (error) {
-    if (mine !== turn) return;
-    problem.textContent = /** @type {Error} */ (error).message;
-    problem.hidden = false;
-    problem.focus();
+    if (mine === turn) wrong(problem, /** @type {Error} */ (error).message, null);
   } finally {
     form.removeAttribute("aria-busy");
   }
@@ -153,5 +150,8 @@ filled($("fading"), [asTheSet, ...choices.fading], "");
 filled($("filter"), [asTheSet, ...choices.receivers], "");
 filled($("processing"), [asTheSet, ...choices.processing], "");
 filled($("mix"), choices.mixes, choices.defaults.mix);
-filled($("voice"), [{ name: "", says: "Any of the operators." }, ...choices.voices.operators], "");
+const ready = choices.voices.groups.filter((/** @type {any} */ one) => one.ready);
+filled($("voice"), [{ name: "", says: "Any of the operators." },
+  ...choices.voices.operators.filter((/** @type {any} */ one) =>
+    ready.some((/** @type {any} */ group) => group.name === one.group))], "", "anyone");
 form.removeAttribute("aria-busy");
