@@ -2,7 +2,6 @@
 
 import io
 import os
-import wave
 from pathlib import Path
 
 import numpy as np
@@ -11,7 +10,6 @@ from drill.errors import UserError
 from drill.items import Clip
 
 FORMATS = ("flac", "wav")
-FULL_SCALE = 32767
 
 
 def write(path: Path, clip: Clip) -> None:
@@ -34,14 +32,12 @@ def write(path: Path, clip: Clip) -> None:
 
 
 def wav_bytes(clip: Clip) -> bytes:
-    """Return a clip as a WAV file in memory, at most full scale: the samples that write writes."""
-    samples = np.clip(np.nan_to_num(clip.samples), -1, 1).astype(np.float64)
+    """Return a clip as a WAV file in memory, at most full scale: the bytes that write writes."""
+    import soundfile
+
+    samples = np.nan_to_num(clip.samples, posinf=1.0, neginf=-1.0)
     out = io.BytesIO()
-    with wave.open(out, "wb") as file:
-        file.setnchannels(1)
-        file.setsampwidth(2)
-        file.setframerate(clip.rate_hz)
-        file.writeframes(np.round(samples * FULL_SCALE).astype("<i2").tobytes())
+    soundfile.write(out, samples, clip.rate_hz, format="WAV", subtype="PCM_16")
     return out.getvalue()
 
 

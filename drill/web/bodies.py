@@ -22,6 +22,10 @@ def read(body: bytes) -> dict[str, Any]:
         raise UserError("what was sent is no JSON") from None
     if not isinstance(found, dict):
         raise UserError("what was sent is no JSON object")
+    try:
+        json.dumps(found, ensure_ascii=False).encode()
+    except UnicodeEncodeError:  # JSON can hold half of a character, nothing behind it can
+        raise UserError("what was sent holds half of a character") from None
     return found
 
 
@@ -64,15 +68,11 @@ def short(value: Any) -> str:
 
 
 def text(name: str, value: Any) -> str:
-    """Return a string of bearable length without half characters."""
+    """Return a string of bearable length."""
     if not isinstance(value, str):
         raise UserError(f"{name} {short(value)} is no text")
     if len(value) > MOST_TEXT:
         raise UserError(f"{name} has {len(value)} characters; at most {MOST_TEXT} are taken")
-    try:
-        value.encode()
-    except UnicodeEncodeError:
-        raise UserError(f"{name} holds half of a character") from None
     return value
 
 

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from drill.folders import record_file
+from drill.practice import Practice
 from drill.records.store import Store
-from drill.web import sittings
 from tests.web.visitor import answer, begin, visitor
 
 
@@ -51,13 +51,13 @@ def test_both_at_the_same_moment(monkeypatch: pytest.MonkeyPatch) -> None:
     clients = [visitor() for _ in range(4)]
     state = begin(clients[0], count=3)
     together = threading.Barrier(len(clients))
-    answered = sittings.Practice.answer
+    answered = Practice.answer
 
     def late(*words: object, **more: object) -> object:
         together.wait(10)
         return answered(*words, **more)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(sittings.Practice, "answer", late)
+    monkeypatch.setattr(Practice, "answer", late)
     codes: dict[int, int] = {}
 
     def send(number: int) -> None:

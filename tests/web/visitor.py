@@ -80,7 +80,13 @@ def program(home: Path, *words: str) -> Iterator[tuple[subprocess.Popen[str], st
     assert process.stdout is not None
     lines: queue.Queue[str] = queue.Queue()
     out = process.stdout
-    threading.Thread(target=lambda: [lines.put(line) for line in out], daemon=True).start()
+
+    def read() -> None:
+        for line in out:
+            lines.put(line)
+
+    reader = threading.Thread(target=read, daemon=True)
+    reader.start()
     try:
         first = lines.get(timeout=60)
         found = re.search(r"http://127\.0\.0\.1:\d+/\?token=[\w-]{43}", first)
@@ -89,6 +95,7 @@ def program(home: Path, *words: str) -> Iterator[tuple[subprocess.Popen[str], st
     finally:
         process.kill()
         process.wait()
+        reader.join(10)
         assert process.stderr is not None
         process.stderr.close()
         out.close()
