@@ -25,6 +25,7 @@ POLICY = "; ".join(
         "default-src 'none'",
         "script-src 'self'",
         "style-src 'self'",
+        "font-src 'self'",
         "img-src 'self' data:",
         "media-src 'self' blob:",
         "connect-src 'self'",

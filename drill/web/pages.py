@@ -9,7 +9,9 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
-from drill import __version__
+from drill import __version__, settings
+from drill.errors import FaintcallError
+from drill.web.opening import record
 
 PAGES: Mapping[str, str] = {
     "/": "start",
@@ -28,6 +30,7 @@ KINDS = {
     ".js": "text/javascript; charset=utf-8",
     ".svg": "image/svg+xml",
     ".png": "image/png",
+    ".woff2": "font/woff2",
 }
 
 
@@ -47,6 +50,15 @@ def page_routes(token: str) -> list[Route]:
         return HTMLResponse(template.render(page=name, path=path, token=token, version=__version__))
 
     return [Route(path, page, methods=["GET"]) for path in PAGES]
+
+
+def _scheme() -> str:
+    """Return the colours that the user has set; a record that cannot be used is told elsewhere."""
+    try:
+        with record() as store:
+            return str(settings.values(store)["scheme"])
+    except FaintcallError:
+        return str(settings.SETTINGS["scheme"].default)
 
 
 def static_route() -> Route:
