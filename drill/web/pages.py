@@ -47,7 +47,8 @@ def page_routes(token: str) -> list[Route]:
             template = environment.get_template(f"{name}.html")
         except TemplateNotFound:
             return HTMLResponse(f"<!doctype html><title>faintcall</title>{name}: no page", 404)
-        return HTMLResponse(template.render(page=name, path=path, token=token, version=__version__))
+        told = {"page": name, "path": path, "token": token, "version": __version__}
+        return HTMLResponse(template.render(**told, scheme=_scheme()))
 
     return [Route(path, page, methods=["GET"]) for path in PAGES]
 
