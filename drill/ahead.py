@@ -14,7 +14,7 @@ from contextlib import suppress
 from functools import lru_cache
 
 from drill import voices
-from drill.errors import FaintcallError
+from drill.errors import FaintcallError, MachineLack
 from drill.items import Item
 from drill.render import prepare
 from drill.voices.roster import ROSTER
@@ -22,7 +22,12 @@ from phonetics.message import Word
 
 HOME = "FAINTCALL_HOME"
 NICE = 10
+_stopped = threading.Event()
 WARM = Word(say="alfa", means="A")
+
+
+class Stopping(MachineLack):
+    """The program ends: what is asked for now is not made any more."""
 
 
 @lru_cache(maxsize=1)
@@ -72,13 +77,24 @@ def warm() -> "Future[None]":
     return _pool().submit(_warm)
 
 
-def spoken(item: Item) -> None:
-    """Return when an item has been spoken into the cache, or when that went wrong.
+def stop() -> None:
+    """End the worker at once, whatever it is at: the cache holds whole overs or none."""
+    _stopped.set()
+    if _pool.cache_info().currsize:
+        _pool().shutdown(wait=False, cancel_futures=True)
+        for process in multiprocessing.active_children():
+            process.terminate()
+        _pool().shutdown(wait=True)
 
-    Where no process can be started, whoever needs the item speaks it.
+
+def spoken(*waited: "Future[None]") -> None:
+    """Return when these have been spoken into the cache, or when that went wrong.
+
+    Raises: Stopping where the program ends, so that nobody begins to speak himself.
     """
-    with suppress(OSError, RuntimeError):
-        wait([speak(item)])
+    wait(waited)
+    if _stopped.is_set():
+        raise Stopping("the program is being stopped")
 
 
 def speak(item: Item) -> "Future[None]":

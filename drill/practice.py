@@ -4,7 +4,7 @@ It knows no screen; the terminal and the page ask it and show what it says.
 """
 
 from collections.abc import Sequence
-from concurrent.futures import Future, wait
+from concurrent.futures import Future
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
@@ -104,14 +104,14 @@ class Practice:
     def present(self) -> tuple[Item, Clip]:
         """Return the present item and its sound, waiting for it where need be.
 
-        Raises: NoVoice where its engine is not on this machine.
+        Raises: NoVoice where its engine is not on this machine; Stopping where the program ends.
         """
         number = self.number
         if self._present is None or self._present[0] != number:
             self.prepare(number + 1)  # first: the other process works while this one does
             spoken = self._spoken.pop(number, None)
             if spoken is not None:
-                wait([spoken])  # whatever went wrong there is told by the attempt here
+                ahead.spoken(spoken)  # whatever went wrong there is told by the attempt here
             item = self.item()
             self._present = (number, item, render(item))
         return self._present[1:]

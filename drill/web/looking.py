@@ -2,6 +2,7 @@
 
 import threading
 from collections.abc import Mapping
+from contextlib import suppress
 from datetime import UTC, datetime
 from typing import Any
 
@@ -78,7 +79,8 @@ class Looking:
         if len(stages) > MOST_STAGES:
             raise UserError(f"without {len(stages)} stages is too many; give {MOST_STAGES} at most")
         plan = plan_of(bodies.choices(form), count=1)
-        ahead.spoken(compose(plan, 0))
+        with suppress(OSError, RuntimeError):  # no process: it is spoken here
+            ahead.spoken(ahead.speak(compose(plan, 0)))
         with self._one:  # the work fills a processor; two at once would both be late
             return listen(plan, list(dict.fromkeys(stages)), self._sounds.keep)
 

@@ -4,6 +4,7 @@ import json
 import logging
 import os
 import secrets
+import signal
 import socket
 import sys
 import threading
@@ -109,7 +110,13 @@ def serve(*, port: int | None, browser: bool) -> None:
         if browser and has_browser():
             threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
         threading.Thread(target=warm, daemon=True).start()
-        server(app).run(sockets=[listening])
+        try:
+            server(app).run(sockets=[listening])
+        except KeyboardInterrupt:
+            signal.signal(signal.SIGINT, signal.SIG_IGN)  # it ends already: once is enough
+            raise
+        finally:
+            ahead.stop()
 
 
 def warm() -> None:
@@ -145,6 +152,6 @@ def server(app: object) -> uvicorn.Server:
             h11_max_incomplete_event_size=16 * 1024,
             limit_concurrency=64,
             timeout_keep_alive=15,
-            timeout_graceful_shutdown=2,
+            timeout_graceful_shutdown=1,
         )
     )

@@ -1,6 +1,7 @@
 """The server: its address and port, what it prints, and what it takes from a connection."""
 
 import json
+import signal
 import socket
 import stat
 import sys
@@ -13,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from drill import ahead
 from drill.cli import main
 from drill.errors import UserError
 from drill.web import serve
@@ -143,6 +145,7 @@ def test_the_address_is_printed_before_the_browser_opens(
     monkeypatch.setattr(serve, "has_browser", lambda: True)
     monkeypatch.setattr(serve, "server", lambda app: Quick())
     monkeypatch.setattr(serve, "warm", lambda: None)
+    monkeypatch.setattr(ahead, "stop", lambda: None)
     serve.serve(port=0, browser=True)
     out = capsys.readouterr().out
     assert out.startswith(f"The page is at {asked[0]}\n")
@@ -210,6 +213,33 @@ def test_the_page_is_served_by_its_real_address(address: tuple[str, int]) -> Non
     connection.request("GET", "/api/cautions", headers={"cookie": cookie})
     assert json.loads(connection.getresponse().read()) == {"hearing": False}
     connection.close()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no SIGINT to send there")
+@pytest.mark.parametrize("times", [1, 2])
+def test_ctrl_c_ends_it_with_one_line(tmp_path: Path, times: int) -> None:
+    """Also while an over is being spoken, and however often it is pressed."""
+    with program(tmp_path, "page", "--no-browser", "--port", "0") as (process, address):
+        host, port = address.split("/")[2].split(":")
+        connection = HTTPConnection(host, int(port), timeout=30)
+        connection.request("GET", "/" + address.split("/")[3])
+        cookie = (connection.getresponse().getheader("set-cookie") or "").partition(";")[0]
+        with socket.create_connection((host, int(port)), timeout=30) as asking:
+            body = b'{"conditions": "busy-weekend"}'
+            head = (
+                f"POST /api/listen HTTP/1.1\r\nHost: {host}:{port}\r\nCookie: {cookie}\r\n"
+                f"Origin: http://{host}:{port}\r\nContent-Type: application/json\r\n"
+                f"Content-Length: {len(body)}\r\n\r\n"
+            )
+            asking.sendall(head.encode() + body)
+            time.sleep(0.3)
+            for _ in range(times):
+                process.send_signal(signal.SIGINT)
+                time.sleep(0.1)
+            assert process.wait(timeout=30) == 130
+        connection.close()
+        assert process.stderr is not None
+        assert process.stderr.read() == "\nfaintcall: stopped; what was finished is kept\n"
 
 
 def test_two_programs_at_once_do_not_disturb_each_other(tmp_path: Path) -> None:
