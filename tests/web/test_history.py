@@ -22,7 +22,7 @@ def test_an_empty_record_leads_on(page: Page, site: str) -> None:
 def test_sittings_newest_first_and_the_answers_of_one(page: Page, site: str) -> None:
     names = fill()
     page.goto(f"{site}/history")
-    told = page.locator("#whole")
+    told = page.get_by_role("status")
     expect(told).to_have_text("6 sittings, newest first. 2 can be gone on with.")
     table = page.get_by_role("table", name="Sittings, newest first")
     days = table.locator("time").all_text_contents()

@@ -37,8 +37,8 @@ form.addEventListener("submit", async (event) => {
   if (!check(form, $("problem"))) return;
   try {
     const answer = await post("/api/budget", values());
-    $("answer").replaceChildren(...paragraphs(answer.sentences.slice(0, 1)),
-      ...answer.tables.map(table), ...paragraphs(answer.sentences.slice(1)));
+    $("answer").replaceChildren(...answer.tables.map(table),
+      ...paragraphs(answer.sentences.slice(1)));
     $("result").hidden = false;
     say(answer.sentences[0]);
   } catch (error) {

@@ -16,7 +16,6 @@ const KINDS = /** @type {Record<string, string>} */ ({
   comparing: "comparison",
 });
 
-const whole = /** @type {HTMLElement} */ (document.getElementById("whole"));
 const rows = /** @type {HTMLElement} */ (document.getElementById("rows"));
 const asked = new URLSearchParams(location.search);
 
@@ -55,7 +54,7 @@ async function showAll() {
   const limit = asked.has("all") ? MORE : MOST;
   const { sittings } = await get(`/api/history?limit=${limit}`);
   if (!sittings.length) {
-    whole.textContent = "Nothing is recorded yet.";
+    say("Nothing is recorded yet.");
     rows.append(el("ul", { class: "onward" },
       el("li", {}, el("a", { href: "/practise" }, "Practise")),
       el("li", {}, el("a", { href: "/measure" }, "Measure"))));
@@ -64,7 +63,7 @@ async function showAll() {
   const open = sittings.filter((/** @type {any} */ one) => one.open).length;
   const count = sittings.length === 1 ? "1 sitting" : `${sittings.length} sittings`;
   const more = open ? ` ${open} can be gone on with.` : "";
-  whole.textContent = `${count}, newest first.${more}`;
+  say(`${count}, newest first.${more}`);
   rows.append(list(sittings));
   if (sittings.length === limit && !asked.has("all")) {
     rows.append(el("p", {}, el("a", { href: "/history?all" }, "Show older sittings too")));
@@ -118,8 +117,8 @@ async function showOne(id) {
   const heading = /** @type {HTMLElement} */ (document.querySelector("h1"));
   heading.textContent = `Answers: ${name}`;
   document.title = document.title.replace("History", `Answers, ${name}`);
-  whole.textContent = `${sitting.right} of ${sitting.answered} right, SNR ${sitting.snr}, `
-    + `${Math.round(sitting.points)} points an item.`;
+  say(`${sitting.right} of ${sitting.answered} right, SNR ${sitting.snr}, `
+    + `${Math.round(sitting.points)} points an item.`);
   rows.append(back);
   if (sitting.open) {
     const page = PAGES[sitting.kind] ?? "/practise";
@@ -140,7 +139,6 @@ async function showOne(id) {
 try {
   const of = asked.get("of");
   await (of ? showOne(of) : showAll());
-  say(whole.textContent ?? "");
 } catch (error) {
-  whole.textContent = /** @type {Error} */ (error).message;
+  say(/** @type {Error} */ (error).message);
 }

@@ -1,8 +1,10 @@
 // @ts-check
 // Listening to conditions: one over as asked and without one stage, its pictures and figures.
 import { get, post } from "./api.js";
+import { cautioned } from "./caution.js";
 import { apart, chart, el, paragraphs, table } from "./figures.js";
-import { check, filled, numberIn, plain, wrong } from "./forms.js";
+import { check, filled, numberIn, wrong } from "./forms.js";
+import { prepared } from "./prefs.js";
 import { say } from "./say.js";
 import { Player } from "./sound.js";
 
@@ -68,14 +70,14 @@ async function hear(which) {
   const mine = ++turn;
   player.unlock();
   player.stop();
-  plain(problem);
   if (!check(form, problem)) return;
   form.setAttribute("aria-busy", "true");
   try {
+    await cautioned();
     const found = await over();
     if (mine !== turn) return;
-    await player.play(found.sounds.get(which));
-    if (mine === turn) say(after(which, found.answer));
+    const whole = await player.play(found.sounds.get(which));
+    if (whole && mine === turn) say(after(which, found.answer));
   } catch (error) {
     if (mine === turn) wrong(problem, /** @type {Error} */ (error).message, null);
   } finally {
@@ -143,8 +145,8 @@ form.addEventListener("change", strengthChosen);
 strengthChosen();
 $("without-it").textContent = `Hear it without ${words()}`;
 
-const choices = await get("/api/choices");
-const asTheSet = { name: "", says: "As the conditions have it." };
+const [choices] = await Promise.all([get("/api/choices"), prepared(player)]);
+const asTheSet = { name: "", says: "" };
 filled($("conditions"), choices.conditions, "plain");
 filled($("fading"), [asTheSet, ...choices.fading], "");
 filled($("filter"), [asTheSet, ...choices.receivers], "");

@@ -4,8 +4,6 @@ import { get } from "./api.js";
 import { chart, el, folded, paragraphs } from "./figures.js";
 import { say } from "./say.js";
 
-const whole = /** @type {HTMLElement} */ (document.getElementById("whole"));
-
 /** @param {any} part */
 function section(part) {
   const id = `part-${part.name}`;
@@ -18,9 +16,9 @@ function section(part) {
 
 /** @param {any} report */
 function show(report) {
-  whole.textContent = report.sentence;
+  say(report.sentence);
   if (!report.enough) {
-    whole.after(el("ul", { class: "onward" },
+    document.getElementById("onward")?.append(el("ul", { class: "onward" },
       el("li", {}, el("a", { href: "/practise" }, "Practise")),
       el("li", {}, el("a", { href: "/measure" }, "Measure"))));
     return;
@@ -35,11 +33,10 @@ function show(report) {
       el("h2", { id: "conventions" }, "What the figures mean"),
       ...paragraphs(report.conventions)));
   /** @type {HTMLElement} */ (document.getElementById("files")).hidden = false;
-  say("The report is here.");
 }
 
 try {
   show(await get("/api/report"));
 } catch (error) {
-  whole.textContent = /** @type {Error} */ (error).message;
+  say(/** @type {Error} */ (error).message);
 }

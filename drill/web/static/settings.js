@@ -1,7 +1,9 @@
 // @ts-check
 // Settings: each is kept at once, and said.
 import { get, post } from "./api.js";
+import { cautioned } from "./caution.js";
 import { check, filled, wrong } from "./forms.js";
+import { obey } from "./prefs.js";
 import { say } from "./say.js";
 import { Player } from "./sound.js";
 
@@ -14,6 +16,11 @@ const LISTS = /** @type {Record<string, string>} */ ({
 const player = new Player();
 
 const percent = () => `${Math.round(Number($("volume").value) * 100)} per cent`;
+
+function showVolume() {
+  $("volume").setAttribute("aria-valuetext", percent());
+  $("volume-now").textContent = percent();
+}
 
 /** The form of the last practice, which the next one begins with. */
 let last = /** @type {Record<string, any>} */ ({});
@@ -28,18 +35,11 @@ let last = /** @type {Record<string, any>} */ ({});
 async function keep(values, sentence, problem, field) {
   try {
     const answer = await post("/api/settings", { values });
-    obey(answer.values);
+    obey(answer.values, player);
     say(sentence);
   } catch (error) {
     wrong(problem, /** @type {Error} */ (error).message, field);
   }
-}
-
-/** Let settings work on this page at once. @param {any} values */
-function obey(values) {
-  player.volume = values.volume;
-  player.side = values.speech_side;
-  document.documentElement.dataset.scheme = values.scheme;
 }
 
 /** @param {HTMLInputElement|HTMLSelectElement} field */
@@ -52,7 +52,7 @@ function words(field) {
 }
 
 form.addEventListener("input", () => {
-  $("volume").setAttribute("aria-valuetext", percent());
+  showVolume();
   player.volume = Number($("volume").value);
 });
 form.addEventListener("change", (event) => {
@@ -75,6 +75,7 @@ $("try").addEventListener("click", async () => {
   player.unlock();
   player.stop();
   try {
+    await cautioned();
     const made = await post("/api/listen", { conditions: "plain", snr_db: 20, seed: 7, without: [] });
     await player.play(await player.load(made.sounds[0].url));
   } catch (error) {
@@ -86,7 +87,7 @@ $("stop").addEventListener("click", () => player.stop());
 /** Put the settings as they are into the forms. @param {any} values @param {any} choices */
 function show(values, choices) {
   $("volume").value = String(values.volume);
-  $("volume").setAttribute("aria-valuetext", percent());
+  showVolume();
   for (const name of ["scheme", "speech_side"]) {
     const chosen = form.querySelector(`[name=${name}][value=${values[name]}]`);
     if (chosen) /** @type {HTMLInputElement} */ (chosen).checked = true;
@@ -103,5 +104,5 @@ function show(values, choices) {
 }
 
 const [{ values }, choices] = await Promise.all([get("/api/settings"), get("/api/choices")]);
-obey(values);
+obey(values, player);
 show(values, choices);

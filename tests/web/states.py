@@ -1,0 +1,146 @@
+"""Every page in every state that it can be in: where to go, and what to do there."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from playwright.sync_api import Page, expect
+
+from drill.courses import Practising
+from drill.folders import record_file
+from drill.measuring import checking
+from drill.plan import Plan
+from drill.records.store import Store
+from tests.web.listener import fill
+
+PAGES = (
+    "",
+    "practise",
+    "measure",
+    "compare",
+    "listen",
+    "report",
+    "history",
+    "budget",
+    "settings",
+    "help",
+)
+LONG_MS = 30_000
+SHORT = Plan(seed=11, count=2, mix="unassigned", voices=("rivet",))
+
+
+def nothing(page: Page) -> None:
+    """Leave the page as it is."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class State:
+    """A page in a state.
+
+    go: the address; filled: with a record, whose identities go may name; begin: gives the identity
+    that go names; act: what brings the page there.
+    """
+
+    name: str
+    go: str
+    act: Callable[[Page], None] = nothing
+    filled: bool = False
+    begin: Callable[[], str] | None = None
+
+
+def begin(kind: str = "practice") -> str:
+    """Begin a short sitting in the record and confirm the caution; return its identity."""
+    course = checking(SHORT) if kind == "quick" else Practising(plan=SHORT)
+    with Store(record_file()) as store:
+        store.set_seen("hearing", now=datetime.now(UTC))
+        return store.begin(
+            course.plan,
+            now=datetime.now(UTC),
+            version="test",
+            mode=course.mode,
+            course=course.to_dict(),
+        )
+
+
+def filled() -> dict[str, str]:
+    """Fill the record and confirm the caution."""
+    with Store(record_file()) as store:
+        store.set_seen("hearing", now=datetime.now(UTC))
+    return fill()
+
+
+def opened(page: Page) -> None:
+    """Open all that can be opened."""
+    for _ in range(40):
+        closed = page.locator("main details:not([open]) > summary:visible")
+        if not closed.count():
+            return
+        closed.first.click()
+
+
+def reported(page: Page) -> None:
+    expect(page.get_by_role("heading", name="Response time")).to_be_visible(timeout=LONG_MS)
+    opened(page)
+
+
+def wrong_in(field: str, text: str) -> Callable[[Page], None]:
+    """Return what types nonsense into a field and sends it."""
+
+    def act(page: Page) -> None:
+        opened(page)
+        page.locator(f"#{field}").fill(text)
+        page.locator(f"#{field}").press("Enter")
+        expect(page.locator("#problem")).to_be_visible()
+
+    return act
+
+
+def reckoned(page: Page) -> None:
+    page.get_by_role("button", name="Reckon").click()
+    expect(page.get_by_role("table").first).to_be_visible()
+
+
+def rightly_heard(page: Page) -> None:
+    opened(page)
+    page.locator("#voice").select_option("rivet")
+    page.locator("#mix").select_option("unassigned")
+    page.locator("#seed").fill("3")
+    page.get_by_role("button", name="Hear it as asked").click()
+    expect(page.locator("#pictures svg").nth(1)).to_be_visible(timeout=LONG_MS)
+    page.get_by_role("button", name="Stop the sound").click()
+    opened(page)
+
+
+def cautioned(page: Page) -> None:
+    page.get_by_role("button", name="Hear it as asked").click()
+    expect(page.locator("#caution")).to_be_visible()
+
+
+def bad_items(page: Page) -> None:
+    page.locator("#count").fill("0")
+    page.keyboard.press("Tab")
+    expect(page.locator("#new-problem")).to_be_visible()
+
+
+EMPTY = tuple(
+    State(name=f"{name or 'start'}, nothing recorded", go=f"/{name}", act=opened) for name in PAGES
+)
+"""Every page with an empty record, everything open that can be opened."""
+
+FILLED = (
+    State(name="start, with a record", go="/", filled=True),
+    State(name="report, with a record", go="/report", act=reported, filled=True),
+    State(name="history, with a record", go="/history", filled=True),
+    State(name="history, one sitting", go="/history?of={practice}", filled=True),
+    State(name="history, an open block", go="/history?of={open block}", filled=True),
+    State(name="history, no such sitting", go="/history?of=0", filled=True),
+    State(name="listen, heard", go="/listen", act=rightly_heard, filled=True),
+    State(name="listen, caution", go="/listen", act=cautioned),
+    State(name="listen, error", go="/listen", act=wrong_in("seed", "-1")),
+    State(name="budget, result", go="/budget", act=reckoned),
+    State(name="budget, error", go="/budget", act=wrong_in("watts", "3000")),
+    State(name="settings, error", go="/settings", act=bad_items),
+)
+"""Pages with something on them."""
+
+MID_DRILL: tuple[State, ...] = ()
