@@ -38,6 +38,7 @@ FLOORS = (
         "drill.standing",
         "drill.outcome",
         "drill.listening",
+        "drill.budgeting",
         "drill.settings",
     ),
     ("drill.sound", "drill.cli", "drill.web", "drill.start", "drill.__main__"),
@@ -104,6 +105,21 @@ def test_phonetics_needs_the_standard_library_alone(path: Path) -> None:
 def test_only_one_module_touches_the_sound_card() -> None:
     users = [p for p in MODULES if "import sounddevice" in p.read_text("utf-8")]
     assert users == [ROOT / "drill" / "sound.py"]
+
+
+def test_only_the_page_touches_the_server() -> None:
+    users = {
+        p.relative_to(ROOT).parts[:2]
+        for p in MODULES
+        if {"starlette", "uvicorn"} & {line.split()[1].split(".")[0] for line in imported(p)}
+    }
+    assert users == {("drill", "web")}
+
+
+def imported(path: Path) -> list[str]:
+    """Return the lines of a file that import something."""
+    lines = [line.strip() for line in path.read_text("utf-8").splitlines()]
+    return [line for line in lines if line.startswith(("import ", "from ")) and " " in line]
 
 
 @pytest.mark.parametrize(

@@ -1,18 +1,13 @@
 """The link budget for the page: a form's values in, sentences and tables out."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass
 from typing import Any
 
+from drill.budgeting import directions, ladder, sentences
 from drill.errors import UserError
 from drill.radio import budget as link
 from drill.radio.external import CATEGORIES, HIGH_MHZ, LOW_MHZ
-
-LADDER_W = (100.0, 20.0, 5.0)
-NO_CIRCUIT = (
-    "This plans no actual circuit: it compares assumptions. Power and operation are subject to "
-    "your licence and to local rules."
-)
 
 
 class FieldError(UserError):
@@ -62,7 +57,7 @@ def budget_json(values: Mapping[str, Any]) -> dict[str, Any]:
     circuit = circuit_of(values)
     return {
         "sentences": sentences(circuit),
-        "tables": [directions(circuit), ladder(circuit)],
+        "tables": [asdict(directions(circuit)), asdict(ladder(circuit))],
     }
 
 
@@ -155,65 +150,3 @@ def _path_db(
         return link.path_snr_from_s(str(reading), there, frequency_mhz)
     except UserError as error:
         raise FieldError("path_s", str(error)) from None
-
-
-def sentences(circuit: link.Circuit) -> list[str]:
-    """Return in words what the figures rest on, what is lost, and what they are not."""
-    both = link.budget(circuit)
-    here = circuit.here
-    audio = ", ".join(f"{snr:g}" for _, snr, *_ in link.GRADES)
-    return [
-        f"My signal arrives there with {both.mine_there.snr_db:+z.1f} dB SNR in 3 kHz, theirs here "
-        f"with {both.theirs_here.snr_db:+z.1f} dB.",
-        f"The path: {circuit.frequency_mhz:g} MHz; 100 W with reference antennas and no losses "
-        f"give {circuit.path_snr_db:+.1f} dB there. Noise: {here.category} here, "
-        f"{circuit.there.category} there.",
-        f"Lost here in transmission: shortening {here.short_db:.1f} dB, line {here.line_db:.1f} "
-        f"dB. Lost in reception: {link.reception_cost_db(here, circuit.frequency_mhz):.1f} dB of "
-        "SNR, since noise from outside is lost along with the signal.",
-        f"dB-Hz is PEP against noise in 1 Hz, the PEP {link.PEP_OVER_SPEECH_DB:g} dB over the "
-        "unprocessed speech. F.339 grades by dB-Hz, with PEP nearer to the speech: generous here. "
-        f"By SNR in 3 kHz it asks for {audio} dB.",
-        NO_CIRCUIT,
-    ]
-
-
-HEAD = ("watts", "SNR in 3 kHz, dB", "dB-Hz", "F.339 grade, steady", "F.339 grade, fading")
-
-
-def directions(circuit: link.Circuit) -> dict[str, Any]:
-    """Return the table of both directions."""
-    both = link.budget(circuit)
-    return {
-        "caption": "Both directions",
-        "head": ["direction", *HEAD],
-        "rows": [
-            ["my signal there", *_cells(both.mine_there)],
-            ["their signal here", *_cells(both.theirs_here)],
-        ],
-    }
-
-
-def ladder(circuit: link.Circuit) -> dict[str, Any]:
-    """Return the table of what other powers would give at the far end."""
-    rows = []
-    for watts in sorted({*LADDER_W, circuit.here.watts}, reverse=True):
-        other = replace(circuit, here=replace(circuit.here, watts=watts))
-        against = link.watts_to_snr(0, watts)
-        rows.append([f"{against:+z.1f} dB", *_cells(link.budget(other).mine_there)])
-    return {
-        "caption": "My signal there with other powers, all else the same",
-        "head": ["against 100 W", *HEAD],
-        "rows": rows,
-    }
-
-
-def _cells(signal: link.Signal) -> list[str]:
-    density = signal.pep_to_density_dbhz
-    return [
-        f"{signal.watts:g}",
-        f"{signal.snr_db:+z.1f}",
-        f"{density:.1f}",
-        link.grade(density, fading=False),
-        link.grade(density, fading=True),
-    ]
