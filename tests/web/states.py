@@ -1,5 +1,6 @@
 """Every page in every state that it can be in: where to go, and what to do there."""
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -9,7 +10,7 @@ from playwright.sync_api import Page, expect
 from drill.courses import Practising
 from drill.folders import record_file
 from drill.measuring import checking
-from drill.plan import Plan
+from drill.plan import Plan, compose
 from drill.records.store import Store
 from tests.web.listener import fill
 
@@ -143,4 +144,84 @@ FILLED = (
 )
 """Pages with something on them."""
 
-MID_DRILL: tuple[State, ...] = ()
+
+def ready(page: Page) -> None:
+    expect(page.locator("#copy")).to_be_focused()
+
+
+def hears(page: Page) -> None:
+    """Have the present item play."""
+    ready(page)
+    page.keyboard.press("Enter")
+    expect(page.locator("#does")).to_have_text(re.compile("again|Send"), timeout=LONG_MS)
+
+
+def answering(page: Page) -> None:
+    hears(page)
+    page.keyboard.type("q9ab")
+
+
+def told_wrong(page: Page) -> None:
+    answering(page)
+    page.keyboard.press("Enter")
+    expect(page.locator("#verdict")).to_be_visible()
+
+
+def told_right(page: Page) -> None:
+    hears(page)
+    page.keyboard.type(compose(SHORT, 0).message.fields[0].text.lower())
+    page.keyboard.press("Enter")
+    expect(page.locator("#verdict")).to_contain_text("Right")
+
+
+def gives_up(page: Page) -> None:
+    page.keyboard.type(".")
+    page.keyboard.press("Enter")
+
+
+def practised(page: Page) -> None:
+    told_wrong(page)
+    page.keyboard.press("Enter")
+    expect(page.locator("#does")).to_have_text("Hear it again", timeout=LONG_MS)
+    gives_up(page)
+    expect(page.locator("#verdict")).to_be_visible()
+    page.keyboard.press("Enter")
+    expect(page.locator("#result")).to_be_visible(timeout=LONG_MS)
+    opened(page)
+
+
+def measured(page: Page) -> None:
+    hears(page)
+    gives_up(page)
+    expect(page.locator("#place")).to_contain_text("Item 2")
+    expect(page.locator("#does")).to_have_text("Send", timeout=LONG_MS)
+    page.keyboard.type("q9ab")
+    page.keyboard.press("Enter")
+    expect(page.locator("#result")).to_be_visible(timeout=LONG_MS)
+    opened(page)
+
+
+def checked() -> str:
+    return begin("quick")
+
+
+def practising(name: str, act: Callable[[Page], None]) -> State:
+    return State(name=f"practise, {name}", go="/practise?go={0}", act=act, begin=begin)
+
+
+def measuring(name: str, act: Callable[[Page], None]) -> State:
+    return State(name=f"measure, {name}", go="/measure?go={0}", act=act, begin=checked)
+
+
+MID_DRILL = (
+    practising("before", ready),
+    practising("playing", hears),
+    practising("answering", answering),
+    practising("told wrong", told_wrong),
+    practising("told right", told_right),
+    practising("result", practised),
+    measuring("before", ready),
+    measuring("answering", answering),
+    measuring("result", measured),
+)
+"""A drill on its way."""

@@ -8,6 +8,7 @@ is still needed.
 import os
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -27,9 +28,9 @@ NARROW, ZOOMED = {"width": 320, "height": 640}, {"width": 640, "height": 400}
 pytestmark = pytest.mark.usefixtures("home")
 
 
-def violations(page: Page, rules: object = None) -> list[str]:
+def violations(page: Page, rules: dict[str, Any] = ALL_RULES) -> list[str]:
     """Return what axe finds, a line each."""
-    found = Axe().run(page, options=rules or ALL_RULES).response["violations"]  # type: ignore[arg-type]
+    found = Axe().run(page, options=rules).response["violations"]
     return [
         f"{one['id']}: {node['html'][:160]} {' '.join(node['failureSummary'].split())[:240]}"
         for one in found

@@ -1,7 +1,12 @@
 """Listening to conditions, by keyboard in a real browser."""
 
+from datetime import UTC, datetime
+
 import pytest
 from playwright.sync_api import Page, expect
+
+from drill.folders import record_file
+from drill.records.store import Store
 
 pytestmark = pytest.mark.usefixtures("home")
 SLOW = 30_000
@@ -21,6 +26,12 @@ AudioBufferSourceNode.prototype.start = function (...all) {
 
 @pytest.fixture
 def form(page: Page, site: str) -> Page:
+    with Store(record_file()) as store:
+        store.set_seen("hearing", now=datetime.now(UTC))
+    return opened(page, site)
+
+
+def opened(page: Page, site: str) -> Page:
     page.add_init_script(PLAYED)
     page.goto(f"{site}/listen")
     expect(page.locator("#voice option").nth(1)).to_be_attached()
@@ -118,3 +129,21 @@ def test_another_over_is_another(form: Page) -> None:
     expect(form.locator("#sentence")).to_have_text(first)
     press(form, "Another over")
     expect(form.locator("#sentence")).not_to_have_text(first, timeout=SLOW)
+
+
+def test_the_caution_stands_before_the_first_sound(page: Page, site: str) -> None:
+    opened(page, site)
+    button = page.get_by_role("button", name="Hear it as asked")
+    button.focus()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", name="Your ears first")).to_be_focused()
+    page.wait_for_timeout(300)
+    assert page.evaluate("window.played.length") == 0
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    played(page, 1)
+    expect(button).to_be_focused()
+    expect(page.get_by_role("heading", name="Your ears first")).to_be_hidden()
+    page.reload()
+    page.get_by_role("button", name="Hear it as asked").press("Enter")
+    played(page, 1)

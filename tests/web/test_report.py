@@ -3,9 +3,10 @@
 import pytest
 from playwright.sync_api import Page, expect
 
+from drill.courses import Practising
 from drill.folders import record_file
 from drill.records.store import Store
-from tests.web.listener import Practising, fill, keep, plan
+from tests.web.listener import fill, keep, plan
 
 
 @pytest.mark.usefixtures("home")
@@ -62,7 +63,7 @@ def _charts_follow_the_colours(page: Page) -> None:
     for text. The formula of contrast is WCAG's definition of relative luminance.
     """
     for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+        page.emulate_media(color_scheme=scheme)
         found = page.evaluate(CONTRASTS)
         assert found["ink"] >= 4.5, (scheme, found)
         assert found["first"] >= 3, (scheme, found)

@@ -145,15 +145,23 @@ form.addEventListener("change", strengthChosen);
 strengthChosen();
 $("without-it").textContent = `Hear it without ${words()}`;
 
-const [choices] = await Promise.all([get("/api/choices"), prepared(player)]);
-const asTheSet = { name: "", says: "" };
-filled($("conditions"), choices.conditions, "plain");
-filled($("fading"), [asTheSet, ...choices.fading], "");
-filled($("filter"), [asTheSet, ...choices.receivers], "");
-filled($("processing"), [asTheSet, ...choices.processing], "");
-filled($("mix"), choices.mixes, choices.defaults.mix);
-const ready = choices.voices.groups.filter((/** @type {any} */ one) => one.ready);
-filled($("voice"), [{ name: "", says: "Any of the operators." },
-  ...choices.voices.operators.filter((/** @type {any} */ one) =>
-    ready.some((/** @type {any} */ group) => group.name === one.group))], "", "anyone");
-form.removeAttribute("aria-busy");
+/** Fill the lists. @param {any} choices */
+function offer(choices) {
+  const asTheSet = { name: "", says: "" };
+  filled($("conditions"), choices.conditions, "plain");
+  filled($("fading"), [asTheSet, ...choices.fading], "");
+  filled($("filter"), [asTheSet, ...choices.receivers], "");
+  filled($("processing"), [asTheSet, ...choices.processing], "");
+  filled($("mix"), choices.mixes, choices.defaults.mix);
+  const ready = choices.voices.groups.filter((/** @type {any} */ one) => one.ready);
+  filled($("voice"), [{ name: "", says: "Any of the operators." },
+    ...choices.voices.operators.filter((/** @type {any} */ one) =>
+      ready.some((/** @type {any} */ group) => group.name === one.group))], "", "anyone");
+}
+
+try {
+  const [choices] = await Promise.all([get("/api/choices"), prepared(player)]);
+  offer(choices);
+} catch (error) {
+  wrong(problem, /** @type {Error} */ (error).message, null);
+}

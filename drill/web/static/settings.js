@@ -103,6 +103,10 @@ function show(values, choices) {
   $("count").value = String(form_.count);
 }
 
-const [{ values }, choices] = await Promise.all([get("/api/settings"), get("/api/choices")]);
-obey(values, player);
-show(values, choices);
+try {
+  const [{ values }, choices] = await Promise.all([get("/api/settings"), get("/api/choices")]);
+  obey(values, player);
+  show(values, choices);
+} catch (error) {
+  wrong($("problem"), /** @type {Error} */ (error).message, null);
+}
