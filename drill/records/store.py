@@ -118,8 +118,10 @@ class Store:
         self._write_ahead()
         self._db.execute("PRAGMA synchronous = FULL")  # an answer survives a loss of power too
         self._db.execute("PRAGMA foreign_keys = ON")
+        if self._version() == len(MIGRATIONS):
+            return  # no need to wait for another process that is writing
         with self._write():
-            (version,) = self._db.execute("PRAGMA user_version").fetchone()
+            version = self._version()
             if version > len(MIGRATIONS):
                 raise UserError(
                     f"the record {path} was written by a newer faintcall; update this one"
@@ -129,6 +131,9 @@ class Store:
                     if statement.strip():
                         self._db.execute(statement)
                 self._db.execute(f"PRAGMA user_version = {number}")
+
+    def _version(self) -> int:
+        return int(self._db.execute("PRAGMA user_version").fetchone()[0])
 
     def _write_ahead(self) -> None:
         """Turn on write-ahead logging, waiting for another process that is making the file too.

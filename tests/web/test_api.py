@@ -402,6 +402,22 @@ def test_a_record_that_cannot_be_used_is_told(client: TestClient, home: Path) ->
     assert "cannot be used" in reply.json()["error"]
 
 
+def test_a_record_that_another_program_holds_can_be_read(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from drill.records import store as records
+
+    state = begin(client)
+    monkeypatch.setattr(records, "WAIT_S", 0.2)
+    with Store(record_file()) as store:
+        with store.transaction(writes=True):
+            assert client.get(f"/api/sittings/{state['id']}").json()["number"] == 0
+            reply = answer(client, state["id"], 0, "E8ABC")
+            assert reply.status_code == 503
+            assert "is locked" in reply.json()["error"]
+        assert answer(client, state["id"], 0, "E8ABC").status_code == 200
+
+
 def test_a_sitting_of_a_newer_program_closes_no_other(client: TestClient) -> None:
     state = begin(client)
     answer(client, state["id"], 0, "E8ABC")
