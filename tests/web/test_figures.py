@@ -10,6 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from drill.budgeting import NO_CIRCUIT
 from drill.cli import main
 from drill.errors import UserError
 from drill.folders import record_file
@@ -18,7 +19,7 @@ from drill.plan import Plan
 from drill.radio.presets import preset
 from drill.records.store import Store
 from drill.report.numbers import report
-from drill.web.budgeting import FIELDS, NO_CIRCUIT, PLACES, FieldError, budget_json
+from drill.web.budgeting import FIELDS, PLACES, FieldError, budget_json
 from drill.web.listening import listen
 from drill.web.past import answers_json
 from drill.web.reporting import report_json
