@@ -18,8 +18,8 @@ from drill.web.listening import listen
 from drill.web.opening import Unknown, record
 from drill.web.past import answers_json, snr
 from drill.web.reporting import report_json
-from drill.web.sittings import practice_of, unfinished
 from drill.web.sounds import Sounds
+from drill.web.states import practice_of, unfinished
 
 MOST_ROWS = 1000
 USUAL_ROWS = 50

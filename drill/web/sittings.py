@@ -7,25 +7,22 @@ spoken ahead.
 
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from concurrent.futures import Future
-from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import Any
 
-from drill import choosing, measuring, settings
+from drill import choosing, settings
 from drill.audiofile import wav_bytes
-from drill.errors import Answered, FaintcallError, UserError
-from drill.items import Answer, Attempt, Item
+from drill.errors import Answered, UserError
+from drill.items import Answer, Clip, Item
 from drill.practice import Practice
-from drill.records.store import Sitting, Store
+from drill.records.store import Store
 from drill.render import render, render_clean
-from drill.scoring import points
-from drill.standing import announced, standing
 from drill.web import bodies
 from drill.web.opening import Unknown, record
 from drill.web.results import result_json
-from phonetics.callsigns import FICTION
+from drill.web.states import State, practice_of, state, told, unfinished
 
 OPEN = 5
 LOOKED_AT = 40
@@ -34,8 +31,6 @@ MOST_SOUNDS = 12
 MOST_SITTINGS = 20
 LONGEST_S = 86_400.0
 MOST_REPLAYS = 1000
-
-State = dict[str, Any]
 
 
 class Conflict(Answered):
@@ -208,22 +203,6 @@ def _compared(data: Any) -> tuple[str | None, tuple[str, ...]]:
     return found.get("thing"), found.get("values", ())
 
 
-def practice_of(
-    store: Store, identity: str, spoken: Callable[[], dict[int, Future[None]]] = dict
-) -> Practice:
-    """Return a sitting as the record has it. Raises: Unknown; UserError where it cannot go on."""
-    sitting = store.sitting(identity)
-    if sitting is None:
-        raise Unknown(f"there is no sitting {bodies.short(identity)}")
-    return Practice(
-        measuring.course_of(sitting),
-        store,
-        identity=identity,
-        attempts=store.attempts(identity),
-        spoken=spoken(),
-    )
-
-
 def _item(practice: Practice, number: int) -> Item:
     """Return an item that was answered, or the present one. Raises: Unknown."""
     if 0 <= number < practice.number:
@@ -233,7 +212,7 @@ def _item(practice: Practice, number: int) -> Item:
     raise Unknown(f"there is no item {number + 1} yet in this sitting")
 
 
-def _clip(practice: Practice, number: int, which: str) -> Any:
+def _clip(practice: Practice, number: int, which: str) -> Clip:
     if number == practice.number:
         # All speech is made in the worker process: this one has to answer.
         practice.prepare(number)
@@ -246,51 +225,3 @@ def seconds_of(wav: bytes) -> float:
     """Return the length of a WAV file of 16-bit mono, from its header."""
     rate_hz = int.from_bytes(wav[24:28], "little")
     return (len(wav) - 44) / 2 / rate_hz
-
-
-def unfinished(sitting: Sitting, store: Store) -> bool:
-    """Return True where a sitting can be gone on with here."""
-    try:
-        course = measuring.course_of(sitting)
-    except FaintcallError:  # an exchange or a voice that is gone
-        return False
-    if sitting.answered >= course.count:
-        return False
-    # Only a block that is ended by its precision can be finished before.
-    ends_early = getattr(course, "until_db", None) is not None
-    return not (ends_early and course.finished(store.attempts(sitting.id)))
-
-
-def state(practice: Practice) -> State:
-    """Return the state of a sitting as the page gets it."""
-    course = practice.course
-    return {
-        "id": practice.identity,
-        "kind": course.mode,
-        "sentence": announced(course),
-        "count": course.count,
-        "number": practice.number,
-        "finished": practice.finished,
-        "replays": course.replays,
-        "feedback": course.feedback,
-        "standing": standing(practice),
-        "fiction": f"Calls are {FICTION}.",
-        "items": course.plan.part,
-    }
-
-
-def told(practice: Practice, attempt: Attempt) -> dict[str, Any]:
-    """Return what the page may tell of an answer."""
-    course = practice.course
-    found: dict[str, Any] = {
-        "feedback": course.feedback,
-        "standing": "",
-        "hear_again": course.mode == "training" and not attempt.right,
-        "state": state(practice),
-    }
-    found["standing"] = found["state"]["standing"]
-    if course.feedback:
-        found["right"] = attempt.right
-        found["points"] = round(points(attempt.scores, attempt.answer), 1)
-        found["fields"] = [asdict(score) for score in attempt.scores]
-    return found

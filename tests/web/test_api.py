@@ -13,7 +13,7 @@ from drill.folders import data_folder, record_file
 from drill.measuring import blocks, measuring
 from drill.outcome import outcome
 from drill.records.store import Store
-from drill.web.sittings import practice_of
+from drill.web.states import practice_of
 from tests.drill.typist import Typist
 from tests.web.visitor import QUICK, answer, begin, present, truth, visitor
 

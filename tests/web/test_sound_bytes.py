@@ -23,7 +23,7 @@ from drill.radio.path import LOUDNESS_DB
 from drill.radio.receiver import LIMIT_DB
 from drill.records.store import Store
 from drill.render import render
-from drill.web.sittings import practice_of
+from drill.web.states import practice_of
 from tests.web.visitor import answer, begin, visitor
 
 RATE_HZ = 16000

@@ -17,7 +17,7 @@ from drill.folders import record_file
 from drill.items import Item
 from drill.records.store import Store
 from drill.web.app import made
-from drill.web.sittings import practice_of
+from drill.web.states import practice_of
 
 TOKEN = "t" * 43
 PORT = 7388
