@@ -2,15 +2,17 @@
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
-from drill.choosing import KINDS
+from drill.choosing import KINDS, Choices
 from drill.errors import UserError
 from drill.records.store import Store
 
 MOST_TEXT = 8000
 """Characters of JSON that one setting may take."""
+FORM = (*(field.name for field in fields(Choices)), "until_db", "compare")
+"""What a form of a sitting may hold."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,6 +47,9 @@ def _one_of(*choices: str) -> Callable[[str, Any], str]:
 def _form(name: str, value: Any) -> dict[str, Any] | None:
     if value is not None and not isinstance(value, dict):
         raise UserError(f"{name} has to be the choices of a sitting, or null")
+    for key in value or ():
+        if key not in FORM:
+            raise UserError(f"{name}: {key!r:.60} is no choice; there are {', '.join(FORM)}")
     return value
 
 

@@ -80,6 +80,7 @@ class Desk:
             practice = Practice.begin(course, store, now=datetime.now(UTC))
             last = {key: value for key, value in data.items() if key not in ("kind", "seed")}
             settings.change(store, {f"last_{kind}": last})
+            self._practice(store, practice.identity).prepare(0)  # while the page gets ready
             return state(practice)
 
     def state(self, identity: str) -> State:

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from drill import ahead, settings
+from drill import settings
 from drill.cli import main
 from drill.folders import data_folder, record_file
 from drill.measuring import blocks, measuring
@@ -15,23 +15,18 @@ from drill.outcome import outcome
 from drill.records.store import Store
 from drill.web.states import practice_of
 from tests.drill.typist import Typist
-from tests.web.visitor import QUICK, answer, begin, present, truth, visitor
+from tests.web.visitor import QUICK, answer, begin, present, truth, unspoken, visitor
 
 
 @pytest.fixture(autouse=True)
-def own_home(home: Path) -> Path:
+def own_home(home: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    unspoken(monkeypatch)
     return home
 
 
 @pytest.fixture
 def client() -> TestClient:
     return visitor()
-
-
-@pytest.fixture
-def unspoken(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Nothing is spoken ahead: these sittings are answered without being heard."""
-    monkeypatch.setattr(ahead, "speak", lambda item: pytest.fail("spoken"))
 
 
 def attend(client: TestClient, state: dict[str, Any], typist: Typist) -> list[dict[str, Any]]:
@@ -83,7 +78,7 @@ def test_a_practice_sitting_is_heard_answered_and_told(client: TestClient) -> No
     assert second.answer.gave_up
 
 
-def test_training_asks_to_hear_a_miss_again(client: TestClient, unspoken: None) -> None:
+def test_training_asks_to_hear_a_miss_again(client: TestClient) -> None:
     state = begin(client, "training", count=2)
     assert "SNR by your answers" in state["sentence"]
     item = present(state["id"])
@@ -93,7 +88,7 @@ def test_training_asks_to_hear_a_miss_again(client: TestClient, unspoken: None) 
     assert item.conditions.snr_db is not None
 
 
-def test_a_measuring_block_through_the_api(client: TestClient, unspoken: None) -> None:
+def test_a_measuring_block_through_the_api(client: TestClient) -> None:
     """What comes out is what the record tells, and nothing is told before its end."""
     typist = Typist(seed=4, x50_db=-9.0)
     state = begin(client, "measuring", count=24, seed=3)
@@ -121,7 +116,7 @@ def test_a_measuring_block_through_the_api(client: TestClient, unspoken: None) -
     assert result["charts"][0]["svg"].startswith("<svg")
 
 
-def test_a_second_block_is_pooled_with_the_first(client: TestClient, unspoken: None) -> None:
+def test_a_second_block_is_pooled_with_the_first(client: TestClient) -> None:
     for seed in (3, 4):
         state = begin(client, "measuring", count=24, seed=seed)
         attend(client, state, Typist(seed=seed))
@@ -130,7 +125,7 @@ def test_a_second_block_is_pooled_with_the_first(client: TestClient, unspoken: N
     assert "Against the block before" in result["sentences"][-1]
 
 
-def test_an_item_heard_twice_in_a_block_does_not_count(client: TestClient, unspoken: None) -> None:
+def test_an_item_heard_twice_in_a_block_does_not_count(client: TestClient) -> None:
     state = begin(client, "measuring", count=20, seed=3)
     assert answer(client, state["id"], 0, "E8ABC", replays=1).status_code == 200
     with Store(record_file()) as store:
@@ -139,7 +134,7 @@ def test_an_item_heard_twice_in_a_block_does_not_count(client: TestClient, unspo
         assert practice.course.trials(practice.attempts) == []  # type: ignore[attr-defined]
 
 
-def test_a_comparison_through_the_api(client: TestClient, unspoken: None) -> None:
+def test_a_comparison_through_the_api(client: TestClient) -> None:
     compare = {"thing": "filter", "values": ["2600", "1800"]}
     state = begin(client, "comparing", count=8, seed=3, compare=compare)
     assert state["count"] == 21
@@ -153,7 +148,7 @@ def test_a_comparison_through_the_api(client: TestClient, unspoken: None) -> Non
     assert re.search(r"1800 against 2600: [+-]\d+\.\d dB needed", result["sentences"][-1])
 
 
-def test_a_quick_check_through_the_api(client: TestClient, unspoken: None) -> None:
+def test_a_quick_check_through_the_api(client: TestClient) -> None:
     state = begin(client, "quick", seed=3)
     assert state["count"] == 30
     attend(client, state, Typist(seed=3, x50_db=-7.0))
@@ -265,7 +260,8 @@ def test_settings_are_kept_all_or_none(client: TestClient) -> None:
         ({"auto_next_s": -1}, "auto_next_s -1 is out of range"),
         ({"speech_side": ["left"]}, "is unknown; choose one of both, left, right"),
         ({"last_practice": 3}, "has to be the choices of a sitting"),
-        ({"last_practice": {"x": "y" * 9000}}, "too long"),
+        ({"last_practice": {"mix": "y" * 9000}}, "too long"),
+        ({"last_practice": {"call": "E8ABC"}}, "last_practice: 'call' is no choice"),
         ({"colour": 1}, "'colour' is no setting"),
     ):
         reply = client.post("/api/settings", json={"values": values})
@@ -290,7 +286,7 @@ def test_the_caution_is_one_for_page_and_terminal(client: TestClient) -> None:
         assert store.has_seen("hearing")
 
 
-def test_history_tells_sittings_and_their_answers(client: TestClient, unspoken: None) -> None:
+def test_history_tells_sittings_and_their_answers(client: TestClient) -> None:
     assert client.get("/api/history").json() == {"sittings": []}
     first = begin(client, count=2, seed=5, snr_db=-3)
     answer(client, first["id"], 0, truth(present(first["id"])))
@@ -310,7 +306,7 @@ def test_history_tells_sittings_and_their_answers(client: TestClient, unspoken: 
     assert client.get("/api/history/none").status_code == 404
 
 
-def test_the_report_follows_the_record(client: TestClient, unspoken: None) -> None:
+def test_the_report_follows_the_record(client: TestClient) -> None:
     assert client.get("/api/report").json()["enough"] is False
     state = begin(client, "measuring", count=24, seed=3)
     attend(client, state, Typist(seed=4))
@@ -389,7 +385,6 @@ def test_a_machine_that_lacks_something_says_so(
 
     state = begin(client)
     monkeypatch.setattr(voices, "speak", lacking)
-    monkeypatch.setattr(ahead, "speak", lambda item: (_ for _ in ()).throw(OSError()))
     reply = client.get(f"/api/sittings/{state['id']}/items/0")
     assert (reply.status_code, reply.json()) == (503, {"error": "no voice here: install one"})
 

@@ -8,11 +8,12 @@ import pytest
 from drill.folders import record_file
 from drill.practice import Practice
 from drill.records.store import Store
-from tests.web.visitor import answer, begin, visitor
+from tests.web.visitor import answer, begin, unspoken, visitor
 
 
 @pytest.fixture(autouse=True)
-def own_home(home: Path) -> Path:
+def own_home(home: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    unspoken(monkeypatch)
     return home
 
 

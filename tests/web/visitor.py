@@ -11,8 +11,10 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+import pytest
 from starlette.testclient import TestClient
 
+from drill import ahead
 from drill.folders import record_file
 from drill.items import Item
 from drill.records.store import Store
@@ -25,6 +27,15 @@ HOST = f"127.0.0.1:{PORT}"
 ORIGIN = {"origin": f"http://{HOST}"}
 QUICK = {"mix": "unassigned", "voices": ["rivet"]}
 """Choices of a sitting that is composed and spoken in no time."""
+
+
+def unspoken(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Have nothing spoken ahead, as where no process can be started; most answers need no sound."""
+
+    def refuse(_: Item) -> None:
+        raise OSError("no process")
+
+    monkeypatch.setattr(ahead, "speak", refuse)
 
 
 def stranger(last: str | None = None, *, raises: bool = True) -> TestClient:
