@@ -17,7 +17,7 @@ import pytest
 from drill import ahead
 from drill.cli import main
 from drill.errors import UserError
-from drill.web import serve
+from drill.web import guard, serve
 from drill.web.app import application
 from tests.web.visitor import TOKEN, program
 
@@ -184,6 +184,18 @@ def test_a_body_in_endless_pieces_is_cut(address: tuple[str, int]) -> None:
     ).encode()
     piece = b"4000\r\n" + b"x" * 0x4000 + b"\r\n"
     assert exchange(address, head + 5 * piece).startswith(b"HTTP/1.1 413")
+
+
+def test_a_body_that_does_not_come_is_not_waited_for(
+    address: tuple[str, int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(guard, "BODY_WAIT_S", 0.2)
+    name = f"127.0.0.1:{address[1]}"
+    head = (
+        f"POST /api/again HTTP/1.1\r\nHost: {name}\r\nOrigin: http://{name}\r\n"
+        "Content-Type: application/json\r\nContent-Length: 20\r\nConnection: close\r\n\r\n"
+    ).encode()
+    assert exchange(address, head + b'{"token"').startswith(b"HTTP/1.1 400")
 
 
 def test_a_socket_is_not_opened(address: tuple[str, int]) -> None:
