@@ -39,6 +39,7 @@ FLOORS = (
         "drill.outcome",
         "drill.listening",
         "drill.budgeting",
+        "drill.offers",
         "drill.settings",
     ),
     ("drill.sound", "drill.cli", "drill.web", "drill.start", "drill.__main__"),

@@ -8,9 +8,9 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from drill.offers import offers
 from drill.web import bodies
 from drill.web.looking import Looking
-from drill.web.offers import offers
 from drill.web.own import cautions, confirm, set_values, settings_told
 from drill.web.sittings import Desk
 

@@ -365,13 +365,17 @@ def test_choices_are_those_of_the_terminal(
         assert begin(client, "comparing", count=1, compare=compare)["kind"] == "comparing"
 
 
-def test_an_own_exchange_that_is_wrong_closes_no_other(client: TestClient) -> None:
-    folder = data_folder() / "exchanges"
+@pytest.mark.parametrize(("kind", "other"), [("exchanges", "serial"), ("conditions", "plain")])
+def test_an_own_file_that_is_wrong_closes_no_other(
+    client: TestClient, kind: str, other: str
+) -> None:
+    folder = data_folder() / kind
     folder.mkdir(parents=True)
     (folder / "mine.toml").write_text("title = 3")
-    found = {entry["name"]: entry for entry in client.get("/api/choices").json()["exchanges"]}
+    found = {entry["name"]: entry for entry in client.get("/api/choices").json()[kind]}
     assert found["mine"]["problem"] is True
-    assert "serial" in found
+    assert found["mine"]["says"].startswith("cannot be used: ")
+    assert "problem" not in found[other]
 
 
 def test_a_machine_that_lacks_something_says_so(

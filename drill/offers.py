@@ -1,9 +1,11 @@
-"""What a form of the page offers: every name with a sentence, and how a new sitting begins."""
+"""What can be chosen: every name with a sentence, and how a new sitting begins."""
 
+from collections.abc import Callable
 from typing import Any
 
 from drill import choosing, mixes, voices
 from drill.conditions import PROCESSING, STAGES
+from drill.errors import UserError
 from drill.folders import data_folder
 from drill.items import Operator
 from drill.measuring import CHANGES
@@ -49,7 +51,6 @@ ALTERNATES = {
 
 def offers() -> dict[str, Any]:
     """Return all that can be chosen here, the user's own files included. Raises: UserError."""
-    own = data_folder()
     found: dict[str, Any] = {
         "parts": entries(PARTS),
         "exchanges": _exchanges(),
@@ -57,10 +58,7 @@ def offers() -> dict[str, Any]:
             {name: WORLDS.get(name, f"calls of {name.replace('-', ' ').title()}") for name in MIXES}
             | dict.fromkeys(mixes.names(), "learned from your own log")
         ),
-        "conditions": [
-            {"name": name, "says": presets.preset(name, own / "conditions").says}
-            for name in presets.names(own / "conditions")
-        ],
+        "conditions": _conditions(),
         "fading": [{"name": n, "says": presets.sentence(n)} for n in presets.fading_names()],
         "receivers": [{"name": n, "says": presets.sentence(n)} for n in presets.receiver_names()],
         "processing": entries({name: PROCESSED[name] for name in PROCESSING}),
@@ -93,21 +91,31 @@ def defaults() -> dict[str, Any]:
 
 
 def entries(said: dict[str, str]) -> list[Entry]:
-    """Return names with their sentences as the page gets them."""
+    """Return names with their sentences."""
     return [{"name": name, "says": says} for name, says in said.items()]
 
 
 def _exchanges() -> list[Entry]:
     own = data_folder() / "exchanges"
-    found = []
-    for name in names(own):
-        try:
-            exchange = load(name, own)
-        except ExchangeError as error:  # one own file that is wrong must not close all others
-            found.append({"name": name, "says": f"cannot be used: {error}", "problem": True})
-            continue
-        found.append({"name": name, "says": f"{exchange.title}: {exchange.sentence}"})
-    return found
+
+    def says(name: str) -> str:
+        exchange = load(name, own)
+        return f"{exchange.title}: {exchange.sentence}"
+
+    return [_entry(name, says) for name in names(own)]
+
+
+def _conditions() -> list[Entry]:
+    own = data_folder() / "conditions"
+    return [_entry(name, lambda n: presets.preset(n, own).says) for name in presets.names(own)]
+
+
+def _entry(name: str, says: Callable[[str], str]) -> Entry:
+    """Return a name with its sentence; one own file that is wrong must not close all others."""
+    try:
+        return {"name": name, "says": says(name)}
+    except (ExchangeError, UserError) as error:
+        return {"name": name, "says": f"cannot be used: {error}", "problem": True}
 
 
 def _voices() -> dict[str, Any]:
@@ -126,7 +134,7 @@ def _voices() -> dict[str, Any]:
 
 def _said(one: Operator) -> str:
     accent = f", accent {one.accent}" if one.accent else ""
-    hard = ", hard to understand" if one.hard else ""
+    hard = ", hard to understand, only when asked for" if one.hard else ""
     return f"{one.engine}, {one.pitch_hz:.0f} Hz, pace {one.pace:g}{accent}{hard}"
 
 
