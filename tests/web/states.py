@@ -39,7 +39,7 @@ class State:
     """A page in a state.
 
     go: the address; filled: with a record, whose identities go may name; begin: gives the identity
-    that go names; act: what brings the page there.
+    that go names; act: what brings the page there. slow: it takes long to be there.
     """
 
     name: str
@@ -47,6 +47,7 @@ class State:
     act: Callable[[Page], None] = nothing
     filled: bool = False
     begin: Callable[[], str] | None = None
+    slow: bool = False
 
 
 def begin(kind: str = "practice") -> str:
@@ -130,12 +131,12 @@ EMPTY = tuple(
 
 FILLED = (
     State(name="start, with a record", go="/", filled=True),
-    State(name="report, with a record", go="/report", act=reported, filled=True),
+    State(name="report, with a record", go="/report", act=reported, filled=True, slow=True),
     State(name="history, with a record", go="/history", filled=True),
     State(name="history, one sitting", go="/history?of={practice}", filled=True),
     State(name="history, an open block", go="/history?of={open block}", filled=True),
     State(name="history, no such sitting", go="/history?of=0", filled=True),
-    State(name="listen, heard", go="/listen", act=rightly_heard, filled=True),
+    State(name="listen, heard", go="/listen", act=rightly_heard, filled=True, slow=True),
     State(name="listen, caution", go="/listen", act=cautioned),
     State(name="listen, error", go="/listen", act=wrong_in("seed", "-1")),
     State(name="budget, result", go="/budget", act=reckoned),

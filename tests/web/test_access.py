@@ -72,10 +72,13 @@ def at(page: Page, site: str, state: State) -> None:
     state.act(page)
 
 
-STATES = (*EMPTY, *FILLED, *MID_DRILL)
+STATES = [
+    pytest.param(state, id=state.name, marks=[pytest.mark.slow] if state.slow else [])
+    for state in (*EMPTY, *FILLED, *MID_DRILL)
+]
 
 
-@pytest.mark.parametrize("state", STATES, ids=lambda state: state.name)
+@pytest.mark.parametrize("state", STATES)
 def test_every_page_in_every_state(page: Page, site: str, state: State) -> None:
     page.emulate_media(color_scheme="light", reduced_motion="reduce")
     at(page, site, state)

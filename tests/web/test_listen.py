@@ -68,6 +68,7 @@ def played(page: Page, count: int) -> list[dict[str, float]]:
     raise AssertionError(f"{count} sounds were to be played; {len(found)} were")
 
 
+@pytest.mark.slow
 def test_an_over_as_asked_and_without_its_noise(form: Page) -> None:
     type_into(form, "conditions", "summer")
     expect(form.locator("#conditions-says")).not_to_be_empty()

@@ -4,13 +4,16 @@
 /**
  * Fill a select with choices; the sentence of the chosen one stands beside it.
  * @param {HTMLSelectElement} select
- * @param {{name: string, says: string}[]} entries
+ * @param {{name: string, says: string, problem?: boolean}[]} entries
  * @param {string} chosen
  * @param {string} open what the entry without a name is called
  */
 export function filled(select, entries, chosen, open = "as the conditions") {
-  select.replaceChildren(...entries.map(({ name }) =>
-    new Option(name || open, name, name === chosen, name === chosen)));
+  select.replaceChildren(...entries.map(({ name, problem }) => {
+    const option = new Option(name || open, name, name === chosen, name === chosen);
+    option.disabled = Boolean(problem); // an own file that cannot be used
+    return option;
+  }));
   const says = document.getElementById(`${select.id}-says`);
   const show = () => {
     const found = entries.find(({ name }) => name === select.value);
