@@ -13,24 +13,37 @@ import queue
 import signal
 import threading
 from collections import deque
-from concurrent.futures import Future
+from concurrent.futures import Future, wait
 from contextlib import suppress
 from functools import lru_cache
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 
-from drill.errors import NoVoice
+from drill import voices
+from drill.errors import FaintcallError, MachineLack, NoVoice
 from drill.items import Item
 from drill.render import prepare
+from drill.voices.roster import ROSTER
+from phonetics.message import Word
 
 HOME = "FAINTCALL_HOME"
 NICE = 10
 DEPTH = 3
 """How many items after the present one a sitting has spoken ahead."""
+PATIENCE_S = 1.0
+"""How long an item is waited for that is being spoken ahead: on a busy machine the process that
+gives way comes to nothing, and it is quicker to do the work twice."""
 MOST = 12
 """How many wait at most, whoever asks: several windows can have a sitting each."""
 
-Job = tuple[Item, str | None]
+Job = tuple[Item | None, str | None]
+"""What is to be spoken, None: only the voices got ready; and the home that the speech is for."""
+_stopped = threading.Event()
+WARM = Word(say="alfa", means="A")
+
+
+class Stopping(MachineLack):
+    """The program ends: what is asked for now is not made any more."""
 
 
 class Ahead:
@@ -50,8 +63,10 @@ class Ahead:
         """Return the number of the process, None where there is none."""
         return self._process.pid if self._process else None
 
-    def speak(self, item: Item) -> "Future[None]":
+    def speak(self, item: Item | None) -> "Future[None]":
         """Have an item spoken into the cache; the future tells when, or why not.
+
+        None: have the voices got ready.
 
         A future that is cancelled gives up its place. Raises: queue.Full where too many wait.
         """
@@ -72,6 +87,7 @@ class Ahead:
         with self._change:
             for future, _ in self._waiting:
                 future.cancel()
+                future.set_running_or_notify_cancel()  # wakes whoever waits for it
             self._waiting.clear()
         if self._process:
             with suppress(OSError, ValueError, AttributeError):
@@ -149,7 +165,10 @@ def _work(pipe: Connection) -> None:
         else:
             os.environ[HOME] = home
         try:
-            prepare(item)
+            if item is None:
+                _warm()
+            else:
+                prepare(item)
             pipe.send(None)
         except Exception as error:  # told to whoever waits; the next item may do better
             pipe.send(NoVoice(str(error)))
@@ -183,6 +202,38 @@ def queue_here() -> Ahead:
     here = Ahead()
     atexit.register(here.close)
     return here
+
+
+def _warm() -> None:
+    for one in {one.engine: one for one in ROSTER}.values():
+        with suppress(FaintcallError):
+            voices.find(one.engine).say((WARM,), one, 0)
+
+
+def warm() -> "Future[None]":
+    """Start the worker and its voices, so that the first item does not wait for that."""
+    return queue_here().speak(None)
+
+
+def stop() -> None:
+    """End the worker at once, whatever it is at: the cache holds whole overs or none."""
+    _stopped.set()
+    queue_here().close()
+
+
+def spoken(one: "Future[None]", *, patient: bool) -> None:
+    """Return when this has been spoken into the cache, went wrong, or is better done here.
+
+    patient: waits however long it takes. Else what has not begun there is given up, and what has is
+    waited for PATIENCE_S. Raises: Stopping where the program ends, so that nobody begins to speak
+    himself.
+    """
+    if patient:
+        wait([one])
+    elif not one.cancel():  # what has begun there ends there
+        wait([one], PATIENCE_S)
+    if _stopped.is_set():
+        raise Stopping("the program is being stopped")
 
 
 def speak(item: Item) -> "Future[None]":

@@ -1,7 +1,10 @@
 """Sound files: 16 bit, mono, FLAC or WAV by the ending of the name; any kind is read."""
 
+import io
 import os
 from pathlib import Path
+
+import numpy as np
 
 from drill.errors import UserError
 from drill.items import Clip
@@ -44,6 +47,16 @@ def read(path: Path) -> Clip:
     if not len(samples) or not np.isfinite(samples).all():
         raise UserError(f"{path} holds no sound")
     return Clip(samples=samples.mean(axis=1).astype(np.float32), rate_hz=int(rate_hz))
+
+
+def wav_bytes(clip: Clip) -> bytes:
+    """Return a clip as a WAV file in memory, at most full scale: the bytes that write writes."""
+    import soundfile
+
+    samples = np.nan_to_num(clip.samples, posinf=1.0, neginf=-1.0)
+    out = io.BytesIO()
+    soundfile.write(out, samples, clip.rate_hz, format="WAV", subtype="PCM_16")
+    return out.getvalue()
 
 
 def folder(path: Path) -> Path:

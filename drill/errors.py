@@ -14,6 +14,10 @@ class UserError(FaintcallError):
     """The caller's mistake: the message names the value and what is allowed."""
 
 
+class Answered(UserError):
+    """An item that was answered already, in another window say: its answer stays as it is."""
+
+
 class MachineLack(FaintcallError):
     """Something that this machine does not have: the message names the remedy."""
 

@@ -17,6 +17,7 @@ from drill.radio.streams import stream
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 LEVEL_BLOCK_S = 0.02
 SPAN_DB = 60.0
@@ -53,11 +54,20 @@ def draw(path: Path, panels: Sequence[Panel]) -> list[str]:
 
     Raises: UserError where the name does not end in .png or the file cannot be written.
     """
+    if path.suffix.lower() != ".png":
+        raise UserError(f"the picture {path} has to be a .png file")
+    try:
+        pictured(panels).savefig(path, dpi=100)
+    except OSError as error:
+        raise UserError(f"{path} cannot be written: {error.strerror}") from None
+    return [sentence(panel) for panel in panels]
+
+
+def pictured(panels: Sequence[Panel]) -> "Figure":
+    """Return the panels as a figure: spectrogram, fading and levels of each."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    if path.suffix.lower() != ".png":
-        raise UserError(f"the picture {path} has to be a .png file")
     figure = Figure(figsize=(10, 1 + 4.2 * len(panels)), layout="constrained")
     FigureCanvasAgg(figure)
     axes = figure.subplots(2 * len(panels), 2, squeeze=False, width_ratios=(3, 1))
@@ -66,18 +76,15 @@ def draw(path: Path, panels: Sequence[Panel]) -> list[str]:
         _fading(axes[2 * number + 1, 0], panel)
         _levels(axes[2 * number, 1], panel)
         axes[2 * number + 1, 1].axis("off")
-    try:
-        figure.savefig(path, dpi=100)
-    except OSError as error:
-        raise UserError(f"{path} cannot be written: {error.strerror}") from None
-    return [_sentence(panel) for panel in panels]
+    return figure
 
 
 def _spectrogram(axes: "Axes", panel: Panel) -> None:
     clip = panel.clip
-    spectrum: Any = axes.specgram(
-        clip.samples, NFFT=512, noverlap=384, Fs=clip.rate_hz, cmap="cividis", scale="dB"
-    )
+    with np.errstate(divide="ignore"):  # without noise the ends are silent
+        spectrum: Any = axes.specgram(
+            clip.samples, NFFT=512, noverlap=384, Fs=clip.rate_hz, cmap="cividis", scale="dB"
+        )
     top = float(np.max(10 * np.log10(spectrum[0] + 1e-20)))
     spectrum[3].set_clim(top - SPAN_DB, top)
     axes.set(title=panel.title, ylabel="Hz", ylim=(0, HIGHEST_HZ), xlim=(0, clip.seconds))
@@ -100,19 +107,46 @@ def _levels(axes: "Axes", panel: Panel) -> None:
     axes.set(xlabel="level in 20 ms, dB", ylabel="blocks")
 
 
-def _sentence(panel: Panel) -> str:
+@dataclass(frozen=True, kw_only=True)
+class Seen:
+    """The figures of a panel.
+
+    levels_db: below which the sound is for 10, 50 and 90 % of the time. fading_db: the lowest and
+    the highest gain of the path at 1500 Hz of audio, None where it is steady. weak_percent: of the
+    time more than 10 dB down.
+    """
+
+    seconds: float
+    levels_db: tuple[float, float, float]
+    fading_db: tuple[float, float] | None
+    weak_percent: float
+
+
+def seen(panel: Panel) -> Seen:
+    """Return in figures what the picture of a panel shows."""
+    low, middle, high = (float(q) for q in np.quantile(levels_db(panel.clip), (0.1, 0.5, 0.9)))
+    steady = panel.conditions.fading.steady
+    gain = fading_db(panel.conditions, panel.seed, panel.clip.seconds)
+    return Seen(
+        seconds=panel.clip.seconds,
+        levels_db=(low, middle, high),
+        fading_db=None if steady else (float(np.min(gain)), float(np.max(gain))),
+        weak_percent=0.0 if steady else 100 * float(np.mean(gain < -10)),
+    )
+
+
+def sentence(panel: Panel) -> str:
     """Return in words what the picture of a panel shows."""
-    levels = levels_db(panel.clip)
-    low, middle, high = np.quantile(levels, (0.1, 0.5, 0.9))
+    found = seen(panel)
+    low, middle, high = found.levels_db
     words = (
-        f"{panel.title}: {panel.clip.seconds:.1f} s; levels {low:.0f}, {middle:.0f} and {high:.0f} "
+        f"{panel.title}: {found.seconds:.1f} s; levels {low:.0f}, {middle:.0f} and {high:.0f} "
         "dB (10, 50 and 90 % of the time below)"
     )
-    if panel.conditions.fading.steady:
+    if found.fading_db is None:
         return f"{words}; no fading."
-    gain = fading_db(panel.conditions, panel.seed, panel.clip.seconds)
-    weak = 100 * float(np.mean(gain < -10))
+    lowest, highest = found.fading_db
     return (
-        f"{words}; fading from {np.min(gain):.0f} to {np.max(gain):+.0f} dB at 1500 Hz, "
-        f"{weak:.0f} % of the time more than 10 dB down."
+        f"{words}; fading from {lowest:.0f} to {highest:+.0f} dB at 1500 Hz, "
+        f"{found.weak_percent:.0f} % of the time more than 10 dB down."
     )

@@ -4,7 +4,7 @@ It knows no screen; the terminal and the page ask it and show what it says.
 """
 
 from collections.abc import Sequence
-from concurrent.futures import Future, wait
+from concurrent.futures import Future
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
@@ -16,10 +16,6 @@ from drill.items import Answer, Attempt, Clip, Item
 from drill.records.store import Store
 from drill.render import render
 from drill.scoring import characters, points, score
-
-PATIENCE_S = 1.0
-"""How long an item is waited for that is being spoken ahead: on a busy machine the process that
-gives way comes to nothing, and it is quicker to do the work twice."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -52,9 +48,20 @@ class Practice:
     """
 
     def __init__(
-        self, course: Course, store: Store, *, identity: str, attempts: Sequence[Attempt] = ()
+        self,
+        course: Course,
+        store: Store,
+        *,
+        identity: str,
+        attempts: Sequence[Attempt] = (),
+        spoken: dict[int, Future[None]] | None = None,
+        patient: bool = False,
     ) -> None:
-        """Go on after these attempts with a sitting that the store has begun."""
+        """Go on after these attempts with a sitting that the store has begun.
+
+        spoken: what is being spoken ahead, by number, where that outlives this object. patient:
+        waits for the other process however long it takes, for this one has other things to do.
+        """
         self.course = course
         self.identity = identity
         self._store = store
@@ -62,7 +69,8 @@ class Practice:
         self.tally = Tally()
         for attempt in attempts:
             self.tally = self.tally.with_attempt(attempt)
-        self._spoken: dict[int, Future[None]] = {}
+        self._spoken: dict[int, Future[None]] = {} if spoken is None else spoken
+        self._patient = patient
         self._present: tuple[int, Item, Clip] | None = None
 
     @classmethod
@@ -83,34 +91,41 @@ class Practice:
         """Return True where nothing is left to do."""
         return self.course.finished(self.attempts)
 
-    def _prepare(self) -> None:
-        """Have the items after the present one spoken ahead, the next one first."""
-        last = min(self.number + ahead.DEPTH, self.course.count - 1)
-        for number in range(self.number + 1, last + 1):
-            if number not in self._spoken:
-                # Where that cannot be, the item is spoken when its turn comes.
-                with suppress(OSError, RuntimeError, Full):
-                    self._spoken[number] = ahead.speak(self.course.said(number))
+    def prepare(self, number: int) -> None:
+        """Have an item spoken ahead."""
+        if number < self.course.count and number not in self._spoken:
+            # Where that cannot be, the item is spoken when its turn comes.
+            with suppress(OSError, RuntimeError, Full):
+                self._spoken[number] = ahead.speak(self.course.said(number))
+
+    def item(self) -> Item:
+        """Return the present item, without its sound."""
+        if self._present is not None and self._present[0] == self.number:
+            return self._present[1]
+        return self.course.item(self.number, self.attempts)
 
     def present(self) -> tuple[Item, Clip]:
         """Return the present item and its sound, waiting for it where need be.
 
-        Raises: NoVoice where its engine is not on this machine.
+        Raises: NoVoice where its engine is not on this machine; Stopping where the program ends.
         """
         number = self.number
         if self._present is None or self._present[0] != number:
-            self._prepare()  # first: the other process works while this one does
+            for later in range(number + 1, number + 1 + ahead.DEPTH):
+                self.prepare(later)  # first: the other process works while this one does
             spoken = self._spoken.pop(number, None)
-            if spoken is not None and not spoken.cancel():  # what has begun there ends there
-                # Whatever went wrong there is told by the attempt here.
-                wait([spoken], PATIENCE_S)
-            item = self.course.item(number, self.attempts)
+            if spoken is not None:  # whatever went wrong there is told by the attempt here
+                ahead.spoken(spoken, patient=self._patient)
+            item = self.item()
             self._present = (number, item, render(item))
         return self._present[1:]
 
     def answer(self, answer: Answer, *, now: datetime) -> Attempt:
-        """Score the answer to the present item, keep it and go on to the next."""
-        item, _ = self.present()
+        """Score the answer to the present item, keep it and go on to the next.
+
+        Raises: Answered where another window has answered it meanwhile.
+        """
+        item = self.item()
         attempt = Attempt(
             at=now.isoformat(),
             item=item,

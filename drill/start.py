@@ -1,6 +1,6 @@
 """Set up and start from a fresh checkout, with nothing but Python.
 
-    python3 -m drill.start            make .venv, install faintcall there, start a drill
+    python3 -m drill.start            make .venv, install faintcall there, open its page
     python3 -m drill.start WORDS      the same, then `faintcall WORDS`
     python3 -m drill.start --test     install with the test extras and run the whole test suite
 
@@ -76,13 +76,15 @@ def main(arguments: Sequence[str]) -> int:
     test = "--test" in arguments[:1]
     python = install(ENVIRONMENT, extras="[test]" if test else "")
     every_core = ["-n", "auto"]
-    words = ["drill", *(arguments or ["copy"])]
+    words = ["drill", *arguments]
     if test:
         words = ["pytest", *every_core, str(ROOT), *arguments[1:]]
-    try:
-        return subprocess.run([str(python), "-m", *words], check=False).returncode
-    except KeyboardInterrupt:
-        return 130
+    with subprocess.Popen([str(python), "-m", *words]) as process:
+        while True:
+            try:
+                return process.wait()
+            except KeyboardInterrupt:  # it has reached the program too, which stops by itself
+                continue
 
 
 def _too_old() -> int:

@@ -41,8 +41,22 @@ FLOORS = (
         "drill.courses",
         "drill.measuring",
         "drill.report",
+        "drill.choosing",
+        "drill.standing",
+        "drill.outcome",
+        "drill.listening",
+        "drill.budgeting",
+        "drill.offers",
+        "drill.settings",
     ),
-    ("drill.sound", "drill.microphone", "drill.cli", "drill.start", "drill.__main__"),
+    (
+        "drill.sound",
+        "drill.microphone",
+        "drill.cli",
+        "drill.web",
+        "drill.start",
+        "drill.__main__",
+    ),
 )
 
 
@@ -108,10 +122,26 @@ def test_only_two_modules_touch_the_sound_card() -> None:
     assert users == [ROOT / "drill" / "microphone.py", ROOT / "drill" / "sound.py"]
 
 
+def test_only_the_page_touches_the_server() -> None:
+    users = {
+        p.relative_to(ROOT).parts[:2]
+        for p in MODULES
+        if {"starlette", "uvicorn"} & {line.split()[1].split(".")[0] for line in imported(p)}
+    }
+    assert users == {("drill", "web")}
+
+
+def imported(path: Path) -> list[str]:
+    """Return the lines of a file that import something."""
+    lines = [line.strip() for line in path.read_text("utf-8").splitlines()]
+    return [line for line in lines if line.startswith(("import ", "from ")) and " " in line]
+
+
 @pytest.mark.parametrize(
     "words",
     [
         "--help",
+        "page --help",
         "copy --help",
         "measure --help",
         "export --help",
@@ -131,7 +161,8 @@ def test_help_loads_nothing_heavy(words: str) -> None:
         "except SystemExit:\n"
         "    pass\n"
         "heavy = {'numpy', 'scipy', 'sounddevice', 'soundfile', 'onnx', 'hibari', 'matplotlib',"
-        "'pyarrow', 'adif_io', 'cabrillo', 'jinja2', 'tqdm', 'pocketsphinx', 'pystoi'}\n"
+        "'pyarrow', 'adif_io', 'cabrillo', 'jinja2', 'tqdm', 'pocketsphinx', 'pystoi',"
+        "'starlette', 'uvicorn', 'asyncio'}\n"
         "print(sorted(heavy & set(sys.modules)), file=sys.stderr)\n"
     )
     done = subprocess.run(

@@ -9,6 +9,7 @@ from drill import __version__
 from drill.errors import FaintcallError, UserError
 
 EXAMPLES = """examples:
+  faintcall                                        the page, in a browser
   faintcall copy                                   20 fictional calls, in light noise
   faintcall copy --part over --exchange zone-amateur --snr -3 --fading mid-moderate
   faintcall listen --conditions busy-weekend --without neighbours
@@ -33,6 +34,7 @@ def parser() -> argparse.ArgumentParser:
         learn,
         listen,
         measure,
+        page,
         record_words,
         render,
         report,
@@ -44,13 +46,17 @@ def parser() -> argparse.ArgumentParser:
     top = argparse.ArgumentParser(
         prog="faintcall",
         description="Practise copying weak single-sideband voice contacts: fictional call signs "
-        "and exchanges, spoken in phonetics, through an SSB channel at a chosen SNR.",
+        "and exchanges, spoken in phonetics, through an SSB channel at a chosen SNR. Without a "
+        "command it opens the page: the same drills in a browser.",
         epilog=EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     top.add_argument("--version", action="version", version=f"faintcall {__version__}")
-    commands = top.add_subparsers(metavar="COMMAND", required=True)
+    page.add_page(top)
+    top.set_defaults(run=page.run, port=None, browser=True)
+    commands = top.add_subparsers(metavar="COMMAND")
     order = (
+        page,
         copy,
         speak,
         measure,

@@ -6,14 +6,15 @@ from typing import TYPE_CHECKING
 from drill.cli.options import Commands
 
 if TYPE_CHECKING:
-    from drill.radio.budget import Circuit, Signal
+    from collections.abc import Sequence
+
+    from drill.radio.budget import Circuit
 
 EXAMPLES = """examples:
   faintcall budget --watts 5 --path-snr 12       100 W would give 12 dB there; what do 5 W give?
   faintcall budget --path-s 7 --there rural      100 W would read S7 there
   faintcall budget --frequency 7.1 --wire-length 4 --loss-ohms 15 --line-length 20 --line-loss 3
 """
-LADDER_W = (100.0, 20.0, 5.0)
 
 
 def add(commands: "Commands[argparse.ArgumentParser]") -> None:
@@ -137,34 +138,29 @@ def _line_db(options: argparse.Namespace) -> float:
     return line_db(*measures)
 
 
-def _columns(signal: "Signal") -> str:
-    from drill.radio.budget import grade
-
-    density = signal.pep_to_density_dbhz
-    return (
-        f"{signal.watts:>8g}  {signal.snr_db:>+z11.1f}  {density:>6.1f}  "
-        f"{grade(density, fading=False):21}  {grade(density, fading=True)}"
-    )
+def _line(row: "Sequence[str]", width: int) -> str:
+    first, watts, snr, density, steady, fading = row
+    return f"{first:{width}}  {watts:>8}  {snr:>11}  {density:>6}  {steady:21}  {fading}"
 
 
-def _head(first: str) -> str:
-    grades = f"{'F.339 grade, steady':21}  F.339 grade, fading"
-    return f"{first}  {'watts':>8}  {'SNR 3 kHz':>11}  {'dB-Hz':>6}  {grades}"
+def _head(first: str, width: int) -> str:
+    head = (first, "watts", "SNR 3 kHz", "dB-Hz", "F.339 grade, steady", "F.339 grade, fading")
+    return _line(head, width)
 
 
 def print_directions(circuit: "Circuit") -> None:
     """Print one line a direction."""
-    from drill.radio.budget import GRADES, PEP_OVER_SPEECH_DB, budget
+    from drill.budgeting import directions
+    from drill.radio.budget import GRADES, PEP_OVER_SPEECH_DB
 
-    both = budget(circuit)
     print(
         f"Path: {circuit.frequency_mhz:g} MHz; 100 W with reference antennas and no losses give "
         f"{circuit.path_snr_db:+.1f} dB there."
     )
     print(f"Noise: {circuit.here.category} here, {circuit.there.category} there.\n")
-    print(_head(f"{'direction':17}"))
-    print(f"{'my signal there':17}  {_columns(both.mine_there)}")
-    print(f"{'their signal here':17}  {_columns(both.theirs_here)}")
+    print(_head("direction", 17))
+    for row in directions(circuit).rows:
+        print(_line(row, 17))
     audio = ", ".join(f"{snr:g}" for _, snr, *_ in GRADES)
     print(
         "\nSNR: active speech level against noise in 3 kHz, in dB. dB-Hz: PEP against noise in\n"
@@ -176,15 +172,12 @@ def print_directions(circuit: "Circuit") -> None:
 
 def print_ladder(circuit: "Circuit") -> None:
     """Print what other powers would give at the far end."""
-    from dataclasses import replace
-
-    from drill.radio.budget import budget, watts_to_snr
+    from drill.budgeting import ladder
 
     print("\nMy signal there with other powers, all else the same:")
-    print(_head(f"{'re 100 W':>9}"))
-    for watts in sorted({*LADDER_W, circuit.here.watts}, reverse=True):
-        signal = budget(replace(circuit, here=replace(circuit.here, watts=watts))).mine_there
-        print(f"{watts_to_snr(0, watts):>+6.1f} dB  {_columns(signal)}")
+    print(_head(" re 100 W", 9))
+    for row in ladder(circuit).rows:
+        print(_line((f"{row[0]:>9}", *row[1:]), 9))
 
 
 def print_losses(circuit: "Circuit") -> None:

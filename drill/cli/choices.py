@@ -1,7 +1,7 @@
 """faintcall choices: the names that options take, each with a sentence."""
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 from typing import TYPE_CHECKING
 
@@ -9,6 +9,7 @@ from drill.cli.options import Commands
 
 if TYPE_CHECKING:
     from drill.items import Operator
+    from drill.offers import Entry
 
 
 def add(commands: "Commands[argparse.ArgumentParser]") -> None:
@@ -25,36 +26,29 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the lists."""
-    from drill import mixes, voices
+    from drill import mixes
     from drill.folders import data_folder
-    from drill.radio import presets
+    from drill.offers import offers
     from drill.voices import bank_folder
     from drill.voices.roster import BANK_PREFIX, GROUPS, people
     from phonetics.callsigns import MIXES
-    from phonetics.exchanges import load, names
 
-    own = data_folder() / "exchanges"
-    print(f"Exchanges (--exchange), more as TOML files in {own}:")
-    for name in names(own):
-        exchange = load(name, own)
-        print(f"  {name:14}  {exchange.title}: {exchange.sentence}")
+    found = offers()
+    print(f"Exchanges (--exchange), more as TOML files in {data_folder() / 'exchanges'}:")
+    print_entries(found["exchanges"], 14)
     print("\nMixes of calls (--mix):")
     print("  " + ", ".join(MIXES))
     learned = ", ".join(mixes.names()) or "none"
     print(f"  learned from your own log: {learned} (in {mixes.folder()})")
     print(f"\nConditions (--conditions), more as TOML files in {data_folder() / 'conditions'}:")
-    for name in presets.names(data_folder() / "conditions"):
-        print(f"  {name:18}  {presets.preset(name, data_folder() / 'conditions').says}")
+    print_entries(found["conditions"], 18)
     print("\nFading (--fading):")
-    for name in presets.fading_names():
-        print(f"  {name:18}  {presets.sentence(name)}")
+    print_entries(found["fading"], 18)
     print("\nReceivers (--filter):")
-    for name in presets.receiver_names():
-        print(f"  {name:18}  {presets.sentence(name)}")
+    print_entries(found["receivers"], 18)
     print("\nVoices (--voices):")
-    for engine in voices.names():
-        problem = voices.find(engine).problem()
-        print(f"  {engine} engine: {problem or 'ready'}")
+    for engine in found["voices"]["groups"]:
+        print(f"  {engine['name']} engine: {engine['says']}")
     for group in GROUPS:
         members = [person.operator for person in people(group)]
         print_operators(group, members)
@@ -93,3 +87,9 @@ def _cell(operator: "Operator") -> str:
     style = "" if operator.style == "plain" else operator.style
     marks = " ".join(filter(None, (operator.accent, style, "hard" if operator.hard else "")))
     return f"{operator.name:11}{_pitch_hz(operator):4.0f} Hz  {marks}"
+
+
+def print_entries(entries: "Iterable[Entry]", width: int) -> None:
+    """Print names and their sentences."""
+    for entry in entries:
+        print(f"  {entry['name']:{width}}  {entry['says']}")

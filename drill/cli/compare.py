@@ -3,15 +3,11 @@
 import argparse
 from typing import TYPE_CHECKING
 
-from drill.cli.options import COMPARED, Commands, add_plan, plan_from
+from drill.cli.options import COMPARED, Commands, add_plan, choices_from
 from drill.cli.sitting import add_sitting, hold
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from drill.courses import Comparing
-    from drill.items import Attempt
-    from drill.practice import Practice
+    from drill.courses import Course
     from drill.records.store import Store
 
 TEXT = """What can be compared: conditions, fading, filter, processing, voices (names joined by +),
@@ -45,72 +41,21 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Hold the run and print what it tells."""
-    from drill.courses import Comparing
+    from drill.cli.passages import print_passages
     from drill.folders import record_file
+    from drill.outcome import outcome
     from drill.records.store import Store
 
     with Store(record_file()) as store:
-        practice = hold(
-            options,
-            store,
-            lambda: _course(options, store),
-            modes=("comparing",),
-            standing=standing,
-        )
-    if practice.finished and isinstance(practice.course, Comparing):
-        print_comparison(practice.course, practice.attempts)
+        practice = hold(options, store, lambda: _course(options, store), modes=("comparing",))
+        if practice.finished:
+            print_passages(outcome(practice, store))
     return 0
 
 
-def _course(options: argparse.Namespace, store: "Store") -> "Comparing":
+def _course(options: argparse.Namespace, store: "Store") -> "Course":
     """Return the run that the options ask for. Raises: UserError."""
-    from drill.errors import UserError
-    from drill.measuring import CHANGES, comparing
+    from drill.choosing import course_for
 
-    if options.snr is not None or options.watts is not None:
-        raise UserError("comparing chooses the SNR itself; leave out --snr and --watts")
-    if options.what is None:
-        raise UserError(f"say what to compare: {', '.join(CHANGES)}; then two or more values")
-    return comparing(plan_from(options), options.what, options.values, store)
-
-
-def standing(practice: "Practice") -> str:
-    """Return how many are left; who leads would bias the listener."""
-    return f"{practice.course.count - len(practice.attempts)} to go."
-
-
-def print_comparison(course: "Comparing", attempts: "Sequence[Attempt]") -> None:
-    """Print x50 of each arm, and each against the first."""
-    from drill.cli.measure import figure
-    from drill.measuring import arm_estimates
-    from drill.threshold.intervals import difference
-
-    found = arm_estimates(course, attempts)
-    width = max(len(arm.label) for arm in course.arms)
-    print(f"\n  {'':{width}}  x50, SNR in 3 kHz")
-    for arm, estimate in zip(course.arms, found, strict=True):
-        if estimate is None:
-            print(f"  {arm.label:{width}}  nothing heard")
-            continue
-        print(
-            f"  {arm.label:{width}}  {figure(estimate.x50_db)}, {estimate.right} of "
-            f"{estimate.n} copied"
-        )
-        for flag in estimate.flags:
-            print(f"  {'':{width}}  Mind: {flag.words}.")
-    first = found[0]
-    for arm, estimate in zip(course.arms[1:], found[1:], strict=True):
-        if first is None or estimate is None:
-            continue
-        apart = difference(estimate.x50_db, first.x50_db)
-        verdict = (
-            "no difference shown"
-            if apart.low <= 0 <= apart.high
-            else "harder"
-            if apart.value > 0
-            else "easier"
-        )
-        print(
-            f"{arm.label} against {course.arms[0].label}: {apart.value:+.1f} dB needed "
-            f"({apart.low:+.1f} to {apart.high:+.1f}): {verdict}."
-        )
+    compared = (options.what, options.values)
+    return course_for("comparing", choices_from(options), store, compared=compared)

@@ -6,9 +6,8 @@ Every line is a sentence or a row of characters; nothing moves, so that a screen
 import argparse
 from typing import TYPE_CHECKING
 
-from drill.cli.options import Commands, add_plan, plan_from
+from drill.cli.options import Commands, add_plan, choices_from
 from drill.cli.sitting import add_sitting, hold
-from drill.errors import UserError
 
 if TYPE_CHECKING:
     from drill.courses import Course
@@ -66,12 +65,6 @@ def run(options: argparse.Namespace) -> int:
 
 def _course(options: argparse.Namespace, store: "Store") -> "Course":
     """Return the sitting that the options ask for. Raises: UserError."""
-    from drill.courses import Practising
-    from drill.measuring import training
+    from drill.choosing import course_for
 
-    plan = plan_from(options)
-    if not options.train:
-        return Practising(plan=plan)
-    if options.snr is not None or options.watts is not None:
-        raise UserError("with --train the SNR follows you; leave out --snr and --watts")
-    return training(plan, store)
+    return course_for("training" if options.train else "practice", choices_from(options), store)

@@ -7,11 +7,9 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from drill.cli.outputs import Output
     from drill.items import Attempt, Clip, FieldScore, Item
-    from drill.practice import Practice, Tally
+    from drill.practice import Practice
 
 GIVE_UP = "."
 STAND = "?"
@@ -20,41 +18,17 @@ CLEAN = "c"
 STOP = "s"
 
 
-def tally_of(practice: "Practice") -> str:
-    """Return where the trainee stands, in a sentence."""
-    return stand(practice.tally, practice.course.count)
-
-
-def stand(tally: "Tally", count: int) -> str:
-    """Return where the trainee stands, in a sentence."""
-    if not tally.answered:
-        return "No answer yet."
-    return (
-        f"{tally.right} of {tally.answered} logged right, {tally.characters_right} of "
-        f"{tally.characters_sent} characters, {tally.points / tally.answered:.0f} points an item; "
-        f"{count - tally.answered} to go."
-    )
-
-
 class Dialogue:
-    """The dialogue about one sitting.
+    """The dialogue about one sitting."""
 
-    standing: what to say where the trainee asks where he stands.
-    """
-
-    def __init__(
-        self,
-        practice: "Practice",
-        output: "Output",
-        standing: "Callable[[Practice], str] | None" = None,
-    ) -> None:
+    def __init__(self, practice: "Practice", output: "Output") -> None:
         """Take the sitting and where its sound goes."""
         self._practice = practice
         self._output = output
-        self._standing = standing or tally_of
 
     def run(self) -> None:
         """Ask item after item. Raises: EOFError at the end of input, KeyboardInterrupt."""
+        from drill.standing import shown
         from phonetics.callsigns import FICTION
 
         course = self._practice.course
@@ -64,7 +38,7 @@ class Dialogue:
         while not self._practice.finished:
             number = self._practice.number + 1
             item, clip = self._practice.present()
-            names = ", ".join(_shown(f.name, f.optional_if) for f in item.message.fields)
+            names = ", ".join(shown(f.name, f.optional_if) for f in item.message.fields)
             print(f"\nItem {number} of {course.count}: {names}")
             attempt = self._ask(clip, f"item-{number:03d}")
             if course.feedback and not self._tell(attempt, item, clip, f"item-{number:03d}"):
@@ -73,10 +47,11 @@ class Dialogue:
     def _tell(self, attempt: "Attempt", item: "Item", clip: "Clip", name: str) -> bool:
         """Tell how the answer was; return False where the trainee wants to stop."""
         from drill.render import render_clean
+        from drill.standing import standing
 
         for line in verdict(attempt):
             print(line)
-        print(self._standing(self._practice))
+        print(standing(self._practice))
         if self._practice.course.mode == "training" and not attempt.right:
             # Knowing what it is while hearing it in the noise is what one learns from.
             print("Clean, then the same in the noise again.")
@@ -93,6 +68,7 @@ class Dialogue:
     def _ask(self, clip: "Clip", name: str) -> "Attempt":
         """Play the item until it is answered; return the attempt, which is kept by then."""
         from drill.items import Answer
+        from drill.standing import standing
 
         self._play(clip, name)
         replays = 0
@@ -100,7 +76,7 @@ class Dialogue:
             text = input("copied: ").strip()
             seconds = self._output.since_end()
             if text == STAND:
-                print(self._standing(self._practice))
+                print(standing(self._practice))
             elif text:
                 break
             elif self._practice.course.replays:
@@ -135,10 +111,6 @@ class Dialogue:
                 return choice != STOP
             else:
                 print(f"{choice!r} is none of them.")
-
-
-def _shown(name: str, optional: str) -> str:
-    return f"{name} (may be left out if {optional})" if optional else name
 
 
 def verdict(attempt: "Attempt") -> list[str]:

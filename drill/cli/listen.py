@@ -53,11 +53,9 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Play, describe and draw. Raises: UserError, NoVoice, NoSoundCard."""
-    from dataclasses import replace
-
     from drill.cli.outputs import Files, Speaker
-    from drill.conditions import without
     from drill.folders import record_file
+    from drill.listening import delivered, versions
     from drill.plan import compose
     from drill.records.store import Store
     from drill.render import hear
@@ -68,9 +66,7 @@ def run(options: argparse.Namespace) -> int:
     item = compose(plan, 0)
     items = {"A": item}
     if options.without is not None:
-        bare = without(item.conditions, options.without)
-        kept = item.neighbours if bare.neighbours else ()
-        items["B"] = replace(item, conditions=bare, neighbours=kept)
+        items["B"] = versions(item, [options.without])[options.without]
     output = Files(options.audio_to) if options.audio_to else Speaker()
     with Store(record_file()) as store:
         caution(store)
@@ -79,29 +75,11 @@ def run(options: argparse.Namespace) -> int:
     print(f"{item.operator.name} says: {text_of(item.message)}")
     for name, heard in sounds.items():
         how = f"without {options.without}" if name == "B" else "as it is"
-        print(f"{name}, {how}: {described(heard)}")
+        print(f"{name}, {how}: {delivered(heard).sentence}")
     if options.picture:
         _draw(options.picture, items, sounds, options.without)
     _play(output, sounds)
     return 0
-
-
-def described(heard: "Heard") -> str:
-    """Return what is known about a sound, in a sentence."""
-    import numpy as np
-
-    from drill.radio.levels import decibels
-
-    samples = heard.clip.samples.astype(np.float64)
-    snr = "no noise" if heard.snr_db is None else f"SNR {heard.snr_db:.1f} dB in 3 kHz"
-    gained = heard.emission.level_db
-    processed = f", {gained:.1f} dB of it by processing" if abs(gained) > 0.05 else ""
-    mean_db = decibels(float(np.mean(samples**2)))
-    peak_db = 2 * decibels(float(np.max(np.abs(samples))))
-    return (
-        f"{snr}{processed}; the station's PEP is {heard.emission.peak_to_speech_db:.1f} dB over "
-        f"its speech; sound {mean_db:.1f} dB in the mean, {peak_db:.1f} dB at its peak."
-    )
 
 
 def _draw(

@@ -4,8 +4,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from drill.conditions import Conditions
-    from drill.items import Operator
+    from drill.choosing import Choices
     from drill.plan import Plan
 
 
@@ -135,78 +134,37 @@ def add_conditions(heard: argparse._ArgumentGroup) -> None:
     )
 
 
-def conditions_from(options: argparse.Namespace) -> "Conditions":
-    """Return the conditions that the options ask for. Raises: UserError."""
-    from dataclasses import replace
+def choices_from(options: argparse.Namespace) -> "Choices":
+    """Return what the options ask for."""
+    from drill.choosing import Choices
 
-    from drill.errors import UserError
-    from drill.folders import data_folder
-    from drill.radio import presets
-    from drill.radio.budget import watts_to_snr
-
-    result = presets.preset(options.conditions, data_folder() / "conditions").conditions
-    if options.fading is not None:
-        result = replace(result, fading=presets.fading(options.fading))
-    if options.filter is not None:
-        result = replace(result, receiver=presets.receiver(options.filter))
-    if options.static is not None:
-        result = replace(result, noise=replace(result.noise, vd_db=options.static))
-    transmitter = result.transmitter
-    if options.processing is not None:
-        transmitter = replace(transmitter, processing=options.processing)
-    if options.off_frequency is not None:
-        transmitter = replace(transmitter, off_frequency_hz=options.off_frequency)
-    result = replace(result, transmitter=transmitter)
-    if options.watts is None:
-        if options.path_snr is not None:
-            raise UserError("--path-snr goes with --watts; give both, or --snr alone")
-        return result if options.snr is None else replace(result, snr_db=options.snr[0])
-    if options.snr is not None:
-        raise UserError("--snr and --watts say the same thing twice; give one of them")
-    path_snr_db = 10.0 if options.path_snr is None else options.path_snr
-    return replace(result, snr_db=round(watts_to_snr(path_snr_db, options.watts), 2))
+    return Choices(
+        part=options.part,
+        exchange=options.exchange,
+        mix=options.mix,
+        alternates=options.alternates,
+        count=options.items,
+        seed=options.seed,
+        conditions=options.conditions,
+        snr_db=None if options.snr is None else options.snr[0],
+        no_noise=options.snr == (None,),
+        watts=options.watts,
+        path_snr_db=options.path_snr,
+        fading=options.fading,
+        filter=options.filter,
+        processing=options.processing,
+        off_frequency_hz=options.off_frequency,
+        static_db=options.static,
+        pace=options.pace,
+        voices=options.voices,
+    )
 
 
 def plan_from(options: argparse.Namespace) -> "Plan":
     """Return the plan that the options ask for. Raises: UserError."""
-    import secrets
+    from drill.choosing import plan_of
 
-    from drill import mixes
-    from drill.plan import Plan
-    from drill.voices.bank import check_ready
-    from drill.voices.roster import GROUPS, operator
-
-    for name in options.voices:
-        if name not in GROUPS:
-            check_ready(operator(name))
-    return Plan(
-        seed=secrets.randbelow(1_000_000) if options.seed is None else options.seed,
-        count=options.items,
-        part=options.part,
-        exchange=options.exchange,
-        mix=options.mix,
-        learned=mixes.find(options.mix),
-        conditions=conditions_from(options),
-        pace=options.pace,
-        voices=_speakers(options.voices),
-        alternates=options.alternates,
-    )
-
-
-def _speakers(asked: tuple[str, ...]) -> tuple[str, ...]:
-    """Return the names of those who speak. Raises: UserError, NoVoice.
-
-    Groups are spelt out, so that a plan gives the same items when the roster grows; of the one that
-    nobody has to ask for, those are left out whose engine is missing here.
-    """
-    from drill.voices import usable_operators
-    from drill.voices.roster import BUNDLED, operators
-
-    found: list[Operator] = []
-    for name in asked or (BUNDLED,):
-        members = operators([name])
-        found += usable_operators(members) if name == BUNDLED else members
-    return tuple(dict.fromkeys(operator.name for operator in found))
+    return plan_of(choices_from(options))
 
 
 MEASURED = 60

@@ -36,46 +36,32 @@ def hold(
     course: "Callable[[], Course]",
     *,
     modes: Sequence[str],
-    standing: "Callable[[Practice], str] | None" = None,
 ) -> "Practice":
     """Run a sitting until its end, the end of input, or Ctrl-C; return it as it stands then.
 
     course makes the new sitting where none is to be gone on with; modes: which kinds may be.
     """
-    from drill.cli.dialogue import Dialogue, tally_of
+    from drill.cli.dialogue import Dialogue
     from drill.cli.outputs import Files, Speaker
+    from drill.standing import announced, standing
 
     made = None if options.resume else course()
     output = Files(options.audio_to) if options.audio_to else Speaker()
     practice = _begun(made, store) if made else _continued(store, modes, options.command)
     try:
         caution(store)
-        print(f"{practice.course.count} items: {described(practice.course)}.")
-        Dialogue(practice, output, standing).run()
+        print(announced(practice.course))
+        Dialogue(practice, output).run()
     except (KeyboardInterrupt, EOFError):
         print()
     finally:
         output.stop()
         practice.close()
     if not practice.finished:
-        print((standing or tally_of)(practice))
+        print(standing(practice))
         if practice.attempts:
             print(f"Your answers are kept. Go on with: faintcall {options.command} --continue")
     return practice
-
-
-def described(course: "Course") -> str:
-    """Return the conditions of a sitting in a few words; of a comparison no more than its seed."""
-    from dataclasses import replace
-
-    plan = course.plan
-    if course.mode == "comparing":
-        return f"things compared in an order that is told at the end, seed {plan.seed}"
-    if course.mode == "practice":
-        return f"{plan.conditions.sentence}, seed {plan.seed}"
-    # The level moves: what the plan has for it does not matter.
-    sentence = replace(plan.conditions, snr_db=0.0).sentence.replace("SNR 0 dB in 3 kHz, ", "")
-    return f"SNR by your answers, {sentence}, seed {plan.seed}"
 
 
 def _begun(course: "Course", store: "Store") -> "Practice":

@@ -15,7 +15,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from drill.errors import UserError
+from drill.errors import Answered, UserError
 from drill.items import Answer, Attempt, FieldScore, Item, Pair
 from drill.plan import Plan
 from drill.scoring import points
@@ -58,6 +58,10 @@ MIGRATIONS = (
         version TEXT NOT NULL
     ) STRICT;
     """,
+)
+SUMS = (
+    "id, started, mode, plan, course, count(attempt.sitting), coalesce(sum(right), 0), "
+    "coalesce(avg(points), 0.0)"
 )
 WAIT_S = 10.0
 """How long one process waits for another that is writing."""
@@ -124,8 +128,10 @@ class Store:
         self._write_ahead()
         self._db.execute("PRAGMA synchronous = FULL")  # an answer survives a loss of power too
         self._db.execute("PRAGMA foreign_keys = ON")
+        if self._version() == len(MIGRATIONS):
+            return  # no need to wait for another process that is writing
         with self._write():
-            (version,) = self._db.execute("PRAGMA user_version").fetchone()
+            version = self._version()
             if version > len(MIGRATIONS):
                 raise UserError(
                     f"the record {path} was written by a newer faintcall; update this one"
@@ -135,6 +141,9 @@ class Store:
                     if statement.strip():
                         self._db.execute(statement)
                 self._db.execute(f"PRAGMA user_version = {number}")
+
+    def _version(self) -> int:
+        return int(self._db.execute("PRAGMA user_version").fetchone()[0])
 
     def _write_ahead(self) -> None:
         """Turn on write-ahead logging, waiting for another process that is making the file too.
@@ -201,7 +210,10 @@ class Store:
         return identity
 
     def add(self, sitting: str, number: int, attempt: Attempt) -> None:
-        """Keep one answered item; when this returns, it is on the disk."""
+        """Keep one answered item; when this returns, it is on the disk.
+
+        Raises: Answered where the record has an answer to that item.
+        """
         row = (
             sitting,
             number,
@@ -214,32 +226,33 @@ class Store:
             json.dumps([asdict(score) for score in attempt.scores]),
             attempt.version,
         )
-        with self._write():
-            self._db.execute(f"INSERT INTO attempt VALUES ({', '.join('?' * len(row))})", row)
+        try:
+            with self._write():
+                self._db.execute(f"INSERT INTO attempt VALUES ({', '.join('?' * len(row))})", row)
+        except sqlite3.IntegrityError as error:
+            if error.sqlite_errorname != "SQLITE_CONSTRAINT_PRIMARYKEY":
+                raise
+            raise Answered(f"item {number + 1} has been answered already") from None
 
     def sittings(self, limit: int = -1, *, modes: Sequence[str] = ()) -> list[Sitting]:
         """Return the sittings with at least one answer, newest first; modes: only of these."""
         marks = ", ".join("?" * len(modes))
         rows = self._db.execute(
-            "SELECT id, started, mode, plan, course, count(*), sum(right), avg(points) "
-            "FROM sitting JOIN attempt ON sitting.id = attempt.sitting "
+            f"SELECT {SUMS} FROM sitting JOIN attempt ON sitting.id = attempt.sitting "
             + (f"WHERE mode IN ({marks}) " if modes else "")
             + "GROUP BY id ORDER BY started DESC, id LIMIT ?",
             (*modes, limit),
         )
-        return [
-            Sitting(
-                id=identity,
-                started=started,
-                mode=mode,
-                plan=json.loads(plan),
-                course=json.loads(course),
-                answered=answered,
-                right=right,
-                points=mean,
-            )
-            for identity, started, mode, plan, course, answered, right, mean in rows
-        ]
+        return [_sitting(row) for row in rows]
+
+    def sitting(self, identity: str) -> Sitting | None:
+        """Return one sitting, with or without answers; None where there is no such."""
+        row = self._db.execute(
+            f"SELECT {SUMS} FROM sitting LEFT JOIN attempt ON sitting.id = attempt.sitting "
+            "WHERE id = ? GROUP BY id",
+            (identity,),
+        ).fetchone()
+        return None if row is None else _sitting(row)
 
     def attempts(self, sitting: str) -> list[Attempt]:
         """Return the answered items of a sitting in their order."""
@@ -290,12 +303,12 @@ class Store:
             )
 
     def setting(self, name: str) -> str | None:
-        """Return what the user has set under this name, None where nothing is."""
-        found = self._db.execute("SELECT value FROM setting WHERE name = ?", (name,)).fetchone()
-        return None if found is None else str(found[0])
+        """Return a setting of the user's as it was kept; None where it was never set."""
+        row = self._db.execute("SELECT value FROM setting WHERE name = ?", (name,)).fetchone()
+        return None if row is None else str(row[0])
 
     def set_setting(self, name: str, value: str) -> None:
-        """Keep what the user has set under this name, in place of what was."""
+        """Keep a setting of the user's."""
         with self._write():
             self._db.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, value))
 
@@ -330,6 +343,21 @@ class Store:
         """Keep that the user has been shown this caution."""
         with self._write():
             self._db.execute("INSERT OR IGNORE INTO seen VALUES (?, ?)", (caution, now.isoformat()))
+
+
+def _sitting(row: Sequence[Any]) -> Sitting:
+    """Return the sitting of a row of SUMS."""
+    identity, started, mode, plan, course, answered, right, mean = row
+    return Sitting(
+        id=identity,
+        started=started,
+        mode=mode,
+        plan=json.loads(plan),
+        course=json.loads(course),
+        answered=answered,
+        right=right,
+        points=mean,
+    )
 
 
 def _text(data: Mapping[str, Any]) -> str:

@@ -130,10 +130,11 @@ def kinds(found: Sequence[Block]) -> list[Kind]:
         else:
             group.append(block)
     groups.sort(key=lambda entry: entry[1][-1].started, reverse=True)
-    return [_kind(group) for _, group in groups]
+    return [kind_of(group) for _, group in groups]
 
 
-def _kind(group: Sequence[Block]) -> Kind:
+def kind_of(group: Sequence[Block]) -> Kind:
+    """Return blocks that can be compared, oldest first, with what they tell together."""
     estimates = tuple(block.estimate() for block in group)
     together = pooled(group)
     days = [block.started.timestamp() / 86400 for block in group]

@@ -149,7 +149,7 @@ def parts(report: Report) -> list[Part]:
 
 def db(quantity: Any) -> str:
     """Return a figure in dB with its interval."""
-    return f"{quantity.value:+.1f} ({quantity.low:+.1f} to {quantity.high:+.1f})"
+    return f"{quantity.value:+z.1f} ({quantity.low:+z.1f} to {quantity.high:+z.1f})"
 
 
 def sentence_case(words: str) -> str:

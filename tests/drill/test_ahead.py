@@ -14,7 +14,6 @@ from pathlib import Path
 import pytest
 
 from drill import ahead
-from drill import practice as practice_module
 from drill.ahead import Ahead
 from drill.courses import Practising
 from drill.errors import NoVoice
@@ -134,7 +133,7 @@ def test_a_process_that_comes_to_nothing_is_not_waited_for(
             return future
 
     monkeypatch.setattr(ahead, "queue_here", Starved)
-    monkeypatch.setattr(practice_module, "PATIENCE_S", 0.01)
+    monkeypatch.setattr(ahead, "PATIENCE_S", 0.01)
     with Store(record_file()) as store:
         practice = Practice.begin(Practising(plan=PLAN), store, now=NOW)
         for number in range(2):

@@ -174,13 +174,14 @@ def test_options_that_cannot_be_are_refused_in_a_line(
 def test_watts_are_what_their_decibels_are(watts: float, path: float) -> None:
     from math import log10
 
+    from drill.choosing import conditions_of
     from drill.cli import parser
-    from drill.cli.options import conditions_from
+    from drill.cli.options import choices_from
 
     words = f"copy --watts {watts!r} --path-snr={path!r}"
     wanted = path + 10 * log10(watts / 100)
     if -30 <= wanted <= 60:
-        found = conditions_from(parser().parse_args(words.split()))
+        found = conditions_of(choices_from(parser().parse_args(words.split())))
         assert found.snr_db == pytest.approx(wanted, abs=0.006)
 
 

@@ -91,12 +91,14 @@ def test_levels_are_those_of_the_sound() -> None:
     assert levels == pytest.approx(np.full(50, -20.0), abs=0.01)
 
 
-def test_a_panel_a_sound(tmp_path: Path) -> None:
-    conditions = preset("plain").conditions
+def noise_panel() -> Panel:
     item = compose(Plan(seed=1, count=1, mix="unassigned"), 0)
     noise = np.random.default_rng(1).normal(0, 0.05, 32_000).astype(np.float32)
     clip = Clip(samples=noise, rate_hz=RADIO_RATE_HZ)
-    panel = Panel(title="one", clip=clip, conditions=conditions, seed=item.seed)
-    (told,) = draw(tmp_path / "a.png", [panel])
+    return Panel(title="one", clip=clip, conditions=preset("plain").conditions, seed=item.seed)
+
+
+def test_a_panel_a_sound(tmp_path: Path) -> None:
+    (told,) = draw(tmp_path / "a.png", [noise_panel()])
     assert told.startswith("one: 2.0 s; levels -27, -26 and -26 dB")
     assert told.endswith("no fading.")

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from drill.conditions import Conditions
-from drill.errors import UserError
+from drill.errors import Answered, UserError
 from drill.items import Answer, Attempt, Item, Operator
 from drill.plan import Plan
 from drill.records.store import MIGRATIONS, Store
@@ -74,9 +74,30 @@ def test_an_item_is_answered_once(path: Path) -> None:
     with Store(path) as store:
         sitting = store.begin(PLAN, now=NOW, version="test")
         store.add(sitting, 0, attempt())
-        with pytest.raises(sqlite3.IntegrityError):
+        with pytest.raises(Answered, match="item 1 has been answered already"):
             store.add(sitting, 0, attempt("E8"))
         assert store.attempts(sitting) == [attempt()]
+
+
+def test_one_sitting_is_found_with_or_without_answers(path: Path) -> None:
+    with Store(path) as store:
+        sitting = store.begin(PLAN, now=NOW, version="test")
+        assert store.sitting("other") is None
+        found = store.sitting(sitting)
+        assert found is not None
+        assert (found.id, found.answered, found.right, found.points) == (sitting, 0, 0, 0.0)
+        assert store.sittings() == []
+        store.add(sitting, 0, attempt())
+        assert store.sittings() == [store.sitting(sitting)]
+
+
+def test_settings_stay(path: Path) -> None:
+    with Store(path) as store:
+        assert store.setting("volume") is None
+        store.set_setting("volume", "0.3")
+        store.set_setting("volume", "0.4")
+    with Store(path) as store:
+        assert store.setting("volume") == "0.4"
 
 
 def test_an_answer_needs_its_sitting(path: Path) -> None:

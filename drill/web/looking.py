@@ -1,0 +1,120 @@
+"""What is looked at beside a sitting: past sittings, the report, conditions, the link budget."""
+
+import threading
+from collections.abc import Mapping
+from contextlib import suppress
+from datetime import UTC, datetime
+from queue import Full
+from typing import Any
+
+from drill import ahead
+from drill.choosing import plan_of
+from drill.errors import FaintcallError, UserError
+from drill.plan import compose, conditions_of
+from drill.records.store import Sitting, Store
+from drill.report.numbers import report
+from drill.web import bodies
+from drill.web.budgeting import budget_json
+from drill.web.listening import listen
+from drill.web.opening import Unknown, record
+from drill.web.past import answers_json, snr
+from drill.web.reporting import report_json
+from drill.web.sounds import Sounds
+from drill.web.states import practice_of, unfinished
+
+MOST_ROWS = 1000
+USUAL_ROWS = 50
+MOST_STAGES = 7
+
+
+class Looking:
+    """What this server has been asked to make ready to look at or listen to."""
+
+    def __init__(self) -> None:
+        """Begin with nothing."""
+        self._sounds = Sounds()
+        self._one = threading.Lock()
+        self._report: tuple[tuple[int, str], dict[str, Any]] | None = None
+
+    def history(self, limit: str | None) -> dict[str, Any]:
+        """Return past sittings, newest first. Raises: UserError where the limit is no number."""
+        most = USUAL_ROWS
+        if limit is not None:
+            if not limit.isascii() or not limit.isdigit() or not 1 <= int(limit[:9]) <= MOST_ROWS:
+                raise UserError(f"limit {limit[:20]!r} is out of range; give 1 to {MOST_ROWS}")
+            most = int(limit)
+        with record() as store:
+            return {"sittings": [row(sitting, store) for sitting in store.sittings(most)]}
+
+    def answers(self, identity: str) -> dict[str, Any]:
+        """Return the answers of one sitting; none of one that tells nothing before its end.
+
+        Raises: Unknown.
+        """
+        with record() as store:
+            sitting = store.sitting(identity)
+            if sitting is None:
+                raise Unknown(f"there is no sitting {bodies.short(identity)}")
+            told = row(sitting, store)
+            if told["open"] and not practice_of(store, identity).course.feedback:
+                return {"sitting": told, "answers": [], "withheld": True}
+            return {
+                "sitting": told,
+                "answers": answers_json(store.attempts(identity)),
+                "withheld": False,
+            }
+
+    def report(self) -> dict[str, Any]:
+        """Return the report, made anew where the record has changed."""
+        with self._one, record() as store:
+            times = store.times()
+            state = (len(times), times[-1][1] if times else "")
+            if self._report is None or self._report[0] != state:
+                self._report = (state, report_json(report(store, now=datetime.now(UTC))))
+            return self._report[1]
+
+    def listen(self, data: Mapping[str, Any]) -> dict[str, Any]:
+        """Return an over under conditions, with and without stages. Raises: UserError, NoVoice."""
+        form = dict(data)
+        stages = bodies.names("without", form.pop("without", None) or [])
+        if len(stages) > MOST_STAGES:
+            raise UserError(f"without {len(stages)} stages is too many; give {MOST_STAGES} at most")
+        plan = plan_of(bodies.choices(form), count=1)
+        with suppress(OSError, RuntimeError, Full):  # no process: it is spoken here
+            ahead.spoken(ahead.speak(compose(plan, 0)), patient=True)
+        with self._one:  # the work fills a processor; two at once would both be late
+            return listen(plan, list(dict.fromkeys(stages)), self._sounds.keep)
+
+    def sound(self, name: str) -> bytes:
+        """Return a sound that was made for listening. Raises: Unknown."""
+        found = self._sounds.find(name)
+        if found is None:
+            raise Unknown("this sound is not kept any more; ask for it again")
+        return found
+
+    def budget(self, data: Mapping[str, Any]) -> dict[str, Any]:
+        """Return sentences and tables of a link budget. Raises: UserError."""
+        return budget_json(data)
+
+
+def row(sitting: Sitting, store: Store) -> dict[str, Any]:
+    """Return a sitting as a row of the history."""
+    plan = sitting.plan
+    try:
+        conditions = conditions_of(plan)
+        named = conditions.name or conditions.fading.name
+        level = snr(conditions.snr_db)
+    except FaintcallError:
+        named = level = "of a newer faintcall"
+    return {
+        "id": sitting.id,
+        "started": sitting.started,
+        "kind": sitting.mode,
+        "answered": sitting.answered,
+        "right": sitting.right,
+        "points": round(sitting.points, 1),
+        "snr": level if sitting.mode == "practice" else "by answers",
+        "part": plan["part"],
+        "conditions": named,
+        "open": unfinished(sitting, store),
+    }

@@ -1,0 +1,83 @@
+"""The API: which address is which function, and how it reads and answers."""
+
+from collections.abc import Callable
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+
+from drill.offers import offers
+from drill.web import bodies
+from drill.web.looking import Looking
+from drill.web.own import cautions, confirm, set_values, settings_told
+from drill.web.sittings import Desk
+
+WAV = "audio/wav"
+ONE = "/api/sittings/{id}"
+ITEM = f"{ONE}/items/{{number:int}}"
+
+
+def api_routes() -> list[Route]:
+    """Return all routes of the API but the exchange of tokens."""
+    desk, looking = Desk(), Looking()
+    return [
+        *sitting_routes(desk),
+        got("/api/choices", lambda _: offers()),
+        got("/api/history", lambda r: looking.history(r.query_params.get("limit"))),
+        got("/api/history/{id}", lambda r: looking.answers(r.path_params["id"])),
+        got("/api/report", lambda _: looking.report()),
+        posted("/api/listen", lambda _, data: looking.listen(data)),
+        heard("/api/sounds/{name}.wav", lambda r: looking.sound(r.path_params["name"])),
+        posted("/api/budget", lambda _, data: looking.budget(data)),
+        got("/api/settings", lambda _: settings_told()),
+        posted("/api/settings", lambda _, data: set_values(data)),
+        got("/api/cautions", lambda _: cautions()),
+        posted("/api/cautions", lambda _, data: confirm(data)),
+    ]
+
+
+def sitting_routes(desk: Desk) -> list[Route]:
+    """Return the routes of sittings."""
+    return [
+        got("/api/sittings", lambda _: {"open": desk.open()}),
+        posted("/api/sittings", lambda _, data: desk.begin(data)),
+        got(ONE, lambda r: desk.state(r.path_params["id"])),
+        got(f"{ONE}/result", lambda r: desk.result(r.path_params["id"])),
+        got(ITEM, lambda r: desk.item(r.path_params["id"], r.path_params["number"])),
+        *(heard(f"{ITEM}/{which}.wav", _sound_of(desk, which)) for which in ("noise", "clean")),
+        posted(f"{ONE}/answers", lambda r, data: desk.answer(r.path_params["id"], data)),
+    ]
+
+
+def _sound_of(desk: Desk, which: str) -> Callable[[Request], bytes]:
+    return lambda r: desk.sound(r.path_params["id"], r.path_params["number"], which)
+
+
+def got(path: str, handle: Callable[[Request], Any]) -> Route:
+    """Return a route that answers with JSON; starlette runs it in a thread."""
+
+    def endpoint(request: Request) -> Response:
+        return JSONResponse(handle(request))
+
+    return Route(path, endpoint, methods=["GET"])
+
+
+def posted(path: str, handle: Callable[[Request, dict[str, Any]], Any]) -> Route:
+    """Return a route that reads its JSON in the loop and works in a thread."""
+
+    async def endpoint(request: Request) -> Response:
+        data = bodies.read(await request.body())
+        return JSONResponse(await run_in_threadpool(handle, request, data))
+
+    return Route(path, endpoint, methods=["POST"])
+
+
+def heard(path: str, handle: Callable[[Request], bytes]) -> Route:
+    """Return a route that answers with a WAV file."""
+
+    def endpoint(request: Request) -> Response:
+        return Response(handle(request), media_type=WAV)
+
+    return Route(path, endpoint, methods=["GET"])

@@ -1,0 +1,84 @@
+"""A sitting of the record, and what the page may know of it."""
+
+from collections.abc import Callable
+from concurrent.futures import Future
+from dataclasses import asdict
+from typing import Any
+
+from drill import measuring
+from drill.errors import FaintcallError
+from drill.items import Attempt
+from drill.practice import Practice
+from drill.records.store import Sitting, Store
+from drill.scoring import points
+from drill.standing import announced, standing
+from drill.web import bodies
+from drill.web.opening import Unknown
+from phonetics.callsigns import FICTION
+
+State = dict[str, Any]
+
+
+def practice_of(
+    store: Store, identity: str, spoken: Callable[[], dict[int, Future[None]]] = dict
+) -> Practice:
+    """Return a sitting as the record has it. Raises: Unknown; UserError where it cannot go on."""
+    sitting = store.sitting(identity)
+    if sitting is None:
+        raise Unknown(f"there is no sitting {bodies.short(identity)}")
+    return Practice(
+        measuring.course_of(sitting),
+        store,
+        identity=identity,
+        attempts=store.attempts(identity),
+        spoken=spoken(),
+        patient=True,  # all speech is made in the worker process: this one has to answer
+    )
+
+
+def unfinished(sitting: Sitting, store: Store) -> bool:
+    """Return True where a sitting can be gone on with here."""
+    try:
+        course = measuring.course_of(sitting)
+    except FaintcallError:  # an exchange or a voice that is gone
+        return False
+    if sitting.answered >= course.count:
+        return False
+    # Only a block that is ended by its precision can be finished before.
+    ends_early = getattr(course, "until_db", None) is not None
+    return not (ends_early and course.finished(store.attempts(sitting.id)))
+
+
+def state(practice: Practice) -> State:
+    """Return the state of a sitting as the page gets it."""
+    course = practice.course
+    return {
+        "id": practice.identity,
+        "kind": course.mode,
+        "sentence": announced(course),
+        "count": course.count,
+        "number": practice.number,
+        "finished": practice.finished,
+        "replays": course.replays,
+        "feedback": course.feedback,
+        "standing": standing(practice),
+        "fiction": f"Calls are {FICTION}.",
+        "items": course.plan.part,
+    }
+
+
+def told(practice: Practice, attempt: Attempt) -> dict[str, Any]:
+    """Return what the page may tell of an answer."""
+    course = practice.course
+    found: dict[str, Any] = {
+        "feedback": course.feedback,
+        "standing": "",
+        "hear_again": course.mode == "training" and not attempt.right,
+        "state": state(practice),
+    }
+    found["standing"] = found["state"]["standing"]
+    if course.feedback:
+        found["right"] = attempt.right
+        found["points"] = round(points(attempt.scores, attempt.answer), 1)
+        found["fields"] = [asdict(score) for score in attempt.scores]
+    return found

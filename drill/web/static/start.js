@@ -1,0 +1,16 @@
+// @ts-check
+// The first page: what can be gone on with.
+import { get } from "./api.js";
+import { el } from "./figures.js";
+import { say } from "./say.js";
+import { PLACES, described } from "./begin.js";
+
+try {
+  const { open } = await get("/api/sittings");
+  document.getElementById("open-list")?.append(...open.map((/** @type {any} */ one) =>
+    el("li", {}, el("a", { href: `${PLACES[one.kind]}?go=${one.id}` }, described(one)))));
+  const part = /** @type {HTMLElement} */ (document.getElementById("open"));
+  part.hidden = !open.length;
+} catch (error) {
+  say(/** @type {Error} */ (error).message);
+}

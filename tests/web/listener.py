@@ -1,0 +1,44 @@
+"""A record that a simulated listener made: what the pages show when there is something to show."""
+
+from datetime import timedelta
+
+from drill.courses import Course, Practising
+from drill.folders import record_file
+from drill.measuring import checking, measuring
+from drill.plan import Plan
+from drill.records.store import Store
+from tests.drill.typist import START, Typist, run
+
+VOICES = ("tin", "wren")
+
+
+def plan(seed: int, count: int, part: str = "call") -> Plan:
+    return Plan(seed=seed, count=count, part=part, mix="unassigned", voices=VOICES)
+
+
+def keep(store: Store, course: Course, day: int, most: int = 1000) -> str:
+    """Have the listener go through a course, or its first items; return the sitting's identity."""
+    begun = START + timedelta(days=day)
+    identity = store.begin(
+        course.plan, now=begun, version="test", mode=course.mode, course=course.to_dict()
+    )
+    for number, attempt in enumerate(run(course, Typist(seed=day, x50_db=-9.0), most, day)):
+        store.add(identity, number, attempt)
+    return identity
+
+
+def fill() -> dict[str, str]:
+    """Fill the record of this home; return the sittings' identities by what they are.
+
+    Two measuring blocks, overs in practice with some mistakes, a measuring block and a practice
+    that were left open.
+    """
+    with Store(record_file()) as store:
+        return {
+            "first block": keep(store, measuring(plan(1, 30), store), 0),
+            "second block": keep(store, measuring(plan(2, 30), store), 7),
+            "check": keep(store, checking(plan(5, 12)), 8),
+            "practice": keep(store, Practising(plan=plan(3, 8, "over")), 9),
+            "open practice": keep(store, Practising(plan=plan(4, 10)), 10, most=4),
+            "open block": keep(store, measuring(plan(6, 30), store), 11, most=3),
+        }
