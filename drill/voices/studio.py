@@ -35,6 +35,7 @@ LEAST_PAUSE_S = {",": 0.12, ".": 0.25}
 QUIET_DB = -35.0
 REACH_S = 0.06  # how far into the words about it a pause is looked for
 RAMP_S = 0.012
+LEAST_WORD_S = 0.08
 MARGIN_S = 0.1  # silence that stays at the ends of a piece
 TRACT_RANGE = (0.8, 1.25)
 PARTS_OF_ONE = 100  # resolution of the tract
@@ -145,7 +146,7 @@ def with_pauses(
                 at = round((quiet_s + loud_s) / 2 * RATE_HZ)
                 parts += [_ramped(sound[done:at], begins=done > 0), np.zeros(need)]
                 added_s, done = added_s + need / RATE_HZ, at
-            onset_s = loud_s + added_s
+            onset_s = min(loud_s, end_s - LEAST_WORD_S) + added_s  # "the" may begin unheard
         moved.append((say, onset_s, end_s + added_s))
     parts.append(_ramped(sound[done:], begins=done > 0, ends=False))
     last, began_s, _ = moved[-1]
