@@ -15,12 +15,15 @@ from drill.errors import NoListener
 from drill.folders import record_file
 from drill.items import Clip
 from drill.records.store import Store
+from drill.speaking import far
 from drill.speaking.prompts import prompt, station
 from drill.voices.roster import operator
 from drill.web import speaking
 from phonetics.exchanges import load
 from tests.web.conftest import QUIET, let_in
 from tests.web.states import COUNTED, sounding
+from tests.web.test_access import violations
+from tests.web.test_offline import strangers, watched
 
 pytestmark = pytest.mark.usefixtures("home")
 CALL = "E87ABC"
@@ -53,7 +56,7 @@ def said(path: Path, *, words: bool = True, gain: float = 1.0) -> Path:
     )
     room = np.random.default_rng(1).normal(0, 10**-3.2, 5 * RATE_HZ + len(voice))
     if words:
-        room[RATE_HZ + RATE_HZ // 2 :][: len(voice)] += voice
+        room[RATE_HZ:][: len(voice)] += voice
     write(path, Clip(samples=(gain * room).astype(np.float32), rate_hz=RATE_HZ))
     return path
 
@@ -73,8 +76,10 @@ def hearing(browser: Browser, chromium: str, site: str, heard: Path | None) -> I
         page = stack.enter_context(let_in(own, site))
         page.add_init_script(COUNTED)
         page.add_init_script(OPENED)
+        loaded = watched(page.context)
         asked(page, site)
         yield page
+        assert strangers(loaded, site) == []
 
 
 def asked(page: Page, site: str) -> None:
@@ -113,8 +118,9 @@ def status(page: Page, text: str) -> None:
 
 
 def test_a_take_is_recorded_reviewed_and_heard_far_away(
-    browser: Browser, chromium: str, site: str, tmp_path: Path
+    browser: Browser, chromium: str, site: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr(far, "REFERENCES", ("tin",))  # the quicker voice
     with hearing(browser, chromium, site, said(tmp_path / "mic.wav")) as page:
         assert page.evaluate("open_.microphones.length") == 0  # not before it is asked for
         record = page.locator("#record")
@@ -122,6 +128,7 @@ def test_a_take_is_recorded_reviewed_and_heard_far_away(
         status(page, "Recording.")
         expect(record).to_have_text("Stop")
         expect(page.locator("#level")).to_contain_text("dB of full scale")
+        assert violations(page) == []
         # It ends by itself, after the last word.
         status(page, "All of it was said")
         expect(record).to_have_text("Record again")
@@ -138,20 +145,20 @@ def test_a_take_is_recorded_reviewed_and_heard_far_away(
         assert page.evaluate("open_.microphones[0].track.readyState") == "ended"
         ((_, _, kept),) = Store(record_file()).takes()
         assert kept["right"]
-        # At least 0.3 s before the first word, and no more after the last than ends it.
+        # The room is kept before the first word and after the last, and not for long.
         first, last = kept["heard"][0]["start_s"], kept["heard"][-1]["end_s"]
-        assert first >= 0.3
-        assert 1.5 <= kept["sound"]["seconds"] - last <= 2.6
+        assert 0.3 <= first <= 1.3
+        assert 0.3 <= kept["sound"]["seconds"] - last <= 1.3
         # The file's own level: what the browser gave was not bent.
         peak_db = 20 * np.log10(np.max(np.abs(spoken().samples)))
         assert kept["sound"]["peak_db"] == pytest.approx(peak_db, abs=1.0)
         # The far end, played; then the microphone again, with no output beside it.
         page.get_by_role("button", name="Send it to the far end").press("Enter")
         status(page, "It has arrived")
-        page.get_by_role("button", name="Hear yourself at 5 W").press("Enter")
+        page.get_by_role("button", name="Hear tin at 100 W").press("Enter")
         sounding(page, 1)
-        status(page, "That was yourself at 5 W")
-        page.get_by_role("button", name="Hear meadow at 100 W").press("Enter")
+        status(page, "That was tin at 100 W")
+        page.get_by_role("button", name="Hear yourself at 5 W").press("Enter")
         sounding(page, 2)
         record.press("Enter")
         status(page, "Recording.")
@@ -178,6 +185,7 @@ def test_without_leave_for_the_microphone_a_file_does(
         expect(page.locator("#problem")).to_be_hidden()
 
 
+@pytest.mark.slow
 def test_a_silent_microphone_and_one_that_goes_away(
     browser: Browser, chromium: str, site: str, tmp_path: Path
 ) -> None:
@@ -224,7 +232,7 @@ def test_the_own_call_is_asked_for_once(page: Page, site: str) -> None:
     call = page.get_by_label("Your call")
     call.fill("nonsense!")
     call.press("Enter")
-    expect(page.locator("#problem")).to_contain_text("own call")
+    expect(page.locator("#own-problem")).to_contain_text("own call")
     expect(call).to_be_focused()
     call.fill("e87abc")
     call.press("Enter")

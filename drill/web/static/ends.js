@@ -19,6 +19,9 @@ export class Ends {
   /** @type {number[]} */ #last = [];
   #floor = 0;
   #seconds = 0;
+  #blocks = 0;
+  #first = -1;
+  #end = 0;
   #voice = 0;
   #quiet = 0;
   #longest;
@@ -33,6 +36,11 @@ export class Ends {
     return this.#voice >= WORD_S;
   }
 
+  /** The first block that held voice and the one after the last; all of them where no word was. */
+  get between() {
+    return this.spoken ? [this.#first, this.#end] : [0, this.#blocks];
+  }
+
   /**
    * Take a block; return why the take is over with it, "" where it goes on.
    * @param {number} db its level against full scale
@@ -44,7 +52,12 @@ export class Ends {
     this.#last = [...this.#last, db].slice(-SPAN);
     if (this.#last.length === SPAN) this.#floor = Math.min(this.#floor, Math.max(...this.#last));
     const voiced = db > Math.max(FLOOR_DB, this.#floor) + OVER_DB;
-    this.#voice += voiced ? seconds : 0;
+    this.#blocks += 1;
+    if (voiced) {
+      this.#voice += seconds;
+      this.#end = this.#blocks;
+      if (this.#first < 0) this.#first = this.#blocks - 1;
+    }
     this.#quiet = voiced ? 0 : this.#quiet + seconds;
     if (this.spoken && this.#quiet >= QUIET_S) return "said";
     if (!this.spoken && this.#seconds >= NOTHING_S) return "nothing";

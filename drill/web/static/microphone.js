@@ -6,6 +6,8 @@ import { Ends } from "./ends.js";
 /** Quiet that is kept before the sign to speak, so that the room can be measured. */
 const BEFORE_S = 0.3;
 const LONGEST_S = 30;
+/** Blocks of quiet that are kept on either side of what was said, 1 s. */
+const AROUND = 20;
 /** What the server takes at once, less the head of a file. */
 const MOST_BYTES = 6 * 1024 * 1024 - 44;
 /** A device that gives nothing for so long is none. */
@@ -46,9 +48,12 @@ export class Microphone {
   async take() {
     try {
       const rate = await this.#open();
-      const why = await this.#filled(rate);
+      const ends = new Ends(Math.min(LONGEST_S, MOST_BYTES / 2 / rate));
+      const why = await this.#filled(rate, ends);
       if (why === "dead") throw new Lack(DEAD);
-      return { samples: this.#samples, rate, peak: this.#peak, why };
+      const [first, end] = ends.between;
+      const samples = this.#samples.slice(Math.max(0, first - AROUND), end + AROUND);
+      return { samples, rate, peak: this.#peak, why };
     } finally {
       this.close();
     }
@@ -83,11 +88,15 @@ export class Microphone {
     return this.#context.sampleRate;
   }
 
-  /** Return why the take ended. @param {number} rate @returns {Promise<Reason>} */
-  #filled(rate) {
+  /**
+   * Return why the take ended.
+   * @param {number} rate
+   * @param {Ends} ends
+   * @returns {Promise<Reason>}
+   */
+  #filled(rate, ends) {
     const stream = /** @type {MediaStream} */ (this.#stream);
     const context = /** @type {AudioContext} */ (this.#context);
-    const ends = new Ends(Math.min(LONGEST_S, MOST_BYTES / 2 / rate));
     const node = new AudioWorkletNode(context, "recorder", {
       numberOfInputs: 1, numberOfOutputs: 1, channelCount: 1, channelCountMode: "explicit",
     });

@@ -11,7 +11,7 @@ import { Player } from "./sound.js";
 import { inShort, showFar, showReview } from "./take.js";
 
 const $ = (/** @type {string} */ id) => /** @type {any} */ (document.getElementById(id));
-const problem = $("problem");
+const problem = $("problem"), ownProblem = $("own-problem"), farProblem = $("far-problem");
 const player = new Player();
 const LEVEL_MS = 250;
 const LOW_DB = -40;
@@ -33,17 +33,22 @@ let kept = /** @type {{body: ArrayBuffer, kind: string, asked: any}|null} */ (nu
 let taken = "";
 let busy = false;
 
-/** @param {unknown} error @param {HTMLElement|null} field */
-function failed(error, field = null) {
+/**
+ * Tell what went wrong where it was asked for.
+ * @param {unknown} error
+ * @param {HTMLElement} place
+ * @param {HTMLElement|null} field
+ */
+function failed(error, place = problem, field = null) {
   say("");
-  wrong(problem, /** @type {Error} */ (error).message, field);
+  wrong(place, /** @type {Error} */ (error).message, field);
 }
 
 /** Ask for a prompt of the kind chosen. */
 async function ask() {
   plain(problem);
   asked = await post("/api/speak/prompts", { kind: $("kind").value || null });
-  $("asked").hidden = false;
+  $("choice").hidden = $("asked").hidden = false;
   $("says").textContent = asked.says;
   $("text").textContent = asked.text;
   $("words").textContent = asked.words.join(" ");
@@ -139,15 +144,19 @@ async function review() {
   }
 }
 
-/** Do something that may fail, one such thing at a time. @param {() => Promise<void>} work */
-async function once(work) {
+/**
+ * Do something that may fail, one such thing at a time.
+ * @param {() => Promise<void>} work
+ * @param {HTMLElement} place where it is told what went wrong
+ */
+async function once(work, place = problem) {
   if (busy) return;
   busy = true;
-  plain(problem);
+  plain(place);
   try {
     await work();
   } catch (error) {
-    failed(error);
+    failed(error, place);
   } finally {
     busy = false;
   }
@@ -171,12 +180,13 @@ async function play(url, what) {
   await once(async () => {
     await cautioned();
     const sound = await player.load(url);
-    player.play(sound).then((whole) => { if (whole) say(`That was ${what}.`); }, failed);
-  });
+    player.play(sound).then((whole) => { if (whole) say(`That was ${what}.`); },
+      (error) => failed(error, farProblem));
+  }, farProblem);
 }
 
 async function toFarEnd() {
-  if (!check($("far"), problem)) return;
+  if (!check($("far"), farProblem)) return;
   say("Sending it through the channel.");
   const far = await post("/api/speak/far", {
     take: taken, conditions: $("conditions").value, path_snr_db: numberIn($("path_snr_db")),
@@ -187,7 +197,7 @@ async function toFarEnd() {
 }
 
 async function settle() {
-  plain(problem);
+  plain(ownProblem);
   try {
     const own = await post("/api/speak",
       { call: $("own-call").value, exchange: $("exchange").value });
@@ -195,7 +205,7 @@ async function settle() {
     await ask();
   } catch (error) {
     const call = /** @type {any} */ (error).field === "own-call";
-    failed(error, call ? $("own-call") : null);
+    failed(error, ownProblem, call ? $("own-call") : null);
     return;
   }
   $("asked-title").focus();
@@ -232,7 +242,7 @@ on("again", "click", () => once(async () => {
   await review();
 }));
 on("give", "click", () => once(giveFile));
-on("far", "submit", () => once(toFarEnd));
+on("far", "submit", () => once(toFarEnd, farProblem));
 on("stop", "click", () => player.stop());
 addEventListener("pagehide", () => microphone?.close());
 
@@ -246,5 +256,5 @@ try {
   $("own-part").open = !known.call;
   if (known.call) await ask();
 } catch (error) {
-  failed(error);
+  failed(error, ownProblem);
 }

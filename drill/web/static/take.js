@@ -8,6 +8,7 @@ const $ = (/** @type {string} */ id) => /** @type {any} */ (document.getElementB
 export function showReview(found) {
   $("verdict").textContent = found.verdict;
   $("change").textContent = found.change ?? "";
+  $("change").hidden = !found.change;
   const rows = found.heard.map((/** @type {any} */ one) => [
     one.wanted || "(nothing)", one.said || "(nothing)",
     el("span", { class: one.sure ? one.kind : "unsure" }, one.tells),
@@ -44,13 +45,14 @@ export function showFar(far, play) {
   };
   $("far-told").replaceChildren(
     table({
-      caption: `ESTOI, 0 to 1: ${far.label}`,
+      caption: "Index of intelligibility",
       head: ["power", "SNR in 3 kHz", "you", far.operator],
       rows: far.ends.map((/** @type {any} */ end) => [
         `${end.watts} W`, `${end.snr_db.toFixed(1)} dB`,
         end.index.toFixed(2), end.reference.toFixed(2),
       ]),
     }),
+    el("p", { class: "hint" }, `The index is ESTOI, 0 to 1: ${far.label}.`),
     ...far.ends.map((/** @type {any} */ end) => el("p", { class: "buttons" },
       button(end.take, "yourself", end.watts), button(end.voice, far.operator, end.watts))),
     ...far.sentences.map((/** @type {string} */ one) => el("p", {}, one)));
