@@ -225,6 +225,45 @@ def test_what_could_not_be_reviewed_is_kept(
     expect(page.get_by_role("button", name="Review what was recorded")).to_be_hidden()
 
 
+ENDED = """async (spans) => {
+  const { Ends } = await import("/static/ends.js");
+  const ends = new Ends(30);
+  let seconds = 0;
+  for (const [db, count] of spans) {
+    for (let n = 0; n < count; n += 1) {
+      seconds += 0.05;
+      const why = ends.block(db, 0.05);
+      if (why) return [why, Math.round(100 * seconds) / 100, ...ends.between(0.05)];
+    }
+  }
+  return ["", seconds, ...ends.between(0.05)];
+}"""
+
+
+@pytest.mark.parametrize(
+    ("spans", "over"),
+    [
+        # Level in dB and blocks of 50 ms of it; why it is over, when, and between which blocks.
+        pytest.param([(-70, 10), (-20, 20), (-70, 60)], ["said", 3.5, 10, 30], id="a word"),
+        pytest.param([(-20, 20), (-70, 60)], ["said", 3.0, 0, 20], id="said at once"),
+        pytest.param([(-45, 10), (-20, 20), (-45, 60)], ["said", 3.5, 10, 30], id="a loud room"),
+        pytest.param([(-30, 10), (-10, 20), (-30, 60)], ["said", 3.5, 10, 30], id="louder still"),
+        pytest.param(
+            [(-70, 10), (-20, 20), (-70, 30), (-20, 20), (-70, 60)],
+            ["said", 6.0, 10, 80],
+            id="a pause of 1.5 s",
+        ),
+        pytest.param([(-70, 300)], ["nothing", 10.0, 0, 200], id="nobody"),
+        pytest.param([(-120, 300)], ["nothing", 10.0, 0, 200], id="no microphone"),
+        pytest.param([(-70, 10), (-10, 1), (-70, 300)], ["nothing", 10.0, 0, 200], id="a click"),
+        pytest.param([(-20, 900)], ["long", 30.0, 0, 600], id="no end"),
+    ],
+)
+def test_when_a_take_is_over(page: Page, site: str, spans: object, over: list[object]) -> None:
+    page.goto(f"{site}/help")
+    assert page.evaluate(ENDED, spans) == over
+
+
 def test_the_own_call_is_asked_for_once(page: Page, site: str) -> None:
     with Store(record_file()) as store:
         store.set_setting("own-call", "")

@@ -7,23 +7,17 @@ export const QUIET_S = 2;
 export const NOTHING_S = 10;
 /** So much of voice is a word and no click. */
 const WORD_S = 0.15;
-/** Voice stands so far over the quietest time of the take, which is no lower than the floor. */
+/** Voice stands so far over the quietest time of the take, which is taken to lie in this range. */
 const OVER_DB = 12;
-const FLOOR_DB = -65;
+const ROOM_DB = [-65, -40];
 /** Blocks over which the quietest time is looked for. */
 const SPAN = 6;
 
 /** @typedef {""|"said"|"nothing"|"long"} Why */
 
 export class Ends {
-  /** @type {number[]} */ #last = [];
-  #floor = 0;
-  #seconds = 0;
-  #blocks = 0;
-  #first = -1;
-  #end = 0;
-  #voice = 0;
-  #quiet = 0;
+  /** @type {number[]} */ #levels = [];
+  #room = ROOM_DB[1];
   #longest;
 
   /** @param {number} longest seconds of a take at most */
@@ -31,14 +25,24 @@ export class Ends {
     this.#longest = longest;
   }
 
-  /** True where a word was heard. */
-  get spoken() {
-    return this.#voice >= WORD_S;
+  /**
+   * Return where voice is: the first block, the one after the last, and how many there are. What
+   * came before the room was heard by itself is judged anew.
+   */
+  get #voice() {
+    const most = Math.max(ROOM_DB[0], this.#room) + OVER_DB;
+    const places = this.#levels.flatMap((db, place) => (db > most ? [place] : []));
+    return { first: places[0] ?? 0, end: (places.at(-1) ?? -1) + 1, count: places.length };
   }
 
-  /** The first block that held voice and the one after the last; all of them where no word was. */
-  get between() {
-    return this.spoken ? [this.#first, this.#end] : [0, this.#blocks];
+  /**
+   * Return the first block that holds voice and the one after the last; all of them where there is
+   * no word.
+   * @param {number} seconds the length of a block
+   */
+  between(seconds) {
+    const { first, end, count } = this.#voice;
+    return count * seconds >= WORD_S ? [first, end] : [0, this.#levels.length];
   }
 
   /**
@@ -48,19 +52,15 @@ export class Ends {
    * @returns {Why}
    */
   block(db, seconds) {
-    this.#seconds += seconds;
-    this.#last = [...this.#last, db].slice(-SPAN);
-    if (this.#last.length === SPAN) this.#floor = Math.min(this.#floor, Math.max(...this.#last));
-    const voiced = db > Math.max(FLOOR_DB, this.#floor) + OVER_DB;
-    this.#blocks += 1;
-    if (voiced) {
-      this.#voice += seconds;
-      this.#end = this.#blocks;
-      if (this.#first < 0) this.#first = this.#blocks - 1;
+    this.#levels.push(db);
+    if (this.#levels.length >= SPAN) {
+      this.#room = Math.min(this.#room, Math.max(...this.#levels.slice(-SPAN)));
     }
-    this.#quiet = voiced ? 0 : this.#quiet + seconds;
-    if (this.spoken && this.#quiet >= QUIET_S) return "said";
-    if (!this.spoken && this.#seconds >= NOTHING_S) return "nothing";
-    return this.#seconds >= this.#longest ? "long" : "";
+    const { end, count } = this.#voice;
+    const whole = this.#levels.length * seconds;
+    const spoken = count * seconds >= WORD_S;
+    if (spoken && (this.#levels.length - end) * seconds >= QUIET_S) return "said";
+    if (!spoken && whole >= NOTHING_S) return "nothing";
+    return whole >= this.#longest ? "long" : "";
   }
 }

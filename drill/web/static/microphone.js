@@ -6,6 +6,8 @@ import { Ends } from "./ends.js";
 /** Quiet that is kept before the sign to speak, so that the room can be measured. */
 const BEFORE_S = 0.3;
 const LONGEST_S = 30;
+/** As in recorder.js. */
+const BLOCK_S = 0.05;
 /** Blocks of quiet that are kept on either side of what was said, 1 s. */
 const AROUND = 20;
 /** What the server takes at once, less the head of a file. */
@@ -49,9 +51,9 @@ export class Microphone {
     try {
       const rate = await this.#open();
       const ends = new Ends(Math.min(LONGEST_S, MOST_BYTES / 2 / rate));
-      const why = await this.#filled(rate, ends);
+      const why = await this.#filled(ends);
       if (why === "dead") throw new Lack(DEAD);
-      const [first, end] = ends.between;
+      const [first, end] = ends.between(BLOCK_S);
       const samples = this.#samples.slice(Math.max(0, first - AROUND), end + AROUND);
       return { samples, rate, peak: this.#peak, why };
     } finally {
@@ -88,13 +90,8 @@ export class Microphone {
     return this.#context.sampleRate;
   }
 
-  /**
-   * Return why the take ended.
-   * @param {number} rate
-   * @param {Ends} ends
-   * @returns {Promise<Reason>}
-   */
-  #filled(rate, ends) {
+  /** Return why the take ended. @param {Ends} ends @returns {Promise<Reason>} */
+  #filled(ends) {
     const stream = /** @type {MediaStream} */ (this.#stream);
     const context = /** @type {AudioContext} */ (this.#context);
     const node = new AudioWorkletNode(context, "recorder", {
@@ -110,7 +107,7 @@ export class Microphone {
       node.port.onmessage = ({ data }) => {
         clearTimeout(dead);
         dead = setTimeout(() => this.#end(this.#begun ? "gone" : "dead"), DEAD_MS);
-        const why = this.#block(data, rate, ends);
+        const why = this.#block(data, ends);
         if (why) this.#end(why);
       };
       stream.getAudioTracks()[0].addEventListener("ended", () => this.#end("gone"));
@@ -121,8 +118,8 @@ export class Microphone {
     });
   }
 
-  /** @param {Float32Array} samples @param {number} rate @param {Ends} ends */
-  #block(samples, rate, ends) {
+  /** @param {Float32Array} samples @param {Ends} ends */
+  #block(samples, ends) {
     this.#samples.push(samples);
     let power = 0, peak = 0;
     for (const sample of samples) {
@@ -131,8 +128,8 @@ export class Microphone {
     }
     this.#peak = Math.max(this.#peak, peak);
     const db = 10 * Math.log10(power / samples.length + 1e-12);
-    const why = ends.block(db, samples.length / rate);
-    if (!this.#begun && this.#samples.length * samples.length >= BEFORE_S * rate) {
+    const why = ends.block(db, BLOCK_S);
+    if (!this.#begun && this.#samples.length * BLOCK_S >= BEFORE_S) {
       this.#begun = true;
       this.begun();
     }

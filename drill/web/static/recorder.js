@@ -1,7 +1,7 @@
 // @ts-check
 // On the audio thread: the microphone's samples, handed to the page in blocks of 50 ms.
 
-/** Seconds of one block; microphone.js counts on it. */
+/** Seconds of one block; microphone.js knows it too. */
 const BLOCK_S = 0.05;
 
 class Recorder extends AudioWorkletProcessor {

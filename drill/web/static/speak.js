@@ -34,14 +34,14 @@ let taken = "";
 let busy = false;
 
 /**
- * Tell what went wrong where it was asked for.
+ * Tell what went wrong where it was asked for, beside the field where it is one's.
  * @param {unknown} error
  * @param {HTMLElement} place
- * @param {HTMLElement|null} field
  */
-function failed(error, place = problem, field = null) {
+function failed(error, place = problem) {
+  const { message, field } = /** @type {any} */ (error);
   say("");
-  wrong(place, /** @type {Error} */ (error).message, field);
+  wrong(place, message, field ? $(field) : null);
 }
 
 /** Ask for a prompt of the kind chosen. */
@@ -150,6 +150,7 @@ async function review() {
  * @param {HTMLElement} place where it is told what went wrong
  */
 async function once(work, place = problem) {
+  if (microphone) say("Still recording: press Stop first.");
   if (busy) return;
   busy = true;
   plain(place);
@@ -197,17 +198,8 @@ async function toFarEnd() {
 }
 
 async function settle() {
-  plain(ownProblem);
-  try {
-    const own = await post("/api/speak",
-      { call: $("own-call").value, exchange: $("exchange").value });
-    named(own);
-    await ask();
-  } catch (error) {
-    const call = /** @type {any} */ (error).field === "own-call";
-    failed(error, ownProblem, call ? $("own-call") : null);
-    return;
-  }
+  named(await post("/api/speak", { call: $("own-call").value, exchange: $("exchange").value }));
+  await ask();
   $("asked-title").focus();
   $("own-part").open = false;
   sayPrompt();
@@ -227,10 +219,13 @@ function on(id, event, handle) {
   });
 }
 
-on("station", "submit", settle);
+on("station", "submit", () => once(settle, ownProblem));
 on("record", "click", () => {
   if (microphone) microphone.stop();
   else if (!busy) record();
+});
+$("record").addEventListener("keydown", (/** @type {KeyboardEvent} */ event) => {
+  if (event.repeat) event.preventDefault(); // a key held down is no second press
 });
 on("another", "click", () => once(async () => {
   player.stop();

@@ -14,7 +14,7 @@ export function showReview(found) {
     el("span", { class: one.sure ? one.kind : "unsure" }, one.tells),
   ]);
   $("words-heard").replaceChildren(...rows.length
-    ? [table({ caption: "Word by word", head: ["wanted", "heard", "so"], rows })] : []);
+    ? [table({ caption: "Word by word", head: ["wanted", "heard", "result"], rows })] : []);
   $("findings").replaceChildren(...found.findings.map((/** @type {any} */ one) =>
     el("li", {}, el("strong", { class: one.weight.replace(" ", "-") }, `${capital(one.weight)}: `),
       `${one.says} ${one.remedy}`)));
