@@ -12,8 +12,8 @@ const BLOCK_S = 0.05;
 const AROUND = 20;
 /** What the server takes at once, less the head of a file. */
 const MOST_BYTES = 6 * 1024 * 1024 - 44;
-/** A device that gives nothing for so long is none. */
-const DEAD_MS = 4000;
+/** A device that gives nothing for so many seconds is none. */
+const DEAD_S = 4;
 const FILE = "or give a recording as a file below.";
 const REFUSED = /** @type {Record<string, string>} */ ({
   NotAllowedError: `The browser may not use the microphone. Allow it for this page, beside its address, and record again; ${FILE}`,
@@ -98,15 +98,19 @@ export class Microphone {
       numberOfInputs: 1, numberOfOutputs: 1, channelCount: 1, channelCountMode: "explicit",
     });
     return new Promise((resolve) => {
-      let dead = setTimeout(() => this.#end("dead"), DEAD_MS);
+      let idle = 0;
+      // Ticks, since a page that was held up finds one of them waiting, and not its whole delay.
+      const watch = setInterval(() => {
+        idle += 1;
+        if (idle > DEAD_S) this.#end(this.#begun ? "gone" : "dead");
+      }, 1000);
       this.#end = (why) => {
-        clearTimeout(dead);
+        clearInterval(watch);
         node.port.onmessage = null;
         resolve(why);
       };
       node.port.onmessage = ({ data }) => {
-        clearTimeout(dead);
-        dead = setTimeout(() => this.#end(this.#begun ? "gone" : "dead"), DEAD_MS);
+        idle = 0;
         const why = this.#block(data, ends);
         if (why) this.#end(why);
       };
