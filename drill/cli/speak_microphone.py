@@ -27,9 +27,9 @@ LONGEST_S = 30.0
 SPOKEN_BLOCKS = 6
 LEAD_BLOCKS, QUIET_BLOCKS = round(LEAD_S / BLOCK_S), round(QUIET_S / BLOCK_S)
 HOW = (
-    "Nothing is recorded before you press Enter. A recording begins with a moment of quiet. It "
-    f"ends with Enter, by itself when you have been quiet for {QUIET_S:g} s, and after "
-    f"{LONGEST_S:g} s at the latest."
+    "Nothing is recorded before you press Enter.\n"
+    "A recording begins with a moment of quiet. It ends with Enter, by itself after "
+    f"{QUIET_S:g} s\nof quiet, or after {LONGEST_S:g} s."
 )
 
 Record = Callable[..., "Clip"]
@@ -57,11 +57,11 @@ class MicrophoneSource:
         record = self._record or microphone.record
         watch = _Watch(self._enter)
         print("Recording. Keep still.", flush=True)
-        clip = record(seconds=LONGEST_S, until=watch)
+        clip = watch.trimmed(record(seconds=LONGEST_S, until=watch))
         print(f"Recorded, {clip.seconds:.1f} s.", flush=True)
         if watch.lost:
             raise UserError("samples were lost on the way, the machine is busy; record it again")
-        return _trimmed(clip, QUIET_S - LEFT_S if watch.over else 0.0)
+        return clip
 
 
 class _Watch:
@@ -70,9 +70,11 @@ class _Watch:
     def __init__(self, enter: Enter) -> None:
         self._enter = enter
         self._levels_db: list[float] = []
-        self.lost = self.over = False
+        self._end_s = 0.0
+        self.lost = False
 
     def __call__(self, level: "Level") -> bool:
+        self._end_s = level.at_s
         if level.at_s <= KEY_S:
             return False
         self.lost |= level.lost
@@ -83,8 +85,20 @@ class _Watch:
             print("Say it now.", flush=True)
         if len(self._levels_db) <= LEAD_BLOCKS:
             return False
-        self.over = is_over(self._levels_db)
-        return self.over or self._enter.pressed()
+        if is_over(self._levels_db):
+            self._end_s -= QUIET_S - LEFT_S
+            return True
+        return self._enter.pressed()
+
+    def trimmed(self, clip: "Clip") -> "Clip":
+        """Return a recording without the key that started it and most of the quiet that ended it.
+
+        A device may be ahead of what was followed; what it has heard since is cut off too.
+        """
+        from drill.items import Clip
+
+        first, last = (round(at_s * clip.rate_hz) for at_s in (KEY_S, self._end_s))
+        return Clip(samples=clip.samples[first:last], rate_hz=clip.rate_hz)
 
 
 def is_over(levels_db: Sequence[float]) -> bool:
@@ -99,11 +113,3 @@ def is_over(levels_db: Sequence[float]) -> bool:
     background_db = min(np.median(levels[:LEAD_BLOCKS]), np.percentile(levels, 10))
     loud = levels > max(background_db + ABOVE_DB, LEAST_DB)
     return bool(np.sum(loud) >= SPOKEN_BLOCKS and not np.any(loud[-QUIET_BLOCKS:]))
-
-
-def _trimmed(clip: "Clip", after_s: float) -> "Clip":
-    """Return the take without the key at its start and without so many seconds at its end."""
-    from drill.items import Clip
-
-    first, last = round(KEY_S * clip.rate_hz), round(after_s * clip.rate_hz)
-    return Clip(samples=clip.samples[first : len(clip.samples) - last], rate_hz=clip.rate_hz)

@@ -41,7 +41,7 @@ class Sitting:
     def run(self) -> None:
         """Ask until the trainee stops. Raises: EOFError, KeyboardInterrupt, NoListener."""
         kept = "kept" if self.round.takes is not None else "thrown away after its review"
-        print(f"{HOW} The sound is {kept}.")
+        print(f"{HOW}\nThe sound is {kept}.")
         while self._one(self.following()):
             pass
 
