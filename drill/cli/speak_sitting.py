@@ -5,11 +5,12 @@ again; every review is in the record before the next key is asked for.
 """
 
 import sys
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from drill.cli.keys import choose
+from drill.cli.keys import Enter, choose
 from drill.cli.speak_dialogue import far_sounds, say_prompt
 from drill.cli.speak_microphone import HOW
 from drill.errors import FaintcallError, NoMicrophone, NoSoundCard, NoVoice, UserError
@@ -94,15 +95,20 @@ class Sitting:
             self._play(ends)
 
     def _play(self, ends: "FarEnds") -> None:
-        """Play the take and the voice at every power, to their ends."""
+        """Play the take and the voice at every power; Enter ends it."""
         try:
             speaker = self.speaker()
+            print("Enter stops it.")
+            enter = Enter()
             try:
                 for name, clip in far_sounds(ends):
                     who, _, power = name.rpartition("-")
                     print(f"{power.removesuffix('w')} W: {'you' if who == 'take' else who}.")
                     speaker.play(clip, name)
-                    speaker.wait()
+                    while not speaker.since_end():
+                        if enter.pressed():
+                            return
+                        time.sleep(0.02)
             finally:
                 speaker.stop()
         except NoSoundCard as lack:
