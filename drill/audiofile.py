@@ -10,6 +10,9 @@ from drill.errors import UserError
 from drill.items import Clip
 
 FORMATS = ("flac", "wav")
+RATES_HZ, MOST_CHANNELS = (8_000, 192_000), 2
+MOST = 100.0
+"""Full scale is 1; numbers far beyond it are no sound, whatever a file calls them."""
 
 
 def write(path: Path, clip: Clip) -> None:
@@ -36,7 +39,6 @@ def read(path: Path) -> Clip:
 
     Raises: UserError where it cannot be read, is empty, or holds numbers that are no sound.
     """
-    import numpy as np
     import soundfile
 
     try:
@@ -46,6 +48,31 @@ def read(path: Path) -> Clip:
         raise UserError(f"{path} cannot be read: {why}") from None
     if not len(samples) or not np.isfinite(samples).all():
         raise UserError(f"{path} holds no sound")
+    return Clip(samples=samples.mean(axis=1).astype(np.float32), rate_hz=int(rate_hz))
+
+
+def read_bytes(data: bytes, *, longest_s: float) -> Clip:
+    """Return the sound of a file in memory, at its own rate, its channels joined into one.
+
+    A few bytes can stand for hours: no more is read than one sample beyond longest_s.
+    Raises: UserError where it is no sound file, is empty, or is of a rate or a number of channels
+    that no microphone has.
+    """
+    import soundfile
+
+    try:
+        with soundfile.SoundFile(io.BytesIO(data)) as file:
+            rate_hz, channels = file.samplerate, file.channels
+            if not RATES_HZ[0] <= rate_hz <= RATES_HZ[1] or channels > MOST_CHANNELS:
+                raise UserError(
+                    f"the recording has {channels} channels at {rate_hz} Hz; allowed are "
+                    f"1 to {MOST_CHANNELS} at {RATES_HZ[0]} to {RATES_HZ[1]} Hz"
+                )
+            samples = file.read(round(longest_s * rate_hz) + 1, dtype="float32", always_2d=True)
+    except RuntimeError:  # soundfile's own errors are RuntimeErrors
+        raise UserError("the recording cannot be read; give WAV or FLAC") from None
+    if not len(samples) or not np.all(np.abs(samples) <= MOST):
+        raise UserError("the recording holds no sound")
     return Clip(samples=samples.mean(axis=1).astype(np.float32), rate_hz=int(rate_hz))
 
 

@@ -28,8 +28,6 @@ is kept in your own record, its sound only with --keep-takes.
 This is practice at home: nothing is transmitted, and no take belongs on the air. Transmit only with
 a licence and under the rules of your country.
 """
-CALL, EXCHANGE = "own-call", "own-exchange"
-"""Names of the settings."""
 
 
 def add(commands: "Commands[argparse.ArgumentParser]") -> None:
@@ -122,8 +120,9 @@ def _speak(options: argparse.Namespace, store: "Store") -> int:
     from drill.folders import data_folder
     from drill.radio.budget import watts_to_snr
     from drill.radio.presets import preset
+    from drill.speaking.own import own_station
 
-    at = own_station(store, options.call, options.exchange)
+    at = own_station(store, options.call, options.exchange, data_folder() / "exchanges")
     conditions = preset(options.conditions, data_folder() / "conditions").conditions
     watts_to_snr(options.path_snr, 100.0)
     if options.take and options.seed is None:
@@ -219,27 +218,3 @@ def _look(first: "Prompt") -> None:
         print("Record it with any program, as WAV or FLAC, and have the file reviewed:")
         print(f"faintcall speak --prompt {first.kind} --seed {first.seed} --take FILE")
         raise
-
-
-def own_station(store: "Store", call: str | None, exchange: str | None) -> "Station":
-    """Return whose prompts they are, as given or as set before; what is given is kept.
-
-    Raises: UserError where there is no call yet, or call or exchange is none.
-    """
-    from drill.errors import UserError
-    from drill.folders import data_folder
-    from drill.speaking.prompts import station
-    from phonetics.exchanges import ExchangeError, load
-
-    own = call or store.setting(CALL)
-    name = exchange or store.setting(EXCHANGE) or "serial"
-    if own is None:
-        raise UserError("your own call is not known yet; give it once: --call CALL")
-    try:
-        found = load(name, data_folder() / "exchanges")
-    except ExchangeError as error:
-        raise UserError(str(error)) from None
-    at = station(own, found)
-    store.set_setting(CALL, at.call.text)
-    store.set_setting(EXCHANGE, name)
-    return at

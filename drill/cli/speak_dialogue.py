@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from drill.records.store import Store
     from drill.speaking.far import FarEnds
     from drill.speaking.nouns import Prompt, Review
-    from drill.speaking.review import Change
 
 
 class Source(Protocol):
@@ -73,6 +72,7 @@ class Round:
         from drill.speaking.nouns import Take
         from drill.speaking.past import past
         from drill.speaking.review import change, review
+        from drill.speaking.telling import changed
 
         now = datetime.now(UTC)
         try:
@@ -141,12 +141,11 @@ def say_prompt(asked: "Prompt") -> None:
 
 def told(found: "Review") -> Iterator[str]:
     """Give what a review says, line by line."""
+    from drill.speaking.telling import verdict
+
     heard = " ".join(one.say for one in found.heard if one.say)
     yield f"Heard: {heard or 'nothing that was made out'}."
-    if found.right:
-        yield "All of it was said." if found.sure else "All of it was said, as far as made out."
-    else:
-        yield "Not as wanted." if found.sure else "Not as wanted, as far as made out."
+    yield verdict(found)
     sound = found.sound
     noise = "" if sound.noise_db is None else f", noise {sound.noise_db:.0f} dB below it"
     yield (
@@ -159,23 +158,9 @@ def told(found: "Review") -> Iterator[str]:
         yield "Nothing to find fault with."
 
 
-def changed(what: "Change", against: str) -> str:
-    """Return what is other than in an earlier take, in a sentence; against: which one that is."""
-
-    parts = [
-        f"{name}: {', '.join(found)}"
-        for name, found in (("gone", what.gone), ("new", what.new), ("still there", what.stayed))
-        if found
-    ]
-    return (
-        f"Against {against}: {'; '.join(parts) or 'no finding then or now'}; "
-        f"pace {what.pace_wpm:+.0f} words a minute, level {what.level_db:+.0f} dB."
-    )
-
-
 def far_lines(ends: "FarEnds", found: "Review") -> Iterator[str]:
     """Give what the channel leaves of a take, line by line."""
-    from drill.speaking.far import where
+    from drill.speaking.telling import far_told
 
     yield f"At the far end (ESTOI, 0 to 1; {ends.label}):"
     for end in ends.ends:
@@ -183,14 +168,5 @@ def far_lines(ends: "FarEnds", found: "Review") -> Iterator[str]:
             f"  {end.watts:g} W, SNR {end.snr_db:.1f} dB: you {end.index:.2f}, "
             f"{ends.operator} {end.reference:.2f}"
         )
-    if ends.behind_db is not None:
-        side = "worse" if ends.behind_db > 0 else "better"
-        yield f"  That is about {abs(ends.behind_db):.0f} dB {side} than {ends.operator}."
-    last = ends.ends[-1]
-    words = [(one.say, one.start_s, one.end_s) for one in found.heard if one.say]
-    lost = where(last.loss, words)
-    worst = min(last.loss.bands, key=lambda band: band[1], default=None)
-    if lost:
-        yield f"  Lost most at {last.watts:g} W: {', '.join(lost)}."
-    if worst is not None:
-        yield f"  The band around {worst[0]:.0f} Hz comes through worst."
+    for line in far_told(ends, found):
+        yield f"  {line}"

@@ -120,7 +120,7 @@ def _mistakes(kind: str, found: Sequence[Heard]) -> Iterator[Finding]:
             yield Finding(
                 name="unsure",
                 weight=UNSURE,
-                says=f"Not sure: {text[:1].lower() + text[1:]}",
+                says=text,
                 remedy="The listener could not make it out; it may have been right. Say it again.",
                 about=(one.means or one.say,),
             )

@@ -2,21 +2,36 @@
 
 Any page that the user has open in the browser can send requests to this machine. So every request
 has to name this server as its host (a foreign name that leads here is refused), and to carry the
-cookie that only the address printed at the start gives. What changes something is a POST of JSON
-from a page of this very origin. Source: OWASP cheat sheets on cross-site request forgery and on DNS
-rebinding; Fetch Metadata Request Headers (W3C).
+cookie that only the address printed at the start gives. What changes something is a POST of JSON,
+or of a sound, from a page of this very origin. Source: OWASP cheat sheets on cross-site request
+forgery and on DNS rebinding; Fetch Metadata Request Headers (W3C).
 """
 
 import asyncio
 import hmac
 from collections.abc import Collection
+from dataclasses import dataclass
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+
+@dataclass(frozen=True, kw_only=True)
+class Sent:
+    """What an address takes: kinds of content, and how much of it."""
+
+    kinds: tuple[str, ...]
+    most_bytes: int
+
+
 MOST_BYTES = 64 * 1024
+JSON = Sent(kinds=("application/json",), most_bytes=MOST_BYTES)
+TAKES = "/api/speak/takes"
+SENT = {TAKES: Sent(kinds=("audio/wav", "audio/flac"), most_bytes=6 * 1024 * 1024)}
+"""Addresses that take something else than JSON. Neither kind can be sent by a form: another page
+would have to ask first, and is refused."""
 BODY_WAIT_S = 10.0
 AGAIN = "/api/again"
 """Trades the cookie of the last start; the only path that asks for none."""
@@ -41,6 +56,7 @@ HEADERS = {
     "cache-control": "no-store",
     "cross-origin-resource-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
+    "permissions-policy": "microphone=(self), camera=(), geolocation=()",
 }
 CLOSED = (
     "This page is open only by the address that faintcall prints when it starts. "
@@ -83,7 +99,7 @@ class Guard:
             await refusal(scope, receive, with_headers)
             return
         if scope["method"] == "POST":
-            body = await _body(receive)
+            body = await _body(receive, _sent(scope["path"]).most_bytes)
             if isinstance(body, Response):
                 await body(scope, receive, with_headers)
                 return
@@ -97,7 +113,7 @@ class Guard:
         if request.method not in ("GET", "HEAD", "POST"):
             return _no(405, f"{request.method[:20]} is not among GET and POST")
         posts = request.method == "POST"
-        refusal = _foreign(request.headers, self._hosts) if posts else _strange(request.headers)
+        refusal = _foreign(request, self._hosts) if posts else _strange(request.headers)
         again = posts and request.scope["path"] == AGAIN
         if refusal is not None or again or self._same(request.cookies.get(self._cookie, "")):
             return refusal
@@ -132,24 +148,31 @@ def _strange(headers: Headers) -> Response | None:
     return None
 
 
-def _foreign(headers: Headers, hosts: Collection[str]) -> Response | None:
-    """Return a refusal of a POST that is not of this origin or no JSON of a bearable size."""
+def _sent(path: str) -> Sent:
+    return SENT.get(path, JSON)
+
+
+def _foreign(request: Request, hosts: Collection[str]) -> Response | None:
+    """Return a refusal of a POST that is not of this origin, kind and size."""
+    headers, wanted = request.headers, _sent(request.scope["path"])
     origin = headers.get("origin", "")
     if origin.removeprefix("http://") not in hosts or not origin.startswith("http://"):
         return _no(403, "only the page itself may send something here")
     if headers.get("sec-fetch-site", "same-origin") != "same-origin":
         return _no(403, "only the page itself may send something here")
-    if headers.get("content-type", "").split(";")[0].strip().lower() != "application/json":
-        return _no(400, "what is sent has to be JSON (content-type application/json)")
+    if headers.get("content-type", "").split(";")[0].strip().lower() not in wanted.kinds:
+        what = "JSON" if wanted is JSON else "a sound"
+        return _no(400, f"what is sent has to be {what} (content-type {' or '.join(wanted.kinds)})")
     length = headers.get("content-length", "")
-    if length and (not length.isdigit() or len(length) > 12 or int(length) > MOST_BYTES):
-        return _too_much()
+    if length and (not length.isdigit() or len(length) > 12 or int(length) > wanted.most_bytes):
+        return _too_much(wanted.most_bytes)
     return None
 
 
-async def _body(receive: Receive) -> bytes | Response:
+async def _body(receive: Receive, most_bytes: int) -> bytes | Response:
     """Return the whole body, or the refusal of one that is too long or too slow."""
     parts: list[bytes] = []
+    total = 0
     try:
         async with asyncio.timeout(BODY_WAIT_S):
             more = True
@@ -158,8 +181,9 @@ async def _body(receive: Receive) -> bytes | Response:
                 if message["type"] != "http.request":
                     return _no(400, "the connection ended before the whole was there")
                 parts.append(message.get("body", b""))
-                if sum(map(len, parts)) > MOST_BYTES:
-                    return _too_much()
+                total += len(parts[-1])
+                if total > most_bytes:
+                    return _too_much(most_bytes)
                 more = message.get("more_body", False)
     except TimeoutError:
         return _no(400, f"the whole has to be there within {BODY_WAIT_S:g} seconds")
@@ -180,8 +204,8 @@ def _again(body: bytes, receive: Receive) -> Receive:
     return give
 
 
-def _too_much() -> Response:
-    return _no(413, f"too much at once; at most {MOST_BYTES} bytes are taken")
+def _too_much(most_bytes: int) -> Response:
+    return _no(413, f"too much at once; at most {most_bytes} bytes are taken")
 
 
 def _no(status: int, sentence: str) -> Response:

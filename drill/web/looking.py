@@ -30,9 +30,9 @@ MOST_STAGES = 7
 class Looking:
     """What this server has been asked to make ready to look at or listen to."""
 
-    def __init__(self) -> None:
-        """Begin with nothing."""
-        self._sounds = Sounds()
+    def __init__(self, sounds: Sounds) -> None:
+        """Begin with nothing; sounds: where what is made to be heard is kept."""
+        self._sounds = sounds
         self._one = threading.Lock()
         self._report: tuple[tuple[int, str], dict[str, Any]] | None = None
 

@@ -19,6 +19,7 @@ PAGES: Mapping[str, str] = {
     "/measure": "measure",
     "/compare": "compare",
     "/listen": "listen",
+    "/speak": "speak",
     "/report": "report",
     "/history": "history",
     "/settings": "settings",

@@ -10,9 +10,12 @@ from starlette.routing import Route
 
 from drill.offers import offers
 from drill.web import bodies
+from drill.web.guard import TAKES
 from drill.web.looking import Looking
 from drill.web.own import cautions, confirm, set_values, settings_told
 from drill.web.sittings import Desk
+from drill.web.sounds import Sounds
+from drill.web.speaking import Speaking
 
 WAV = "audio/wav"
 ONE = "/api/sittings/{id}"
@@ -21,9 +24,11 @@ ITEM = f"{ONE}/items/{{number:int}}"
 
 def api_routes() -> list[Route]:
     """Return all routes of the API but the exchange of tokens."""
-    desk, looking = Desk(), Looking()
+    desk, sounds = Desk(), Sounds()
+    looking = Looking(sounds)
     return [
         *sitting_routes(desk),
+        *speak_routes(Speaking(sounds)),
         got("/api/choices", lambda _: offers()),
         got("/api/history", lambda r: looking.history(r.query_params.get("limit"))),
         got("/api/history/{id}", lambda r: looking.answers(r.path_params["id"])),
@@ -51,6 +56,17 @@ def sitting_routes(desk: Desk) -> list[Route]:
     ]
 
 
+def speak_routes(speaking: Speaking) -> list[Route]:
+    """Return the routes of the sending drill."""
+    return [
+        got("/api/speak", lambda _: speaking.known()),
+        posted("/api/speak", lambda _, data: speaking.settle(data)),
+        posted("/api/speak/prompts", lambda _, data: speaking.ask(data)),
+        posted("/api/speak/far", lambda _, data: speaking.far(data)),
+        sounded(TAKES, lambda r, data: speaking.take(dict(r.query_params), data)),
+    ]
+
+
 def _sound_of(desk: Desk, which: str) -> Callable[[Request], bytes]:
     return lambda r: desk.sound(r.path_params["id"], r.path_params["number"], which)
 
@@ -69,6 +85,16 @@ def posted(path: str, handle: Callable[[Request, dict[str, Any]], Any]) -> Route
 
     async def endpoint(request: Request) -> Response:
         data = bodies.read(await request.body())
+        return JSONResponse(await run_in_threadpool(handle, request, data))
+
+    return Route(path, endpoint, methods=["POST"])
+
+
+def sounded(path: str, handle: Callable[[Request, bytes], Any]) -> Route:
+    """Return a route that takes a sound in the loop and works in a thread."""
+
+    async def endpoint(request: Request) -> Response:
+        data = await request.body()
         return JSONResponse(await run_in_threadpool(handle, request, data))
 
     return Route(path, endpoint, methods=["POST"])

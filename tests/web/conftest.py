@@ -1,11 +1,13 @@
 """A server of the page in this process, and pages of a real Chromium that were let in."""
 
 import os
+import re
 import shutil
 import socket
 import threading
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from urllib.parse import urlsplit
 
 import pytest
@@ -45,13 +47,19 @@ def site() -> Iterator[str]:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """Return a Chromium; one a test process. Without any, tests skip, and in CI they fail."""
+def chromium() -> str:
+    """Return the program. Without any, tests skip, and in CI they fail."""
     found = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("google-chrome")
     if not found:
         (pytest.fail if os.environ.get("CI") else pytest.skip)("no Chromium on this machine")
+    return found
+
+
+@pytest.fixture(scope="session")
+def browser(chromium: str) -> Iterator[Browser]:
+    """Return a Chromium; one a test process."""
     with sync_playwright() as playwright:
-        made = playwright.chromium.launch(executable_path=found, args=list(QUIET))
+        made = playwright.chromium.launch(executable_path=chromium, args=list(QUIET))
         yield made
         made.close()
 
@@ -59,6 +67,13 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture
 def page(browser: Browser, site: str) -> Iterator[Page]:
     """Return a page that was let in; an error of a script, or a file that is missing, fails."""
+    with let_in(browser, site) as made:
+        yield made
+
+
+@contextmanager
+def let_in(browser: Browser, site: str) -> Iterator[Page]:
+    """Yield a page of a browser that was let in; what it finds wrong fails at the end."""
     context = browser.new_context()
     context.set_default_timeout(15_000)
     name = f"faintcall-{urlsplit(site).port}"
@@ -67,7 +82,7 @@ def page(browser: Browser, site: str) -> Iterator[Page]:
 
     def told(message: ConsoleMessage) -> None:
         # What the API refuses is shown to the user, and the browser notes it here as well.
-        refused = "the server responded with a status of 4" in message.text
+        refused = re.search(r"the server responded with a status of (4|503)", message.text)
         if message.type == "error" and not (refused and "/api/" in message.location["url"]):
             errors.append(f"{message.text} ({message.location['url']})")
 

@@ -1,16 +1,22 @@
 """Every page in every state that it can be in: where to go, and what to do there."""
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from playwright.sync_api import Page, expect
 
+from drill import voices
+from drill.audiofile import wav_bytes
 from drill.courses import Practising
 from drill.folders import record_file
 from drill.measuring import checking
 from drill.plan import Plan, compose
 from drill.records.store import Store
+from drill.speaking.prompts import prompt, station
+from drill.voices.roster import operator
+from phonetics.exchanges import load
 from tests.web.listener import fill
 
 PAGES = (
@@ -19,6 +25,7 @@ PAGES = (
     "measure",
     "compare",
     "listen",
+    "speak",
     "report",
     "history",
     "budget",
@@ -129,6 +136,41 @@ def bad_items(page: Page) -> None:
     expect(page.locator("#new-problem")).to_be_visible()
 
 
+def called() -> str:
+    """Keep an own call and confirm the caution; there is no identity to name."""
+    with Store(record_file()) as store:
+        store.set_seen("hearing", now=datetime.now(UTC))
+        store.set_setting("own-call", "E87ABC")
+    return ""
+
+
+def own_call_asked(page: Page) -> None:
+    page.locator("#kind").select_option("call")
+    page.get_by_role("button", name="Ask for another").click()
+    expect(page.locator("#text")).to_have_text("E87ABC")
+    opened(page)
+
+
+def without_file(page: Page) -> None:
+    own_call_asked(page)
+    page.get_by_role("button", name="Review the file").click()
+    expect(page.locator("#problem")).to_be_visible()
+
+
+def said_wrongly(page: Page) -> None:
+    """Give a recording of another call, and send it to the far end."""
+    own_call_asked(page)
+    other = prompt("call", station("E87XYZ", load("serial")), 0)
+    data = wav_bytes(voices.speak(other.words, operator("rivet"), 0))
+    file = {"name": "take.wav", "mimeType": "audio/wav", "buffer": data}
+    page.locator("#file").set_input_files(file)  # type: ignore[arg-type]
+    page.get_by_role("button", name="Review the file").click()
+    expect(page.locator("#verdict")).to_have_text(re.compile("Not as wanted"), timeout=LONG_MS)
+    page.get_by_role("button", name="Send it to the far end").click()
+    expect(page.locator("#far-told table")).to_be_visible(timeout=LONG_MS)
+    opened(page)
+
+
 EMPTY = tuple(
     State(name=f"{name or 'start'}, nothing recorded", go=f"/{name}", act=opened) for name in PAGES
 )
@@ -144,6 +186,9 @@ FILLED = (
     State(name="listen, heard", go="/listen", act=rightly_heard, filled=True, slow=True),
     State(name="listen, caution", go="/listen", act=cautioned, slow=True),
     State(name="listen, error", go="/listen", act=wrong_in("seed", "-1")),
+    State(name="speak, asked", go="/speak", act=own_call_asked, begin=called),
+    State(name="speak, no file", go="/speak", act=without_file, begin=called, slow=True),
+    State(name="speak, reviewed", go="/speak", act=said_wrongly, begin=called),
     State(name="budget, result", go="/budget", act=reckoned),
     State(name="budget, error", go="/budget", act=wrong_in("watts", "3000")),
     State(name="settings, error", go="/settings", act=bad_items),

@@ -2,6 +2,7 @@
 
 import json
 import string
+import struct
 from collections.abc import Iterator
 from typing import Any
 
@@ -198,7 +199,52 @@ def test_any_listening(client: TestClient, form: dict[str, Any]) -> None:
         held(post(client, "/api/listen", form))
 
 
-POSTED = ("sittings", "budget", "settings", "listen", "again", "cautions")
+def wav_head(form: int, channels: int, rate_hz: int, bits: int) -> bytes:
+    """Return the head of a WAV file that says so, whether there is such a thing or not."""
+    step = channels * bits // 8 & 0xFFFF
+    return struct.pack(
+        "<4sI8sIHHIIHH4sI",
+        *(b"RIFF", 236, b"WAVEfmt ", 16, form, channels, rate_hz),
+        *(rate_hz * step & 0xFFFFFFFF, step, bits, b"data", 200),
+    )
+
+
+@FEW
+@given(
+    query=st.dictionaries(
+        st.sampled_from(["kind", "seed", "call", "exchange", "song"]), st.text(max_size=20)
+    ),
+    content=st.binary(max_size=200),
+    head=st.builds(
+        wav_head,
+        form=st.sampled_from([1, 3, 7, 0xFFFE]),
+        channels=st.integers(0, 2**16 - 1) | st.integers(1, 2),
+        rate_hz=st.integers(0, 2**32 - 1) | st.integers(8_000, 48_000),
+        bits=st.sampled_from([8, 16, 24, 32, 64]),
+    ),
+)
+@example(query={}, content=b"\xff" * 64, head=wav_head(3, 1, 48_000, 32))
+def test_any_take(client: TestClient, query: dict[str, str], content: bytes, head: bytes) -> None:
+    prompt = {"kind": "call", "seed": "4", "call": "E87ABC", "exchange": "serial"}
+    for asked in (query, prompt):
+        for data in (content, head + content):
+            kind = {"content-type": "audio/wav"}
+            reply = client.post("/api/speak/takes", params=asked, content=data, headers=kind)
+            assert reply.status_code == 400, reply.text
+            assert "\n" not in reply.json()["error"]
+
+
+POSTED = (
+    "sittings",
+    "budget",
+    "settings",
+    "listen",
+    "again",
+    "cautions",
+    "speak",
+    "speak/prompts",
+    "speak/far",
+)
 
 
 @FEW

@@ -43,6 +43,17 @@ export async function post(path, body) {
 }
 
 /**
+ * Send a sound and return the answer. Waits while the program is gone. Throws Lack.
+ * @param {string} path
+ * @param {ArrayBuffer} body a WAV or FLAC file
+ * @param {string} kind its media type
+ * @returns {Promise<any>}
+ */
+export async function send(path, body, kind) {
+  return (await asked(path, { method: "POST", headers: { "content-type": kind }, body })).json();
+}
+
+/**
  * Return the bytes of a sound. Waits while the program is gone. Throws Lack.
  * @param {string} path
  */

@@ -104,6 +104,18 @@ export class Player {
     this.#fade();
   }
 
+  /** Stop and close the output, as before a microphone opens; the next sound opens it again. */
+  async rest() {
+    const loud = this.playing;
+    this.stop();
+    if (loud) await new Promise((done) => setTimeout(done, 1000 * RAMP_S));
+    const context = this.#context;
+    this.#context = null;
+    this.#level = null;
+    this.#panner = null;
+    await context?.close().catch(() => {});
+  }
+
   /** Return the seconds since the last sound ended as heard; 0 while one plays or before any. */
   sinceEnd() {
     if (this.#playing || !this.#endedAt) return 0;
