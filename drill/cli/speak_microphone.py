@@ -58,6 +58,7 @@ class MicrophoneSource:
         watch = _Watch(self._enter)
         print("Recording. Keep still.", flush=True)
         clip = watch.trimmed(record(seconds=LONGEST_S, until=watch))
+        self._enter.forget()  # pressed while it ended by itself: not to answer the next question
         print(f"Recorded, {clip.seconds:.1f} s.", flush=True)
         if watch.lost:
             raise UserError("samples were lost on the way, the machine is busy; record it again")
