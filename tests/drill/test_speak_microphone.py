@@ -191,6 +191,22 @@ def test_enter_ends_it_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     assert clip.seconds == pytest.approx((LEAD_BLOCKS + 31) * BLOCK_S, abs=2 * BLOCK_S)
 
 
+@pytest.mark.parametrize("peak", [0.0, 0.001])
+def test_nobody_speaks_on_into_a_muted_microphone(
+    peak: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """After 4 s of digital silence it is over; a quiet room is waited for."""
+
+    def record(*, seconds: float, until: Callable[[Level], bool]) -> Clip:
+        ends = (number * BLOCK_S for number in range(1, round(seconds / BLOCK_S) + 1))
+        asked = next((at_s for at_s in ends if until(Level(at_s=at_s, peak=peak, rms=peak))), 30.0)
+        assert asked == pytest.approx(30.0 if peak else 4.0)
+        return Clip(samples=np.zeros(round(asked * RATE_HZ), np.float32), rate_hz=RATE_HZ)
+
+    monkeypatch.setattr("drill.microphone.record", record)
+    MicrophoneSource(enter=Keys(10_000)).take(ASKED)
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="a terminal of POSIX")
 def test_enter_at_a_terminal_is_seen_and_the_next_line_is_left(
     monkeypatch: pytest.MonkeyPatch,
