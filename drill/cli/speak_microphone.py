@@ -3,14 +3,14 @@
 What is said while it records is as short as can be: a screen reader says it aloud.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from drill.cli.keys import Enter
 from drill.cli.word_walk import ABOVE_DB, KEY_S, LEAST_DB
-from drill.microphone import BLOCK_S
+from drill.microphone import BLOCK_S, SILENT
 
 if TYPE_CHECKING:
     from drill.items import Clip
@@ -24,26 +24,22 @@ QUIET_S = 2.0
 LEFT_S = 0.8
 """Of that quiet, so much stays."""
 LONGEST_S = 30.0
+DEAD_S = 4.0
+"""A device that has given digital silence for so long is muted; nobody is to speak on into it."""
 SPOKEN_BLOCKS = 6
 LEAD_BLOCKS, QUIET_BLOCKS = round(LEAD_S / BLOCK_S), round(QUIET_S / BLOCK_S)
 HOW = (
     "Nothing is recorded before you press Enter.\n"
-    "A recording begins with a moment of quiet. It ends with Enter, by itself after "
-    f"{QUIET_S:g} s\nof quiet, or after {LONGEST_S:g} s."
+    "A recording begins with a moment of quiet. It ends with Enter, by itself after\n"
+    f"{QUIET_S:g} s of quiet, or after {LONGEST_S:g} s."
 )
-
-Record = Callable[..., "Clip"]
 
 
 class MicrophoneSource:
-    """The default input.
+    """The default input."""
 
-    record: as drill.microphone.record. enter: whether the speaker ends it by the key.
-    """
-
-    def __init__(self, *, record: Record | None = None, enter: Enter | None = None) -> None:
-        """Take what records and what ends it; None: the microphone, the terminal's Enter."""
-        self._record = record
+    def __init__(self, enter: Enter | None = None) -> None:
+        """Take the key by which the speaker ends a recording; None: the terminal's Enter."""
         self._enter = Enter() if enter is None else enter
 
     def take(self, prompt: "Prompt") -> "Clip":
@@ -54,10 +50,10 @@ class MicrophoneSource:
         from drill import microphone
         from drill.errors import UserError
 
-        record = self._record or microphone.record
         watch = _Watch(self._enter)
         print("Recording. Keep still.", flush=True)
-        clip = watch.trimmed(record(seconds=LONGEST_S, until=watch))
+        clip = watch.trimmed(microphone.record(seconds=LONGEST_S, until=watch))
+        self._enter.forget()  # pressed while it ended by itself: not to answer the next question
         print(f"Recorded, {clip.seconds:.1f} s.", flush=True)
         if watch.lost:
             raise UserError("samples were lost on the way, the machine is busy; record it again")
@@ -70,7 +66,7 @@ class _Watch:
     def __init__(self, enter: Enter) -> None:
         self._enter = enter
         self._levels_db: list[float] = []
-        self._end_s = 0.0
+        self._end_s = self._peak = 0.0
         self.lost = False
 
     def __call__(self, level: "Level") -> bool:
@@ -78,6 +74,7 @@ class _Watch:
         if level.at_s <= KEY_S:
             return False
         self.lost |= level.lost
+        self._peak = max(self._peak, level.peak)
         before = len(self._levels_db)
         self._levels_db.append(float(20 * np.log10(max(level.rms, 1e-6))))
         if before < LEAD_BLOCKS <= len(self._levels_db):
@@ -88,7 +85,8 @@ class _Watch:
         if is_over(self._levels_db):
             self._end_s -= QUIET_S - LEFT_S
             return True
-        return self._enter.pressed()
+        dead = self._peak < SILENT and level.at_s >= DEAD_S
+        return dead or self._enter.pressed()
 
     def trimmed(self, clip: "Clip") -> "Clip":
         """Return a recording without the key that started it and most of the quiet that ended it.
