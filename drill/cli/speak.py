@@ -7,18 +7,23 @@ from typing import TYPE_CHECKING
 from drill.cli.options import Commands
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from drill.cli.speak_dialogue import Round
     from drill.records.store import Store
+    from drill.speaking.nouns import Prompt
+    from drill.speaking.prompts import Station
 
 EXAMPLES = """examples:
-  faintcall speak --list
-  faintcall speak --call E87ABC --exchange serial --seed 5
+  faintcall speak --call E87ABC --exchange serial  prompt after prompt, with the microphone
+  faintcall speak                                  once more: call and exchange are remembered
+  faintcall speak --prompt answer --audio-to DIR   the far end as files, without a sound card
   faintcall speak --prompt call --seed 5 --take my-call.wav
-  faintcall speak --prompt answer --seed 5 --take mine.wav --audio-to far-end
+  faintcall speak --list
 
-Without --take it says what is to be said for a seed; record that with any program, as WAV or FLAC,
-at a rate of 16 kHz or more, and give the file to the same line with --take. Call and exchange are
-kept as given last. What was found in a take is kept in your own record, its sound only with
---keep-takes.
+Nothing is recorded before you press Enter. --take reviews a file in place of the microphone, WAV or
+FLAC at 16 kHz or more; it wants the seed that the prompt was given with. What was found in a take
+is kept in your own record, its sound only with --keep-takes.
 
 This is practice at home: nothing is transmitted, and no take belongs on the air. Transmit only with
 a licence and under the rules of your country.
@@ -37,7 +42,10 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     )
     command.add_argument("--list", action="store_true", help="list the kinds of prompts and stop")
     command.add_argument(
-        "--take", type=Path, metavar="FILE", help="the recording of what was said, WAV or FLAC"
+        "--take",
+        type=Path,
+        metavar="FILE",
+        help="review this file, WAV or FLAC, instead of the microphone",
     )
     command.add_argument(
         "--prompt",
@@ -83,7 +91,10 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Ask, and review what was said. Raises: UserError, NoListener, NoVoice."""
+    """Ask, and review what was said.
+
+    Raises: UserError, NoListener, NoMicrophone, NoVoice.
+    """
     from drill.folders import record_file
     from drill.records.store import Store
 
@@ -103,38 +114,107 @@ def _list() -> int:
 
 
 def _speak(options: argparse.Namespace, store: "Store") -> int:
-    import secrets
-
     from drill.cli.speak_dialogue import FileSource, Round, say_prompt
+    from drill.cli.speak_microphone import MicrophoneSource
     from drill.errors import UserError
     from drill.folders import data_folder
     from drill.radio.budget import watts_to_snr
     from drill.radio.presets import preset
     from drill.speaking.own import own_station
-    from drill.speaking.past import remembered
-    from drill.speaking.prompts import choose, prompt
 
     at = own_station(store, options.call, options.exchange, data_folder() / "exchanges")
     conditions = preset(options.conditions, data_folder() / "conditions").conditions
     watts_to_snr(options.path_snr, 100.0)
     if options.take and options.seed is None:
         raise UserError("--take needs the --seed that the prompt was given with")
-    seed = secrets.randbelow(1_000_000) if options.seed is None else options.seed
-    asked = (
-        choose(at, seed, remembered(store)) if options.prompt is None
-        else prompt(options.prompt, at, seed)
-    )  # fmt: skip
-    say_prompt(asked)
-    if options.take is None:
-        print(f"Record it, then: --prompt {asked.kind} --seed {seed} --take FILE")
-        return 0
+    prompts = _prompts(at, store, options.prompt, options.seed)
     round_ = Round(
         store=store,
-        source=FileSource(options.take),
+        source=MicrophoneSource() if options.take is None else FileSource(options.take),
         conditions=conditions,
         path_snr_db=options.path_snr,
         folder=options.audio_to,
         takes=options.keep_takes,
     )
+    if options.take is None:
+        return _sit(round_, prompts)
+    asked = next(prompts)
+    say_prompt(asked)
     round_.run(asked)
     return 0
+
+
+def _prompts(
+    at: "Station", store: "Store", kind: str | None, seed: int | None
+) -> "Iterator[Prompt]":
+    """Give prompts without end, of one kind or by what was said badly; seed: of the first one."""
+    import secrets
+
+    from drill.speaking.past import remembered
+    from drill.speaking.prompts import choose, prompt
+
+    seed = secrets.randbelow(1_000_000) if seed is None else seed
+    while True:
+        if kind is None:
+            yield choose(at, seed, remembered(store))
+        else:
+            yield prompt(kind, at, seed)
+        seed += 1
+
+
+def _sit(round_: "Round", prompts: "Iterator[Prompt]") -> int:
+    """Practise with the microphone; return 1 where it ends for a lack of the machine.
+
+    Raises: NoListener or NoMicrophone before anything is recorded; UserError.
+    """
+    from itertools import chain
+
+    from drill import audiofile
+    from drill.cli.outputs import Speaker
+    from drill.cli.speak_sitting import Sitting
+
+    first = next(prompts)
+    _look(first)
+    for folder in (round_.folder, round_.takes):
+        if folder is not None:
+            audiofile.folder(folder)
+    following = chain([first], prompts)
+
+    def speaker() -> Speaker:
+        from drill.cli.caution import caution
+
+        card = Speaker()
+        caution(round_.store)
+        return card
+
+    sitting = Sitting(round=round_, following=lambda: next(following), speaker=speaker)
+    try:
+        sitting.run()
+    except EOFError:
+        print()
+    finally:
+        takes = "1 take" if sitting.reviewed == 1 else f"{sitting.reviewed} takes"
+        print(f"\n{takes} reviewed; what was found is in your record.")
+    return 1 if sitting.failed else 0
+
+
+def _look(first: "Prompt") -> None:
+    """See that there are a listener and a microphone; without the latter a file will do.
+
+    Raises: NoListener, NoMicrophone.
+    """
+    from drill.cli.speak_dialogue import say_prompt
+    from drill.errors import NoListener, NoMicrophone
+    from drill.listener import find
+    from drill.microphone import Microphone
+
+    problem = find().problem()
+    if problem:
+        raise NoListener(problem)
+    try:
+        Microphone().close()
+    except NoMicrophone:
+        say_prompt(first)
+        print("Record it with any program, as WAV or FLAC, and have the file reviewed:")
+        print(f"faintcall speak --prompt {first.kind} --seed {first.seed} --take FILE")
+        raise

@@ -56,49 +56,81 @@ class Round:
     folder: Path | None = None
     takes: Path | None = None
 
-    def run(self, asked: "Prompt") -> "Review":
-        """Take it, tell about it, keep the review; return it. Raises: UserError, MachineLack."""
-        from drill.speaking.far import far_ends
+    def run(self, asked: "Prompt") -> None:
+        """Take it and tell about it. Raises: UserError, MachineLack."""
+        clip, found = self.hear(asked)
+        self.send(asked, clip, found)
+
+    def hear(self, asked: "Prompt", first: "Review | None" = None) -> tuple["Clip", "Review"]:
+        """Take it, tell what was heard, keep the review; return the take and the review.
+
+        first: what it is held against, None for the last take of this kind in the record.
+        Raises: UserError; NoMicrophone, what was heard until then being kept as a take is;
+        NoListener.
+        """
+        from drill.errors import NoMicrophone
         from drill.speaking.nouns import Take
         from drill.speaking.past import past
         from drill.speaking.review import change, review
         from drill.speaking.telling import changed
 
-        clip = self.source.take(asked)
+        now = datetime.now(UTC)
+        try:
+            clip = self.source.take(asked)
+        except NoMicrophone as lack:
+            if lack.kept is not None and lack.kept.samples.any():
+                self._keep(lack.kept, now)
+            raise
+        self._keep(clip, now)  # first of all: a take that cannot be reviewed is not lost either
         found = review(Take(prompt=asked, clip=clip))
         for line in told(found):
             print(line)
         before = next((p.review for p in past(self.store, 50) if p.prompt.kind == asked.kind), None)
-        if before is not None:
-            print(changed(change(before, found)))
-        now = datetime.now(UTC)
+        if first is not None:
+            print(changed(change(first, found), "your first try"))
+        elif before is not None:
+            print(changed(change(before, found), "the last take of this kind"))
         self.store.add_take(asked.to_dict(), found.to_dict(), now=now, version=__version__)
-        if self.takes is not None:
-            self._keep(clip, now)
+        return clip, found
+
+    def send(self, asked: "Prompt", clip: "Clip", found: "Review", prefix: str = "") -> "FarEnds":
+        """Send a take to the far end and tell what is left of it; return it.
+
+        prefix: of the names of the files. Raises: UserError, NoVoice.
+        """
+        from drill.speaking.far import far_ends
+
         ends = far_ends(clip, asked, self.conditions, path_snr_db=self.path_snr_db, seed=asked.seed)
         for line in far_lines(ends, found):
             print(line)
         if self.folder is not None:
-            self._write(ends)
-        return found
+            self._write(ends, prefix)
+        return ends
 
     def _keep(self, clip: "Clip", now: datetime) -> None:
         from drill import audiofile
 
-        assert self.takes is not None
+        if self.takes is None:
+            return
         path = audiofile.folder(self.takes) / f"take-{now:%Y%m%d-%H%M%S-%f}.flac"
         audiofile.write(path, clip)
         print(f"The take is kept as {path}.")
 
-    def _write(self, ends: "FarEnds") -> None:
+    def _write(self, ends: "FarEnds", prefix: str) -> None:
         from drill import audiofile
 
         assert self.folder is not None
         folder = audiofile.folder(self.folder)
-        for end in ends.ends:
-            audiofile.write(folder / f"take-{end.watts:g}w.wav", end.clip)
-            audiofile.write(folder / f"{ends.operator}-{end.watts:g}w.wav", end.reference_clip)
+        for name, clip in far_sounds(ends):
+            audiofile.write(folder / f"{prefix}{name}.wav", clip)
         print(f"The sounds of the far end are in {folder}. They are for your ears only.")
+
+
+def far_sounds(ends: "FarEnds") -> "Iterator[tuple[str, Clip]]":
+    """Give the sounds of the far end with their names: at every power the take, then the voice."""
+    for end in ends.ends:
+        yield f"take-{end.watts:g}w", end.clip
+        yield f"{ends.operator}-{end.watts:g}w", end.reference_clip
 
 
 def say_prompt(asked: "Prompt") -> None:

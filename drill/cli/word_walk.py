@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from drill.cli.keys import choose
 from drill.errors import UserError
 from drill.items import Clip
 from drill.microphone import BLOCK_S, Level
@@ -78,7 +79,7 @@ class Walk:
             self._threshold_db = max(usual_db + ABOVE_DB, LEAST_DB)
             print(self._room.sentence)
             noisy = self._room.level_db > NOISY_DB
-            if not noisy or not _choose("Enter: go on all the same. r: again. ", ("", "r")):
+            if not noisy or not choose("Enter: go on all the same. r: again. ", ("", "r")):
                 return
 
     @staticmethod
@@ -88,7 +89,7 @@ class Walk:
         if not group.optional:
             return ""
         print("Without them, other words are said.")
-        choice = _choose("Enter: go on. s: skip these. q: stop. ", ("", "s", "q"))
+        choice = choose("Enter: go on. s: skip these. q: stop. ", ("", "s", "q"))
         return KEYS.get(choice, "")
 
     def _through(self, words: Sequence[str]) -> bool:
@@ -107,7 +108,7 @@ class Walk:
         while True:
             play = "p: play the last. " if self._last is not None else ""
             prompt = f"Enter: record. {play}s: skip. b: back. q: stop. "
-            choice = _choose(prompt, ("", "s", "b", "q", "p") if play else ("", "s", "b", "q"))
+            choice = choose(prompt, ("", "s", "b", "q", "p") if play else ("", "s", "b", "q"))
             if choice == "p":
                 self._play_last()
             elif choice:
@@ -140,7 +141,7 @@ class Walk:
             print(f"  {fault[0].upper()}{fault[1:]}.")
         while made.faults:
             prompt = "Enter: record again. k: keep it. p: play. s: skip. b: back. q: stop. "
-            choice = _choose(prompt, ("", KEEP, "p", "s", "b", "q"))
+            choice = choose(prompt, ("", KEEP, "p", "s", "b", "q"))
             if choice != "p":
                 return choice
             self._play_last()
@@ -197,12 +198,3 @@ class _Ending:
 
 def _db(amplitude: float) -> float:
     return float(20 * np.log10(max(amplitude, 1e-6)))
-
-
-def _choose(prompt: str, allowed: Sequence[str]) -> str:
-    """Return one of the keys that the prompt names."""
-    while True:
-        choice = input(prompt).strip().lower()
-        if choice in allowed:
-            return choice
-        print(f"{choice!r} is none of them.")

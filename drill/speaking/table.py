@@ -1,11 +1,9 @@
-"""How good the review is: people's recordings, and takes with known defects. By hand.
+"""How good the review is: takes with known defects, by voices that no setting was made with.
 
-python -m drill.speaking.table             both tables, as DEVELOPERS.md has them
-python -m drill.speaking.table people      recordings alone, from Debian's packages
-python -m drill.speaking.table defects 3   the defects alone, 3 takes a voice (2 by default)
+By hand: python -m drill.speaking.table [--takes N] [--into DEVELOPERS.md]
 """
 
-import sys
+import argparse
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from random import Random
@@ -13,9 +11,9 @@ from random import Random
 from drill.listener import Listener, find
 from drill.speaking.defects import DEFECTS, Defect, spoilt
 from drill.speaking.nouns import UNSURE, Prompt
-from drill.speaking.people import tried
 from drill.speaking.prompts import KINDS, Station, prompt
 from drill.speaking.review import review
+from drill.voices.tables import put
 from phonetics.callsigns import compose
 from phonetics.exchanges import load, names
 
@@ -98,26 +96,14 @@ def defect_lines(takes: int) -> Iterator[str]:
         yield f"| {name} | {one.takes} | {told} | {one.doubted} | {one.doubts} | {false} |"
 
 
-def people_lines() -> Iterator[str]:
-    """Give the table of the recordings that are installed, line by line."""
-    yield "| recording | package | words | right | unsure | heard |"
-    yield "|---|---|---|---|---|---|"
-    for one in tried(find()):
-        share = f"{100 * (1 - one.wrong / one.said):.0f} %"
-        yield f"| {one.name} | {one.package} | {one.said} | {share} | {one.unsure} | {one.how} |"
-
-
-def main(arguments: Sequence[str]) -> None:
-    """Print what is asked for."""
-    which = arguments[0] if arguments else "both"
-    if which != "defects":
-        for line in people_lines():
-            print(line, flush=True)
-    if which != "people":
-        print()
-        for line in defect_lines(int(arguments[1]) if len(arguments) > 1 else TAKES):
-            print(line, flush=True)
+def main() -> None:
+    """Print the table, and put it where it belongs."""
+    parser = argparse.ArgumentParser(prog="python -m drill.speaking.table")
+    parser.add_argument("--takes", type=int, default=TAKES, metavar="N", help="of each voice")
+    parser.add_argument("--into", metavar="FILE", help="put the table into this file")
+    options = parser.parse_args()
+    put(options.into, "defects", list(defect_lines(options.takes)))
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    main()

@@ -13,15 +13,15 @@ def verdict(found: Review) -> str:
     return f"{told}." if found.sure else f"{told}, as far as made out."
 
 
-def changed(what: Change) -> str:
-    """Return what is other than in the last take of this kind, in a sentence."""
+def changed(what: Change, against: str) -> str:
+    """Return what is other than in an earlier take, in a sentence; against: which one that is."""
     parts = [
         f"{name}: {', '.join(found)}"
         for name, found in (("gone", what.gone), ("new", what.new), ("still there", what.stayed))
         if found
     ]
     return (
-        f"Against the last take of this kind: {'; '.join(parts) or 'no finding then or now'}; "
+        f"Against {against}: {'; '.join(parts) or 'no finding then or now'}; "
         f"pace {what.pace_wpm:+.0f} words a minute, level {what.level_db:+.0f} dB."
     )
 

@@ -87,7 +87,7 @@ def speak(words: "Sequence[Word]", operator: "Operator", seed: int) -> "Clip":
 
     voice = find(operator.engine)
     if not getattr(voice, "cached", True):
-        return voice.say(words, operator, seed)
+        return utter(words, operator, seed)
     name = key(words, operator, seed, engine=voice.name, version=voice.version)
     return clips_in(cache_folder() / "speech").get(name, lambda: utter(words, operator, seed))
 

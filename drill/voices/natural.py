@@ -9,7 +9,7 @@ import json
 import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -22,6 +22,7 @@ from drill.voices.bend import Parts, bend
 from drill.voices.exact import ExactModel
 from drill.voices.finish import Span, envelope_db, finish, last_sound
 from drill.voices.packages import version_of
+from drill.voices.pieces import Piece, pieces, text_of
 from drill.voices.pronounce import phonemes
 from phonetics.message import Word
 
@@ -31,7 +32,6 @@ TOKEN_S = 0.025  # unit of the model's durations
 EARLY_S = 0.085  # the durations lag the sound; median against a recogniser's own segmentation
 LINGER_S = 0.03  # a word's end lags less than its start
 PAUSE_S = 0.06  # between two words without a pause there is one blank, 50 ms, or none
-LONGEST = 400  # symbols the model takes at once, the limit that its package keeps
 REMEDY = "install it with: pip install hibari-tts==0.2.1, or choose formant operators"
 DURATIONS = "/Clip_output_0"  # a value inside the graph
 OUTPUTS = ("lh", "theta", "ln", "lr", "phi", "f0", DURATIONS)
@@ -69,11 +69,12 @@ class NaturalVoice:
 
         Raises: NoVoice where the package is missing, not the pinned one, or fails.
         """
-        pieces = [_utter(piece, operator) for piece in _pieces(words, operator)]
+        read = partial(phonemes, accent=operator.accent)
+        utterances = [_utter(piece, operator) for piece in pieces(words, read)]
         dsp = _dsp()
         rng = np.random.default_rng(seed)
         sounds, spans, at_s = [], list[Span](), 0.0
-        for piece in pieces:
+        for piece in utterances:
             bent = bend(piece.parts, operator)
             sound = dsp.synth(
                 bent.harmonic, bent.turn, bent.noise, bent.residue, bent.phase, bent.pitch_hz, rng
@@ -135,30 +136,10 @@ def _dsp() -> Any:
     return dsp
 
 
-def _pieces(words: Sequence[Word], operator: Operator) -> list[list[tuple[Word, str]]]:
-    """Return words with their phonemes, cut (at a pause if there is one) at the model's limit."""
-    pieces: list[list[tuple[Word, str]]] = [[]]
-    length = 0
-    for word in words:
-        spoken = phonemes(word.say, operator.accent)
-        pieces[-1].append((word, spoken))
-        length += len(spoken) + 2
-        if length > LONGEST - 20 or (length > LONGEST // 2 and word.pause):
-            pieces.append([])
-            length = 0
-    return [piece for piece in pieces if piece]
-
-
-def _utter(piece: Sequence[tuple[Word, str]], operator: Operator) -> _Utterance:
+def _utter(piece: Piece, operator: Operator) -> _Utterance:
     """Run the model over one piece."""
     session, symbols = _session()
-    text, bounds = "", []
-    for word, spoken in piece:
-        bounds.append((word.say, len(text), len(text) + len(spoken)))
-        text += spoken + word.pause + " "
-    text = text.rstrip()
-    if text[-1] not in ",.":
-        text += "."
+    text, bounds = text_of(piece)
     ids = np.asarray([[0, *(symbols[symbol] for symbol in text), 0]], np.int64)
     try:
         out = session.run(OUTPUTS, {"ids": ids, "speed": np.asarray([operator.pace])})

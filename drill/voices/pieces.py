@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 
 from phonetics.message import Word
 
-LONGEST = 400  # symbols at once
+LONGEST = 400  # symbols that a model takes at once, as the package of the natural voice keeps it
 Piece = list[tuple[Word, str]]
 
 

@@ -22,6 +22,7 @@ KINDS = {
     "filler": "filler",
     "procedure": "procedure word",
 }
+LAST = "the last take of this kind"
 HEAD = ("figure", "yours", "fine")
 
 
@@ -50,7 +51,9 @@ def review_json(found: Review, before: Review | None) -> dict[str, Any]:
         "tables": [
             {"caption": "The take in figures", "head": list(HEAD), "rows": list(figures(found))}
         ],
-        "change": None if before is None else changed(change(before, found)),
+        "change": None
+        if before is None
+        else changed(change(before, found), "the last take of this kind"),
         "listener": found.listener,
     }
 

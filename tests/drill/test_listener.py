@@ -42,7 +42,7 @@ def test_every_call_is_in_the_language(seed: int, mix: str) -> None:
     assert CALLS[False].accepts(["uh", *plain[:2], "um", *plain[2:]])
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(seed=SEEDS, name=st.sampled_from(names()), part=st.sampled_from(["exchange", "over"]))
 def test_every_message_in_every_manner_is_in_the_language(seed: int, name: str, part: str) -> None:
     rng = Random(seed)

@@ -26,7 +26,6 @@ from drill.speaking.hearing import hear
 from drill.speaking.limits import LIMITS
 from drill.speaking.nouns import FAULT, Prompt, Review, Take
 from drill.speaking.past import past, remembered, tally
-from drill.speaking.people import call_prompt
 from drill.speaking.prompts import KINDS, choose, prompt, station, weights
 from drill.speaking.review import change, pace, review
 from drill.speaking.sound import measure
@@ -36,6 +35,7 @@ from drill.voices.roster import operator
 from phonetics.exchanges import KINDS as FIELDS
 from phonetics.exchanges import load, names
 from phonetics.manners import draw_manner
+from tests.outside.people import call_prompt
 
 CALL = "E87ABC"
 WORDS = ["echo", "eight", "seven", "alfa", "bravo", "charlie"]

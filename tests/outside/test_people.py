@@ -9,7 +9,7 @@ import os
 import pytest
 
 from drill import listener
-from drill.speaking import people
+from tests.outside import people
 
 
 def needed(there: bool, package: str) -> None:

@@ -38,7 +38,6 @@ RATE_HZ, WIDE_HZ = 8_000, 16_000
 GAP_S = 0.2
 CALLS = 20
 
-
 OVERS = {
     "cq_ref": "KA9Q",
     "g3plx": "1234554321G3PLX",
