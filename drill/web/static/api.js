@@ -126,5 +126,5 @@ function show(shown, said) {
     place.textContent = shown;
     place.hidden = !shown;
   }
-  say(said);
+  say(said, { seen: Boolean(place && shown) });
 }
