@@ -22,8 +22,8 @@ export function prompt({ phase, state, owed }) {
     const what = owed ? "hear it clean, then in the noise" : finished ? "finish" : "next";
     return `Enter: ${what}. n: again in the noise. c: clean. s: stop.`;
   }
-  const again = replays ? "Empty: again. " : "";
-  return `Type what you copy, then Enter. ${again}. gives up. ? where do I stand.`;
+  const again = replays ? "Enter alone plays it again. " : "";
+  return `Type what you copy, then Enter. ${again}A full stop gives up, ? tells where you stand.`;
 }
 
 /** Return what Enter does now, in a word. @param {Moment} moment */

@@ -99,8 +99,7 @@ export class Drill {
     return this.#none(`${text} is none of them. ${prompt(this.#moment())}`);
   }
 
-  /** @param {string} sentence */
-  #none(sentence) {
+  #none(/** @type {string} */ sentence) {
     say(sentence);
     $("copy").select();
   }
