@@ -137,5 +137,5 @@ function show(shown, said) {
     place.textContent = shown;
     place.hidden = !shown;
   }
-  say(said);
+  say(said, { seen: Boolean(place && shown) });
 }

@@ -59,6 +59,13 @@ class Place {
     const go = new URLSearchParams(location.search).get("go");
     if (go) await this.#enter(await get(`/api/sittings/${encodeURIComponent(go)}`));
     else await this.#opened();
+    // Enter in the first field begins, unless the user is somewhere already.
+    if (!go && document.activeElement === document.body) this.#first()?.focus();
+  }
+
+  /** @returns {HTMLElement|null} */
+  #first() {
+    return $("choices").querySelector("input:checked, input[type=number], select");
   }
 
   /** @param {any} choices @param {any} values */
@@ -163,7 +170,7 @@ class Place {
     history.replaceState(null, "", location.pathname);
     this.#part("choices");
     await this.#opened();
-    $("choices").querySelector("input, select").focus();
+    this.#first()?.focus();
   }
 
   async #opened() {
@@ -181,6 +188,7 @@ class Place {
     $("copied").hidden = true;
     $("result-title").textContent = state.finished ? "Result" : "Stopped: your answers are kept";
     $("go-on").hidden = state.finished;
+    $("same").classList.toggle("primary", state.finished);
     $("answers").href = `/history?of=${state.id}`;
     $("told").replaceChildren();
     $("result-title").focus();
@@ -206,7 +214,10 @@ class Place {
       post("/api/settings", { values: { volume: Number($("volume").value) } })
         .catch((error) => say(error.message));
     });
-    $("silence").addEventListener("click", () => this.#player.stop());
+    $("silence").addEventListener("click", () => {
+      this.#player.stop();
+      $("copy").focus();
+    });
   }
 }
 

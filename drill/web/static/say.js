@@ -9,21 +9,25 @@ const EMPTY_MS = 60;
 const region = /** @type {HTMLElement} */ (document.getElementById("say"));
 /** @type {string[]} */
 let waiting = [];
+/** True where all that waits stands elsewhere on the page: it is for screen readers alone. */
+let unseen = true;
 let hushed = false;
 let timer = 0;
 
 /**
  * Say a sentence: at once where nothing plays, else after the sound. An empty one takes away what
- * stands there and what waits.
+ * stands there and what waits. seen: it is to be read elsewhere on the page, so it is said only.
  * @param {string} sentence
+ * @param {{seen?: boolean}} how
  */
-export function say(sentence) {
+export function say(sentence, { seen = false } = {}) {
   if (sentence) {
     waiting.push(sentence);
+    unseen &&= seen;
     if (!hushed) later(0);
     return;
   }
-  waiting = [];
+  forget();
   clearTimeout(timer);
   region.textContent = "";
 }
@@ -46,8 +50,14 @@ function later(after) {
   timer = setTimeout(() => {
     region.textContent = "";
     timer = setTimeout(() => {
+      region.classList.toggle("unseen", unseen);
       region.textContent = waiting.join(" ");
-      waiting = [];
+      forget();
     }, EMPTY_MS);
   }, after);
+}
+
+function forget() {
+  waiting = [];
+  unseen = true;
 }

@@ -1,6 +1,8 @@
 // @ts-check
 // One sitting: hear, type, be told. One line keeps the focus; what Enter does stands beside it.
 import { Lack, get, post } from "./api.js";
+import { home, prompt, show } from "./face.js";
+import { ItemSounds } from "./item.js";
 import { say } from "./say.js";
 import { heard, keepHeard } from "./heard.js";
 import { line, spoken, verdict } from "./verdict.js";
@@ -9,27 +11,18 @@ const $ = (/** @type {string} */ id) => /** @type {any} */ (document.getElementB
 const SLOW_MS = 1500;
 const ONCE = "Nothing is heard twice here. Type what you have, ? for a gap, or . alone.";
 const WAIT = "One moment: the sound is being made.";
+const EARLY = `${WAIT} Your line stays; send it when you have heard the item.`;
 
-/**
- * What the line is for: ready (nothing heard yet), waiting (for the sound), copying, sending, told.
- * @typedef {"ready"|"waiting"|"copying"|"sending"|"told"} Phase
- */
+/** @typedef {import("./face.js").Phase} Phase */
 
 export class Drill {
   #player;
   #end;
+  #sounds;
   /** @type {any} the state of the sitting as the program has it */
   #state = null;
   /** @type {Phase} */
   #phase = "ready";
-  /** @type {Promise<{item: any, sound: any}>|null} the present item, prepared ahead */
-  #ahead = null;
-  /** @type {any} the sound of the item that is being copied or was answered last */
-  #sound = null;
-  /** @type {number} of that item */
-  #number = 0;
-  /** @type {any} its sound without noise, once it was asked for */
-  #clean = null;
   /** True where a miss is yet to be heard clean and in the noise. */
   #owed = false;
   #turn = 0;
@@ -44,6 +37,7 @@ export class Drill {
   constructor(player, end) {
     this.#player = player;
     this.#end = end;
+    this.#sounds = new ItemSounds(player);
     $("line").addEventListener("submit", (/** @type {Event} */ event) => {
       event.preventDefault();
       this.#entered($("copy").value.trim());
@@ -68,7 +62,7 @@ export class Drill {
     if (state.number && state.feedback) this.#recall(state.id);
     $("copy").value = "";
     $("copy").focus();
-    say(state.sentence);
+    say(state.sentence, { seen: true });
   }
 
   /** Take the state of the record and wait for Enter. @param {any} state */
@@ -77,21 +71,9 @@ export class Drill {
     clearTimeout(this.#timer);
     this.#state = state;
     this.#owed = false;
-    $("verdict").hidden = true;
     if (state.finished) return this.#end(state);
-    this.#prepare();
+    this.#sounds.prepare(this.#state);
     this.#to("ready");
-  }
-
-  /** Fetch and decode the present item, so that it starts at once. */
-  #prepare() {
-    const { id, number } = this.#state;
-    this.#ahead = (async () => {
-      const item = await get(`/api/sittings/${id}/items/${number}`);
-      return { item, sound: await this.#player.load(item.sound) };
-    })();
-    // Who waits for it is told; where nobody does yet, it is no error of the page.
-    this.#ahead.catch(() => {});
   }
 
   /** @param {string} text */
@@ -108,16 +90,16 @@ export class Drill {
       if (text === ".") return this.#does("give-up");
       return text ? void this.#answer(text, false) : this.#does("again");
     }
+    if (this.#phase === "waiting") return say(text ? EARLY : WAIT);
     if (this.#phase !== "told") return undefined;
     const known = /** @type {Record<string, string>} */ ({
       "": "next", n: "noise", c: "clean", s: "stop",
     });
     if (command in known) return this.#does(known[command], true);
-    return this.#none(`${text} is none of them. ${this.#prompt()}`);
+    return this.#none(`${text} is none of them. ${prompt(this.#moment())}`);
   }
 
-  /** @param {string} sentence */
-  #none(sentence) {
+  #none(/** @type {string} */ sentence) {
     say(sentence);
     $("copy").select();
   }
@@ -130,14 +112,14 @@ export class Drill {
     clearTimeout(this.#timer);
     if (typed) $("copy").value = "";
     if (what === "stand") say(this.#state.standing);
-    else if (what === "stop") this.#leave();
+    else if (what === "stop") return this.#leave();
     else if (this.#phase === "copying") {
       if (what === "again") this.#again();
       if (what === "give-up") this.#answer("", true);
     } else if (this.#phase === "told") {
       if (what === "next") this.#next();
-      if (what === "noise") this.#play([() => this.#sound]);
-      if (what === "clean") this.#play([() => this.#cleanly()]);
+      if (what === "noise") this.#play([() => this.#sounds.noise()]);
+      if (what === "clean") this.#play([() => this.#sounds.clean()]);
     }
     this.#show();
   }
@@ -149,16 +131,15 @@ export class Drill {
     this.#to("waiting");
     const slow = setTimeout(() => say(WAIT), SLOW_MS);
     try {
-      const { item, sound } = await /** @type {Promise<any>} */ (this.#ahead);
+      const made = await this.#sounds.ahead();
       if (mine !== this.#turn) return;
-      this.#sound = sound;
-      this.#number = item.number;
-      this.#clean = null;
+      this.#sounds.take(made);
       this.#to("copying");
-      keepHeard(this.#state.id, item.number);
+      keepHeard(this.#state.id, made.number);
       clearTimeout(slow);
       say("");
-      await this.#player.play(sound);
+      await this.#player.play(made.noise);
+      home();
     } catch (error) {
       if (mine === this.#turn) await this.#stuck(error);
     } finally {
@@ -169,8 +150,8 @@ export class Drill {
   /** Play the item again before it is answered. */
   #again() {
     if (!this.#state.replays) return say(ONCE);
-    keepHeard(this.#state.id, this.#number);
-    return this.#play([() => this.#sound]);
+    keepHeard(this.#state.id, this.#sounds.number);
+    return this.#play([() => this.#sounds.noise()]);
   }
 
   /** @param {(() => any)[]} sounds played one after the other, unless something else comes */
@@ -182,22 +163,17 @@ export class Drill {
         const made = await sound();
         if (mine !== this.#turn || !(await this.#player.play(made))) return;
       }
+      home();
     } catch (error) {
       if (mine === this.#turn) say(/** @type {Error} */ (error).message);
     }
-  }
-
-  async #cleanly() {
-    const path = `/api/sittings/${this.#state.id}/items/${this.#number}/clean.wav`;
-    this.#clean ??= await this.#player.load(path);
-    return this.#clean;
   }
 
   /** @param {string} text @param {boolean} gaveUp */
   async #answer(text, gaveUp) {
     const mine = ++this.#turn;
     const { id } = this.#state;
-    const number = this.#number;
+    const number = this.#sounds.number;
     const times = heard(id, number);
     const seconds = this.#player.sinceEnd();
     this.#player.stop();
@@ -214,7 +190,7 @@ export class Drill {
       if (reply.feedback) this.#tell(reply, gaveUp, times);
       else if (reply.state.finished) this.#end(reply.state);
       else {
-        this.#prepare();
+        this.#sounds.prepare(this.#state);
         this.#hear();
       }
     } catch (error) {
@@ -225,12 +201,11 @@ export class Drill {
   /** @param {any} reply @param {boolean} gaveUp @param {number} times */
   #tell(reply, gaveUp, times) {
     $("verdict").replaceChildren(...verdict(reply, { gaveUp, heard: times }));
-    $("verdict").hidden = false;
     this.#owed = reply.hear_again;
     this.#to("told");
-    say(spoken(reply, gaveUp));
-    if (!this.#state.finished) this.#prepare();
-    if (!reply.right) this.#cleanly().catch(() => {}); // likely to be asked for
+    say(spoken(reply, gaveUp), { seen: true });
+    if (!this.#state.finished) this.#sounds.prepare(this.#state);
+    if (!reply.right) this.#sounds.clean().catch(() => {}); // likely to be asked for
     if (this.autoNextS) {
       this.#timer = setTimeout(() => this.#next(), 1000 * this.autoNextS);
     }
@@ -240,12 +215,13 @@ export class Drill {
   #next() {
     if (this.#owed) {
       this.#owed = false;
-      this.#play([() => this.#cleanly(), () => this.#sound]);
+      this.#play([() => this.#sounds.clean(), () => this.#sounds.noise()]);
       this.#show();
     } else if (this.#state.finished) {
       this.#player.stop();
       this.#end(this.#state);
     } else {
+      $("copy").value = "";
       this.#hear();
     }
   }
@@ -253,6 +229,7 @@ export class Drill {
   #leave() {
     this.#turn += 1;
     this.#player.stop();
+    say("");
     this.#end(this.#state);
   }
 
@@ -269,27 +246,27 @@ export class Drill {
     } catch {
       state = null; // the first lack is the one to tell
     }
-    if (state && state.number !== this.#number_expected()) {
+    if (state && state.number !== this.#expected()) {
       $("copy").value = "";
       this.#enter(state);
       if (!state.finished) {
-        say(`Item ${this.#number_before(state)} has its answer in the record already. `
+        say(`Item ${this.#before(state)} has its answer in the record already. `
           + `Item ${state.number + 1} of ${state.count} is next.`);
       }
       return;
     }
-    if (phase === "ready") this.#prepare();
+    if (phase === "ready") this.#sounds.prepare(this.#state);
     this.#to(phase);
     say(/** @type {Error} */ (error).message);
   }
 
-  #number_expected() {
-    return this.#phase === "sending" ? this.#number : this.#state.number;
+  #expected() {
+    return this.#phase === "sending" ? this.#sounds.number : this.#state.number;
   }
 
   /** @param {any} state */
-  #number_before(state) {
-    return Math.min(this.#number_expected() + 1, state.number);
+  #before(state) {
+    return Math.min(this.#expected() + 1, state.number);
   }
 
   /** Fill the strip from the record, where a sitting is gone on with. @param {string} id */
@@ -312,39 +289,12 @@ export class Drill {
     this.#show();
   }
 
-  /** Return what the keys do now, in a line. */
-  #prompt() {
-    const { replays, finished, number, count } = this.#state;
-    if (this.#phase === "ready") return `Enter plays item ${number + 1} of ${count}.`;
-    if (this.#phase === "told") {
-      const what = this.#owed ? "hear it clean, then in the noise" : finished ? "finish" : "next";
-      return `Enter: ${what}. n: again in the noise. c: clean. s: stop.`;
-    }
-    const again = replays ? "Empty: again. " : "";
-    return `Type what you copy, then Enter. ${again}. gives up. ? where do I stand.`;
+  /** @returns {import("./face.js").Moment} */
+  #moment() {
+    return { phase: this.#phase, state: this.#state, number: this.#sounds.number, owed: this.#owed };
   }
 
-  /** Return what Enter does now, in a word. */
-  #deed() {
-    if (this.#phase === "ready") return "Hear it";
-    if (this.#phase === "told") {
-      return this.#owed ? "Hear it again" : this.#state.finished ? "Finish" : "Next";
-    }
-    return $("copy").value.trim() || !this.#state.replays ? "Send" : "Hear it again";
-  }
-
-  /** Show what the phase needs; no control goes that may have the focus but for the line's taking it. */
   #show() {
-    const { number, count } = this.#state;
-    const told = this.#phase === "told";
-    $("place").textContent = `Item ${(told ? this.#number : number) + 1} of ${count}`;
-    $("conditions").textContent = this.#state.sentence;
-    $("prompt").textContent = this.#prompt();
-    $("does").textContent = this.#deed();
-    $("while").hidden = told;
-    $("after").hidden = !told;
-    $("again").hidden = !this.#state.replays || this.#phase !== "copying";
-    $("verdict").hidden &&= !told;
-    if (!told) $("verdict").hidden = true;
+    show(this.#moment());
   }
 }

@@ -115,7 +115,9 @@ export function line(number, { right, fields }, { gaveUp, text }) {
   }
   const sent = el("span", { class: "calls" }, fields.map(({ sent: one }) => apart(one)).join(", "));
   const told = right ? "right" : gaveUp ? "given up"
-    : fields.filter((field) => !field.right).map(difference).join(" ");
+    : fields.filter((field) => !field.right).map(({ name, copied }) =>
+      `${fields.length > 1 ? `${name}: ` : ""}you typed ${copied ? apart(copied) : "nothing"}`)
+      .join(", ");
   made.append(sent, " ", el("span", { class: right ? "right" : "wrong" }, told));
   return made;
 }

@@ -1,0 +1,58 @@
+// @ts-check
+// The sounds of one item: fetched ahead so that it starts at once, and clean once it was answered.
+import { get } from "./api.js";
+
+/** @typedef {import("./sound.js").Sound} Sound */
+
+export class ItemSounds {
+  #player;
+  #sitting = "";
+  /** @type {Promise<{number: number, noise: Sound}>|null} the next item, on its way */
+  #ahead = null;
+  /** @type {Sound|null} */
+  #noise = null;
+  /** @type {Sound|null} */
+  #clean = null;
+  /** Of the item that was taken last, from 0. */
+  number = 0;
+
+  /** @param {import("./sound.js").Player} player */
+  constructor(player) {
+    this.#player = player;
+  }
+
+  /** Fetch and decode the present item of a sitting. @param {any} state */
+  prepare({ id, number }) {
+    this.#sitting = id;
+    this.#ahead = (async () => {
+      const item = await get(`/api/sittings/${id}/items/${number}`);
+      return { number: item.number, noise: await this.#player.load(item.sound) };
+    })();
+    // Who waits for it is told; where nobody does yet, it is no error of the page.
+    this.#ahead.catch(() => {});
+  }
+
+  /** Return what was prepared, when it is there. Throws Lack. */
+  ahead() {
+    return /** @type {Promise<{number: number, noise: Sound}>} */ (this.#ahead);
+  }
+
+  /** Make what was prepared the item that is heard. @param {{number: number, noise: Sound}} made */
+  take({ number, noise }) {
+    this.number = number;
+    this.#noise = noise;
+    this.#clean = null;
+  }
+
+  /** Return the item's sound in the noise. */
+  noise() {
+    return /** @type {Sound} */ (this.#noise);
+  }
+
+  /** Return its sound without noise; it has to be answered. Throws Lack. */
+  async clean() {
+    const path = `/api/sittings/${this.#sitting}/items/${this.number}/clean.wav`;
+    this.#clean ??= await this.#player.load(path);
+    return this.#clean;
+  }
+}
