@@ -3,7 +3,7 @@
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from drill.courses import Practising
 from drill.folders import record_file
@@ -150,7 +150,7 @@ def test_one_ear_and_a_stop_in_a_ramp(page: Page, site: str) -> None:
 def test_a_line_sent_before_its_sound_is_there_stays(page: Page, site: str) -> None:
     identity = begin()
     page.add_init_script(COUNTED)
-    held = []
+    held: list[Route] = []
     page.route("**/items/0", held.append)
     page.goto(f"{site}/practise?go={identity}")
     expect(page.locator("#copy")).to_be_focused()
