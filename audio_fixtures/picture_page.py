@@ -41,7 +41,7 @@ def main() -> None:
         page.add_init_script(COUNTED)
         page.goto(address)
         page.goto(f"{address.split('?')[0]}practise?go={identity}")
-        expect(page.locator("#copy")).to_be_focused()
+        expect(page.locator("#copy")).to_be_focused(timeout=30_000)
         for number, text in enumerate((first, second[:3] + "?" + second[4:])):
             enter(page)
             sounding(page, number + 1)
