@@ -16,7 +16,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 ITEMS = 20
-FETCHED_MS = 4000
+FETCHED_MS = 2500
 """How long a listener reads the verdict here; the next item is fetched meanwhile."""
 TIMED = """
 window.waits = [];
@@ -60,7 +60,7 @@ def waits() -> tuple[list[float], list[float], float]:
         page.add_init_script(TIMED)
         page.goto(address)
         page.goto(f"{address.split('?')[0]}practise?go={identity}")
-        expect(page.locator("#copy")).to_be_focused()
+        expect(page.locator("#copy")).to_be_focused(timeout=30_000)
         for number in range(ITEMS):
             page.wait_for_timeout(FETCHED_MS)
             enter(page)

@@ -87,6 +87,17 @@ def test_from_the_form_to_the_result(page: Page, site: str) -> None:
     assert [text for text, loud in spoken if loud] == []
 
 
+def test_enter_leads_from_the_first_page_to_the_caution_of_a_practice(
+    page: Page, site: str
+) -> None:
+    page.goto(f"{site}/")
+    expect(page.get_by_role("main").get_by_role("link", name="Practise")).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("radio", name="Practice")).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", name="Your ears first")).to_be_focused()
+
+
 def test_a_window_closed_in_the_middle_goes_on(page: Page, site: str) -> None:
     identity = begin()
     page.add_init_script(COUNTED)
@@ -97,7 +108,8 @@ def test_a_window_closed_in_the_middle_goes_on(page: Page, site: str) -> None:
     enter(page, "q9abc")
     expect(page.locator("#verdict")).to_be_visible()
     page.goto(f"{site}/")
-    page.get_by_role("link", name="Practice, item 2 of 2").press("Enter")
+    expect(page.get_by_role("link", name="Practice, item 2 of 2")).to_be_focused()
+    page.keyboard.press("Enter")
     expect(page.locator("#copy")).to_be_focused()
     expect(page.get_by_role("heading", name="Item 2 of 2")).to_be_visible()
     expect(page.locator("#strip li")).to_have_count(1)
