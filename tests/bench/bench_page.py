@@ -2,7 +2,8 @@
 
 Practises by keyboard in a real Chromium and prints how long it takes from Enter (the time stamp of
 the key's event) to the start of the sound in the audio graph: for an item that was fetched ahead,
-as it is after an answer, and for hearing it again. The very first one opens the output. The output's own latency is printed beside.
+as it is after an answer, and for hearing it again.
+The very first one opens the output. The output's own latency is printed beside.
 """
 
 import os
