@@ -2,7 +2,8 @@
 
 Practises by keyboard in a real Chromium and prints how long it takes from Enter (the time stamp of
 the key's event) to the start of the sound in the audio graph: for an item that was fetched ahead,
-as it is after an answer, and for hearing it again. The output's own latency is printed beside.
+as it is after an answer, and for hearing it again.
+The very first one opens the output. The output's own latency is printed beside.
 """
 
 import os
@@ -82,7 +83,7 @@ def main() -> None:
     for name, found in (("a new item", new), ("hear it again", again)):
         print(
             f"{name:14} n {len(found)}, median {statistics.median(found):6.1f} ms, "
-            f"max {max(found):6.1f} ms (first {found[0]:.1f} ms: the output is opened)"
+            f"max {max(found):6.1f} ms (the first {found[0]:.1f} ms)"
         )
     print(f"output latency told by the browser {latency:.1f} ms")
 
