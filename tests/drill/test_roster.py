@@ -170,7 +170,11 @@ def test_a_plan_spells_the_groups_out(home: Path) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("each", ROSTER, ids=lambda each: each.name)
 def test_everybody_has_the_pitch_asked_for(each: Operator) -> None:
+    """Over five calls: the melody of a single one may lie a tenth off the voice's middle."""
     from drill.voices.gate import composed_calls, median_pitch_hz, words_of
 
-    clip = voices.utter(words_of(composed_calls(1, Random(2))[0]), each, 7)
-    assert median_pitch_hz(clip) == pytest.approx(styled(each).pitch_hz, rel=0.12)
+    pitches = [
+        median_pitch_hz(voices.utter(words_of(call), each, 7))
+        for call in composed_calls(5, Random(2))
+    ]
+    assert float(np.median(pitches)) == pytest.approx(styled(each).pitch_hz, rel=0.12)
