@@ -1,5 +1,6 @@
 """The two kinds of failure that a user meets; the message is the sentence that the user reads."""
 
+import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -12,6 +13,11 @@ class FaintcallError(Exception):
 
 class UserError(FaintcallError):
     """The caller's mistake: the message names the value and what is allowed."""
+
+
+def install(*requirements: str) -> str:
+    """Return the line that installs packages where this program runs."""
+    return " ".join((sys.executable, "-m pip install", *requirements))
 
 
 class Answered(UserError):

@@ -130,7 +130,7 @@ class Practice:
             at=now.isoformat(),
             item=item,
             answer=answer,
-            scores=score(item.message.fields, answer.text),
+            scores=score(item.message.fields, answer.text, gave_up=answer.gave_up),
             version=__version__,
         )
         self._store.add(self.identity, self.number, attempt)

@@ -151,16 +151,17 @@ def _hint(pairs: Sequence[Pair], sent: str, copied: str) -> str:
     return ""
 
 
-def score(fields: Sequence[Field], text: str) -> tuple[FieldScore, ...]:
+def score(fields: Sequence[Field], text: str, *, gave_up: bool = False) -> tuple[FieldScore, ...]:
     """Return the score of a typed line, a FieldScore for each field, in order.
 
-    Any text is scored; LONGEST characters of it are read.
+    Any text is scored; LONGEST characters of it are read. gave_up: nothing is right then, a field
+    that may be left out neither.
     """
     scores = []
     for field, piece in zip(fields, _cut(fields, _Line.read(text)), strict=True):
         sent, copied = _squeeze(field.text), _squeeze(piece)
         pairs = align(sent, copied)
-        right = is_right(field, piece)
+        right = not gave_up and is_right(field, piece)
         scores.append(
             FieldScore(
                 name=field.name,

@@ -23,7 +23,10 @@ def described(course: Course) -> str:
 
 def announced(course: Course) -> str:
     """Return what a sitting consists of, in a sentence."""
-    return f"{course.count} items: {described(course)}."
+    ups = getattr(getattr(course, "placement", None), "warm_ups", 0)
+    count = f"{course.count} item{'' if course.count == 1 else 's'}"
+    warming = f", the first {ups} to warm up" if ups and course.mode != "training" else ""
+    return f"{count}{warming}: {described(course)}."
 
 
 def shown(name: str, optional_if: str) -> str:

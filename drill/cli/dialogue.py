@@ -77,6 +77,8 @@ class Dialogue:
             seconds = self._output.since_end()
             if text == STAND:
                 print(standing(self._practice))
+            elif text in (IN_NOISE, CLEAN, STOP):
+                print(f"{text} is for after the answer. Type what you copied; . alone gives up.")
             elif text:
                 break
             elif self._practice.course.replays:

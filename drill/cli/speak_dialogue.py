@@ -64,13 +64,13 @@ class Round:
     def hear(self, asked: "Prompt", first: "Review | None" = None) -> tuple["Clip", "Review"]:
         """Take it, tell what was heard, keep the review; return the take and the review.
 
-        first: what it is held against, None for the last take of this kind in the record.
+        first: what it is held against, None for the last take of the same in the record.
         Raises: UserError; NoMicrophone, what was heard until then being kept as a take is;
         NoListener.
         """
         from drill.errors import NoMicrophone
         from drill.speaking.nouns import Take
-        from drill.speaking.past import past
+        from drill.speaking.past import held_against
         from drill.speaking.review import change, review
         from drill.speaking.telling import changed
 
@@ -85,11 +85,11 @@ class Round:
         found = review(Take(prompt=asked, clip=clip))
         for line in told(found):
             print(line)
-        before = next((p.review for p in past(self.store, 50) if p.prompt.kind == asked.kind), None)
-        if first is not None:
+        before = held_against(self.store, asked, found)
+        if first is not None and first.came and found.came:
             print(changed(change(first, found), "your first try"))
         elif before is not None:
-            print(changed(change(before, found), "the last take of this kind"))
+            print(changed(change(before, found), "your last take of the same"))
         self.store.add_take(asked.to_dict(), found.to_dict(), now=now, version=__version__)
         return clip, found
 

@@ -90,7 +90,9 @@ def _state(package: "Package") -> str:
     if package.version == "none":
         return "not installed"
     if not package.right:
-        fix = f"pip install {package.name}=={package.pinned}"
+        from drill.errors import install
+
+        fix = install(f"{package.name}=={package.pinned}")
         return f"{package.version}, but pinned is {package.pinned}: {fix}"
     return f"{package.version} as pinned" if package.pinned else package.version
 

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from drill.errors import NoListener
+from drill.errors import NoListener, install
 from drill.items import Clip
 from drill.listener import HeardWord
 from drill.listener.grammar import FREE, Arc, Grammar
@@ -34,7 +34,7 @@ EVEN, SPREAD = -5.0, 0.5
 """Of the confidence: the score a frame where it is a half, and how quickly it changes there."""
 KEPT = 8
 """Grammars kept compiled."""
-REMEDY = "the listener needs pocketsphinx: python -m pip install pocketsphinx==5.1.1"
+REMEDY = f"the listener needs pocketsphinx: {install('pocketsphinx==5.1.1')}"
 
 
 class PocketSphinx:

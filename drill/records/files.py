@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from drill.conditions import Conditions
-from drill.errors import MachineLack, UserError
+from drill.errors import MachineLack, UserError, install
 from drill.items import FieldScore, Pair
 from drill.plan import conditions_of
 from drill.records.rows import Row
@@ -182,8 +182,8 @@ def arrow_modules() -> tuple[Any, Any]:
         import pyarrow.parquet
     except ImportError:
         raise MachineLack(
-            "Parquet needs pyarrow, which is not installed here; install it with "
-            "`python -m pip install pyarrow`, or take csv or jsonl"
+            "Parquet needs pyarrow, which is not installed here; install it with: "
+            f"{install('pyarrow')}, or take csv or jsonl"
         ) from None
     return pyarrow, pyarrow.parquet
 

@@ -8,6 +8,7 @@ from drill.items import Clip
 from phonetics.message import Field, Word
 
 FAULT, ADVICE, UNSURE = "fault", "advice", "not sure"
+CAME = frozenset({"right", "form", "again", "order", "corrected"})
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -141,6 +142,12 @@ class Review:
     longest_pause_s: float
     sound: Sound
     listener: str
+
+    @property
+    def came(self) -> float:
+        """Return the share of the wanted words that came, 0 to 1, sure or not."""
+        wanted = [one for one in self.heard if one.wanted]
+        return sum(one.kind in CAME for one in wanted) / len(wanted) if wanted else 0.0
 
     def to_dict(self) -> dict[str, Any]:
         """Return plain data for JSON; from_dict gives the review back."""

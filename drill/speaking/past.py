@@ -40,6 +40,17 @@ def remembered(keeper: Keeper) -> list[tuple[Prompt, Review]]:
     return [(one.prompt, one.review) for one in past(keeper, NEWEST)]
 
 
+def held_against(keeper: Keeper, asked: Prompt, found: Review) -> Review | None:
+    """Return the review of the last take of the same words, for a take that is not kept yet.
+
+    None where there is none, or where nothing was made out in either: then there is no change.
+    """
+    if not found.came:
+        return None
+    same = (one.review for one in past(keeper, NEWEST) if one.prompt == asked)
+    return next((review for review in same if review.came), None)
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Tally:
     """What takes tell over time: how many, how many were right, and how often each finding came.

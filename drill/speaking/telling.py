@@ -6,6 +6,9 @@ from drill.speaking.far import FarEnds, where
 from drill.speaking.nouns import Review
 from drill.speaking.review import Change
 
+LEAST = 0.5
+"""Share of the wanted words that have to come before a take is held against the voice."""
+
 
 def verdict(found: Review) -> str:
     """Return whether all was said, in a sentence."""
@@ -28,6 +31,9 @@ def changed(what: Change, against: str) -> str:
 
 def far_told(ends: FarEnds, found: Review) -> Iterator[str]:
     """Give how a take stands against the reference voice, and where the channel took most."""
+    if found.came < LEAST:
+        yield "It is not what was asked for, so it is not held against the voice."
+        return
     if ends.behind_db is not None:
         side = "worse" if ends.behind_db > 0 else "better"
         yield f"That is about {abs(ends.behind_db):.0f} dB {side} than {ends.operator}."

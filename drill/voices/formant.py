@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from drill.errors import NoVoice, UserError
+from drill.errors import NoVoice, UserError, install
 from drill.items import Clip, Operator
 from drill.voices.finish import Span, finish, shared_out
 from drill.voices.packages import version_of
@@ -23,7 +23,7 @@ from drill.voices.style import style_of
 from drill.voices.worker import order
 from phonetics.message import Word
 
-REMEDY = "install it with: pip install espeakng-loader==0.2.4, or choose natural operators"
+REMEDY = f"install it with: {install('espeakng-loader==0.2.4')}, or choose natural operators"
 USUAL_WPM = 150
 LIMIT_S = 30.0
 WORD, PHONEME = 1, 7

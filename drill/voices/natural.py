@@ -16,7 +16,7 @@ from typing import Any
 
 import numpy as np
 
-from drill.errors import NoVoice
+from drill.errors import NoVoice, install
 from drill.items import Clip, Operator
 from drill.voices.bend import Parts, bend
 from drill.voices.exact import ExactModel
@@ -32,7 +32,7 @@ TOKEN_S = 0.025  # unit of the model's durations
 EARLY_S = 0.085  # the durations lag the sound; median against a recogniser's own segmentation
 LINGER_S = 0.03  # a word's end lags less than its start
 PAUSE_S = 0.06  # between two words without a pause there is one blank, 50 ms, or none
-REMEDY = "install it with: pip install hibari-tts==0.2.1, or choose formant operators"
+REMEDY = f"install it with: {install('hibari-tts==0.2.1')}, or choose formant operators"
 DURATIONS = "/Clip_output_0"  # a value inside the graph
 OUTPUTS = ("lh", "theta", "ln", "lr", "phi", "f0", DURATIONS)
 

@@ -11,7 +11,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from drill.errors import NoVoice, UserError
+from drill.errors import NoVoice, UserError, install
 
 MAIN_STRESS, SIDE_STRESS = "\u02c8", "\u02cc"
 
@@ -67,7 +67,9 @@ def _reader() -> Any:
     try:
         from hibari.g2p import G2P
     except ImportError:
-        raise NoVoice("the natural voice needs hibari-tts: pip install hibari-tts==0.2.1") from None
+        raise NoVoice(
+            f"the natural voice needs hibari-tts: {install('hibari-tts==0.2.1')}"
+        ) from None
     return G2P()
 
 

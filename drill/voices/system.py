@@ -15,7 +15,7 @@ from pathlib import Path
 
 import numpy as np
 
-from drill.errors import NoVoice, UserError
+from drill.errors import NoVoice, UserError, install
 from drill.items import Clip, Operator, Samples
 from drill.voices.finish import FLOOR_DB, FRAME_S, Span, envelope_db, finish, shared_out
 from drill.voices.packages import version_of
@@ -117,7 +117,7 @@ def system_operator(name: str) -> Operator:
 
 def _need() -> None:
     if find_spec("pyttsx3") is None:
-        raise NoVoice("the system's voices need the package pyttsx3: pip install pyttsx3")
+        raise NoVoice(f"the system's voices need the package pyttsx3: {install('pyttsx3')}")
 
 
 def _read(path: Path) -> tuple[Samples, int]:

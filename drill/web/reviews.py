@@ -22,7 +22,7 @@ KINDS = {
     "filler": "filler",
     "procedure": "procedure word",
 }
-LAST = "the last take of this kind"
+LAST = "your last take of the same"
 HEAD = ("figure", "yours", "fine")
 
 
@@ -38,7 +38,7 @@ def prompt_json(asked: Prompt) -> dict[str, Any]:
 
 
 def review_json(found: Review, before: Review | None) -> dict[str, Any]:
-    """Return a review; before: that of the last take of this kind, None for none."""
+    """Return a review; before: that of the last take of the same, None for none."""
     return {
         "right": found.right,
         "sure": found.sure,
@@ -51,9 +51,7 @@ def review_json(found: Review, before: Review | None) -> dict[str, Any]:
         "tables": [
             {"caption": "The take in figures", "head": list(HEAD), "rows": list(figures(found))}
         ],
-        "change": None
-        if before is None
-        else changed(change(before, found), "the last take of this kind"),
+        "change": None if before is None else changed(change(before, found), LAST),
         "listener": found.listener,
     }
 

@@ -19,7 +19,7 @@ from drill.radio.presets import preset
 from drill.speaking.far import far_ends
 from drill.speaking.nouns import Prompt, Review, Take
 from drill.speaking.own import at, known, own_station
-from drill.speaking.past import past, remembered
+from drill.speaking.past import held_against, remembered
 from drill.speaking.prompts import KINDS, choose, prompt
 from drill.speaking.review import review
 from drill.speaking.sound import LONGEST_S
@@ -29,8 +29,6 @@ from drill.web.reviews import far_json, prompt_json, review_json
 from drill.web.sounds import Sounds
 
 MOST_TAKES = 4
-NEWEST = 50
-"""Takes among which the last of a kind is looked for."""
 SEEDS = 1_000_000
 
 
@@ -115,8 +113,7 @@ class Speaking:
         with self._one:  # the work fills a processor
             found = review(Take(prompt=asked, clip=clip))
         with record() as store:
-            last = (one.review for one in past(store, NEWEST) if one.prompt.kind == asked.kind)
-            before = next(last, None)
+            before = held_against(store, asked, found)
             now = datetime.now(UTC)
             store.add_take(asked.to_dict(), found.to_dict(), now=now, version=__version__)
         name = secrets.token_urlsafe(12)

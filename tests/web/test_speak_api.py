@@ -91,7 +91,7 @@ def test_a_right_take_has_no_fault_and_its_review_is_kept(client: TestClient, ho
     ((_, asked, kept),) = Store(record_file()).takes()
     assert (asked["kind"], asked["seed"], kept["right"]) == ("call", 4, True)
     again = sent(client, wav_bytes(spoken(CALL))).json()
-    assert "Against the last take of this kind" in again["change"]
+    assert "Against your last take of the same" in again["change"]
     # No sound lies on the disk but the speech of our own voices.
     sounds = [p for p in home.rglob("*") if p.suffix in (".wav", ".flac") and "cache" not in str(p)]
     assert sounds == []

@@ -39,7 +39,8 @@ class Place {
   #drill = new Drill(this.#player, (state) => this.#end(state));
   /** @type {any} */ #state = null;
   /** @type {any} */ #choices = null;
-  /** @type {any} what the present sitting was begun with */ #asked = null;
+  /** @type {any} what the present sitting was begun with, here */ #asked = null;
+  #beginning = false;
 
   async open() {
     const [choices, values] = await Promise.all([get("/api/choices"), prepared(this.#player)]);
@@ -53,7 +54,7 @@ class Place {
       event.preventDefault();
       if (check(form, $("problem"))) this.#begin(this.#body());
     });
-    $("same").addEventListener("click", () => this.#begin(this.#asked ?? this.#body()));
+    $("same").addEventListener("click", () => this.#begin(this.#asked));
     $("anew").addEventListener("click", () => this.#choose());
     $("go-on").addEventListener("click", () => this.#enter(this.#state));
     const go = new URLSearchParams(location.search).get("go");
@@ -133,14 +134,20 @@ class Place {
 
   /** @param {any} body */
   async #begin(body) {
+    if (this.#beginning) return; // a second Enter while the first is on its way
+    this.#beginning = true;
     this.#player.unlock();
     try {
-      this.#asked = body;
+      // Another of the same is of other calls.
+      const { seed: _, ...asked } = body;
+      this.#asked = asked;
       await this.#enter(await post("/api/sittings", body));
     } catch (error) {
       this.#choose();
       const { message, field } = /** @type {any} */ (error);
       wrong($("problem"), message, field ? $(field) : null);
+    } finally {
+      this.#beginning = false;
     }
   }
 
@@ -188,6 +195,7 @@ class Place {
     $("copied").hidden = true;
     $("result-title").textContent = state.finished ? "Result" : "Stopped: your answers are kept";
     $("go-on").hidden = state.finished;
+    $("same").hidden = !this.#asked;
     $("same").classList.toggle("primary", state.finished);
     $("answers").href = `/history?of=${state.id}`;
     $("told").replaceChildren();

@@ -10,8 +10,8 @@ const $ = (/** @type {string} */ id) => /** @type {any} */ (document.getElementB
 
 /**
  * A moment of a sitting. number: of the item heard last, from 0; owed: a miss is yet to be heard
- * clean and in the noise.
- * @typedef {{phase: Phase, state: any, number: number, owed: boolean}} Moment
+ * clean and in the noise; asked: what there is to copy, in words, where it is known yet.
+ * @typedef {{phase: Phase, state: any, number: number, asked: string, owed: boolean}} Moment
  */
 
 /** Return what the keys do now, in a line. @param {Moment} moment */
@@ -34,13 +34,15 @@ function deed({ phase, state, owed }) {
 }
 
 /**
- * Show what a moment needs. What goes never has the focus: every button gives it to the line.
+ * Show what a moment needs. Where what goes has the focus, the line gets it.
  * @param {Moment} moment
  */
 export function show(moment) {
   const { phase, state, number } = moment;
   const told = phase === "told";
+  const at = document.activeElement;
   $("place").textContent = `Item ${(told ? number : state.number) + 1} of ${state.count}`;
+  $("asked").textContent = moment.asked ? `Your copy: ${moment.asked}` : "Your copy";
   $("conditions").textContent = state.sentence;
   $("prompt").textContent = prompt(moment);
   $("does").textContent = deed(moment);
@@ -49,6 +51,7 @@ export function show(moment) {
   $("again").hidden = !state.replays || phase !== "copying";
   $("give-up").hidden = phase !== "copying";
   $("verdict").hidden = !told;
+  if ($("line").contains(at) && at?.closest("[hidden]")) $("copy").focus();
 }
 
 /** Give the line the focus where nothing has it; a control that is in use keeps it. */

@@ -2,6 +2,9 @@
 // How often the present item of a sitting was heard: over a reload and in a second window too, for
 // a call that was heard twice is no measurement.
 
+/** The same where the browser keeps nothing: good until the page is left. */
+const here = new Map();
+
 /** @param {string} id */
 const key = (id) => `heard ${id}`;
 
@@ -11,12 +14,13 @@ const key = (id) => `heard ${id}`;
  * @param {number} number of the item
  */
 export function heard(id, number) {
+  let kept = here.get(id) ?? null;
   try {
-    const kept = JSON.parse(localStorage.getItem(key(id)) ?? "null");
-    return kept && kept.number === number ? Number(kept.times) || 0 : 0;
+    kept = JSON.parse(localStorage.getItem(key(id)) ?? "null") ?? kept;
   } catch {
-    return 0; // no storage, or not ours
+    // no storage, or not ours
   }
+  return kept?.number === number ? Number(kept.times) || 0 : 0;
 }
 
 /**
@@ -25,9 +29,10 @@ export function heard(id, number) {
  * @param {number} number
  */
 export function keepHeard(id, number) {
-  const times = heard(id, number) + 1;
+  const kept = { number, times: heard(id, number) + 1 };
+  here.set(id, kept);
   try {
-    localStorage.setItem(key(id), JSON.stringify({ number, times }));
+    localStorage.setItem(key(id), JSON.stringify(kept));
   } catch {
     // no storage: only a reload is not noticed
   }
@@ -35,6 +40,7 @@ export function keepHeard(id, number) {
 
 /** Forget a sitting that is over. @param {string} id */
 export function forget(id) {
+  here.delete(id);
   try {
     localStorage.removeItem(key(id));
   } catch {

