@@ -46,6 +46,17 @@ def drill(sounds: Path, *words: str) -> int:
     return main([*DRILL, "--audio-to", str(sounds), *words])
 
 
+def test_what_is_for_after_the_answer_is_no_answer(
+    sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    typed(monkeypatch, "n", "s", truth(0, count=1), "")
+    assert drill(sounds, "--items", "1") == 0
+    out = capsys.readouterr().out
+    assert "n is for after the answer." in out
+    assert "s is for after the answer." in out
+    assert "1 of 1 logged right" in out
+
+
 def test_a_whole_drill(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -133,3 +133,14 @@ def test_points_fall_by_a_fifth_with_each_replay() -> None:
 def test_characters_of_a_right_field_count_whole() -> None:
     assert characters(score(OVER, "E8ABC 7")) == (9, 9)
     assert characters(score(OVER, "E8ABX 7")) == (8, 9)
+
+
+def test_giving_up_gives_nothing() -> None:
+    """A field that may be left out is not right where the whole item was."""
+    report = Field(name="report", kind="report", text="59", optional_if="59")
+    (left_out,) = score([report], "")
+    assert left_out.right
+    (given_up,) = score([report], "", gave_up=True)
+    assert not given_up.right
+    assert points([given_up], Answer(text="", seconds=1.0, gave_up=True)) == 0
+    assert characters([given_up]) == (0, 2)
