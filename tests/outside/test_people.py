@@ -30,6 +30,7 @@ def test_a_persons_single_words_are_told_apart() -> None:
     assert 1 - found.wrong / found.said >= 0.95
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("talker")
 def test_a_persons_calls_are_heard_as_the_review_hears_them() -> None:
     found = people.asked_calls(listener.find())

@@ -126,7 +126,7 @@ class TestTheTimes:
                 assert min(word.end_s, b) - max(word.start_s, a) < 0.1, word
 
 
-@engines()
+@engines(slow=True)
 def test_twice_is_the_same(engine: str) -> None:
     voice = voices.find(engine)
     assert voice.repeatable
