@@ -50,8 +50,7 @@ class State:
     """A page in a state.
 
     go: the address; filled: with a record, whose identities go may name; begin: gives the identity
-    that go names; act: what brings the page there. slow: it takes long to be
-    there, or differs little from another.
+    that go names; act: what brings the page there.
     """
 
     name: str
@@ -59,7 +58,6 @@ class State:
     act: Callable[[Page], None] = nothing
     filled: bool = False
     begin: Callable[[], str] | None = None
-    slow: bool = False
 
 
 def begin(kind: str = "practice") -> str:
@@ -178,16 +176,16 @@ EMPTY = tuple(
 
 FILLED = (
     State(name="start, with a record", go="/", filled=True),
-    State(name="report, with a record", go="/report", act=reported, filled=True, slow=True),
+    State(name="report, with a record", go="/report", act=reported, filled=True),
     State(name="history, with a record", go="/history", filled=True),
     State(name="history, one sitting", go="/history?of={practice}", filled=True),
-    State(name="history, an open block", go="/history?of={open block}", filled=True, slow=True),
-    State(name="history, no such sitting", go="/history?of=0", filled=True, slow=True),
-    State(name="listen, heard", go="/listen", act=rightly_heard, filled=True, slow=True),
-    State(name="listen, caution", go="/listen", act=cautioned, slow=True),
+    State(name="history, an open block", go="/history?of={open block}", filled=True),
+    State(name="history, no such sitting", go="/history?of=0", filled=True),
+    State(name="listen, heard", go="/listen", act=rightly_heard, filled=True),
+    State(name="listen, caution", go="/listen", act=cautioned),
     State(name="listen, error", go="/listen", act=wrong_in("seed", "-1")),
     State(name="speak, asked", go="/speak", act=own_call_asked, begin=called),
-    State(name="speak, no file", go="/speak", act=without_file, begin=called, slow=True),
+    State(name="speak, no file", go="/speak", act=without_file, begin=called),
     State(name="speak, reviewed", go="/speak", act=said_wrongly, begin=called),
     State(name="budget, result", go="/budget", act=reckoned),
     State(name="budget, error", go="/budget", act=wrong_in("watts", "3000")),
@@ -265,23 +263,23 @@ def checked() -> str:
     return begin("quick")
 
 
-def practising(name: str, act: Callable[[Page], None], *, slow: bool = False) -> State:
-    return State(name=f"practise, {name}", go="/practise?go={0}", act=act, begin=begin, slow=slow)
+def practising(name: str, act: Callable[[Page], None]) -> State:
+    return State(name=f"practise, {name}", go="/practise?go={0}", act=act, begin=begin)
 
 
-def measuring(name: str, act: Callable[[Page], None], *, slow: bool = False) -> State:
-    return State(name=f"measure, {name}", go="/measure?go={0}", act=act, begin=checked, slow=slow)
+def measuring(name: str, act: Callable[[Page], None]) -> State:
+    return State(name=f"measure, {name}", go="/measure?go={0}", act=act, begin=checked)
 
 
 MID_DRILL = (
     practising("before", ready),
     practising("playing", hears),
-    practising("answering", answering, slow=True),
+    practising("answering", answering),
     practising("told wrong", told_wrong),
-    practising("told right", told_right, slow=True),
+    practising("told right", told_right),
     practising("result", practised),
-    measuring("before", ready, slow=True),
-    measuring("answering", answering, slow=True),
+    measuring("before", ready),
+    measuring("answering", answering),
     measuring("result", measured),
 )
 """A drill on its way."""

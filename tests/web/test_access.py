@@ -79,9 +79,7 @@ STATES = [
     pytest.param(
         state,
         id=state.name,
-        marks=()
-        if not state.slow and (state in EMPTY or state.name in QUICK)
-        else pytest.mark.slow,
+        marks=() if state in EMPTY or state.name in QUICK else pytest.mark.slow,
     )
     for state in (*EMPTY, *FILLED, *MID_DRILL)
 ]
