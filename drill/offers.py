@@ -13,7 +13,7 @@ from drill.plan import PACE_RANGE
 from drill.radio import presets
 from drill.radio.external import CATEGORIES
 from drill.voices.bank import bank_operators
-from drill.voices.roster import GROUPS, people
+from drill.voices.roster import BUNDLED, GROUPS, STUDIO, people
 from drill.voices.style import PLAIN, styled
 from phonetics.callsigns import FICTION, MIXES
 from phonetics.exchanges import ExchangeError, load, names
@@ -34,6 +34,10 @@ PROCESSED = {
 WORLDS = {
     "world": "all countries, weighted as in a busy weekend",
     "unassigned": "calls that no administration can have given out",
+}
+GROUPED = {
+    BUNDLED: "all that come with the program",
+    STUDIO: "all of the studio voice",
 }
 COMPARED = {
     "conditions": "whole sets of conditions",
@@ -135,6 +139,11 @@ def _voices() -> dict[str, Any]:
             for name in problems
         ],
         "operators": [
+            {"name": group, "says": GROUPED[group], "group": group, "hard": False}
+            for group in GROUPS
+            if any(person.operator in ready for person in people(group))
+        ]
+        + [
             {"name": one.name, "says": _said(one), "group": one.engine, "hard": one.hard}
             for one in (*ready, *bank_operators())
         ],

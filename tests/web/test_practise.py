@@ -149,3 +149,20 @@ def test_a_comparison_begins(page: Page, site: str) -> None:
     expect(page.get_by_role("heading", name="Item 1 of 25")).to_be_visible()
     # Which of them speaks is not told.
     assert "rivet" not in page.get_by_role("main").inner_text()
+
+
+def test_watts_stand_in_place_of_an_snr(page: Page, site: str) -> None:
+    """5 W are 13.0 dB under 100 W: 10 log10(100 / 5)."""
+    page.goto(f"{site}/practise")
+    expect(page.locator("#mix option")).not_to_have_count(0)
+    page.get_by_text("More choices").press("Enter")
+    page.get_by_label("Power in place of an SNR").fill("5")
+    page.get_by_label("SNR that 100 W give").fill("12")
+    page.get_by_label("Who speaks").select_option("bundled")
+    page.get_by_label("Items").press("Enter")
+    expect(page.get_by_role("heading", name="Your ears first")).to_be_focused()
+    with Store(record_file()) as store:
+        found = store.sitting(newest())
+    assert found is not None
+    assert found.plan["conditions"]["snr_db"] == pytest.approx(-1.0, abs=0.02)
+    assert len(found.plan["voices"]) > 60

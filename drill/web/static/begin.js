@@ -23,6 +23,7 @@ const LISTS = /** @type {Record<string, string>} */ ({
   part: "parts", exchange: "exchanges", set: "conditions", mix: "mixes", fading: "fading",
   filter: "receivers", processing: "processing",
 });
+const VALUES = ["first", "second", "third"];
 const OPEN_LISTS = ["fading", "filter", "processing"];
 
 const $ = (/** @type {string} */ id) => /** @type {any} */ (document.getElementById(id));
@@ -84,7 +85,7 @@ class Place {
     filled($("voices"), [{ name: "", says: "" }, ...choices.voices.operators],
       begun.voices?.length === 1 ? begun.voices[0] : "", "any of them");
     for (const id of ["count", "snr_db", "pace"]) {
-      if ($(id) && begun[id] != null) $(id).value = String(begun[id]);
+      if ($(id) && (id !== "count" || $(id).required) && begun[id] != null) $(id).value = String(begun[id]);
     }
     if ($("thing")) {
       filled($("thing"), choices.compare, "fading");
@@ -99,6 +100,7 @@ class Place {
       one.name === $("thing").value);
     filled($("first"), thing.values, thing.values[0]?.name);
     filled($("second"), thing.values, thing.values[1]?.name);
+    filled($("third"), [{ name: "", says: "" }, ...thing.values], "", "none");
   }
 
   #kind() {
@@ -120,14 +122,16 @@ class Place {
     const body = /** @type {Record<string, any>} */ ({ kind });
     const inputs = $("choices").querySelectorAll("select, input[type=number]");
     for (const field of inputs) {
-      if (field.closest("[hidden]") || ["thing", "first", "second"].includes(field.id)) continue;
+      if (field.closest("[hidden]") || [...VALUES, "thing"].includes(field.id)) continue;
       const name = field.id === "set" ? "conditions" : field.name;
       const value = field.type === "number" ? numberIn(field) : field.value || null;
       if (value !== null) body[name] = name === "voices" ? [value] : value;
       else if (name === "snr_db") body.snr_db = null;
     }
+    // Watts stand in place of an SNR; without them there is no path to name.
+    delete body[body.watts === undefined ? "path_snr_db" : "snr_db"];
     if ($("thing")) {
-      body.compare = { thing: $("thing").value, values: [$("first").value, $("second").value] };
+      body.compare = { thing: $("thing").value, values: VALUES.map((id) => $(id).value).filter(Boolean) };
     }
     return body;
   }
