@@ -21,7 +21,7 @@ from drill.courses import (
     Training,
     course_from,
 )
-from drill.errors import UserError
+from drill.errors import FaintcallError, UserError
 from drill.items import Attempt
 from drill.plan import Plan
 from drill.records.store import Sitting, Store
@@ -31,6 +31,8 @@ from drill.threshold.posterior import Estimate, fit, pool, prior_from
 from drill.voices.roster import operators
 from drill.weak import weaknesses
 
+BLIND = ("measuring", "quick", "comparing")
+"""Kinds of sitting that tell nothing before their end."""
 BLOCK_ITEMS = 60
 CHECK_ITEMS = 30
 ARM_ITEMS = 30
@@ -81,6 +83,24 @@ def chance(plan: Plan) -> float:
 def course_of(sitting: Sitting) -> Course:
     """Return what a sitting was. Raises: UserError."""
     return course_from(sitting.mode, Plan.from_dict(sitting.plan), sitting.course)
+
+
+def unfinished(sitting: Sitting, store: Store) -> bool:
+    """Return True where a sitting can be gone on with here."""
+    try:
+        course = course_of(sitting)
+    except FaintcallError:  # an exchange or a voice that is gone
+        return False
+    if sitting.answered >= course.count:
+        return False
+    # Only a block that is ended by its precision can be finished before.
+    ends_early = getattr(course, "until_db", None) is not None
+    return not (ends_early and course.finished(store.attempts(sitting.id)))
+
+
+def withheld(sitting: Sitting, store: Store) -> bool:
+    """Return True where nothing of a sitting is told yet: not finished, and blind until then."""
+    return sitting.mode in BLIND and unfinished(sitting, store)
 
 
 def blocks(store: Store, plan: Plan | None = None) -> list[Block]:

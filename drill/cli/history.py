@@ -9,7 +9,7 @@ from drill.cli.options import Commands
 if TYPE_CHECKING:
     from drill.conditions import Conditions
     from drill.items import Attempt
-    from drill.records.store import Sitting
+    from drill.records.store import Sitting, Store
 
 EXAMPLES = """examples:
   faintcall history
@@ -40,6 +40,7 @@ def run(options: argparse.Namespace) -> int:
     """Print the table."""
     from drill.errors import UserError
     from drill.folders import record_file
+    from drill.measuring import withheld
     from drill.records.store import Store
 
     if options.last < 1:
@@ -50,13 +51,16 @@ def run(options: argparse.Namespace) -> int:
             print("Nothing is recorded yet. Start with: faintcall copy")
             return 0
         if options.items is None:
-            print_sittings(sittings)
+            print_sittings(sittings, store)
             return 0
         if not 1 <= options.items <= len(sittings):
             raise UserError(
                 f"there is no sitting {options.items}; the record holds 1 to {len(sittings)}"
             )
-        print_attempts(store.attempts(sittings[options.items - 1].id))
+        chosen = sittings[options.items - 1]
+        if withheld(chosen, store):
+            raise UserError(f"sitting {options.items} is not finished; it is told at its end")
+        print_attempts(store.attempts(chosen.id))
     return 0
 
 
@@ -69,10 +73,11 @@ def _named(conditions: "Conditions") -> str:
     return conditions.fading.name if conditions.name in ("", "plain") else conditions.name
 
 
-def print_sittings(sittings: "Sequence[Sitting]") -> None:
+def print_sittings(sittings: "Sequence[Sitting]", store: "Store") -> None:
     """Print one line a sitting."""
     from datetime import datetime
 
+    from drill.measuring import withheld
     from drill.plan import conditions_of
 
     head = f"{'':>3}  {'when':16}  {'kind':9}  {'part':8}  {'SNR, 3 kHz':>10}  {'conditions':18}"
@@ -82,10 +87,13 @@ def print_sittings(sittings: "Sequence[Sitting]") -> None:
         conditions = conditions_of(plan)
         when = datetime.fromisoformat(sitting.started).astimezone().strftime("%Y-%m-%d %H:%M")
         right = f"{sitting.right} of {sitting.answered}"
+        points = f"{sitting.points:5.0f}"
+        if withheld(sitting, store):
+            right, points = f"{sitting.answered} answered", ""
         snr = _snr(conditions.snr_db) if sitting.mode == "practice" else "by answers"
         print(
             f"{number:>3}  {when:16}  {sitting.mode:9}  {plan['part']:8}  {snr:>10}  "
-            f"{_named(conditions):18}  {right:9} {sitting.points:5.0f}"
+            f"{_named(conditions):18}  {right:9} {points}"
         )
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from drill import ahead
 from drill.choosing import plan_of
 from drill.errors import FaintcallError, UserError
+from drill.measuring import unfinished, withheld
 from drill.plan import compose, conditions_of
 from drill.records.store import Sitting, Store
 from drill.report.numbers import report
@@ -20,7 +21,6 @@ from drill.web.opening import Unknown, record
 from drill.web.past import answers_json, snr
 from drill.web.reporting import report_json
 from drill.web.sounds import Sounds
-from drill.web.states import practice_of, unfinished
 
 MOST_ROWS = 1000
 USUAL_ROWS = 50
@@ -56,7 +56,7 @@ class Looking:
             if sitting is None:
                 raise Unknown(f"there is no sitting {bodies.short(identity)}")
             told = row(sitting, store)
-            if told["open"] and not practice_of(store, identity).course.feedback:
+            if told["right"] is None:
                 return {"sitting": told, "answers": [], "withheld": True}
             return {
                 "sitting": told,
@@ -98,8 +98,9 @@ class Looking:
 
 
 def row(sitting: Sitting, store: Store) -> dict[str, Any]:
-    """Return a sitting as a row of the history."""
+    """Return a sitting as a row of the history; right and points are None until they are told."""
     plan = sitting.plan
+    hidden = withheld(sitting, store)
     try:
         conditions = conditions_of(plan)
         named = conditions.name or conditions.fading.name
@@ -111,8 +112,8 @@ def row(sitting: Sitting, store: Store) -> dict[str, Any]:
         "started": sitting.started,
         "kind": sitting.mode,
         "answered": sitting.answered,
-        "right": sitting.right,
-        "points": round(sitting.points, 1),
+        "right": None if hidden else sitting.right,
+        "points": None if hidden else round(sitting.points, 1),
         "snr": level if sitting.mode == "practice" else "by answers",
         "part": plan["part"],
         "conditions": named,

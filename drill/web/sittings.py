@@ -16,13 +16,14 @@ from drill import choosing, settings
 from drill.audiofile import wav_bytes
 from drill.errors import Answered, UserError
 from drill.items import Answer, Clip, Item
+from drill.measuring import unfinished
 from drill.practice import Practice
 from drill.records.store import Store
 from drill.render import render, render_clean
 from drill.web import bodies
 from drill.web.opening import Unknown, record
 from drill.web.results import result_json
-from drill.web.states import State, practice_of, state, told, unfinished
+from drill.web.states import State, practice_of, state, told
 
 OPEN = 5
 LOOKED_AT = 40

@@ -6,10 +6,9 @@ from dataclasses import asdict
 from typing import Any
 
 from drill import measuring
-from drill.errors import FaintcallError
 from drill.items import Attempt
 from drill.practice import Practice
-from drill.records.store import Sitting, Store
+from drill.records.store import Store
 from drill.scoring import points
 from drill.standing import announced, standing
 from drill.web import bodies
@@ -34,19 +33,6 @@ def practice_of(
         spoken=spoken(),
         patient=True,  # all speech is made in the worker process: this one has to answer
     )
-
-
-def unfinished(sitting: Sitting, store: Store) -> bool:
-    """Return True where a sitting can be gone on with here."""
-    try:
-        course = measuring.course_of(sitting)
-    except FaintcallError:  # an exchange or a voice that is gone
-        return False
-    if sitting.answered >= course.count:
-        return False
-    # Only a block that is ended by its precision can be finished before.
-    ends_early = getattr(course, "until_db", None) is not None
-    return not (ends_early and course.finished(store.attempts(sitting.id)))
 
 
 def state(practice: Practice) -> State:

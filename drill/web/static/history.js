@@ -45,7 +45,8 @@ function list(sittings) {
       "more"],
     rows: sittings.map((one) => [
       when(one.started), KINDS[one.kind] ?? one.kind, one.part ?? "", one.conditions ?? "",
-      one.snr, `${one.right} of ${one.answered}`, String(Math.round(one.points)), links(one),
+      one.snr, one.right === null ? `${one.answered} answered` : `${one.right} of ${one.answered}`,
+      one.right === null ? "at its end" : String(Math.round(one.points)), links(one),
     ]),
   });
 }
@@ -117,8 +118,9 @@ async function showOne(id) {
   const heading = /** @type {HTMLElement} */ (document.querySelector("h1"));
   heading.textContent = `Answers: ${name}`;
   document.title = document.title.replace("History", `Answers, ${name}`);
-  say(`${sitting.right} of ${sitting.answered} right, SNR ${sitting.snr}, `
-    + `${Math.round(sitting.points)} points an item.`);
+  say(withheld ? `${sitting.answered} answered; told at its end.`
+    : `${sitting.right} of ${sitting.answered} right, SNR ${sitting.snr}, `
+      + `${Math.round(sitting.points)} points an item.`);
   rows.append(back);
   if (sitting.open) {
     const page = PAGES[sitting.kind] ?? "/practise";
