@@ -7,8 +7,12 @@ working group's technique G18, hold the formula here.
 
 import re
 from importlib.resources import files
+from pathlib import Path
 
+import numpy as np
 import pytest
+from matplotlib.image import imread
+from playwright.sync_api import Page
 
 STYLE = files("drill.web").joinpath("static", "tokens.css").read_text("utf-8")
 TOKENS = {
@@ -56,3 +60,22 @@ def test_every_pair_can_be_told_apart(
 ) -> None:
     ratios = {pair: contrast(*(TOKENS[name][scheme] for name in pair)) for pair in pairs}
     assert {pair: round(one, 2) for pair, one in ratios.items() if one < least} == {}
+
+
+@pytest.mark.usefixtures("home")
+@pytest.mark.parametrize("where", ["/", "/practise", "/settings"])
+def test_a_page_is_light_dark_and_narrow(page: Page, site: str, where: str, tmp_path: Path) -> None:
+    """Pictures of it: the ground is that of its scheme, and something stands on it."""
+    for scheme, width, at in (("light", 1100, 0), ("dark", 1100, 1), ("light", 320, 0)):
+        page.emulate_media(color_scheme=scheme, reduced_motion="reduce")  # type: ignore[arg-type]
+        page.set_viewport_size({"width": width, "height": 800})
+        page.goto(site + where)
+        page.wait_for_load_state("networkidle")
+        picture = tmp_path / "picture.png"
+        page.screenshot(path=picture)
+        pixels = imread(picture)[..., :3].reshape(-1, 3)
+        assert len(pixels) == width * 800
+        ground = np.array([int(TOKENS["ground"][at][n : n + 2], 16) for n in (1, 3, 5)]) / 255
+        share = float(np.mean(np.abs(pixels - ground).max(axis=1) < 0.01))
+        assert 0.3 < share < 0.99, (scheme, width)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width

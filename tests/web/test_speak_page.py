@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from drill import voices
-from drill.audiofile import write
+from drill.audiofile import read, write
 from drill.errors import NoListener
 from drill.folders import record_file
 from drill.items import Clip
@@ -152,6 +152,12 @@ def test_a_take_is_recorded_reviewed_and_heard_far_away(
         # The file's own level: what the browser gave was not bent.
         peak_db = 20 * np.log10(np.max(np.abs(spoken().samples)))
         assert kept["sound"]["peak_db"] == pytest.approx(peak_db, abs=1.0)
+        # It is kept where the trainee wants it, by the trainee.
+        with page.expect_download() as saving:
+            page.get_by_role("link", name="Save this take as a file").press("Enter")
+        saved = read(saving.value.path())
+        assert saving.value.suggested_filename == "take.wav"
+        assert saved.seconds == pytest.approx(kept["sound"]["seconds"], abs=0.05)
         # The far end, played; then the microphone again, with no output beside it.
         page.get_by_role("button", name="Send it to the far end").press("Enter")
         status(page, "It has arrived")

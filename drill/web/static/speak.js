@@ -119,6 +119,17 @@ async function judged(take, mine) {
   await review();
 }
 
+/**
+ * Offer a take for saving: the trainee decides whether it is kept.
+ * @param {any} body @param {string} kind
+ */
+function saveable(body, kind) {
+  const link = $("save");
+  URL.revokeObjectURL(link.href);
+  link.href = URL.createObjectURL(new Blob([body], { type: kind }));
+  link.download = kind === "audio/flac" ? "take.flac" : "take.wav";
+}
+
 /** Have the take at hand reviewed; it stays at hand until that went well. */
 async function review() {
   if (!kept) return;
@@ -131,6 +142,7 @@ async function review() {
   try {
     const found = await send(`/api/speak/takes?${query}`, body, kind);
     keep(null);
+    saveable(body, kind);
     taken = found.take;
     $("far-told").replaceChildren();
     showReview(found);
