@@ -228,7 +228,7 @@ def _golden(page: Page, name: str) -> None:
     figures, dates, identities, rows, the ticks of charts, what is dearest or lost, and what lists
     offer: they are tested elsewhere, and a new preset is no new page.
     """
-    shown = re.sub(r"[0-9a-f]{32}", "ID", page.get_by_role("main").aria_snapshot())
+    shown = re.sub(r"blob:\S+|[0-9a-f]{32}", "ID", page.get_by_role("main").aria_snapshot())
     shown = re.sub(r"(?<![\w=])[-+\u2212]?\d+(\.\d+)?", "N", shown)
     shown = re.sub(r"""(- '?img "[^"]*"'?).*""", r"\1", shown)
     text = "".join(f"{line}\n" for line in shown.splitlines() if not LEFT_OUT.match(line))
