@@ -47,7 +47,12 @@ def held_against(keeper: Keeper, asked: Prompt, found: Review) -> Review | None:
     """
     if not found.came:
         return None
-    same = (one.review for one in past(keeper, NEWEST) if one.prompt == asked)
+    said = [word.say for word in asked.words]
+    same = (
+        one.review
+        for one in past(keeper, NEWEST)
+        if [word.say for word in one.prompt.words] == said
+    )
     return next((review for review in same if review.came), None)
 
 
