@@ -48,6 +48,12 @@ def test_a_take_is_reviewed_kept_and_sent(
         assert store.setting("own-call") == "E87ABC"
     assert main(["speak", "--prompt", "call", "--seed", "4", "--take", str(take)]) == 0
     assert "Against your last take of the same" in capsys.readouterr().out
+    # Another call: nothing to hold it against, neither a take nor the voice.
+    other = ["speak", "--call", "X69QGW", "--prompt", "call", "--seed", "4", "--take", str(take)]
+    assert main(other) == 0
+    out = capsys.readouterr().out
+    assert "Against" not in out
+    assert "It is not what was asked for" in out
 
 
 @pytest.mark.usefixtures("home")
