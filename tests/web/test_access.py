@@ -221,6 +221,12 @@ def test_the_skip_link_skips(page: Page, site: str) -> None:
     expect(page.get_by_role("main").get_by_role("link").first).to_be_focused()
 
 
+SETTLED = """document.fonts.ready.then(() => new Promise((done) => {
+  requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done, 50)));
+}))"""
+"""Typefaces are there, and what watches sizes has seen the last one."""
+
+
 def _golden(page: Page, name: str) -> None:
     """Hold what a screen reader walks against the text that is kept.
 
@@ -228,6 +234,7 @@ def _golden(page: Page, name: str) -> None:
     figures, dates, identities, rows, the ticks of charts, what is dearest or lost, and what lists
     offer: they are tested elsewhere, and a new preset is no new page.
     """
+    page.evaluate(SETTLED)
     shown = re.sub(r"blob:\S+|[0-9a-f]{32}", "ID", page.get_by_role("main").aria_snapshot())
     shown = re.sub(r"(?<![\w=])[-+\u2212]?\d+(\.\d+)?", "N", shown)
     shown = re.sub(r"""(- '?img "[^"]*"'?).*""", r"\1", shown)
