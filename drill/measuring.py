@@ -31,8 +31,6 @@ from drill.threshold.posterior import Estimate, fit, pool, prior_from
 from drill.voices.roster import operators
 from drill.weak import weaknesses
 
-BLIND = ("measuring", "quick", "comparing")
-"""Kinds of sitting that tell nothing before their end."""
 BLOCK_ITEMS = 60
 CHECK_ITEMS = 30
 ARM_ITEMS = 30
@@ -85,22 +83,24 @@ def course_of(sitting: Sitting) -> Course:
     return course_from(sitting.mode, Plan.from_dict(sitting.plan), sitting.course)
 
 
-def unfinished(sitting: Sitting, store: Store) -> bool:
-    """Return True where a sitting can be gone on with here."""
+def going_on(sitting: Sitting, store: Store) -> Course | None:
+    """Return what a sitting is where it can be gone on with here, None where it cannot."""
     try:
         course = course_of(sitting)
     except FaintcallError:  # an exchange or a voice that is gone
-        return False
+        return None
     if sitting.answered >= course.count:
-        return False
+        return None
     # Only a block that is ended by its precision can be finished before.
     ends_early = getattr(course, "until_db", None) is not None
-    return not (ends_early and course.finished(store.attempts(sitting.id)))
+    over = ends_early and course.finished(store.attempts(sitting.id))
+    return None if over else course
 
 
 def withheld(sitting: Sitting, store: Store) -> bool:
-    """Return True where nothing of a sitting is told yet: not finished, and blind until then."""
-    return sitting.mode in BLIND and unfinished(sitting, store)
+    """Return True where nothing of a sitting is told yet: it goes on, and tells only at its end."""
+    course = going_on(sitting, store)
+    return course is not None and not course.feedback
 
 
 def blocks(store: Store, plan: Plan | None = None) -> list[Block]:

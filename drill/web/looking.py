@@ -10,7 +10,7 @@ from typing import Any
 from drill import ahead
 from drill.choosing import plan_of
 from drill.errors import FaintcallError, UserError
-from drill.measuring import unfinished, withheld
+from drill.measuring import going_on
 from drill.plan import compose, conditions_of
 from drill.records.store import Sitting, Store
 from drill.report.numbers import report
@@ -34,7 +34,7 @@ class Looking:
         """Begin with nothing; sounds: where what is made to be heard is kept."""
         self._sounds = sounds
         self._one = threading.Lock()
-        self._report: tuple[tuple[int, str], dict[str, Any]] | None = None
+        self._report: tuple[tuple[int, list[str]], dict[str, Any]] | None = None
 
     def history(self, limit: str | None) -> dict[str, Any]:
         """Return past sittings, newest first. Raises: UserError where the limit is no number."""
@@ -67,8 +67,9 @@ class Looking:
     def report(self) -> dict[str, Any]:
         """Return the report, made anew where the record has changed."""
         with self._one, record() as store:
-            times = store.times()
-            state = (len(times), times[-1][1] if times else "")
+            times, takes = store.times(), store.takes(1)
+            newest = [str(at) for _, at in times[-1:]] + [at for at, *_ in takes]
+            state = (len(times), newest)
             if self._report is None or self._report[0] != state:
                 self._report = (state, report_json(report(store, now=datetime.now(UTC))))
             return self._report[1]
@@ -100,7 +101,8 @@ class Looking:
 def row(sitting: Sitting, store: Store) -> dict[str, Any]:
     """Return a sitting as a row of the history; right and points are None until they are told."""
     plan = sitting.plan
-    hidden = withheld(sitting, store)
+    course = going_on(sitting, store)
+    hidden = course is not None and not course.feedback  # told at its end
     try:
         conditions = conditions_of(plan)
         named = conditions.name or conditions.fading.name
@@ -117,5 +119,5 @@ def row(sitting: Sitting, store: Store) -> dict[str, Any]:
         "snr": level if sitting.mode == "practice" else "by answers",
         "part": plan["part"],
         "conditions": named,
-        "open": unfinished(sitting, store),
+        "open": course is not None,
     }

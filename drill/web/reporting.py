@@ -21,8 +21,8 @@ CONVENTIONS = (
 
 
 def report_json(found: Report) -> dict[str, Any]:
-    """Return a report as sections; enough is False where nothing at all was answered yet."""
-    if not found.answered:
+    """Return a report as sections; enough is False where nothing was answered or said yet."""
+    if not found.answered and found.spoken is None:
         return {"sentence": EMPTY, "sections": [], "enough": False, "conventions": []}
     sittings = "1 sitting" if found.sittings == 1 else f"{found.sittings} sittings"
     answers = "1 answer" if found.answered == 1 else f"{found.answered} answers"

@@ -16,7 +16,7 @@ from drill import choosing, settings
 from drill.audiofile import wav_bytes
 from drill.errors import Answered, UserError
 from drill.items import Answer, Clip, Item
-from drill.measuring import unfinished
+from drill.measuring import going_on
 from drill.practice import Practice
 from drill.records.store import Store
 from drill.render import render, render_clean
@@ -94,7 +94,7 @@ class Desk:
         found: list[State] = []
         with record() as store:
             for sitting in store.sittings(LOOKED_AT):
-                if len(found) < OPEN and unfinished(sitting, store):
+                if len(found) < OPEN and going_on(sitting, store) is not None:
                     found.append(state(self._practice(store, sitting.id)))
         return found
 

@@ -198,3 +198,15 @@ def test_the_page_alone_may_use_the_microphone(client: TestClient) -> None:
     assert "microphone=(self)" in headers["permissions-policy"]
     assert "script-src 'self'" in headers["content-security-policy"]
     assert HOST not in headers["content-security-policy"]
+
+
+def test_the_report_follows_the_takes(client: TestClient) -> None:
+    assert client.get("/api/report").json()["enough"] is False
+    sent(client, wav_bytes(spoken(CALL)))
+    found = client.get("/api/report").json()
+    assert found["enough"] is True
+    (own,) = [part for part in found["sections"] if part["title"] == "Your own sending"]
+    assert own["sentences"][0].startswith("1 of 1 takes")
+    sent(client, wav_bytes(spoken(CALL)))
+    again = client.get("/api/report").json()["sections"]
+    assert any(line.startswith("2 of 2 takes") for part in again for line in part["sentences"])
