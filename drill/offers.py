@@ -1,6 +1,7 @@
 """What can be chosen: every name with a sentence, and how a new sitting begins."""
 
 from collections.abc import Callable
+from itertools import chain
 from typing import Any
 
 from drill import choosing, mixes, voices
@@ -12,14 +13,13 @@ from drill.measuring import CHANGES
 from drill.plan import PACE_RANGE
 from drill.radio import presets
 from drill.radio.external import CATEGORIES
-from drill.voices.bank import bank_operators
+from drill.voices.bank import BankVoice, bank_operators
 from drill.voices.roster import BUNDLED, GROUPS, STUDIO, people
 from drill.voices.style import PLAIN, styled
 from phonetics.callsigns import FICTION, MIXES
 from phonetics.exchanges import ExchangeError, load, names
 
 Entry = dict[str, Any]
-BANK = "bank"
 
 PARTS = {
     "call": "the call alone",
@@ -60,12 +60,12 @@ def offers() -> dict[str, Any]:
     """Return all that can be chosen here, the user's own files included. Raises: UserError."""
     found: dict[str, Any] = {
         "parts": entries(PARTS),
-        "exchanges": _exchanges(),
+        "exchanges": exchanges(),
         "mixes": entries(
             {name: WORLDS.get(name, f"calls of {name.replace('-', ' ').title()}") for name in MIXES}
             | dict.fromkeys(mixes.names(), "learned from your own log")
         ),
-        "conditions": _conditions(),
+        "conditions": conditions(),
         "fading": [{"name": n, "says": presets.sentence(n)} for n in presets.fading_names()],
         "receivers": [{"name": n, "says": presets.sentence(n)} for n in presets.receiver_names()],
         "processing": entries({name: PROCESSED[name] for name in PROCESSING}),
@@ -102,7 +102,8 @@ def entries(said: dict[str, str]) -> list[Entry]:
     return [{"name": name, "says": says} for name, says in said.items()]
 
 
-def _exchanges() -> list[Entry]:
+def exchanges() -> list[Entry]:
+    """Return the exchanges, the user's own among them."""
     own = data_folder() / "exchanges"
 
     def says(name: str) -> str:
@@ -112,7 +113,8 @@ def _exchanges() -> list[Entry]:
     return [_entry(name, says) for name in names(own)]
 
 
-def _conditions() -> list[Entry]:
+def conditions() -> list[Entry]:
+    """Return the sets of conditions, the user's own among them."""
     own = data_folder() / "conditions"
     return [_entry(name, lambda n: presets.preset(n, own).says) for name in presets.names(own)]
 
@@ -127,12 +129,10 @@ def _entry(name: str, says: Callable[[str], str]) -> Entry:
 
 def _voices() -> dict[str, Any]:
     problems = {name: voices.find(name).problem() for name in voices.names()}
-    ready = [
-        person.operator
+    ready = {
+        group: [p.operator for p in people(group) if not problems.get(p.operator.engine)]
         for group in GROUPS
-        for person in people(group)
-        if not problems.get(person.operator.engine)
-    ]
+    }
     return {
         "groups": [
             {"name": name, "says": problems[name] or "ready", "ready": not problems[name]}
@@ -140,18 +140,18 @@ def _voices() -> dict[str, Any]:
         ],
         "operators": [
             {"name": group, "says": GROUPED[group], "group": group, "hard": False}
-            for group in GROUPS
-            if any(person.operator in ready for person in people(group))
+            for group, members in ready.items()
+            if members
         ]
         + [
             {"name": one.name, "says": _said(one), "group": one.engine, "hard": one.hard}
-            for one in (*ready, *bank_operators())
+            for one in (*chain(*ready.values()), *bank_operators())
         ],
     }
 
 
 def _said(one: Operator) -> str:
-    if one.engine == BANK:
+    if one.engine == BankVoice.name:
         return "recorded words"
     accent = f", accent {one.accent}" if one.accent else ""
     style = "" if one.style == PLAIN else f", {one.style}"

@@ -56,7 +56,7 @@ class StudioVoice:
     def problem(self) -> str:
         """Return "" where the engine can speak, else one sentence with the remedy."""
         try:
-            studio_model.model_bytes()
+            studio_model.check()
         except NoVoice as lack:
             return str(lack)
         return ""

