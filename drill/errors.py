@@ -20,6 +20,11 @@ def install(*requirements: str) -> str:
     return " ".join((sys.executable, "-m pip install", *requirements))
 
 
+def one_line(error: Exception) -> str:
+    """Return the words of an error of a library in one line."""
+    return " ".join(str(error).split())
+
+
 class Answered(UserError):
     """An item that was answered already, in another window say: its answer stays as it is."""
 

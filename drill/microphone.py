@@ -12,8 +12,9 @@ from typing import Any, Self
 
 import numpy as np
 
-from drill.errors import NoMicrophone
+from drill.errors import NoMicrophone, one_line
 from drill.items import Clip, Samples
+from drill.sound import NO_LIBRARY
 
 BLOCK_S = 0.05
 LONGEST_S = 60.0
@@ -21,11 +22,6 @@ STALLED_S = 2.0  # a device that gives nothing for so long is gone
 POLL_S = 0.01
 SILENT = 2**-15  # full scale 1: below one step of 16 bits there is no microphone at all
 SILENT_S = 0.5  # so much of it, and it is no chance
-NO_LIBRARY = {
-    "linux": "on Debian or Ubuntu: sudo apt install libportaudio2",
-    "darwin": "on macOS: install faintcall with pip again, PortAudio comes with it",
-    "win32": "on Windows: install faintcall with pip again, PortAudio comes with it",
-}
 NO_DEVICE = {
     "linux": "on Linux: connect a microphone and choose it as input in the sound settings",
     "darwin": "on macOS: choose an input in System Settings, Sound",
@@ -82,7 +78,7 @@ class Microphone:
         try:
             device = self._library.query_devices(kind="input")
         except (ValueError, self._library.PortAudioError) as error:
-            raise _lack(f"there is no input device ({_one_line(error)})", NO_DEVICE) from None
+            raise _lack(f"there is no input device ({one_line(error)})", NO_DEVICE) from None
         self.rate_hz = int(device["default_samplerate"])
         self._channels = max(1, min(2, int(device["max_input_channels"])))
         self._stream: Any = None
@@ -105,7 +101,7 @@ class Microphone:
             self._stream.start()
         except (ValueError, self._library.PortAudioError) as error:
             self.close()
-            raise _lack(f"the input refuses ({_one_line(error)})", NO_DEVICE) from None
+            raise _lack(f"the input refuses ({one_line(error)})", NO_DEVICE) from None
 
     def levels(self) -> Iterator[Level]:
         """Yield the level of every 50 ms as it comes, until the time is up or stop is called.
@@ -206,7 +202,3 @@ def _library() -> Any:
 def _lack(what: str, remedies: dict[str, str], kept: Clip | None = None) -> NoMicrophone:
     remedy = remedies.get(sys.platform, "install PortAudio and choose a sound input")
     return NoMicrophone(f"No microphone: {what}; {remedy}", kept)
-
-
-def _one_line(error: Exception) -> str:
-    return " ".join(str(error).split())

@@ -6,8 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from drill.errors import NoSoundCard
+from drill.errors import NoSoundCard, one_line
 from drill.items import Clip, Samples
+from drill.signals import resampled
 
 STOP_RAMP_S = 0.02
 NO_LIBRARY = {
@@ -49,7 +50,7 @@ class SoundCard:
             device = self._library.query_devices(kind="output")
             self._device_rate_hz = int(device["default_samplerate"])
         except (ValueError, self._library.PortAudioError) as error:
-            raise _lack(f"there is no output device ({_one_line(error)})", NO_DEVICE) from None
+            raise _lack(f"there is no output device ({one_line(error)})", NO_DEVICE) from None
         self._stream: Any = None
         self._stopping = threading.Event()
         self._ends_at = 0.0
@@ -72,7 +73,7 @@ class SoundCard:
             )
             self._stream.start()
         except self._library.PortAudioError as error:
-            raise _lack(f"the output refuses ({_one_line(error)})", NO_DEVICE) from None
+            raise _lack(f"the output refuses ({one_line(error)})", NO_DEVICE) from None
         self._ends_at = time.monotonic() + len(samples) / rate_hz + self._stream.latency
 
     def since_end(self) -> float:
@@ -95,11 +96,8 @@ class SoundCard:
         try:
             self._library.check_output_settings(channels=1, samplerate=clip.rate_hz)
         except (ValueError, self._library.PortAudioError):
-            from scipy.signal import resample_poly
-
             rate_hz = self._device_rate_hz
-            common = np.gcd(rate_hz, clip.rate_hz)
-            sound = resample_poly(clip.samples, rate_hz // common, clip.rate_hz // common)
+            sound = resampled(clip.samples, clip.rate_hz, rate_hz)
             # Interpolation may reach a little above the samples; the stated peak holds.
             return np.clip(sound, -1, 1).astype(np.float32), rate_hz
         return clip.samples, clip.rate_hz
@@ -125,7 +123,3 @@ def _feeder(samples: Samples, rate_hz: int, stopping: threading.Event, stop: typ
             raise stop
 
     return feed
-
-
-def _one_line(error: Exception) -> str:
-    return " ".join(str(error).split())

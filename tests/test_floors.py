@@ -11,7 +11,15 @@ ROOT = Path(__file__).parents[1]
 # From the ground up; a module may import from its own floor and from those below it.
 FLOORS = (
     ("phonetics",),
-    ("drill.errors", "drill.folders", "drill.conditions", "drill.items", "drill.__init__"),
+    (
+        "drill.errors",
+        "drill.plugins",
+        "drill.signals",
+        "drill.folders",
+        "drill.conditions",
+        "drill.items",
+        "drill.__init__",
+    ),
     (
         "drill.voices",
         "drill.radio",

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Protocol
 
+from drill import plugins
 from drill.errors import NoListener
 
 if TYPE_CHECKING:
@@ -63,9 +64,7 @@ class Listener(Protocol):
 
 def names() -> tuple[str, ...]:
     """Return the names of the listeners that are installed, in alphabetical order."""
-    from importlib.metadata import entry_points
-
-    return tuple(sorted(entry.name for entry in entry_points(group=GROUP)))
+    return plugins.names(GROUP)
 
 
 @cache
@@ -74,13 +73,6 @@ def find(name: str = USUAL) -> Listener:
 
     Raises: NoListener where there is none, naming those there are, or where it cannot be imported.
     """
-    from importlib.metadata import entry_points
-
-    for entry in entry_points(group=GROUP, name=name):
-        try:
-            listener: Listener = entry.load()()
-        except ImportError as error:
-            raise NoListener(f"the listener {name!r} cannot start: {error}") from None
-        return listener
-    there = ", ".join(names()) or "none; install faintcall with pip, its listener comes with it"
-    raise NoListener(f"no listener {name!r}; there are: {there}")
+    none = "none; install faintcall with pip, its listener comes with it"
+    listener: Listener = plugins.made(GROUP, name, what="listener", none=none, lack=NoListener)
+    return listener

@@ -18,6 +18,7 @@ from drill.items import Clip
 from drill.listener import HeardWord
 from drill.listener.grammar import FREE, Arc, Grammar
 from drill.listener.phones import arpabet, special_readings
+from drill.signals import resampled
 
 RATE_HZ = 16_000
 FRAME_S = 0.01
@@ -174,14 +175,11 @@ def closed(grammar: Grammar) -> list[Arc]:
 
 def prepared(clip: Clip) -> "np.ndarray[tuple[int], np.dtype[np.int16]]":
     """Return a clip as the engine takes it: 16 kHz, at a set peak, quiet around it, dithered."""
-    from scipy.signal import resample_poly
-
     peak = float(np.max(np.abs(clip.samples), initial=0.0))
     if not peak > 0:
         return np.zeros(0, "<i2")
-    divisor = int(np.gcd(clip.rate_hz, RATE_HZ))
     scaled = clip.samples.astype(np.float64) * (LOUD / peak)
-    sound = resample_poly(scaled, RATE_HZ // divisor, clip.rate_hz // divisor)
+    sound = resampled(scaled, clip.rate_hz, RATE_HZ)
     padded = np.pad(sound, round(PADDING_S * RATE_HZ))
     padded += DITHER * np.random.default_rng(0).standard_normal(len(padded))
     return np.asarray(np.clip(padded, -1, 1) * 32767, "<i2")

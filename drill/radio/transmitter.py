@@ -23,6 +23,7 @@ from drill.radio import CENTRE_HZ, CORE_RATE_HZ, RADIO_RATE_HZ, WIDE_RATE_HZ
 from drill.radio.filters import RATE_STEP_HZ, BandFilter, Complex, Passband, whole
 from drill.radio.gain import Follower, Law, Pace
 from drill.radio.levels import decibels, power_of, speech_level
+from drill.signals import resampled
 
 LEVEL_CONTROL_DB = 10.0
 """Peaks of the envelope's power above the active level that the level control lets pass."""
@@ -101,14 +102,9 @@ def microphone_gain(name: str, frequency_hz: NDArray[np.float64]) -> NDArray[np.
 
 def _at_a_rate_that_fits(clip: Clip) -> tuple[NDArray[np.float32], int]:
     """Return the samples and their rate, changed only where the blocks have no whole number."""
-    from scipy.signal import resample_poly
-
     if clip.rate_hz % RATE_STEP_HZ == 0:
         return np.asarray(clip.samples, np.float32), clip.rate_hz
-    common = np.gcd(clip.rate_hz, RADIO_RATE_HZ)
-    sound = resample_poly(
-        clip.samples.astype(np.float64), RADIO_RATE_HZ // common, clip.rate_hz // common
-    )
+    sound = resampled(clip.samples.astype(np.float64), clip.rate_hz, RADIO_RATE_HZ)
     return np.asarray(sound, np.float32), RADIO_RATE_HZ
 
 

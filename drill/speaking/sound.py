@@ -13,6 +13,7 @@ from drill.errors import UserError
 from drill.items import Clip
 from drill.listener import HeardWord
 from drill.radio.levels import SpeechLevel, decibels, speech_level
+from drill.signals import runs
 from drill.speaking.nouns import Sound
 
 GUARD_S = 0.12
@@ -112,9 +113,7 @@ def _clipped(samples: Floats) -> float:
     top = TOP * np.max(np.abs(samples))
     total = 0
     for high in (samples >= top, samples <= -top):
-        edges = np.flatnonzero(np.diff(np.concatenate([[0], high.astype(np.int8), [0]])))
-        runs = edges[1::2] - edges[::2]
-        total += int(np.sum(runs[runs >= RUN]))
+        total += sum(b - a for a, b in runs(high) if b - a >= RUN)
     return total / len(samples)
 
 

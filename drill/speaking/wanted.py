@@ -19,6 +19,7 @@ from drill.speaking.nouns import Prompt
 from phonetics.exchanges import KINDS
 from phonetics.manners import FIGURES, ZEROS, Manner
 from phonetics.message import Field
+from phonetics.numerals import DIGITS
 from phonetics.phrases import LABELS
 
 CORRECTING = ("correction", "negative", "no", "sorry")
@@ -69,11 +70,8 @@ def _spelt(field: Field) -> Iterator[Unit]:
 def _code_words(character: str) -> tuple[str, ...]:
     """Return the words of a character; figures plain first, the stroke as "stroke" first."""
     words = words_by_character()[character]
-    plain = {"/": "stroke", **{str(n): word for n, word in enumerate(_PLAIN_FIGURES)}}
+    plain = {"/": "stroke", **{str(n): word for n, word in enumerate(DIGITS)}}
     return tuple(sorted(words, key=lambda word: word != plain.get(character, words[0])))
-
-
-_PLAIN_FIGURES = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
 
 def _whole(field: Field) -> Unit:

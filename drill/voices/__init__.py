@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from functools import cache
 from typing import TYPE_CHECKING, Protocol
 
+from drill import plugins
 from drill.errors import NoVoice
 
 if TYPE_CHECKING:
@@ -51,9 +52,7 @@ class Voice(Protocol):
 
 def names() -> tuple[str, ...]:
     """Return the names of the engines that are installed, in alphabetical order."""
-    from importlib.metadata import entry_points
-
-    return tuple(sorted(entry.name for entry in entry_points(group=GROUP)))
+    return plugins.names(GROUP)
 
 
 @cache
@@ -62,16 +61,9 @@ def find(name: str) -> Voice:
 
     Raises: NoVoice where there is none, naming those there are, or where it cannot be imported.
     """
-    from importlib.metadata import entry_points
-
-    for entry in entry_points(group=GROUP, name=name):
-        try:
-            voice: Voice = entry.load()()
-        except ImportError as error:
-            raise NoVoice(f"the voice engine {name!r} cannot start: {error}") from None
-        return voice
-    there = ", ".join(names()) or "none; install faintcall with pip, its engines come with it"
-    raise NoVoice(f"no voice engine {name!r}; there are: {there}")
+    none = "none; install faintcall with pip, its engines come with it"
+    voice: Voice = plugins.made(GROUP, name, what="voice engine", none=none, lack=NoVoice)
+    return voice
 
 
 def speak(words: "Sequence[Word]", operator: "Operator", seed: int) -> "Clip":

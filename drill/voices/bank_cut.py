@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from drill.errors import UserError
 from drill.items import Samples
 from drill.radio.levels import HANGOVER_S, decibels, speech_level
+from drill.signals import resampled, runs
 
 RATE_HZ = 24_000
 LEVEL_DB = -26.0  # of a full-scale square wave; as ITU-T P.830 has it (value from memory)
@@ -122,11 +123,9 @@ def _speech_db(word: NDArray[np.float64]) -> float:
 
 def fitted(sound: NDArray[np.float64], rate_hz: int) -> NDArray[np.float64]:
     """Return the sound, shape (n,), at RATE_HZ, without what lies below a voice."""
-    from scipy.signal import butter, resample_poly, sosfiltfilt
+    from scipy.signal import butter, sosfiltfilt
 
-    common = int(np.gcd(rate_hz, RATE_HZ))
-    if rate_hz != RATE_HZ:
-        sound = resample_poly(sound, RATE_HZ // common, rate_hz // common)
+    sound = resampled(sound, rate_hz, RATE_HZ)
     # Both ends are padded, so that even a recording of a few samples can be filtered.
     pad = round(0.05 * RATE_HZ)
     filtered = sosfiltfilt(
@@ -147,9 +146,9 @@ def _bounds(level: NDArray[np.float64], noise_db: float | None) -> tuple[int, in
     loudest = float(level.max())
     floor = _floor(level) if noise_db is None else noise_db
     least = min(max(loudest - DEPTH_DB, floor + CLEAR_DB), loudest - 12)
-    runs = _runs(level > least)
-    groups = [[runs[0]]]
-    for run in runs[1:]:
+    loud = runs(level > least)
+    groups = [[loud[0]]]
+    for run in loud[1:]:
         if (run[0] - groups[-1][-1][1]) * FRAME_S < INNER_S:
             groups[-1].append(run)
         else:
@@ -179,11 +178,6 @@ def _floor(level: NDArray[np.float64]) -> float:
 def _is_click(run: Run, after: Run) -> bool:
     short = (run[1] - run[0]) * FRAME_S <= CLICK_S
     return short and (after[0] - run[1]) * FRAME_S >= CLICK_GAP_S
-
-
-def _runs(loud: NDArray[np.bool_]) -> list[Run]:
-    edges = np.flatnonzero(np.diff(np.concatenate(([0], loud.astype(np.int8), [0]))))
-    return [(int(a), int(b)) for a, b in edges.reshape(-1, 2)]
 
 
 def _background(level: NDArray[np.float64], first: int, last: int) -> float | None:
@@ -222,9 +216,9 @@ def _faults(
 ) -> tuple[str, ...]:
     loudest = float(level.max())
     second = any(
-        sum(b - a for a, b in runs) * FRAME_S >= SECOND_S
-        and max(level[a:b].max() for a, b in runs) > loudest - SECOND_DB
-        for runs in others
+        sum(b - a for a, b in other) * FRAME_S >= SECOND_S
+        and max(level[a:b].max() for a, b in other) > loudest - SECOND_DB
+        for other in others
     )
     seconds = (word[1] - word[0]) * FRAME_S
     found = {
@@ -249,7 +243,7 @@ def is_clipped(sound: NDArray[np.floating]) -> bool:
     peak = float(size.max())
     if peak < 0.1:
         return False
-    at_peak = _runs(size >= peak * 0.9995)
+    at_peak = runs(size >= peak * 0.9995)
     return max(b - a for a, b in at_peak) >= CLIPPED_RUN and (
         peak > 0.97 or sum(b - a >= CLIPPED_RUN for a, b in at_peak) >= 3
     )

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from drill import audiofile
-from drill.errors import UserError
+from drill.errors import UserError, one_line
 from drill.folders import data_folder
 from drill.items import Clip, Samples
 from drill.voices.bank_cut import LEVEL_DB, RATE_HZ
@@ -112,11 +112,11 @@ def load(name: str) -> Bank | None:
     except FileNotFoundError:
         return None
     except (OSError, ValueError) as error:  # not UTF-8, or not TOML
-        raise UserError(f"{folder / FILE} cannot be read: {_one_line(error)}") from None
+        raise UserError(f"{folder / FILE} cannot be read: {one_line(error)}") from None
     try:
         return _bank(folder, data)
     except (KeyError, TypeError, AttributeError) as error:
-        raise UserError(f"{folder / FILE} is damaged at {_one_line(error)}") from None
+        raise UserError(f"{folder / FILE} is damaged at {one_line(error)}") from None
 
 
 def _bank(folder: Path, data: Mapping[str, Any]) -> Bank:
@@ -167,7 +167,7 @@ def delete(bank: Bank) -> None:
     try:
         shutil.rmtree(bank.folder)
     except OSError as error:
-        raise UserError(f"{bank.folder} cannot be deleted: {_one_line(error)}") from None
+        raise UserError(f"{bank.folder} cannot be deleted: {one_line(error)}") from None
 
 
 def _write(bank: Bank) -> None:
@@ -193,13 +193,9 @@ def _write(bank: Bank) -> None:
         temporary.replace(bank.folder / FILE)
     except OSError as error:
         temporary.unlink(missing_ok=True)
-        raise UserError(f"{bank.folder / FILE} cannot be written: {_one_line(error)}") from None
+        raise UserError(f"{bank.folder / FILE} cannot be written: {one_line(error)}") from None
 
 
 def _text(text: str) -> str:
     """Return a basic string of TOML, which JSON's is too once it is printable."""
     return json.dumps(text, ensure_ascii=False)
-
-
-def _one_line(error: Exception) -> str:
-    return " ".join(str(error).split())

@@ -16,10 +16,10 @@ from random import Random
 from typing import Any
 
 import numpy as np
-from scipy.signal import resample_poly
 
 from drill.errors import MachineLack
 from drill.items import Clip, Operator
+from drill.signals import resampled
 from drill.voices.style import styled
 from drill.voices.tables import put
 from phonetics.message import Word
@@ -136,8 +136,7 @@ def _decoder() -> Any:
 
 def transcribe(clip: Clip) -> list[str]:
     """Return the words that the recogniser hears in a clip of one call."""
-    divisor = int(np.gcd(clip.rate_hz, RATE_HZ))
-    sound = resample_poly(clip.samples, RATE_HZ // divisor, clip.rate_hz // divisor)
+    sound = resampled(clip.samples, clip.rate_hz, RATE_HZ)
     quiet = np.pad(sound, round(PADDING_S * RATE_HZ))
     # Digital silence is outside what the model was trained on.
     padded = quiet + DITHER * np.random.default_rng(0).standard_normal(len(quiet))

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from drill.errors import NoVoice, UserError
 from drill.items import Clip, Operator
+from drill.signals import runs
 from drill.voices import studio_model, studio_voices
 from drill.voices.finish import FRAME_S, Span, envelope_db, finish, last_sound, sounding
 from drill.voices.packages import version_of
@@ -158,10 +159,9 @@ def _quietest(level_db: Sound, start_s: float, end_s: float) -> tuple[float, flo
     """Return start and end of the longest quiet stretch, of the quietest frame if there is none."""
     first = int(max(0.0, start_s) / FRAME_S)
     gap = level_db[first : max(first + 1, int(end_s / FRAME_S))]
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], gap < QUIET_DB, [False])).astype(int)))
-    runs = [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+    quiet = runs(gap < QUIET_DB)
     lowest = int(np.argmin(gap))
-    a, b = max(runs, key=lambda run: run[1] - run[0]) if runs else (lowest, lowest + 1)
+    a, b = max(quiet, key=lambda run: run[1] - run[0]) if quiet else (lowest, lowest + 1)
     return (first + a) * FRAME_S, (first + b) * FRAME_S
 
 

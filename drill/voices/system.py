@@ -17,6 +17,7 @@ import numpy as np
 
 from drill.errors import NoVoice, UserError, install
 from drill.items import Clip, Operator, Samples
+from drill.signals import runs
 from drill.voices.finish import FLOOR_DB, FRAME_S, Span, envelope_db, finish, shared_out
 from drill.voices.packages import version_of
 from drill.voices.roster import SYSTEM_PREFIX
@@ -158,7 +159,5 @@ def estimated_spans(words: Sequence[Word], samples: Samples, rate_hz: int) -> li
 
 def _silences(samples: Samples, rate_hz: int) -> list[tuple[float, float]]:
     """Return start and end in seconds of the silences that are long enough to part words."""
-    quiet = np.concatenate(([False], envelope_db(samples, rate_hz) < FLOOR_DB, [False]))
-    edges = np.flatnonzero(np.diff(quiet.astype(np.int8))) * FRAME_S
-    pairs = zip(edges[::2], edges[1::2], strict=True)
-    return [(float(a), float(b)) for a, b in pairs if b - a >= GAP_S]
+    quiet = [(a * FRAME_S, b * FRAME_S) for a, b in runs(envelope_db(samples, rate_hz) < FLOOR_DB)]
+    return [(a, b) for a, b in quiet if b - a >= GAP_S]
