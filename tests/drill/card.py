@@ -1,5 +1,6 @@
 """A library that stands in for PortAudio: what the tests of the microphone have to record with."""
 
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
@@ -7,6 +8,7 @@ import numpy as np
 import pytest
 
 from drill import microphone
+from drill.signals import resampled
 
 RATE_HZ = 8000
 TONE = (0.5 * np.sin(2 * np.pi * 500 * np.arange(2 * RATE_HZ) / RATE_HZ)).astype(np.float32)
@@ -76,3 +78,10 @@ def use(monkeypatch: pytest.MonkeyPatch, card: Card) -> Card:
     monkeypatch.setattr(microphone, "_library", lambda: card)
     monkeypatch.setattr(microphone, "STALLED_S", 0.05)
     return card
+
+
+def put(file: Path, sound: Any, rate_hz: int) -> None:
+    """Have the microphone of ALSA (see said_file) hear a sound from now on."""
+    fresh = file.with_suffix(".new")
+    resampled(sound, rate_hz, 44_100).astype(np.float32).tofile(fresh)
+    fresh.replace(file)

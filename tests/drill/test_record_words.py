@@ -4,8 +4,7 @@ import io
 import os
 import re
 import sys
-from collections.abc import Callable, Iterator
-from ctypes.util import find_library
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +23,7 @@ from drill.voices.bank_cut import LEVEL_DB, level_of
 from drill.voices.bank_words import Group
 from drill.voices.roster import operator
 from phonetics.message import Word
+from tests.drill.card import put
 from tests.drill.recordings import CONSENT, RATE_HZ, Sound, noise, recorded, word
 
 ROOM = noise(2, -70, seed=9)
@@ -453,39 +453,12 @@ def test_a_sitting_needs_a_bank_that_is_ready(
 
 # --- in a real terminal, with a file as microphone
 
-ALSA = """
-</usr/share/alsa/alsa.conf>
-pcm.!default {{ type plug slave.pcm "said" }}
-pcm.said {{
-    type file slave.pcm "null" file "/dev/null" infile "{file}" format "raw"
-}}
-"""
-
-
-@pytest.fixture
-def said_file(tmp_path: Path) -> Iterator[Path]:
-    """Return the file that the microphone of ALSA hears, 44.1 kHz, from its start every time."""
-    if not Path("/usr/share/alsa/alsa.conf").exists() or not find_library("portaudio"):
-        why = "needs ALSA and PortAudio (Debian: libportaudio2)"
-        (pytest.fail if os.environ.get("CI") else pytest.skip)(why)
-    file = tmp_path / "said.raw"
-    (tmp_path / "asound.conf").write_text(ALSA.format(file=file))
-    yield file
-
-
-def put(file: Path, sound: Sound) -> None:
-    from scipy.signal import resample_poly
-
-    fresh = file.with_suffix(".new")
-    resample_poly(sound, 441, 160).astype(np.float32).tofile(fresh)
-    fresh.replace(file)
-
 
 def test_a_walk_in_a_terminal(said_file: Path, home: Path) -> None:
     import pexpect
 
     quiet = noise(6, -70)
-    put(said_file, quiet)
+    put(said_file, quiet, RATE_HZ)
     child = pexpect.spawn(
         sys.executable,
         ["-m", "drill", "record-words", "mine"],
@@ -500,7 +473,7 @@ def test_a_walk_in_a_terminal(said_file: Path, home: Path) -> None:
     for number, each in enumerate(("alfa", "bravo")):
         child.expect(f"Word {number + 1} of 37: {each}")
         child.expect("q: stop. ")
-        put(said_file, np.concatenate((said(number), quiet)))
+        put(said_file, np.concatenate((said(number), quiet)), RATE_HZ)
         child.sendline("")
         child.expect(f"Say now: {each}")
         child.expect("above the background")
@@ -517,7 +490,7 @@ def test_a_walk_in_a_terminal(said_file: Path, home: Path) -> None:
 def test_a_kill_in_the_middle_of_a_take_loses_no_word(said_file: Path, home: Path) -> None:
     import pexpect
 
-    put(said_file, np.concatenate((said(1), noise(6, -70))))
+    put(said_file, np.concatenate((said(1), noise(6, -70))), RATE_HZ)
     bank_folder.create("mine", CONSENT)
     child = pexpect.spawn(
         sys.executable,

@@ -4,7 +4,6 @@ import io
 import os
 import sys
 from collections.abc import Callable, Sequence
-from ctypes.util import find_library
 from functools import cache
 from pathlib import Path
 from types import SimpleNamespace
@@ -37,7 +36,7 @@ from drill.speaking.limits import LIMITS
 from drill.speaking.prompts import prompt, station
 from drill.voices.roster import operator
 from phonetics.exchanges import load
-from tests.drill.card import Card, use
+from tests.drill.card import Card, put, use
 
 RATE_HZ = 24_000
 ASKED = prompt("call", station("E87ABC", load("serial")), 4)
@@ -413,38 +412,11 @@ def test_ctrl_c_in_a_take_loses_no_review(
 
 # --- in a real terminal, with a file as microphone
 
-ALSA = """
-</usr/share/alsa/alsa.conf>
-pcm.!default {{ type plug slave.pcm "said" }}
-pcm.said {{
-    type file slave.pcm "null" file "/dev/null" infile "{file}" format "raw"
-}}
-"""
-
-
-@pytest.fixture
-def said_file(tmp_path: Path) -> Path:
-    """Return the file that the microphone of ALSA hears, 44.1 kHz, from its start every time."""
-    if not Path("/usr/share/alsa/alsa.conf").exists() or not find_library("portaudio"):
-        why = "needs ALSA and PortAudio (Debian: libportaudio2)"
-        (pytest.fail if os.environ.get("CI") else pytest.skip)(why)
-    file = tmp_path / "said.raw"
-    (tmp_path / "asound.conf").write_text(ALSA.format(file=file))
-    return file
-
-
-def put(file: Path, sound: Samples) -> None:
-    from scipy.signal import resample_poly
-
-    fresh = file.with_suffix(".new")
-    resample_poly(sound, 147, 80).astype(np.float32).tofile(fresh)
-    fresh.replace(file)
-
 
 def test_a_sitting_in_a_terminal(said_file: Path, tmp_path: Path, home: Path) -> None:
     import pexpect
 
-    put(said_file, said("wrong word"))
+    put(said_file, said("wrong word"), RATE_HZ)
     child = pexpect.spawn(
         sys.executable,
         ["-m", "drill", *SPEAK, "--audio-to", str(tmp_path / "far")],
@@ -459,7 +431,7 @@ def test_a_sitting_in_a_terminal(said_file: Path, tmp_path: Path, home: Path) ->
     for line in ("Recording. Keep still.", "Say it now.", "Recorded, ", "Fault: You said"):
         child.expect(line)
     child.expect("a: again. s: stop. ")
-    put(said_file, said())
+    put(said_file, said(), RATE_HZ)
     child.sendline("a")
     child.expect("All of it was said.")
     child.expect("Against your first try: gone: wrong")
