@@ -71,13 +71,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _course(options: argparse.Namespace, store: "Store") -> "Course":
     """Return the block that the options ask for. Raises: UserError."""
-    from dataclasses import replace
-
     from drill.choosing import course_for
 
-    choices = choices_from(options)
-    if not options.quick:
-        return course_for("measuring", choices, store, until_db=options.until)
-    if options.items == MEASURED:  # the number that was left out is of a block
-        choices = replace(choices, count=None)
-    return course_for("quick", choices, store)
+    kind = "quick" if options.quick else "measuring"
+    return course_for(kind, choices_from(options), store, until_db=options.until)

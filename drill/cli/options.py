@@ -58,7 +58,6 @@ def add_plan(command: argparse.ArgumentParser, *, items: int = 20) -> None:
         said.add_argument(
             "--items",
             type=int,
-            default=items,
             metavar="N",
             help=f"how many items (default: {items})",
         )

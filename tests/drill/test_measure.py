@@ -171,3 +171,13 @@ def test_training_lets_a_miss_be_heard_clean_and_again(
     with Store(record_file()) as store:
         assert store.sittings(1)[0].mode == "training"
         assert blocks(store) == []
+
+
+def test_a_number_that_is_asked_for_is_kept(home: Path) -> None:
+    from drill.cli import parser
+    from drill.cli.measure import _course
+
+    with Store(record_file()) as store:
+        for words, count in (("--quick", 30), ("--quick --items 60", 60), ("--items 24", 29)):
+            options = parser().parse_args(["measure", *words.split(), *VOICES])
+            assert _course(options, store).count == count
