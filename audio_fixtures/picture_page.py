@@ -18,8 +18,8 @@ def main() -> None:
     """Answer two items of a sitting in a browser and keep what it shows."""
     from playwright.sync_api import expect, sync_playwright
 
-    from drill.courses import Practising
-    from drill.plan import Plan, compose
+    from drill.items.plan import Plan, compose
+    from drill.session.courses import Practising
     from tests.web.conftest import QUIET
     from tests.web.drilling import begun, enter
     from tests.web.states import COUNTED, sounding

@@ -7,10 +7,10 @@ import json
 import tempfile
 from pathlib import Path
 
-from drill.conditions import Conditions
-from drill.plan import Plan
+from drill.core.conditions import Conditions
+from drill.items.plan import Plan
+from drill.itemsets.write import make
 from drill.radio.presets import fading, preset
-from drill.sets import make
 
 FOLDER = Path(__file__).parent
 PLANS = {

@@ -5,6 +5,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# A busy machine must not fail a property: no example has a time limit.
+settings.register_profile("no-deadline", deadline=None)
+settings.load_profile("no-deadline")
 
 # As the command line does: the suite runs a process a core, more threads get in each other's way.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

@@ -6,7 +6,7 @@ import sys
 from collections.abc import Sequence
 
 from drill import __version__
-from drill.errors import FaintcallError, UserError
+from drill.core.errors import FaintcallError, UserError
 
 EXAMPLES = """examples:
   faintcall                                        the page, in a browser
@@ -23,7 +23,7 @@ under the rules of your country. Start with the volume low, above all with headp
 
 def parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command line."""
-    from drill.cli import (
+    from drill.cli.commands import (
         budget,
         choices,
         compare,
@@ -31,7 +31,7 @@ def parser() -> argparse.ArgumentParser:
         export,
         history,
         import_,
-        learn,
+        learn_mix,
         listen,
         measure,
         page,
@@ -67,7 +67,7 @@ def parser() -> argparse.ArgumentParser:
         budget,
         export,
         import_,
-        learn,
+        learn_mix,
         record_words,
         history,
         choices,

@@ -7,9 +7,9 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from drill.cli.outputs import Output
-    from drill.items import Attempt, Clip, FieldScore, Item
-    from drill.practice import Practice
+    from drill.cli.audio_out import Output
+    from drill.core.models import Attempt, Clip, FieldScore, Item
+    from drill.session.session import Practice
 
 GIVE_UP = "."
 STAND = "?"
@@ -28,7 +28,7 @@ class Dialogue:
 
     def run(self) -> None:
         """Ask item after item. Raises: EOFError at the end of input, KeyboardInterrupt."""
-        from drill.standing import shown
+        from drill.session.standing import shown
         from phonetics.callsigns import FICTION
 
         course = self._practice.course
@@ -46,8 +46,8 @@ class Dialogue:
 
     def _tell(self, attempt: "Attempt", item: "Item", clip: "Clip", name: str) -> bool:
         """Tell how the answer was; return False where the trainee wants to stop."""
-        from drill.render import render_clean
-        from drill.standing import standing
+        from drill.items.render import render_clean
+        from drill.session.standing import standing
 
         for line in verdict(attempt):
             print(line)
@@ -67,8 +67,8 @@ class Dialogue:
 
     def _ask(self, clip: "Clip", name: str) -> "Attempt":
         """Play the item until it is answered; return the attempt, which is kept by then."""
-        from drill.items import Answer
-        from drill.standing import standing
+        from drill.core.models import Answer
+        from drill.session.standing import standing
 
         self._play(clip, name)
         replays = 0
@@ -98,7 +98,7 @@ class Dialogue:
 
     def _after(self, item: "Item", clip: "Clip", name: str) -> bool:
         """Let the item be heard again; return False where the trainee wants to stop."""
-        from drill.render import render_clean
+        from drill.items.render import render_clean
 
         what = "finish" if self._practice.finished else "next"
         while True:

@@ -4,8 +4,8 @@ import argparse
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from drill.choosing import Choices
-    from drill.plan import Plan
+    from drill.items.plan import Plan
+    from drill.session.options import Choices
 
 
 def _snr(text: str) -> tuple[float | None]:
@@ -135,7 +135,7 @@ def add_conditions(heard: argparse._ArgumentGroup) -> None:
 
 def choices_from(options: argparse.Namespace) -> "Choices":
     """Return what the options ask for."""
-    from drill.choosing import Choices
+    from drill.session.options import Choices
 
     return Choices(
         part=options.part,
@@ -161,7 +161,7 @@ def choices_from(options: argparse.Namespace) -> "Choices":
 
 def plan_from(options: argparse.Namespace) -> "Plan":
     """Return the plan that the options ask for. Raises: UserError."""
-    from drill.choosing import plan_of
+    from drill.session.options import plan_of
 
     return plan_of(choices_from(options))
 

@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING, Protocol
 from drill import __version__
 
 if TYPE_CHECKING:
-    from drill.conditions import Conditions
-    from drill.items import Clip
+    from drill.core.conditions import Conditions
+    from drill.core.models import Clip
     from drill.records.store import Store
-    from drill.speaking.far import FarEnds
-    from drill.speaking.nouns import Prompt, Review
+    from drill.sending.far import FarEnds
+    from drill.sending.models import Prompt, Review
 
 
 class Source(Protocol):
@@ -36,7 +36,7 @@ class FileSource:
 
     def take(self, prompt: "Prompt") -> "Clip":
         """Return the file's sound. Raises: UserError."""
-        from drill.audiofile import read
+        from drill.core.audio_files import read
 
         return read(self._path)
 
@@ -68,11 +68,11 @@ class Round:
         Raises: UserError; NoMicrophone, what was heard until then being kept as a take is;
         NoListener.
         """
-        from drill.errors import NoMicrophone
-        from drill.speaking.nouns import Take
-        from drill.speaking.past import held_against
-        from drill.speaking.review import change, review
-        from drill.speaking.telling import changed
+        from drill.core.errors import NoMicrophone
+        from drill.sending.describe import changed
+        from drill.sending.history import held_against
+        from drill.sending.models import Take
+        from drill.sending.review import change, review
 
         now = datetime.now(UTC)
         try:
@@ -98,7 +98,7 @@ class Round:
 
         prefix: of the names of the files. Raises: UserError, NoVoice.
         """
-        from drill.speaking.far import far_ends
+        from drill.sending.far import far_ends
 
         ends = far_ends(clip, asked, self.conditions, path_snr_db=self.path_snr_db, seed=asked.seed)
         for line in far_lines(ends, found):
@@ -108,21 +108,21 @@ class Round:
         return ends
 
     def _keep(self, clip: "Clip", now: datetime) -> None:
-        from drill import audiofile
+        from drill.core import audio_files
 
         if self.takes is None:
             return
-        path = audiofile.folder(self.takes) / f"take-{now:%Y%m%d-%H%M%S-%f}.flac"
-        audiofile.write(path, clip)
+        path = audio_files.folder(self.takes) / f"take-{now:%Y%m%d-%H%M%S-%f}.flac"
+        audio_files.write(path, clip)
         print(f"The take is kept as {path}.")
 
     def _write(self, ends: "FarEnds", prefix: str) -> None:
-        from drill import audiofile
+        from drill.core import audio_files
 
         assert self.folder is not None
-        folder = audiofile.folder(self.folder)
+        folder = audio_files.folder(self.folder)
         for name, clip in far_sounds(ends):
-            audiofile.write(folder / f"{prefix}{name}.wav", clip)
+            audio_files.write(folder / f"{prefix}{name}.wav", clip)
         print(f"The sounds of the far end are in {folder}. They are for your ears only.")
 
 
@@ -141,7 +141,7 @@ def say_prompt(asked: "Prompt") -> None:
 
 def told(found: "Review") -> Iterator[str]:
     """Give what a review says, line by line."""
-    from drill.speaking.telling import verdict
+    from drill.sending.describe import verdict
 
     heard = " ".join(one.say for one in found.heard if one.say)
     yield f"Heard: {heard or 'nothing that was made out'}."
@@ -160,7 +160,7 @@ def told(found: "Review") -> Iterator[str]:
 
 def far_lines(ends: "FarEnds", found: "Review") -> Iterator[str]:
     """Give what the channel leaves of a take, line by line."""
-    from drill.speaking.telling import far_told
+    from drill.sending.describe import far_told
 
     yield f"At the far end (ESTOI, 0 to 1; {ends.label}):"
     for end in ends.ends:

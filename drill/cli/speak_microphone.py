@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from drill.cli.keys import Enter
+from drill.cli.keyboard import Enter
 from drill.cli.word_walk import ABOVE_DB, KEY_S, LEAST_DB
-from drill.microphone import BLOCK_S, SILENT
+from drill.devices.microphone import BLOCK_S, SILENT
 
 if TYPE_CHECKING:
-    from drill.items import Clip
-    from drill.microphone import Level
-    from drill.speaking.nouns import Prompt
+    from drill.core.models import Clip
+    from drill.devices.microphone import Level
+    from drill.sending.models import Prompt
 
 LEAD_S = 0.5
 """Of the room, between the key and the voice: noise and hum are measured in it."""
@@ -47,8 +47,8 @@ class MicrophoneSource:
 
         Raises: NoMicrophone, with what was heard; UserError where samples were lost on the way.
         """
-        from drill import microphone
-        from drill.errors import UserError
+        from drill.core.errors import UserError
+        from drill.devices import microphone
 
         watch = _Watch(self._enter)
         print("Recording. Keep still.", flush=True)
@@ -93,7 +93,7 @@ class _Watch:
 
         A device may be ahead of what was followed; what it has heard since is cut off too.
         """
-        from drill.items import Clip
+        from drill.core.models import Clip
 
         first, last = (round(at_s * clip.rate_hz) for at_s in (KEY_S, self._end_s))
         return Clip(samples=clip.samples[first:last], rate_hz=clip.rate_hz)

@@ -10,16 +10,16 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from drill.cli.keys import Enter, choose
+from drill.cli.keyboard import Enter, choose
 from drill.cli.speak_dialogue import far_sounds, say_prompt
 from drill.cli.speak_microphone import HOW
-from drill.errors import FaintcallError, NoMicrophone, NoSoundCard, NoVoice, UserError
+from drill.core.errors import FaintcallError, NoMicrophone, NoSoundCard, NoVoice, UserError
 
 if TYPE_CHECKING:
-    from drill.cli.outputs import Output
+    from drill.cli.audio_out import Output
     from drill.cli.speak_dialogue import Round
-    from drill.speaking.far import FarEnds
-    from drill.speaking.nouns import Prompt, Review
+    from drill.sending.far import FarEnds
+    from drill.sending.models import Prompt, Review
 
 AGAIN, FAR, NEXT, STOP = "a", "f", "n", "s"
 

@@ -4,15 +4,15 @@ import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from drill.voices.bank_folder import Bank
-    from drill.voices.bank_words import Group
+    from drill.voices.wordbank.folder import Bank
+    from drill.voices.wordbank.words import Group
 
 
 def list_all() -> int:
     """Print every bank: whose voice it is, how complete, where. Raises: UserError."""
-    from drill.voices import bank_folder
+    from drill.voices.wordbank import folder
 
-    banks = [bank for name in bank_folder.names() if (bank := bank_folder.load(name)) is not None]
+    banks = [bank for name in folder.names() if (bank := folder.load(name)) is not None]
     for bank in banks:
         print(
             f"{bank.name}: voice of {bank.consent.speaker}, who agreed on {bank.consent.at[:10]}."
@@ -26,7 +26,7 @@ def list_all() -> int:
 
 def completeness(bank: "Bank") -> str:
     """Return how many words there are, in a sentence."""
-    from drill.voices.bank_words import groups
+    from drill.voices.wordbank.words import groups
 
     essential, *others = groups()
     have = sum(word in bank.words for word in essential.words)
@@ -37,7 +37,7 @@ def completeness(bank: "Bank") -> str:
 
 def tell_what_lacks(bank: "Bank") -> bool:
     """Print what the bank lacks and how it is used; return True where it can be used."""
-    from drill.voices.bank_words import groups
+    from drill.voices.wordbank.words import groups
 
     print(f"Bank {bank.name}: {completeness(bank)}")
     for group in groups():
@@ -50,7 +50,7 @@ def tell_what_lacks(bank: "Bank") -> bool:
 
 def tell_how_to_use(bank: "Bank") -> bool:
     """Print how the bank is used, or what it takes to use it; return True where it can be."""
-    from drill.voices.bank_words import essential
+    from drill.voices.wordbank.words import essential
 
     ready = all(word in bank.words for word in essential())
     if ready:
@@ -77,14 +77,14 @@ def counted(count: int, noun: str) -> str:
 
 def check(bank: "Bank") -> int:
     """Check every file against what was kept; return 1 where something is wrong or lacking."""
-    from drill import audiofile
-    from drill.errors import UserError
-    from drill.voices.bank_cut import level_of
+    from drill.core import audio_files
+    from drill.core.errors import UserError
+    from drill.voices.wordbank.cut import level_of
 
     wrong = 0
     for word in sorted(bank.words):
         try:
-            clip = audiofile.read(bank.path(word))
+            clip = audio_files.read(bank.path(word))
             level_db = level_of(clip.samples)
             fault = (
                 "" if abs(level_db - bank.level_db) < 1 else f"its level is {level_db:.0f} dB now"
@@ -99,8 +99,8 @@ def check(bank: "Bank") -> int:
 
 def delete(bank: "Bank") -> int:
     """Delete after the name was typed. Raises: UserError where it was not."""
-    from drill.errors import UserError
-    from drill.voices import bank_folder
+    from drill.core.errors import UserError
+    from drill.voices.wordbank import folder
 
     print(f"{counted(len(bank.words), 'recording')} of {bank.consent.speaker}, in {bank.folder}")
     try:
@@ -109,6 +109,6 @@ def delete(bank: "Bank") -> int:
         typed = ""
     if typed != bank.name:
         raise UserError(f"nothing was deleted; that takes the name, {bank.name}")
-    bank_folder.delete(bank)
+    folder.delete(bank)
     print("They are deleted. Sets that were rendered in this voice are files of yours, not here.")
     return 0

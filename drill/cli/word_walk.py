@@ -10,17 +10,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from drill.cli.keys import choose
-from drill.errors import UserError
-from drill.items import Clip
-from drill.microphone import BLOCK_S, Level
-from drill.voices import bank_folder
-from drill.voices.bank_cut import RATE_HZ, Cut, cut
-from drill.voices.bank_room import NOISY_DB, Background, background
-from drill.voices.bank_words import Group
+from drill.cli.keyboard import choose
+from drill.core.errors import UserError
+from drill.core.models import Clip
+from drill.devices.microphone import BLOCK_S, Level
+from drill.voices.wordbank import folder
+from drill.voices.wordbank.cut import RATE_HZ, Cut, cut
+from drill.voices.wordbank.room import NOISY_DB, Background, background
+from drill.voices.wordbank.words import Group
 
 if TYPE_CHECKING:
-    from drill.voices.bank_folder import Bank
+    from drill.voices.wordbank.folder import Bank
 
 ROOM_S = 2.0
 WORD_S = 5.0
@@ -42,7 +42,7 @@ Play = Callable[[Clip], None]
 class Walk:
     """One sitting at the microphone.
 
-    record: as drill.microphone.record. play: plays a clip to its end. moving: show a meter that
+    record: as drill.devices.microphone.record. play: plays a clip to its end. moving: show a meter that
     moves while a word is recorded.
     """
 
@@ -128,7 +128,7 @@ class Walk:
             self._last = made
             choice = self._verdict(made)
             if choice == KEEP:
-                self.bank = bank_folder.keep(self.bank, word, made.samples, made.seconds)
+                self.bank = folder.keep(self.bank, word, made.samples, made.seconds)
                 self.kept += 1
                 print("Kept.")
                 return NEXT

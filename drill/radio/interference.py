@@ -9,9 +9,9 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from drill.conditions import Buzz, Noise, Pulses, Whistle
+from drill.core.conditions import Buzz, Noise, Pulses, Whistle
 from drill.radio import CENTRE_HZ, CORE_RATE_HZ
-from drill.radio.drift import Drift
+from drill.radio.fading_taps import Drift
 from drill.radio.filters import Complex
 from drill.radio.levels import REFERENCE_BANDWIDTH_HZ, power_of
 

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drill.radio import CORE_RATE_HZ
-from drill.radio.drift import Drift
+from drill.radio.fading_taps import Drift
 from drill.radio.filters import Complex
 
 GAUSSIAN_VD_DB = float(10 * np.log10(4 / np.pi))

@@ -1,7 +1,7 @@
 """Named conditions and parts of them, read from data: what ships, and the user's own.
 
 A preset is a TOML file: `says` (what one hears, in a sentence), `source`, and the parts of
-drill.conditions.Conditions; what is left out is as by default. `fading` and `receiver` may be a
+drill.core.conditions.Conditions; what is left out is as by default. `fading` and `receiver` may be a
 name (parts/fading.toml, parts/receivers.toml) instead of a table. A file in the user's folder adds
 a preset, or replaces one that ships.
 """
@@ -14,8 +14,8 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from drill.conditions import Conditions, Fading, Receiver, part_from_dict
-from drill.errors import UserError
+from drill.core.conditions import Conditions, Fading, Receiver, part_from_dict
+from drill.core.errors import UserError
 
 PLAIN = "plain"
 

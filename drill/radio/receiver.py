@@ -7,10 +7,10 @@ it lets through, so that nothing louder ever reaches the ears.
 
 import numpy as np
 
-from drill.conditions import Receiver
+from drill.core.conditions import Receiver
 from drill.radio import CENTRE_HZ, CORE_RATE_HZ, RADIO_RATE_HZ
 from drill.radio.filters import BandFilter, Passband, Signal
-from drill.radio.gain import Follower, Pace
+from drill.radio.gain_control import Follower, Pace
 
 PACES = {
     "quick": Pace(hold_s=0.05, fall_db_s=120.0),

@@ -17,13 +17,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from drill.conditions import Transmitter
-from drill.items import Clip
+from drill.core.arrays import resampled
+from drill.core.conditions import Transmitter
+from drill.core.models import Clip
 from drill.radio import CENTRE_HZ, CORE_RATE_HZ, RADIO_RATE_HZ, WIDE_RATE_HZ
 from drill.radio.filters import RATE_STEP_HZ, BandFilter, Complex, Passband, whole
-from drill.radio.gain import Follower, Law, Pace
+from drill.radio.gain_control import Follower, Law, Pace
 from drill.radio.levels import decibels, power_of, speech_level
-from drill.signals import resampled
 
 LEVEL_CONTROL_DB = 10.0
 """Peaks of the envelope's power above the active level that the level control lets pass."""

@@ -13,13 +13,13 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from drill.conditions import Conditions
-from drill.errors import MachineLack, UserError, install
-from drill.items import FieldScore, Pair
-from drill.plan import conditions_of
+from drill.core.conditions import Conditions
+from drill.core.errors import MachineLack, UserError, install
+from drill.core.models import FieldScore, Pair
+from drill.items.plan import conditions_of
 from drill.records.rows import Row
 from drill.records.schema import COLUMNS, NAMES, SCHEMA
-from drill.scoring import characters
+from drill.scoring.answers import characters
 
 BATCH = 1000
 """Rows that Parquet takes at once."""

@@ -1,6 +1,6 @@
 """Files of attempts, as drill.records.files writes them, read back as rows of the record.
 
-Nothing in a file is trusted: every value is checked against the types of drill.items before it
+Nothing in a file is trusted: every value is checked against the types of drill.core.models before it
 comes into the record.
 """
 
@@ -17,13 +17,13 @@ from types import UnionType
 from typing import Any, get_args, get_origin, get_type_hints
 
 from drill import __version__
-from drill.errors import UserError
-from drill.items import Answer, FieldScore, Item
-from drill.plan import conditions_of
+from drill.core.errors import UserError
+from drill.core.models import Answer, FieldScore, Item
+from drill.items.plan import conditions_of
 from drill.records.files import arrow_modules, kind_of, scores_of
 from drill.records.rows import Row
 from drill.records.schema import SCHEMA
-from drill.scoring import points
+from drill.scoring.answers import points
 
 LONGEST = 16_000_000
 """Characters of a line that are read; far more than any attempt has."""

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from datetime import datetime
 from typing import NamedTuple
 
-from drill.errors import UserError
+from drill.core.errors import UserError
 from drill.records.store import Store
 
 SITTING = "id, started, mode, plan, version, course"

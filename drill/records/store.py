@@ -15,10 +15,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from drill.errors import Answered, UserError
-from drill.items import Answer, Attempt, FieldScore, Item, Pair
-from drill.plan import Plan
-from drill.scoring import points
+from drill.core.errors import Answered, UserError
+from drill.core.models import Answer, Attempt, FieldScore, Item, Pair
+from drill.items.plan import Plan
+from drill.scoring.answers import points
 
 # Each entry takes the record from version n to n + 1; entries are only ever added.
 MIGRATIONS = (

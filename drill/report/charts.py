@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from drill.psychometrics.choose import Offset
+from drill.psychometrics.intervals import wilson
 from drill.report.numbers import NOTHING, Confusion, Kind, Response
-from drill.speaking.past import Tally
-from drill.threshold.choose import Offset
-from drill.threshold.intervals import wilson
+from drill.sending.history import Tally
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

@@ -12,14 +12,14 @@ from typing import Any
 
 import numpy as np
 
-from drill.evidence import costs, tells
-from drill.measuring import Block, blocks, pooled, setup
+from drill.psychometrics.bins import Binned, binned
+from drill.psychometrics.choose import Offset
+from drill.psychometrics.intervals import Interval, Trend, trend
+from drill.psychometrics.posterior import Estimate
 from drill.records.store import Raw, Store
-from drill.speaking.past import Tally, past, tally
-from drill.threshold.bins import Binned, binned
-from drill.threshold.choose import Offset
-from drill.threshold.intervals import Interval, Trend, trend
-from drill.threshold.posterior import Estimate
+from drill.sending.history import Tally, past, tally
+from drill.session.blocks import Block, blocks, pooled, setup
+from drill.weakspots.statistics import costs, tells
 
 NOTHING = ""
 """Stands for the copied side of a deletion and the sent side of an insertion."""

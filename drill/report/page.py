@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from drill import __version__
-from drill.errors import UserError
+from drill.core.errors import UserError
+from drill.psychometrics.choose import ENOUGH
+from drill.psychometrics.intervals import smallest_change, wilson
 from drill.report import charts
 from drill.report.numbers import Kind, Report
-from drill.speaking.past import Tally
-from drill.threshold.choose import ENOUGH
-from drill.threshold.intervals import smallest_change, wilson
+from drill.sending.history import Tally
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

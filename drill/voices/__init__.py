@@ -8,11 +8,11 @@ from collections.abc import Iterable, Sequence
 from functools import cache
 from typing import TYPE_CHECKING, Protocol
 
-from drill import plugins
-from drill.errors import NoVoice
+from drill.core import entrypoints
+from drill.core.errors import NoVoice
 
 if TYPE_CHECKING:
-    from drill.items import Clip, Operator
+    from drill.core.models import Clip, Operator
     from phonetics.message import Word
 
 GROUP = "faintcall.voices"
@@ -52,7 +52,7 @@ class Voice(Protocol):
 
 def names() -> tuple[str, ...]:
     """Return the names of the engines that are installed, in alphabetical order."""
-    return plugins.names(GROUP)
+    return entrypoints.names(GROUP)
 
 
 @cache
@@ -62,7 +62,7 @@ def find(name: str) -> Voice:
     Raises: NoVoice where there is none, naming those there are, or where it cannot be imported.
     """
     none = "none; install faintcall with pip, its engines come with it"
-    voice: Voice = plugins.made(GROUP, name, what="voice engine", none=none, lack=NoVoice)
+    voice: Voice = entrypoints.made(GROUP, name, what="voice engine", none=none, lack=NoVoice)
     return voice
 
 
@@ -74,7 +74,7 @@ def speak(words: "Sequence[Word]", operator: "Operator", seed: int) -> "Clip":
     """
     if not words:
         raise ValueError("there are no words to speak")
-    from drill.folders import cache_folder
+    from drill.core.paths import cache_folder
     from drill.voices.cache import clips_in, key
 
     voice = find(operator.engine)
@@ -90,7 +90,7 @@ def utter(words: "Sequence[Word]", operator: "Operator", seed: int) -> "Clip":
     Raises: NoVoice where the operator's engine is missing or fails; UserError where a voice, accent
     or style is unknown or a word cannot be spoken.
     """
-    from drill.voices.style import shaped, styled
+    from drill.voices.people.styles import shaped, styled
 
     return shaped(find(operator.engine).say(words, styled(operator), seed), words, operator)
 
@@ -100,7 +100,7 @@ def usable_operators(among: "Iterable[Operator] | None" = None) -> "tuple[Operat
 
     Raises: NoVoice naming the remedy where none is left.
     """
-    from drill.voices.roster import ROSTER
+    from drill.voices.people.roster import ROSTER
 
     wanted = [each for each in ROSTER if not each.hard] if among is None else list(among)
     problems = {engine: _problem(engine) for engine in {each.engine for each in wanted}}

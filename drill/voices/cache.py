@@ -19,7 +19,7 @@ from pathlib import Path
 
 import numpy as np
 
-from drill.items import Clip, Operator, WordTime
+from drill.core.models import Clip, Operator, WordTime
 from phonetics.message import Word
 
 SUFFIX = ".speech"
@@ -43,7 +43,7 @@ def _sources() -> str:
     """Return the digest of this package: a changed table or step must not meet an old clip."""
     digest = hashlib.sha256()
     folder = Path(__file__).parent
-    for path in sorted([*folder.glob("*.py"), *folder.glob("data/*.toml")]):
+    for path in sorted([*folder.rglob("*.py"), *folder.glob("data/*.toml")]):
         digest.update(path.read_bytes())
     return digest.hexdigest()
 

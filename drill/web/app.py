@@ -14,13 +14,13 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from drill.errors import FaintcallError, MachineLack
-from drill.web import bodies
-from drill.web.guard import AGAIN, HEADERS, Guard, admit
-from drill.web.opening import Unknown
+from drill.core.errors import FaintcallError, MachineLack
+from drill.web import request_fields
+from drill.web.api.sessions import Conflict
+from drill.web.database import Unknown
 from drill.web.pages import page_routes, static_route
 from drill.web.routes import api_routes
-from drill.web.sittings import Conflict
+from drill.web.security import AGAIN, HEADERS, Guard, admit
 
 NAMES = ("127.0.0.1", "localhost")
 OPTIONS = {
@@ -68,7 +68,9 @@ def again_route(*, token: str, last: str | None, cookie: str) -> Route:
     """Return the route by which a page of the last start goes on with this one."""
 
     async def again(request: Request) -> Response:
-        found = bodies.take(bodies.read(await request.body()), {"token": bodies.text})
+        found = request_fields.take(
+            request_fields.read(await request.body()), {"token": request_fields.text}
+        )
         given = found.get("token", "").encode()
         # Both are compared, so that the time taken tells nothing.
         known = [hmac.compare_digest(given, one.encode()) for one in (token, last or token)]

@@ -7,20 +7,20 @@ from datetime import UTC, datetime
 from queue import Full
 from typing import Any
 
-from drill import ahead
-from drill.choosing import plan_of
-from drill.errors import FaintcallError, UserError
-from drill.measuring import going_on
-from drill.plan import compose, conditions_of
+from drill.core.errors import FaintcallError, UserError
+from drill.items import prefetch
+from drill.items.plan import compose, conditions_of
 from drill.records.store import Sitting, Store
 from drill.report.numbers import report
-from drill.web import bodies
-from drill.web.budgeting import budget_json
-from drill.web.listening import listen
-from drill.web.opening import Unknown, record
-from drill.web.past import answers_json, snr
-from drill.web.reporting import report_json
-from drill.web.sounds import Sounds
+from drill.session.blocks import going_on
+from drill.session.options import plan_of
+from drill.web import request_fields
+from drill.web.api.budget import budget_json
+from drill.web.api.history import answers_json, snr
+from drill.web.api.listen import listen
+from drill.web.api.report import report_json
+from drill.web.audio_cache import Sounds
+from drill.web.database import Unknown, record
 
 MOST_ROWS = 1000
 USUAL_ROWS = 50
@@ -54,7 +54,7 @@ class Looking:
         with record() as store:
             sitting = store.sitting(identity)
             if sitting is None:
-                raise Unknown(f"there is no sitting {bodies.short(identity)}")
+                raise Unknown(f"there is no sitting {request_fields.short(identity)}")
             told = row(sitting, store)
             if told["right"] is None:
                 return {"sitting": told, "answers": [], "withheld": True}
@@ -77,12 +77,12 @@ class Looking:
     def listen(self, data: Mapping[str, Any]) -> dict[str, Any]:
         """Return an over under conditions, with and without stages. Raises: UserError, NoVoice."""
         form = dict(data)
-        stages = bodies.names("without", form.pop("without", None) or [])
+        stages = request_fields.names("without", form.pop("without", None) or [])
         if len(stages) > MOST_STAGES:
             raise UserError(f"without {len(stages)} stages is too many; give {MOST_STAGES} at most")
-        plan = plan_of(bodies.choices(form), count=1)
+        plan = plan_of(request_fields.choices(form), count=1)
         with suppress(OSError, RuntimeError, Full):  # no process: it is spoken here
-            ahead.spoken(ahead.speak(compose(plan, 0)), patient=True)
+            prefetch.spoken(prefetch.speak(compose(plan, 0)), patient=True)
         with self._one:  # the work fills a processor; two at once would both be late
             return listen(plan, list(dict.fromkeys(stages)), self._sounds.keep)
 

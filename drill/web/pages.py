@@ -9,9 +9,10 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
-from drill import __version__, settings
-from drill.errors import FaintcallError
-from drill.web.opening import record
+from drill import __version__
+from drill.core.errors import FaintcallError
+from drill.session import settings
+from drill.web.database import record
 
 PAGES: Mapping[str, str] = {
     "/": "start",

@@ -8,14 +8,14 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from drill.offers import offers
-from drill.web import bodies
-from drill.web.guard import TAKES
+from drill.session.catalogue import offers
+from drill.web import request_fields
+from drill.web.api.sending import Speaking
+from drill.web.api.sessions import Desk
+from drill.web.api.settings import cautions, confirm, set_values, settings_told
+from drill.web.audio_cache import Sounds
 from drill.web.looking import Looking
-from drill.web.own import cautions, confirm, set_values, settings_told
-from drill.web.sittings import Desk
-from drill.web.sounds import Sounds
-from drill.web.speaking import Speaking
+from drill.web.security import TAKES
 
 WAV = "audio/wav"
 ONE = "/api/sittings/{id}"
@@ -84,7 +84,7 @@ def posted(path: str, handle: Callable[[Request, dict[str, Any]], Any]) -> Route
     """Return a route that reads its JSON in the loop and works in a thread."""
 
     async def endpoint(request: Request) -> Response:
-        data = bodies.read(await request.body())
+        data = request_fields.read(await request.body())
         return JSONResponse(await run_in_threadpool(handle, request, data))
 
     return Route(path, endpoint, methods=["POST"])

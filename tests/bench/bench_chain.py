@@ -21,19 +21,19 @@ import numpy as np
 from scipy import fft, signal
 
 from drill import voices
-from drill.conditions import Conditions, Neighbour, Noise, Transmitter
-from drill.items import Clip
+from drill.core.conditions import Conditions, Neighbour, Noise, Transmitter
+from drill.core.models import Clip
+from drill.core.random_streams import stream
 from drill.radio import CENTRE_HZ, CORE_RATE_HZ, RADIO_RATE_HZ
+from drill.radio.channel import PIECE, Path, travel
+from drill.radio.fading import Ionosphere
 from drill.radio.filters import BLOCK_S, HOP_S, ROWS, BandFilter, Passband, whole
-from drill.radio.ionosphere import Ionosphere
 from drill.radio.levels import speech_level
 from drill.radio.noise import BandNoise
-from drill.radio.path import PIECE, Path, travel
 from drill.radio.presets import fading
 from drill.radio.receiver import agc, front_end, limit
-from drill.radio.streams import stream
 from drill.radio.transmitter import transmit
-from drill.voices.roster import ROSTER, STUDIO, operators
+from drill.voices.people.roster import ROSTER, STUDIO, operators
 from phonetics.alphabets import ITU
 from phonetics.message import Word
 

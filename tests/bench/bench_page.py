@@ -41,8 +41,8 @@ def waits() -> tuple[list[float], list[float], float]:
     """Return the times in ms of new items and of repeats, and the output's latency in ms."""
     from playwright.sync_api import expect, sync_playwright
 
-    from drill.courses import Practising
-    from drill.plan import Plan
+    from drill.items.plan import Plan
+    from drill.session.courses import Practising
     from tests.web.conftest import QUIET
     from tests.web.drilling import begun, enter
     from tests.web.states import COUNTED, sounding

@@ -17,12 +17,12 @@ from pathlib import Path
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from drill.courses import Measuring, Practising
-from drill.measuring import measuring
-from drill.plan import Plan
+from drill.items.plan import Plan
 from drill.records.store import Store
 from drill.report.numbers import report
 from drill.report.page import write
+from drill.session.blocks import measuring
+from drill.session.courses import Measuring, Practising
 from tests.drill.typist import START, Typist, run
 
 ANSWERS = 50_000

@@ -12,15 +12,15 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 
-from drill.conditions import Conditions
-from drill.listener import find
-from drill.speaking.defects import DEFECTS, spoilt
-from drill.speaking.far import far_ends
-from drill.speaking.nouns import Take
-from drill.speaking.prompts import prompt, station
-from drill.speaking.review import review
-from drill.voices.roster import operator
+from drill.core.conditions import Conditions
+from drill.recogniser import find
+from drill.sending.far import far_ends
+from drill.sending.models import Take
+from drill.sending.prompts import prompt, station
+from drill.sending.review import review
+from drill.voices.people.roster import operator
 from phonetics.exchanges import load
+from tests.tools.defects import DEFECTS, spoilt
 
 LEAST_S = 4.0
 NAMES = ("none", "wrong word")

@@ -13,12 +13,12 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line has it
 
 import numpy as np
 
-from drill.threshold.characters import CharacterTrial, fit_characters
-from drill.threshold.choose import Observation, offsets
-from drill.threshold.grid import LAPSES, SLOPES, Prior
-from drill.threshold.listeners import ASSUMED, Listener, take_block
-from drill.threshold.place import Placement, next_level
-from drill.threshold.posterior import fit, pool
+from drill.psychometrics.characters import CharacterTrial, fit_characters
+from drill.psychometrics.choose import Observation, offsets
+from drill.psychometrics.grid import LAPSES, SLOPES, Prior
+from drill.psychometrics.place import Placement, next_level
+from drill.psychometrics.posterior import fit, pool
+from tests.tools.simulated_listeners import ASSUMED, Listener, take_block
 
 ROUNDS = 7
 

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from drill import microphone
-from drill.signals import resampled
+from drill.core.arrays import resampled
+from drill.devices import microphone
 
 RATE_HZ = 8000
 TONE = (0.5 * np.sin(2 * np.pi * 500 * np.arange(2 * RATE_HZ) / RATE_HZ)).astype(np.float32)

@@ -5,10 +5,11 @@ from collections.abc import Iterable, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from drill.voices import bank_folder, find
-from drill.voices.bank_cut import cut
-from drill.voices.bank_folder import Bank, Consent
-from drill.voices.roster import operator
+from drill.voices import find
+from drill.voices.people.roster import operator
+from drill.voices.wordbank import folder
+from drill.voices.wordbank.cut import cut
+from drill.voices.wordbank.folder import Bank, Consent
 from phonetics.message import Word
 
 Sound = NDArray[np.float64]
@@ -61,8 +62,8 @@ def spoken(words: Sequence[str], who: str = "tin") -> Mapping[str, tuple[Sound, 
 
 def bank_of(name: str, words: Iterable[str]) -> Bank:
     """Return a bank on the disk, in a voice that is synthetic."""
-    bank = bank_folder.create(name, CONSENT)
+    bank = folder.create(name, CONSENT)
     for each, (sound, rate_hz) in spoken(list(words)).items():
         made = cut(sound, rate_hz)
-        bank = bank_folder.keep(bank, each, made.samples, made.seconds)
+        bank = folder.keep(bank, each, made.samples, made.seconds)
     return bank

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 import soundfile
 
-from drill.items import Item
+from drill.core.models import Item
+from drill.items.render import render
 from drill.radio.receiver import LIMIT_DB
-from drill.render import render
 from phonetics.callsigns import is_valid
 
 FOLDER = Path(__file__).parents[2] / "audio_fixtures"

@@ -7,10 +7,10 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from drill.courses import Course
-from drill.items import Answer, Attempt, Item
-from drill.practice import Practice
-from drill.scoring import score
+from drill.core.models import Answer, Attempt, Item
+from drill.scoring.answers import score
+from drill.session.courses import Course
+from drill.session.session import Practice
 
 START = datetime(2026, 3, 1, 9, 0, tzinfo=UTC)
 

@@ -13,11 +13,11 @@ from random import Random
 
 import numpy as np
 
-from drill.errors import MachineLack
-from drill.items import Clip, Samples
-from drill.listener import Listener
-from drill.listener.grammar import either, many, network, weighted
-from drill.listener.language import (
+from drill.core.errors import MachineLack
+from drill.core.models import Clip, Samples
+from drill.recogniser import Listener
+from drill.recogniser.grammar import either, many, network, weighted
+from drill.recogniser.language import (
     FILLERS,
     RARE,
     digit,
@@ -25,11 +25,11 @@ from drill.listener.language import (
     procedure_words,
     words_by_character,
 )
-from drill.speaking.hearing import hear
-from drill.speaking.nouns import Prompt, Take
-from drill.voices.gate import composed_calls, errors
+from drill.sending.hearing import hear
+from drill.sending.models import Prompt, Take
 from phonetics.alphabets import ITU
 from phonetics.message import Field
+from tests.tools.voice_gate import composed_calls, errors
 
 ASTERISK = Path("/usr/share/asterisk/sounds/en_US_f_Allison")
 CODEC2 = Path("/usr/share/codec2/raw")

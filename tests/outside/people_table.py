@@ -6,9 +6,9 @@ By hand, where Debian's packages are: python -m tests.outside.people_table [--in
 import argparse
 from collections.abc import Iterator
 
-from drill.listener import find
-from drill.voices.tables import put
+from drill.recogniser import find
 from tests.outside.people import tried
+from tests.tools.tables import put
 
 
 def lines() -> Iterator[str]:

@@ -18,13 +18,14 @@ import pytest
 from scipy.signal import butter, sosfilt
 
 from drill.cli import main
-from drill.items import Clip, Operator
+from drill.core.models import Clip, Operator
 from drill.radio.levels import speech_level
-from drill.voices import bank_folder, find
-from drill.voices.bank_cut import LEAD_S, LEVEL_DB, RATE_HZ, TAIL_S, cut
-from drill.voices.gate import DIGITS, LETTERS, composed_calls, judge, words_of
-from drill.voices.roster import operator
+from drill.voices import find
+from drill.voices.people.roster import operator
+from drill.voices.wordbank import folder as bank_folder
+from drill.voices.wordbank.cut import LEAD_S, LEVEL_DB, RATE_HZ, TAIL_S, cut
 from phonetics.message import Word
+from tests.tools.voice_gate import DIGITS, LETTERS, composed_calls, judge, words_of
 
 FOLDER = Path("/usr/share/asterisk/sounds/en_US_f_Allison")
 

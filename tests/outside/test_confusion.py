@@ -9,7 +9,7 @@ from collections import Counter
 
 from rapidfuzz.distance import Levenshtein
 
-from drill.scoring import align
+from drill.scoring.answers import align
 
 SYMBOLS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
 CHANCES = {"wrong": 0.10, "missing": 0.03, "extra": 0.005}

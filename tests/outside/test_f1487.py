@@ -11,10 +11,10 @@ import pytest
 from numpy.typing import NDArray
 from scipy import stats
 
-from drill.conditions import Fading
+from drill.core.conditions import Fading
 from drill.radio import CORE_RATE_HZ
-from drill.radio.drift import Drift
-from drill.radio.ionosphere import Ionosphere
+from drill.radio.fading import Ionosphere
+from drill.radio.fading_taps import Drift
 from drill.radio.presets import fading
 
 # name of ours: (differential delay in ms, frequency spread in Hz), as in the Recommendation

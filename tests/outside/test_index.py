@@ -11,11 +11,11 @@ import numpy as np
 import pytest
 from pystoi import stoi
 
-from drill.conditions import Conditions, Receiver
-from drill.items import Item
-from drill.plan import Plan, compose
+from drill.core.conditions import Conditions, Receiver
+from drill.core.models import Item
+from drill.items.plan import Plan, compose
+from drill.items.render import render, render_clean
 from drill.radio.presets import fading
-from drill.render import render, render_clean
 
 ITEMS = [
     compose(Plan(seed=31, count=6, part="over", mix="unassigned", voices=("tin", "wren")), number)

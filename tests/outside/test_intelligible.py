@@ -14,9 +14,11 @@ from random import Random
 import numpy as np
 import pytest
 
-from drill.items import Clip, Operator
+from drill.core.models import Clip, Operator
 from drill.voices import find, utter
-from drill.voices.gate import (
+from drill.voices.people.roster import ROSTER, operator
+from phonetics.message import Word
+from tests.tools.voice_gate import (
     HEAD,
     REQUIRED,
     Verdict,
@@ -26,8 +28,6 @@ from drill.voices.gate import (
     row_of,
     words_of,
 )
-from drill.voices.roster import ROSTER, operator
-from phonetics.message import Word
 
 DEVELOPERS = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text("utf-8")
 TABLE = DEVELOPERS.split("<!-- gate -->\n")[1].split("<!-- /gate -->")[0].splitlines()

@@ -9,9 +9,9 @@ from random import Random
 import pytest
 
 from drill.voices import find
-from drill.voices.gate import composed_calls, judge
-from drill.voices.roster import operator
+from drill.voices.people.roster import operator
 from tests.drill.voices.common import lack
+from tests.tools.voice_gate import composed_calls, judge
 
 CALLS = 10
 

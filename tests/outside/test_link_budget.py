@@ -7,10 +7,9 @@ import pytest
 from scipy.signal import resample_poly
 
 from drill import voices
-from drill.conditions import Transmitter
-from drill.items import Operator
-from drill.radio import CENTRE_HZ, CORE_RATE_HZ
-from drill.radio.budget import (
+from drill.core.conditions import Transmitter
+from drill.core.models import Operator
+from drill.linkbudget.budget import (
     GRADES,
     PEP_OVER_SPEECH_DB,
     Station,
@@ -23,9 +22,10 @@ from drill.radio.budget import (
     shortening_db,
     watts_to_snr,
 )
+from drill.radio import CENTRE_HZ, CORE_RATE_HZ
 from drill.radio.levels import speech_level
 from drill.radio.transmitter import transmit
-from drill.voices.roster import ROSTER
+from drill.voices.people.roster import ROSTER
 from phonetics.alphabets import ITU
 from phonetics.message import Word
 

@@ -11,7 +11,7 @@ from random import Random
 
 import pytest
 
-from drill.logs import GIVEN, TABLED, kinds_of, read
+from drill.callmix.contest_log import GIVEN, TABLED, kinds_of, read
 from phonetics.callsigns import compose
 from phonetics.kinds import KINDS
 

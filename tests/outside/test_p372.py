@@ -9,7 +9,7 @@ import math
 
 import pytest
 
-from drill.radio.external import (
+from drill.linkbudget.noise_levels import (
     KT0_W_PER_HZ,
     Noise,
     combine,

@@ -8,7 +8,7 @@ import os
 
 import pytest
 
-from drill import listener
+from drill import recogniser
 from tests.outside import people
 
 
@@ -25,7 +25,7 @@ def talker() -> None:
 
 @pytest.mark.usefixtures("talker")
 def test_a_persons_single_words_are_told_apart() -> None:
-    found = people.one_word(listener.find())
+    found = people.one_word(recogniser.find())
     assert found.said == 36
     assert 1 - found.wrong / found.said >= 0.95
 
@@ -33,14 +33,14 @@ def test_a_persons_single_words_are_told_apart() -> None:
 @pytest.mark.slow
 @pytest.mark.usefixtures("talker")
 def test_a_persons_calls_are_heard_as_the_review_hears_them() -> None:
-    found = people.asked_calls(listener.find())
+    found = people.asked_calls(recogniser.find())
     assert 1 - found.wrong / found.said >= 0.95
 
 
 def test_operators_are_heard_in_part() -> None:
     """No more is asked of 8 kHz and whole overs; the figures are in DEVELOPERS.md."""
     needed((people.CODEC2 / "g3plx.raw").exists(), "codec2-examples")
-    found = list(people.operators(listener.find()))
+    found = list(people.operators(recogniser.find()))
     assert len(found) == 4
     said, wrong = sum(one.said for one in found), sum(one.wrong for one in found)
     assert 1 - wrong / said >= 0.75

@@ -13,9 +13,9 @@ import numpy as np
 import pytest
 import soundfile
 
-from drill.items import Clip, Operator
-from drill.voices.gate import judge
+from drill.core.models import Clip, Operator
 from phonetics.message import Word
+from tests.tools.voice_gate import judge
 
 FOLDER = Path("/usr/share/asterisk/sounds/en_US_f_Allison")
 PERSON = Operator(name="person", engine="natural", voice="recorded", pitch_hz=200.0)

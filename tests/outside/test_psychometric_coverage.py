@@ -1,6 +1,6 @@
 """Does the interval hold the truth as often as it says? Simulated people of known truth.
 
-Bounds are those that the measurement was designed to; `python -m drill.threshold.table` prints the
+Bounds are those that the measurement was designed to; `python -m tests.tools.interval_table` prints the
 whole table. The seeds are fixed, so that a result is the same each time on one machine.
 """
 
@@ -11,14 +11,14 @@ import pytest
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from drill.threshold.characters import TARGET, CharacterTrial, fit_characters, next_check
-from drill.threshold.curve import Curve
-from drill.threshold.grid import Prior, Trial
-from drill.threshold.intervals import summary, trend
-from drill.threshold.listeners import LISTENERS
-from drill.threshold.place import Placement, next_level
-from drill.threshold.posterior import fit, pool
-from drill.threshold.table import SEED, judge, people
+from drill.psychometrics.characters import TARGET, CharacterTrial, fit_characters, next_check
+from drill.psychometrics.curve import Curve
+from drill.psychometrics.grid import Prior, Trial
+from drill.psychometrics.intervals import summary, trend
+from drill.psychometrics.place import Placement, next_level
+from drill.psychometrics.posterior import fit, pool
+from tests.tools.interval_table import SEED, judge, people
+from tests.tools.simulated_listeners import LISTENERS
 
 BY_NAME = {listener.name: listener for listener in LISTENERS}
 NODES, WEIGHTS = np.polynomial.hermite_e.hermegauss(21)

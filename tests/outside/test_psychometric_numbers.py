@@ -7,11 +7,11 @@ import pytest
 import statsmodels.api as sm
 from statsmodels.stats.proportion import proportion_confint
 
-from drill.threshold.characters import TARGET, CharacterTrial, next_check
-from drill.threshold.curve import Curve
-from drill.threshold.grid import Prior, Trial
-from drill.threshold.intervals import newcombe, smallest_change, wilson
-from drill.threshold.posterior import Estimate, fit
+from drill.psychometrics.characters import TARGET, CharacterTrial, next_check
+from drill.psychometrics.curve import Curve
+from drill.psychometrics.grid import Prior, Trial
+from drill.psychometrics.intervals import newcombe, smallest_change, wilson
+from drill.psychometrics.posterior import Estimate, fit
 
 # R. G. Newcombe, Stat. Med. 17 (1998), 857-872, Table I, method 3.
 WILSON = {

@@ -9,10 +9,10 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from drill.threshold.characters import TARGET, CharacterTrial, next_check
-from drill.threshold.curve import Curve
-from drill.threshold.grid import Trial
-from drill.threshold.listeners import ASSUMED, Listener
+from drill.psychometrics.characters import TARGET, CharacterTrial, next_check
+from drill.psychometrics.curve import Curve
+from drill.psychometrics.grid import Trial
+from tests.tools.simulated_listeners import ASSUMED, Listener
 
 TRIALS = 40_000
 

@@ -13,15 +13,15 @@ from scipy.signal import welch
 from scipy.stats import kurtosis
 
 from drill import voices
-from drill.conditions import Conditions, Noise, Transmitter
-from drill.items import Clip, Operator
+from drill.core.conditions import Conditions, Noise, Transmitter
+from drill.core.models import Clip, Operator
 from drill.radio import CORE_RATE_HZ, RADIO_RATE_HZ
+from drill.radio.channel import Path
 from drill.radio.filters import Complex
 from drill.radio.levels import speech_level
-from drill.radio.path import Path
 from drill.radio.presets import receiver, receiver_names
 from drill.radio.transmitter import transmit
-from drill.voices.roster import ROSTER
+from drill.voices.people.roster import ROSTER
 from phonetics.alphabets import ITU
 from phonetics.message import Word
 

@@ -4,10 +4,10 @@ from datetime import UTC, datetime
 
 from playwright.sync_api import Page, expect
 
-from drill.courses import Course
-from drill.folders import record_file
-from drill.items import Attempt
+from drill.core.models import Attempt
+from drill.core.paths import record_file
 from drill.records.store import Store
+from drill.session.courses import Course
 from tests.drill.typist import Typist
 from tests.web.states import LONG_MS, sounding
 from tests.web.visitor import present

@@ -2,11 +2,11 @@
 
 from datetime import timedelta
 
-from drill.courses import Course, Practising
-from drill.folders import record_file
-from drill.measuring import checking, measuring
-from drill.plan import Plan
+from drill.core.paths import record_file
+from drill.items.plan import Plan
 from drill.records.store import Store
+from drill.session.blocks import checking, measuring
+from drill.session.courses import Course, Practising
 from tests.drill.typist import START, Typist, run
 
 VOICES = ("tin", "wren")

@@ -8,14 +8,14 @@ from datetime import UTC, datetime
 from playwright.sync_api import Page, expect
 
 from drill import voices
-from drill.audiofile import wav_bytes
-from drill.courses import Practising
-from drill.folders import record_file
-from drill.measuring import checking
-from drill.plan import Plan, compose
+from drill.core.audio_files import wav_bytes
+from drill.core.paths import record_file
+from drill.items.plan import Plan, compose
 from drill.records.store import Store
-from drill.speaking.prompts import prompt, station
-from drill.voices.roster import operator
+from drill.sending.prompts import prompt, station
+from drill.session.blocks import checking
+from drill.session.courses import Practising
+from drill.voices.people.roster import operator
 from phonetics.exchanges import load
 from tests.web.listener import fill
 

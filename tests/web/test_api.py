@@ -7,13 +7,13 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from drill import settings
 from drill.cli import main
-from drill.folders import data_folder, record_file
-from drill.measuring import blocks, measuring
-from drill.outcome import outcome
+from drill.core.paths import data_folder, record_file
 from drill.records.store import Store
-from drill.web.states import practice_of
+from drill.session import settings
+from drill.session.blocks import blocks, measuring
+from drill.session.results import outcome
+from drill.web.api.states import practice_of
 from tests.drill.typist import Typist
 from tests.web.visitor import QUICK, answer, begin, present, truth, unspoken, visitor
 
@@ -382,7 +382,7 @@ def test_a_machine_that_lacks_something_says_so(
     client: TestClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     from drill import voices
-    from drill.errors import NoVoice
+    from drill.core.errors import NoVoice
 
     def lacking(*_: object) -> None:
         raise NoVoice("no voice here: install one")

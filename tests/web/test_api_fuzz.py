@@ -11,10 +11,10 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
-from drill.conditions import STAGES
-from drill.measuring import CHANGES
+from drill.core.conditions import STAGES
 from drill.radio import presets
-from drill.settings import SETTINGS
+from drill.session.blocks import CHANGES
+from drill.session.settings import SETTINGS
 from tests.web.visitor import begin, unspoken, visitor
 
 FEW = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))

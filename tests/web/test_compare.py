@@ -3,10 +3,10 @@
 import pytest
 from playwright.sync_api import Page, expect
 
-from drill.folders import record_file
-from drill.measuring import comparing
-from drill.plan import Plan
+from drill.core.paths import record_file
+from drill.items.plan import Plan
 from drill.records.store import Store
+from drill.session.blocks import comparing
 from tests.drill.typist import Typist
 from tests.web.drilling import begun, copied_through, kept
 from tests.web.states import COUNTED

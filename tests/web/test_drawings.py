@@ -5,10 +5,10 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from drill.picture import pictured
+from drill.listen.plot import pictured
 from drill.report.charts import INK, figure
-from drill.web.drawings import COLOURS, SVG, inline
-from tests.drill.test_listen import noise_panel
+from drill.web.svg import COLOURS, SVG, inline
+from tests.drill.cli.commands.test_listen import noise_panel
 
 
 def drawn(mark: str = "one") -> ET.Element:
@@ -69,7 +69,7 @@ def test_a_spectrogram_stays_a_picture() -> None:
 
 @pytest.mark.parametrize("size", ["font: 9px 'A'", "font-size: 9px; font-family: 'A'"])
 def test_the_size_of_letters_is_kept_and_their_face_is_the_page_s(size: str) -> None:
-    from drill.web.drawings import _declarations
+    from drill.web.svg import _declarations
 
     assert dict(_declarations(f"{size}; text-anchor: middle")) == {
         "font-size": "9px",

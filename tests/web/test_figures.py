@@ -10,19 +10,19 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from drill.budgeting import NO_CIRCUIT
 from drill.cli import main
-from drill.errors import UserError
-from drill.folders import record_file
-from drill.items import Clip
-from drill.plan import Plan
+from drill.core.errors import UserError
+from drill.core.models import Clip
+from drill.core.paths import record_file
+from drill.items.plan import Plan
+from drill.linkbudget.describe import NO_CIRCUIT
 from drill.radio.presets import preset
 from drill.records.store import Store
 from drill.report.numbers import report
-from drill.web.budgeting import FIELDS, PLACES, FieldError, budget_json
-from drill.web.listening import listen
-from drill.web.past import answers_json
-from drill.web.reporting import report_json
+from drill.web.api.budget import FIELDS, PLACES, FieldError, budget_json
+from drill.web.api.history import answers_json
+from drill.web.api.listen import listen
+from drill.web.api.report import report_json
 from tests.web.listener import fill
 
 TEMPLATE = Path(__file__).parents[2] / "drill/web/templates/budget.html"

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from drill.web.guard import MOST_BYTES
 from drill.web.pages import PAGES
+from drill.web.security import MOST_BYTES
 from tests.web.visitor import HOST, ORIGIN, PORT, TOKEN, begin, stranger, unspoken, visitor
 
 EVERY = ("/", "/practise", "/api/choices", "/api/sittings", "/api/settings", "/static/page.css")

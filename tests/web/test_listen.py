@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 from playwright.sync_api import Page, expect
 
-from drill.folders import record_file
+from drill.core.paths import record_file
 from drill.records.store import Store
 
 pytestmark = pytest.mark.usefixtures("home")

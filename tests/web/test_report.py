@@ -3,9 +3,9 @@
 import pytest
 from playwright.sync_api import Page, expect
 
-from drill.courses import Practising
-from drill.folders import record_file
+from drill.core.paths import record_file
 from drill.records.store import Store
+from drill.session.courses import Practising
 from tests.web.listener import fill, keep, plan
 
 

@@ -14,10 +14,10 @@ from pathlib import Path
 
 import pytest
 
-from drill import ahead
 from drill.cli import main
-from drill.errors import UserError
-from drill.web import guard, serve
+from drill.core.errors import UserError
+from drill.items import prefetch
+from drill.web import security, server
 from drill.web.app import application
 from tests.web.visitor import TOKEN, program
 
@@ -25,9 +25,9 @@ from tests.web.visitor import TOKEN, program
 @pytest.fixture
 def address(home: Path) -> Iterator[tuple[str, int]]:
     """Run the real server on a free port."""
-    listening = serve.bound(0)
+    listening = server.bound(0)
     host, port = listening.getsockname()
-    running = serve.server(application(token=TOKEN, last=None, port=port))
+    running = server.server(application(token=TOKEN, last=None, port=port))
     thread = threading.Thread(target=running.run, kwargs={"sockets": [listening]}, daemon=True)
     thread.start()
     deadline = time.monotonic() + 20
@@ -51,22 +51,22 @@ def exchange(address: tuple[str, int], sent: bytes) -> bytes:
 
 
 def test_it_listens_on_this_machine_alone() -> None:
-    with serve.bound(0) as listening:
+    with server.bound(0) as listening:
         assert listening.getsockname()[0] == "127.0.0.1"
 
 
 def test_a_port_that_is_taken_is_told_or_another_found() -> None:
-    with serve.bound(0) as taken:
+    with server.bound(0) as taken:
         port = taken.getsockname()[1]
         with pytest.raises(UserError, match=f"port {port} cannot be had"):
-            serve.bound(port)
+            server.bound(port)
 
 
 def test_without_a_wish_a_free_port_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
-    with serve.bound(0) as taken:
-        monkeypatch.setattr(serve, "PORT", taken.getsockname()[1])
-        with serve.bound(None) as other:
-            assert other.getsockname()[1] not in (0, serve.PORT)
+    with server.bound(0) as taken:
+        monkeypatch.setattr(server, "PORT", taken.getsockname()[1])
+        with server.bound(None) as other:
+            assert other.getsockname()[1] not in (0, server.PORT)
 
 
 @pytest.mark.parametrize("port", [-1, 65536, 10**12])
@@ -76,30 +76,30 @@ def test_a_port_out_of_range_is_told(port: int, capsys: pytest.CaptureFixture[st
 
 
 def test_tokens_are_kept_for_the_next_start_of_a_port_alone(home: Path) -> None:
-    assert serve.exchanged(7388, "a" * 43) is None
-    assert serve.exchanged(7389, "b" * 43) is None
-    assert serve.exchanged(7388, "c" * 43) == "a" * 43
+    assert server.exchanged(7388, "a" * 43) is None
+    assert server.exchanged(7389, "b" * 43) is None
+    assert server.exchanged(7388, "c" * 43) == "a" * 43
     path = home / "data" / "page-tokens.json"
     if sys.platform != "win32":
         assert stat.S_IMODE(path.stat().st_mode) == 0o600
     for port in range(20):
-        serve.exchanged(port, "d" * 43)
-    assert len(json.loads(path.read_text())) == serve.MOST_TOKENS
+        server.exchanged(port, "d" * 43)
+    assert len(json.loads(path.read_text())) == server.MOST_TOKENS
 
 
 @pytest.mark.parametrize("content", ["", "{", "[]", '{"7388": 3}', '{"7388": ""}', '{"7388": "x"}'])
 def test_a_file_of_tokens_that_is_damaged_gives_none(home: Path, content: str) -> None:
     (home / "data").mkdir(parents=True)
     (home / "data" / "page-tokens.json").write_text(content)
-    assert serve.exchanged(7388, "a" * 43) is None
-    assert serve.exchanged(7388, "b" * 43) == "a" * 43
+    assert server.exchanged(7388, "a" * 43) is None
+    assert server.exchanged(7388, "b" * 43) == "a" * 43
 
 
 def test_a_folder_that_cannot_be_written_is_told(home: Path) -> None:
     home.mkdir()
     (home / "data").write_text("a file")
     with pytest.raises(UserError, match="cannot be written"):
-        serve.exchanged(7388, "a" * 43)
+        server.exchanged(7388, "a" * 43)
 
 
 @pytest.mark.parametrize(
@@ -117,7 +117,7 @@ def test_no_word_at_all_is_the_page(
     monkeypatch: pytest.MonkeyPatch, words: list[str], port: int | None, opened: bool
 ) -> None:
     asked: dict[str, object] = {}
-    monkeypatch.setattr(serve, "serve", lambda **given: asked.update(given))
+    monkeypatch.setattr(server, "serve", lambda **given: asked.update(given))
     assert main(words) == 0
     assert asked == {"port": port, "browser": opened}
 
@@ -142,11 +142,11 @@ def test_the_address_is_printed_before_the_browser_opens(
         return asked[0].split(":")[2].split("/")[0]
 
     monkeypatch.setattr(webbrowser, "open", opening)
-    monkeypatch.setattr(serve, "has_browser", lambda: True)
-    monkeypatch.setattr(serve, "server", lambda app: Quick())
-    monkeypatch.setattr(serve, "warm", lambda: None)
-    monkeypatch.setattr(ahead, "stop", lambda: None)
-    serve.serve(port=0, browser=True)
+    monkeypatch.setattr(server, "has_browser", lambda: True)
+    monkeypatch.setattr(server, "server", lambda app: Quick())
+    monkeypatch.setattr(server, "warm", lambda: None)
+    monkeypatch.setattr(prefetch, "stop", lambda: None)
+    server.serve(port=0, browser=True)
     out = capsys.readouterr().out
     assert out.startswith(f"The page is at {asked[0]}\n")
 
@@ -155,9 +155,9 @@ def test_the_address_is_printed_before_the_browser_opens(
 def test_no_browser_takes_the_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("DISPLAY", raising=False)
     monkeypatch.delenv("WAYLAND_DISPLAY", raising=False)
-    assert not serve.has_browser()
+    assert not server.has_browser()
     monkeypatch.setenv("DISPLAY", ":0")
-    assert serve.has_browser()
+    assert server.has_browser()
 
 
 def test_a_head_that_is_too_long_is_refused(address: tuple[str, int]) -> None:
@@ -189,7 +189,7 @@ def test_a_body_in_endless_pieces_is_cut(address: tuple[str, int]) -> None:
 def test_a_body_that_does_not_come_is_not_waited_for(
     address: tuple[str, int], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(guard, "BODY_WAIT_S", 0.2)
+    monkeypatch.setattr(security, "BODY_WAIT_S", 0.2)
     name = f"127.0.0.1:{address[1]}"
     head = (
         f"POST /api/again HTTP/1.1\r\nHost: {name}\r\nOrigin: http://{name}\r\n"

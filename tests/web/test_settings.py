@@ -5,9 +5,9 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
-from drill import settings
-from drill.folders import record_file
+from drill.core.paths import record_file
 from drill.records.store import Store
+from drill.session import settings
 
 pytestmark = pytest.mark.usefixtures("home")
 

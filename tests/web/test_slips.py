@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 from playwright.sync_api import Page, Route, expect
 
-from drill.folders import record_file
+from drill.core.paths import record_file
 from drill.records.store import Store
 from tests.web.states import COUNTED, begin, sounding
 from tests.web.test_practise import enter, focused

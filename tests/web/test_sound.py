@@ -6,12 +6,12 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, Route, expect
 
-from drill.courses import Practising
-from drill.folders import record_file
-from drill.items import Clip
-from drill.plan import Plan
+from drill.core.models import Clip
+from drill.core.paths import record_file
+from drill.items.plan import Plan
+from drill.items.render import render
 from drill.records.store import Store
-from drill.render import render
+from drill.session.courses import Practising
 from tests.web.drilling import begun, enter, focused, kept
 from tests.web.states import COUNTED, LONG_MS, SHORT, begin, sounding
 from tests.web.visitor import present
@@ -173,7 +173,7 @@ def test_a_line_sent_before_its_sound_is_there_stays(page: Page, site: str) -> N
 
 
 def test_training_plays_a_miss_clean_and_then_in_the_noise(page: Page, site: str) -> None:
-    from drill.measuring import training
+    from drill.session.blocks import training
 
     plan = Plan(seed=SHORT.seed, count=2, mix="unassigned", voices=("rivet",))
     with Store(record_file()) as store:

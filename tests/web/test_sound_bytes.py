@@ -16,14 +16,14 @@ import pytest
 from numpy.typing import NDArray
 from scipy.signal import welch
 
-from drill import audiofile
-from drill.folders import data_folder, record_file
+from drill.core import audio_files
+from drill.core.paths import data_folder, record_file
+from drill.items.render import render
+from drill.radio.channel import LOUDNESS_DB
 from drill.radio.levels import speech_level
-from drill.radio.path import LOUDNESS_DB
 from drill.radio.receiver import LIMIT_DB
 from drill.records.store import Store
-from drill.render import render
-from drill.web.states import practice_of
+from drill.web.api.states import practice_of
 from tests.web.visitor import answer, begin, visitor
 
 RATE_HZ = 16000
@@ -106,13 +106,13 @@ def test_the_page_plays_what_a_file_would_hold(tmp_path: Path) -> None:
     heard = client.get(f"/api/sittings/{state['id']}/items/0/noise.wav").content
     with Store(record_file()) as store:
         clip = render(practice_of(store, state["id"]).item())
-    audiofile.write(tmp_path / "it.wav", clip)
+    audio_files.write(tmp_path / "it.wav", clip)
     assert heard == (tmp_path / "it.wav").read_bytes()
 
 
 def test_too_loud_or_broken_samples_stay_within_full_scale() -> None:
-    from drill.items import Clip
+    from drill.core.models import Clip
 
     wild = np.array([2.0, -3.0, np.nan, np.inf, -np.inf, 0.5], np.float32)
-    found = samples(audiofile.wav_bytes(Clip(samples=wild, rate_hz=RATE_HZ)))
+    found = samples(audio_files.wav_bytes(Clip(samples=wild, rate_hz=RATE_HZ)))
     assert found == pytest.approx([1, -1, 0, 1, -1, 0.5], abs=1e-4)

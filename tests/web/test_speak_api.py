@@ -10,15 +10,15 @@ import soundfile
 from starlette.testclient import TestClient
 
 from drill import voices
-from drill.audiofile import wav_bytes
-from drill.errors import NoListener
-from drill.folders import record_file
-from drill.items import Clip
+from drill.core.audio_files import wav_bytes
+from drill.core.errors import NoListener
+from drill.core.models import Clip
+from drill.core.paths import record_file
 from drill.records.store import Store
-from drill.speaking.prompts import prompt, station
-from drill.voices.roster import operator
-from drill.web import speaking
-from drill.web.guard import SENT, TAKES
+from drill.sending.prompts import prompt, station
+from drill.voices.people.roster import operator
+from drill.web.api import sending
+from drill.web.security import SENT, TAKES
 from phonetics.exchanges import load
 from tests.web.visitor import HOST, visitor
 
@@ -136,7 +136,7 @@ def test_the_far_end_is_heard_at_three_powers(client: TestClient) -> None:
 
 def test_only_the_newest_takes_are_at_hand(client: TestClient) -> None:
     data = wav_bytes(spoken(CALL))
-    names = [sent(client, data).json()["take"] for _ in range(speaking.MOST_TAKES + 1)]
+    names = [sent(client, data).json()["take"] for _ in range(sending.MOST_TAKES + 1)]
     line(client.post("/api/speak/far", json={"take": names[0]}), 404)
     assert client.post("/api/speak/far", json={"take": names[-1]}).status_code == 200
 
@@ -187,7 +187,7 @@ def test_without_a_listener_the_rest_works(
     def missing(*_: object) -> None:
         raise NoListener("the recogniser is missing; install pocketsphinx")
 
-    monkeypatch.setattr(speaking, "review", missing)
+    monkeypatch.setattr(sending, "review", missing)
     assert "pocketsphinx" in line(sent(client, wav_bytes(spoken(CALL))), 503)
     client.post("/api/speak", json={"call": CALL, "exchange": "serial"})
     assert client.post("/api/speak/prompts", json={"kind": "call"}).json()["text"] == CALL

@@ -10,15 +10,15 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from drill import voices
-from drill.audiofile import read, write
-from drill.errors import NoListener
-from drill.folders import record_file
-from drill.items import Clip
+from drill.core.audio_files import read, write
+from drill.core.errors import NoListener
+from drill.core.models import Clip
+from drill.core.paths import record_file
 from drill.records.store import Store
-from drill.speaking import far
-from drill.speaking.prompts import prompt, station
-from drill.voices.roster import operator
-from drill.web import speaking
+from drill.sending import far
+from drill.sending.prompts import prompt, station
+from drill.voices.people.roster import operator
+from drill.web.api import sending
 from phonetics.exchanges import load
 from tests.web.conftest import QUIET, let_in
 from tests.web.states import COUNTED, sounding
@@ -34,7 +34,7 @@ LONG_MS = 30_000
 @pytest.fixture(autouse=True)
 def one_prompt(monkeypatch: pytest.MonkeyPatch, home: Path) -> None:
     """Have the own call known, the ears cautioned, and every prompt of seed 0."""
-    monkeypatch.setattr(speaking, "SEEDS", 1)
+    monkeypatch.setattr(sending, "SEEDS", 1)
     with Store(record_file()) as store:
         store.set_setting("own-call", CALL)
         store.set_seen("hearing", now=datetime.now(UTC))
@@ -222,7 +222,7 @@ def test_what_could_not_be_reviewed_is_kept(
 
     asked(page, site)
     with monkeypatch.context() as patch:
-        patch.setattr(speaking, "review", missing)
+        patch.setattr(sending, "review", missing)
         page.locator("#file").set_input_files(said(tmp_path / "take.wav"))
         page.get_by_role("button", name="Review the file").press("Enter")
         expect(page.locator("#problem")).to_contain_text("install pocketsphinx")

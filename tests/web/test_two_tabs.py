@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from drill.folders import record_file
-from drill.practice import Practice
+from drill.core.paths import record_file
 from drill.records.store import Store
+from drill.session.session import Practice
 from tests.web.visitor import answer, begin, unspoken, visitor
 
 

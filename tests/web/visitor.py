@@ -14,12 +14,12 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from drill import ahead
-from drill.folders import record_file
-from drill.items import Item
+from drill.core.models import Item
+from drill.core.paths import record_file
+from drill.items import prefetch
 from drill.records.store import Store
+from drill.web.api.states import practice_of
 from drill.web.app import made
-from drill.web.states import practice_of
 
 TOKEN = "t" * 43
 PORT = 7388
@@ -35,7 +35,7 @@ def unspoken(monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(_: Item) -> None:
         raise OSError("no process")
 
-    monkeypatch.setattr(ahead, "speak", refuse)
+    monkeypatch.setattr(prefetch, "speak", refuse)
 
 
 def stranger(last: str | None = None, *, raises: bool = True) -> TestClient:

@@ -5,9 +5,9 @@ from functools import cache
 import numpy as np
 
 from drill import voices
-from drill.items import Clip, Operator, WordTime
-from drill.voices.roster import operator
-from drill.voices.system import system_operator, system_voices
+from drill.core.models import Clip, Operator, WordTime
+from drill.voices.engines.system.engine import system_operator, system_voices
+from drill.voices.people.roster import operator
 from phonetics.message import Word
 
 OVER = (

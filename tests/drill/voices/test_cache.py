@@ -15,9 +15,9 @@ import numpy as np
 import pytest
 
 from drill import voices
-from drill.items import Clip, Operator
+from drill.core.models import Clip, Operator
 from drill.voices.cache import SpeechCache, decode, encode, key
-from drill.voices.roster import operator
+from drill.voices.people.roster import operator
 from phonetics.message import Word
 from tests.drill.voices.common import OVER, small_clip
 

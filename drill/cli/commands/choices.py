@@ -1,0 +1,95 @@
+"""faintcall choices: the names that options take, each with a sentence."""
+
+import argparse
+from collections.abc import Iterable, Sequence
+from itertools import zip_longest
+from typing import TYPE_CHECKING
+
+from drill.cli.options import Commands
+
+if TYPE_CHECKING:
+    from drill.core.models import Operator
+    from drill.session.catalogue import Entry
+
+
+def add(commands: "Commands[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    command = commands.add_parser(
+        "choices",
+        help="list exchanges, mixes of calls, conditions and voices",
+        description="List the names that the options of copy and render take.",
+        epilog="example:\n  faintcall choices",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    command.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the lists."""
+    from drill.callmix import mix
+    from drill.core.paths import data_folder
+    from drill.session.catalogue import offers
+    from drill.voices.people.roster import BANK_PREFIX, GROUPS, people
+    from drill.voices.wordbank import folder
+    from phonetics.callsigns import MIXES
+
+    found = offers()
+    print(f"Exchanges (--exchange), more as TOML files in {data_folder() / 'exchanges'}:")
+    print_entries(found["exchanges"], 14)
+    print("\nMixes of calls (--mix):")
+    print("  " + ", ".join(MIXES))
+    learned = ", ".join(mix.names()) or "none"
+    print(f"  learned from your own log: {learned} (in {mix.folder()})")
+    print(f"\nConditions (--conditions), more as TOML files in {data_folder() / 'conditions'}:")
+    print_entries(found["conditions"], 18)
+    print("\nFading (--fading):")
+    print_entries(found["fading"], 18)
+    print("\nReceivers (--filter):")
+    print_entries(found["receivers"], 18)
+    print("\nVoices (--voices):")
+    for engine in found["voices"]["groups"]:
+        print(f"  {engine['name']} engine: {engine['says']}")
+    for group in GROUPS:
+        members = [person.operator for person in people(group)]
+        print_operators(group, members)
+    banks = folder.names()
+    print(
+        "\nWord banks (--voices), recorded with faintcall record-words:"
+        + ("" if banks else " none")
+    )
+    for name in banks:
+        print(f"  {BANK_PREFIX}{name}")
+    return 0
+
+
+def print_operators(group: str, members: "Sequence[Operator]") -> None:
+    """Print the operators of a group, two in a line and by pitch, engine after engine."""
+    if not members:
+        return
+    count = sum(not each.hard for each in members)
+    print(f"\nOperators of the group {group}, {count} (name, pitch, accent, style):")
+    for engine in dict.fromkeys(each.engine for each in members):
+        print(f"  {engine}")
+        some = sorted((each for each in members if each.engine == engine), key=_pitch_hz)
+        half = (len(some) + 1) // 2
+        for left, right in zip_longest(some[:half], some[half:]):
+            cells = [_cell(each) for each in (left, right) if each is not None]
+            print("    " + "".join(f"{cell:38}" for cell in cells).rstrip())
+
+
+def _pitch_hz(operator: "Operator") -> float:
+    from drill.voices.people.styles import styled
+
+    return styled(operator).pitch_hz
+
+
+def _cell(operator: "Operator") -> str:
+    style = "" if operator.style == "plain" else operator.style
+    marks = " ".join(filter(None, (operator.accent, style, "hard" if operator.hard else "")))
+    return f"{operator.name:11}{_pitch_hz(operator):4.0f} Hz  {marks}"
+
+
+def print_entries(entries: "Iterable[Entry]", width: int) -> None:
+    """Print names and their sentences."""
+    for entry in entries:
+        print(f"  {entry['name']:{width}}  {entry['says']}")

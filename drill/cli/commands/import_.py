@@ -1,0 +1,59 @@
+"""faintcall import: attempts of another machine join the record."""
+
+import argparse
+import sys
+from pathlib import Path
+
+from drill.cli.options import Commands
+
+EXAMPLES = """examples:
+  faintcall import attempts.jsonl
+  faintcall import attempts.csv        attempts that are here already stay as they are
+"""
+
+
+def add(commands: "Commands[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    command = commands.add_parser(
+        "import",
+        help="add the attempts of another machine to the record",
+        description="Add the attempts of a file of faintcall export to the record. What is here "
+        "already stays as it is, so importing twice changes nothing. All of a file is added, or "
+        "nothing.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    command.add_argument("file", type=Path, metavar="FILE", help="what faintcall export wrote")
+    command.add_argument(
+        "--format", metavar="KIND", help="csv, jsonl or parquet (default: by the file's ending)"
+    )
+    command.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Check the whole file, then merge it, with progress bars where there is a terminal."""
+    from tqdm import tqdm
+
+    from drill.core.errors import UserError
+    from drill.core.paths import record_file
+    from drill.records.files import kind_of
+    from drill.records.reading import read
+    from drill.records.rows import merge
+    from drill.records.store import Store
+
+    if not options.file.is_file():
+        raise UserError(f"there is no file {options.file}")
+
+    kind = kind_of(options.file, options.format)
+    with tqdm(
+        read(options.file, kind), "checked", unit="row", disable=None, file=sys.stderr
+    ) as bar:
+        total = sum(1 for _ in bar)
+    rows = read(options.file, kind, trusted=True)
+    with (
+        Store(record_file()) as store,
+        tqdm(rows, "merged", total, unit="row", disable=None, file=sys.stderr) as bar,
+    ):
+        added = merge(store, bar)
+    print(f"{added} attempts were added, {total - added} were here already.")
+    return 0

@@ -1,0 +1,52 @@
+"""faintcall report: one page of what the record tells."""
+
+import argparse
+from pathlib import Path
+
+from drill.cli.options import Commands
+
+EXAMPLES = """examples:
+  faintcall report
+  faintcall report --to my-report
+
+The folder gets report.html, one page that needs nothing else, and beside it each chart as a PNG
+file, each table as a CSV file, and everything as report.json.
+"""
+
+
+def add(commands: "Commands[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    command = commands.add_parser(
+        "report",
+        help="write a page of what the record tells: thresholds, trends, confusions, costs",
+        description="Write one page of what the record tells.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    command.add_argument(
+        "--to",
+        type=Path,
+        default=Path("faintcall-report"),
+        metavar="DIR",
+        help="the folder (default: faintcall-report)",
+    )
+    command.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write it and say where it is. Raises: UserError."""
+    from datetime import UTC, datetime
+
+    from drill.core.errors import UserError
+    from drill.core.paths import record_file
+    from drill.records.store import Store
+    from drill.report.numbers import report
+    from drill.report.page import write
+
+    with Store(record_file()) as store:
+        found = report(store, now=datetime.now(UTC))
+    if not found.answered and found.spoken is None:
+        raise UserError("the record is empty; answer something first: faintcall copy")
+    page = write(found, options.to)
+    print(f"{found.answered} answers, {found.hours:.1f} hours: the report is {page}")
+    return 0

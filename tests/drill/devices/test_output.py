@@ -1,0 +1,184 @@
+"""The sound card, with a library that stands in for PortAudio, and with the real one."""
+
+import builtins
+import os
+import subprocess
+import sys
+import threading
+from collections.abc import Callable
+from ctypes.util import find_library
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from drill.core.errors import NoSoundCard
+from drill.core.models import Clip
+from drill.devices import output
+
+CLIP = Clip(samples=np.full(16_000, 0.5, np.float32), rate_hz=16_000)
+
+
+class Card:
+    """As much of sounddevice as is used: it runs the callback when asked to."""
+
+    class PortAudioError(Exception):
+        pass
+
+    class CallbackStop(Exception):
+        pass
+
+    def __init__(self, rates: tuple[int, ...] = (16_000,), device: bool = True) -> None:
+        self.rates = rates
+        self.device = device
+        self.streams: list[SimpleNamespace] = []
+
+    def query_devices(self, kind: str) -> dict[str, float]:
+        if not self.device:
+            raise self.PortAudioError("Error querying device -1")
+        return {"default_samplerate": 48_000.0}
+
+    def check_output_settings(self, *, channels: int, samplerate: int) -> None:
+        if samplerate not in self.rates:
+            raise self.PortAudioError("Invalid sample rate")
+
+    def OutputStream(self, **given: Any) -> SimpleNamespace:
+        stream = SimpleNamespace(latency=0.1, active=True, given=given, started=False)
+        stream.start = lambda: setattr(stream, "started", True)
+        stream.close = lambda: setattr(stream, "active", False)
+        self.streams.append(stream)
+        return stream
+
+
+@pytest.fixture
+def card(monkeypatch: pytest.MonkeyPatch) -> Card:
+    card = Card()
+    monkeypatch.setattr(output, "_library", lambda: card)
+    return card
+
+
+def pull(feed: Callable[..., None], frames: int) -> np.ndarray[Any, Any]:
+    out = np.full((frames, 1), np.nan, np.float32)
+    feed(out, frames, None, None)
+    return out[:, 0]
+
+
+def test_the_samples_go_out_as_they_are(card: Card) -> None:
+    output.SoundCard().play(CLIP)
+    feed = card.streams[0].given["callback"]
+    assert card.streams[0].started
+    assert np.array_equal(pull(feed, 10_000), CLIP.samples[:10_000])
+    with pytest.raises(card.CallbackStop):
+        pull(feed, 10_000)
+
+
+def test_a_stopped_clip_ends_in_a_ramp() -> None:
+    stopping = threading.Event()
+    feed = output._feeder(CLIP.samples, 16_000, stopping, Card.CallbackStop)
+    pull(feed, 1000)
+    stopping.set()
+    out = np.full((640, 1), np.nan, np.float32)
+    with pytest.raises(Card.CallbackStop):
+        feed(out, 640, None, None)
+    assert out[0, 0] == pytest.approx(0.5, abs=0.01)
+    assert np.max(np.abs(np.diff(out[:, 0]))) < 0.01
+    assert np.all(out[320:] == 0)
+
+
+def test_another_device_rate_is_served(monkeypatch: pytest.MonkeyPatch) -> None:
+    card = Card(rates=(48_000,))
+    monkeypatch.setattr(output, "_library", lambda: card)
+    output.SoundCard().play(CLIP)
+    assert card.streams[0].given["samplerate"] == 48_000
+    feed = card.streams[0].given["callback"]
+    block = pull(feed, 24_000)
+    assert block[12_000] == pytest.approx(0.5, abs=0.02)
+    assert np.max(np.abs(block)) <= 1
+
+
+def test_time_counts_from_the_end_of_the_sound(card: Card, monkeypatch: pytest.MonkeyPatch) -> None:
+    now = [100.0]
+    monkeypatch.setattr("drill.devices.output.time.monotonic", lambda: now[0])
+    player = output.SoundCard()
+    player.play(CLIP)
+    now[0] = 100.5
+    assert player.since_end() == 0
+    now[0] = 103.1
+    assert player.since_end() == pytest.approx(2.0)
+
+
+def test_no_device_is_told_with_the_remedy(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(output, "_library", lambda: Card(device=False))
+    with pytest.raises(NoSoundCard, match=r"no output device.*--audio-to DIR") as caught:
+        output.SoundCard()
+    assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("system", "remedy"),
+    [("linux", "apt install libportaudio2"), ("darwin", "on macOS"), ("win32", "on Windows")],
+)
+def test_no_library_is_told_with_the_remedy_of_the_system(
+    monkeypatch: pytest.MonkeyPatch, system: str, remedy: str
+) -> None:
+    real = builtins.__import__
+
+    def without(name: str, *given: Any) -> Any:
+        if name == "sounddevice":
+            raise OSError("PortAudio library not found")
+        return real(name, *given)
+
+    monkeypatch.setattr(builtins, "__import__", without)
+    monkeypatch.setattr("sys.platform", system)
+    with pytest.raises(NoSoundCard, match=remedy) as caught:
+        output.SoundCard()
+    assert "--audio-to DIR" in str(caught.value)
+
+
+def test_this_machine_plays_or_says_why_not() -> None:
+    """With the real library: a card, or the one sentence."""
+    try:
+        output.SoundCard()
+    except NoSoundCard as error:
+        assert str(error).startswith("No sound: ")
+
+
+ALSA = """
+</usr/share/alsa/alsa.conf>
+pcm.!default {{ type plug slave.pcm "kept" }}
+pcm.kept {{ type file slave.pcm "null" file "{file}" format "raw" }}
+"""
+PLAY = """
+import time
+import numpy as np
+from drill.core.models import Clip
+from drill.devices.output import SoundCard
+card = SoundCard()
+tone = (0.5 * np.sin(2 * np.pi * 1000 * np.arange(16_000) / 16_000)).astype(np.float32)
+card.play(Clip(samples=tone, rate_hz=16_000))
+time.sleep(1.5)
+card.stop()
+"""
+
+
+def test_portaudio_gets_every_sample(tmp_path: Path) -> None:
+    """The real library, with a device of ALSA's that writes what it is given to a file."""
+    alsa = Path("/usr/share/alsa/alsa.conf")
+    if not alsa.exists() or not find_library("portaudio"):
+        why = "needs ALSA and PortAudio (Debian: libportaudio2)"
+        (pytest.fail if os.environ.get("CI") else pytest.skip)(why)
+    kept = tmp_path / "kept.raw"
+    (tmp_path / "asound.conf").write_text(ALSA.format(file=kept))
+    subprocess.run(
+        [sys.executable, "-c", PLAY],
+        check=True,
+        capture_output=True,
+        env={**os.environ, "ALSA_CONFIG_PATH": str(tmp_path / "asound.conf")},
+    )
+    played = np.fromfile(kept, np.float32)
+    sounding = np.flatnonzero(played)
+    tone = 0.5 * np.sin(2 * np.pi * 1000 * np.arange(16_000) / 16_000)
+    heard = played[sounding[0] - 1 : sounding[0] - 1 + len(tone)]
+    assert np.max(np.abs(heard - tone)) < 1e-4

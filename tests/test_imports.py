@@ -1,0 +1,98 @@
+"""The house keeps its floors: imports point down only, and the door opens quickly."""
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+
+
+def module_name(path: Path) -> str:
+    return ".".join(path.relative_to(ROOT).with_suffix("").parts)
+
+
+MODULES = sorted(p for package in ("phonetics", "drill") for p in (ROOT / package).rglob("*.py"))
+
+
+def test_imports_point_down() -> None:
+    """The layers are listed in pyproject.toml; import-linter reads the imports of every module."""
+    done = subprocess.run(
+        [str(Path(sys.executable).with_name("lint-imports")), "--no-cache"],
+        capture_output=True,
+        text=True,
+        check=False,
+        cwd=ROOT,
+    )
+    assert done.returncode == 0, done.stdout
+
+
+@pytest.mark.parametrize("path", sorted((ROOT / "phonetics").rglob("*.py")), ids=module_name)
+def test_phonetics_needs_the_standard_library_alone(path: Path) -> None:
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        names = (
+            [alias.name for alias in node.names]
+            if isinstance(node, ast.Import)
+            else [node.module or ""]
+            if isinstance(node, ast.ImportFrom) and not node.level
+            else []
+        )
+        for name in names:
+            top = name.split(".")[0]
+            assert top == "phonetics" or top in sys.stdlib_module_names, f"{path} imports {name}"
+
+
+def test_only_two_modules_touch_the_sound_card() -> None:
+    users = [p for p in MODULES if "import sounddevice" in p.read_text("utf-8")]
+    assert users == [ROOT / "drill/devices/microphone.py", ROOT / "drill/devices/output.py"]
+
+
+def test_only_the_page_touches_the_server() -> None:
+    users = {
+        p.relative_to(ROOT).parts[:2]
+        for p in MODULES
+        if {"starlette", "uvicorn"} & {line.split()[1].split(".")[0] for line in imported(p)}
+    }
+    assert users == {("drill", "web")}
+
+
+def imported(path: Path) -> list[str]:
+    """Return the lines of a file that import something."""
+    lines = [line.strip() for line in path.read_text("utf-8").splitlines()]
+    return [line for line in lines if line.startswith(("import ", "from ")) and " " in line]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "--help",
+        "page --help",
+        "copy --help",
+        "measure --help",
+        "export --help",
+        "learn-mix --help",
+        "record-words --help",
+        "voices --help",
+        "speak --help",
+        "--version",
+    ],
+)
+def test_help_loads_nothing_heavy(words: str) -> None:
+    code = (
+        "import sys\n"
+        "from drill.cli import main\n"
+        "try:\n"
+        f"    main({words.split()!r})\n"
+        "except SystemExit:\n"
+        "    pass\n"
+        "heavy = {'numpy', 'scipy', 'sounddevice', 'soundfile', 'onnx', 'hibari', 'matplotlib',"
+        "'pyarrow', 'adif_io', 'cabrillo', 'jinja2', 'tqdm', 'pocketsphinx', 'pystoi',"
+        "'starlette', 'uvicorn', 'asyncio'}\n"
+        "print(sorted(heavy & set(sys.modules)), file=sys.stderr)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
+    )
+    assert done.stderr.strip() == "[]"
