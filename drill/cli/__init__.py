@@ -1,105 +1,119 @@
-"""The command line: one file a command, nothing heavy loaded before a command runs."""
+"""The command line: reads the arguments and runs one command, a module of `drill.cli.commands`.
+
+Only the module of the command that runs is imported, so that `faintcall --help` starts quickly and
+commands can import what they need at the top.
+"""
 
 import argparse
+import keyword
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from importlib import import_module
+from typing import Any
 
 from drill import __version__
+from drill.cli.commands.page import add_page_options
 from drill.core.errors import FaintcallError, UserError
+
+COMMANDS = {
+    "page": "open the drills in a browser, as `faintcall` alone does",
+    "copy": "practise copying: hear an item, type it, see what was sent",
+    "speak": "practise sending: say calls and exchanges, hear how they arrive",
+    "measure": "measure the SNR at which you copy half of all calls",
+    "compare": "compare voices, fading, filters or words in one blind session",
+    "report": "write a report on your record: thresholds, trends, confusions",
+    "listen": "hear and see a set of conditions, with and without one of its stages",
+    "render": "write a set of items as sound files with a manifest and an answer sheet",
+    "budget": "calculate what power, antennas and noise do to one path",
+    "export": "write your record as CSV, JSON lines or Parquet",
+    "import": "add the exported record of another computer",
+    "learn-mix": "learn the mix of prefixes in your own contest log",
+    "record-words": "record code words and digits as a voice",
+    "history": "list past sessions",
+    "choices": "list exchanges, mixes of calls, conditions and voices",
+    "voices": "list speech engines and operators, and what is missing",
+    "selfcheck": "measure the radio path on this computer against the standards",
+}
+"""Every command with its summary, in the order of `faintcall --help`."""
 
 EXAMPLES = """examples:
   faintcall                                        the page, in a browser
-  faintcall copy                                   20 fictional calls, in light noise
+  faintcall copy                                   20 fictional calls in light noise
   faintcall copy --part over --exchange zone-amateur --snr -3 --fading mid-moderate
   faintcall listen --conditions busy-weekend --without neighbours
   faintcall render --items 200 --seed 7 --snr -3 --to DIR
   faintcall history
 
-Practice audio is for the ears only: never put it on the air. Transmit only with a licence and
-under the rules of your country. Start with the volume low, above all with headphones.
+Practice audio is for your ears only: never put it on the air. Transmit only with a licence and
+under the rules of your country. Start with the volume low, especially with headphones.
 """
 
 
-def parser() -> argparse.ArgumentParser:
-    """Return the parser of the whole command line."""
-    from drill.cli.commands import (
-        budget,
-        choices,
-        compare,
-        copy,
-        export,
-        history,
-        import_,
-        learn_mix,
-        listen,
-        measure,
-        page,
-        record_words,
-        render,
-        report,
-        selfcheck,
-        speak,
-        voices,
-    )
+def parser(load: Collection[str] = tuple(COMMANDS)) -> argparse.ArgumentParser:
+    """Return the parser of the whole command line.
 
+    load: the commands whose modules are imported to add their options; the others are only listed.
+    """
     top = argparse.ArgumentParser(
         prog="faintcall",
         description="Practise copying weak single-sideband voice contacts: fictional call signs "
         "and exchanges, spoken in phonetics, through an SSB channel at a chosen SNR. Without a "
-        "command it opens the page: the same drills in a browser.",
+        "command, faintcall opens the same drills in a browser.",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=_HelpFormatter,
     )
     top.add_argument("--version", action="version", version=f"faintcall {__version__}")
-    page.add_page(top)
-    top.set_defaults(run=page.run, port=None, browser=True)
+    add_page_options(top)
+    top.set_defaults(command="page", port=None, browser=True)
     commands = top.add_subparsers(metavar="COMMAND")
-    order = (
-        page,
-        copy,
-        speak,
-        measure,
-        compare,
-        report,
-        listen,
-        render,
-        budget,
-        export,
-        import_,
-        learn_mix,
-        record_words,
-        history,
-        choices,
-        voices,
-        selfcheck,
-    )
-    for command in order:
-        command.add(commands)
+    for name, summary in COMMANDS.items():
+        command = commands.add_parser(name, help=summary, formatter_class=_HelpFormatter)
+        command.set_defaults(command=name)
+        if name in load:
+            _module(name).add(command)
     return top
 
 
+class _HelpFormatter(argparse.RawDescriptionHelpFormatter):
+    """Wrap paragraphs, but keep the lines of examples."""
+
+    def _fill_text(self, text: str, width: int, indent: str) -> str:
+        if "\n" in text:
+            return super()._fill_text(text, width, indent)
+        return argparse.HelpFormatter._fill_text(self, text, width, indent)
+
+
+def _module(command: str) -> Any:
+    name = command.replace("-", "_")
+    return import_module(f"drill.cli.commands.{name + '_' if keyword.iskeyword(name) else name}")
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command line and return the exit code: 0 done, 1 cannot here, 2 bad input."""
-    # Many short transforms: threads of the linear algebra library only get in each other's way.
+    """Run one command line; return the exit code.
+
+    0: done. 1: something is missing on this computer. 2: bad input. 130: stopped by Ctrl-C.
+    """
+    # The transforms are short: more threads of the linear algebra library only slow them down.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    options = parser().parse_args(arguments)
+    words = sys.argv[1:] if arguments is None else arguments
+    options = parser(load=words).parse_args(words)
     try:
-        return int(options.run(options))
+        return int(_module(options.command).run(options))
     except UserError as error:
         print(f"faintcall: {error}", file=sys.stderr)
         return 2
     except FaintcallError as error:
         print(f"faintcall: {error}", file=sys.stderr)
         return 1
-    except BrokenPipeError:  # the reader of a pipe went away, as `head` does
+    except BrokenPipeError:  # the reader of the pipe, such as `head`, has ended
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except KeyboardInterrupt:
-        print("\nfaintcall: stopped; what was finished is kept", file=sys.stderr)
+        print("\nfaintcall: stopped; everything you finished is saved", file=sys.stderr)
         return 130
 
 
 def run() -> None:
-    """Entry point of the installed command."""
+    """Run as the installed command `faintcall`."""
     sys.exit(main())

@@ -170,5 +170,3 @@ MEASURED = 60
 """Items of a measuring block."""
 COMPARED = 30
 """Items of each thing compared."""
-
-Commands = argparse._SubParsersAction  # argparse gives its type no public name

@@ -3,8 +3,6 @@
 import argparse
 from typing import TYPE_CHECKING
 
-from drill.cli.options import Commands
-
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -17,15 +15,12 @@ EXAMPLES = """examples:
 """
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "budget",
-        help="compare watts, antennas and noise on one path",
-        description="Compare what watts, antennas, losses and noise make of an HF path, both ways.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall budget`."""
+    command.description = (
+        "Compare what watts, antennas, losses and noise make of an HF path, both ways."
     )
+    command.epilog = EXAMPLES
 
     def number(flag: str, unit: str, default: float | None, sentence: str) -> None:
         ending = "" if default is None else f" (default: {default:g})"
@@ -75,7 +70,6 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
         None,
         "atmospheric noise at both ends, dB over k T0 b (default: none)",
     )
-    command.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:

@@ -5,23 +5,15 @@ from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 from typing import TYPE_CHECKING
 
-from drill.cli.options import Commands
-
 if TYPE_CHECKING:
     from drill.core.models import Operator
     from drill.session.catalogue import Entry
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "choices",
-        help="list exchanges, mixes of calls, conditions and voices",
-        description="List the names that the options of copy and render take.",
-        epilog="example:\n  faintcall choices",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    command.set_defaults(run=run)
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall choices`."""
+    command.description = "List the names that the options of copy and render take."
+    command.epilog = "example:\n  faintcall choices"
 
 
 def run(options: argparse.Namespace) -> int:

@@ -3,7 +3,7 @@
 import argparse
 from typing import TYPE_CHECKING
 
-from drill.cli.options import COMPARED, Commands, add_plan, choices_from
+from drill.cli.options import COMPARED, add_plan, choices_from
 from drill.cli.session_loop import add_sitting, hold
 
 if TYPE_CHECKING:
@@ -23,15 +23,10 @@ examples:
 """
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "compare",
-        help="compare voices, fading, filters or words in one blind run",
-        description="Compare two or more things in one blind run.",
-        epilog=TEXT,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall compare`."""
+    command.description = "Compare two or more things in one blind run."
+    command.epilog = TEXT
     command.add_argument("what", nargs="?", metavar="WHAT", help="what is changed")
     command.add_argument("values", nargs="*", metavar="VALUE", help="two or more values of it")
     add_plan(command, items=COMPARED)

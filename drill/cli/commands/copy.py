@@ -6,7 +6,7 @@ Every line is a sentence or a row of characters; nothing moves, so that a screen
 import argparse
 from typing import TYPE_CHECKING
 
-from drill.cli.options import Commands, add_plan, choices_from
+from drill.cli.options import add_plan, choices_from
 from drill.cli.session_loop import add_sitting, hold
 
 if TYPE_CHECKING:
@@ -33,15 +33,10 @@ examples:
 """
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "copy",
-        help="hear fictional stations in noise and type what you copy",
-        description="Hear fictional stations in noise, type what you copy, see what was sent.",
-        epilog=KEYS,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall copy`."""
+    command.description = "Hear fictional stations in noise, type what you copy, see what was sent."
+    command.epilog = KEYS
     add_plan(command)
     command.add_argument(
         "--train",

@@ -5,8 +5,6 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from drill.cli.options import Commands
-
 if TYPE_CHECKING:
     from datetime import datetime
 
@@ -18,16 +16,13 @@ EXAMPLES = """examples:
 """
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "export",
-        help="write the record as CSV, JSON lines or Parquet",
-        description="Write every attempt of the record, one a row, as CSV, JSON lines or Parquet. "
-        "Whole sittings are written; sound is not kept and so is not in it.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall export`."""
+    command.description = (
+        "Write every attempt of the record, one a row, as CSV, JSON lines or Parquet. "
+        "Whole sittings are written; sound is not kept and so is not in it."
     )
+    command.epilog = EXAMPLES
     command.add_argument("file", type=Path, nargs="?", metavar="FILE", help="where to write")
     command.add_argument(
         "--schema", action="store_true", help="tell what every column holds, and write nothing"
@@ -40,7 +35,6 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     )
     command.add_argument("--mode", metavar="NAME", help="only sittings of this kind, as practice")
     command.add_argument("--force", action="store_true", help="replace a file that is there")
-    command.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:

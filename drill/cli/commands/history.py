@@ -4,8 +4,6 @@ import argparse
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from drill.cli.options import Commands
-
 if TYPE_CHECKING:
     from drill.core.conditions import Conditions
     from drill.core.models import Attempt
@@ -18,22 +16,16 @@ EXAMPLES = """examples:
 """
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "history",
-        help="show past sittings, newest first",
-        description="Show past sittings, newest first, with score and SNR.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall history`."""
+    command.description = "Show past sittings, newest first, with score and SNR."
+    command.epilog = EXAMPLES
     command.add_argument(
         "--last", type=int, default=20, metavar="N", help="how many sittings (default: 20)"
     )
     command.add_argument(
         "--items", type=int, metavar="K", help="show the answers of sitting K instead, 1 the newest"
     )
-    command.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:

@@ -4,30 +4,24 @@ import argparse
 import sys
 from pathlib import Path
 
-from drill.cli.options import Commands
-
 EXAMPLES = """examples:
   faintcall import attempts.jsonl
   faintcall import attempts.csv        attempts that are here already stay as they are
 """
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "import",
-        help="add the attempts of another machine to the record",
-        description="Add the attempts of a file of faintcall export to the record. What is here "
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall import`."""
+    command.description = (
+        "Add the attempts of a file of faintcall export to the record. What is here "
         "already stays as it is, so importing twice changes nothing. All of a file is added, or "
-        "nothing.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        "nothing."
     )
+    command.epilog = EXAMPLES
     command.add_argument("file", type=Path, metavar="FILE", help="what faintcall export wrote")
     command.add_argument(
         "--format", metavar="KIND", help="csv, jsonl or parquet (default: by the file's ending)"
     )
-    command.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:

@@ -3,8 +3,6 @@
 import argparse
 from pathlib import Path
 
-from drill.cli.options import Commands
-
 EXAMPLES = """examples:
   faintcall learn-mix my-contest.adi --name spring
   faintcall learn-mix my-contest.cbr --name autumn
@@ -15,16 +13,13 @@ exchanged. No call of the log is kept, and none is ever played.
 """
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "learn-mix",
-        help="learn from a contest log of yours how often which prefixes come up",
-        description="Learn from a contest log of yours, ADIF (.adi) or Cabrillo, how often which "
-        "prefixes come up; --mix NAME then composes fictional calls by it.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall learn-mix`."""
+    command.description = (
+        "Learn from a contest log of yours, ADIF (.adi) or Cabrillo, how often which "
+        "prefixes come up; --mix NAME then composes fictional calls by it."
     )
+    command.epilog = EXAMPLES
     command.add_argument("log", type=Path, metavar="LOG", help="an ADI file or a Cabrillo log")
     command.add_argument(
         "--name", required=True, help="of the mix: small letters, digits and hyphens"
@@ -32,7 +27,6 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     command.add_argument(
         "--force", action="store_true", help="replace a mix of that name; sittings keep theirs"
     )
-    command.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.cli.caution import caution
-from drill.cli.options import Commands, add_plan, plan_from
+from drill.cli.options import add_plan, plan_from
 from drill.core.conditions import STAGES
 
 if TYPE_CHECKING:
@@ -23,15 +23,12 @@ neighbours are the same in both. The picture shows the spectrogram, the fading a
 """
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "listen",
-        help="hear conditions, compare them with and without a stage, draw them",
-        description="Hear an over under chosen conditions, with and without one of their stages.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall listen`."""
+    command.description = (
+        "Hear an over under chosen conditions, with and without one of their stages."
     )
+    command.epilog = EXAMPLES
     command.add_argument(
         "--without", metavar="STAGE", help=f"compare without one of: {', '.join(STAGES)}"
     )
@@ -48,7 +45,6 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
         help="write the sounds as WAV files there instead of playing them",
     )
     add_plan(command, items=1)
-    command.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:

@@ -3,7 +3,7 @@
 import argparse
 from typing import TYPE_CHECKING
 
-from drill.cli.options import MEASURED, Commands, add_plan, choices_from
+from drill.cli.options import MEASURED, add_plan, choices_from
 from drill.cli.session_loop import add_sitting, hold
 
 if TYPE_CHECKING:
@@ -28,15 +28,10 @@ examples:
 """
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "measure",
-        help="measure at which SNR you copy calls, with an interval",
-        description="Measure at which SNR you copy whole calls, with an honest interval.",
-        epilog=TEXT,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall measure`."""
+    command.description = "Measure at which SNR you copy whole calls, with an honest interval."
+    command.epilog = TEXT
     command.add_argument(
         "--quick",
         action="store_true",

@@ -2,8 +2,6 @@
 
 import argparse
 
-from drill.cli.options import Commands
-
 EXAMPLES = """examples:
   faintcall                            the same
   faintcall page --no-browser          print the address only
@@ -11,7 +9,7 @@ EXAMPLES = """examples:
 """
 
 
-def add_page(command: argparse.ArgumentParser) -> None:
+def add_page_options(command: argparse.ArgumentParser) -> None:
     """Add the options; what is not given keeps what an outer parser has."""
     command.add_argument(
         "--port",
@@ -29,17 +27,11 @@ def add_page(command: argparse.ArgumentParser) -> None:
     )
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "page",
-        help="open the page: all drills by keyboard and ear in a browser",
-        description="Serve the page to this machine alone and open it in the browser.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    add_page(command)
-    command.set_defaults(run=run)
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall page`."""
+    command.description = "Serve the page to this machine alone and open it in the browser."
+    command.epilog = EXAMPLES
+    add_page_options(command)
 
 
 def run(options: argparse.Namespace) -> int:

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from drill.cli.options import Commands, names
+from drill.cli.options import names
 from drill.cli.word_banks import (
     check,
     completeness,
@@ -36,16 +36,13 @@ KEEPING = """Recordings stay on this machine, in {folder}
 and are sent nowhere. To delete them all: faintcall record-words {name} --delete"""
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "record-words",
-        help="record code words and figures, your own or a club's, as a voice",
-        description="Record code words, figures and procedure words with the microphone, or take "
-        "them from a folder, as a voice of its own: bank-NAME. The speaker has to agree.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall record-words`."""
+    command.description = (
+        "Record code words, figures and procedure words with the microphone, or take "
+        "them from a folder, as a voice of its own: bank-NAME. The speaker has to agree."
     )
+    command.epilog = EXAMPLES
     command.add_argument(
         "name", nargs="?", metavar="NAME", help="of the bank: small letters, digits and hyphens"
     )
@@ -73,7 +70,6 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
         "--check", action="store_true", help="check the bank's files, and list what it lacks"
     )
     doing.add_argument("--delete", action="store_true", help="delete the bank's recordings")
-    command.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:

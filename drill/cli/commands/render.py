@@ -4,7 +4,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from drill.cli.options import Commands, add_plan, plan_from
+from drill.cli.options import add_plan, plan_from
 
 EXAMPLES = """examples:
   faintcall render --items 200 --seed 7 --snr -3 --to DIR
@@ -16,15 +16,10 @@ on and the key, for printing). A run that was stopped goes on when the same comm
 """
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "render",
-        help="write a set of items as sound files with a manifest and an answer sheet",
-        description="Write a set of items as sound files with a manifest and an answer sheet.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall render`."""
+    command.description = "Write a set of items as sound files with a manifest and an answer sheet."
+    command.epilog = EXAMPLES
     command.add_argument("--to", type=Path, required=True, metavar="DIR", help="the folder")
     command.add_argument(
         "--format", default="flac", metavar="KIND", help="flac or wav (default: flac)"
@@ -33,7 +28,6 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
         "--workers", type=int, default=0, metavar="N", help="processes (default: one a core)"
     )
     add_plan(command)
-    command.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:

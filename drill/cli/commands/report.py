@@ -3,8 +3,6 @@
 import argparse
 from pathlib import Path
 
-from drill.cli.options import Commands
-
 EXAMPLES = """examples:
   faintcall report
   faintcall report --to my-report
@@ -14,15 +12,10 @@ file, each table as a CSV file, and everything as report.json.
 """
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "report",
-        help="write a page of what the record tells: thresholds, trends, confusions, costs",
-        description="Write one page of what the record tells.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall report`."""
+    command.description = "Write one page of what the record tells."
+    command.epilog = EXAMPLES
     command.add_argument(
         "--to",
         type=Path,
@@ -30,7 +23,6 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
         metavar="DIR",
         help="the folder (default: faintcall-report)",
     )
-    command.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:

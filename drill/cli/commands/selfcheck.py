@@ -2,8 +2,6 @@
 
 import argparse
 
-from drill.cli.options import Commands
-
 EXAMPLES = """examples:
   faintcall selfcheck
 
@@ -13,16 +11,12 @@ code is 0 where every figure lies within its limits, else 1.
 """
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "selfcheck",
-        help="measure the radio path on this machine against the standards",
-        description="Measure the radio path on this machine and hold it against the standards.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall selfcheck`."""
+    command.description = (
+        "Measure the radio path on this machine and hold it against the standards."
     )
-    command.set_defaults(run=run)
+    command.epilog = EXAMPLES
 
 
 def run(options: argparse.Namespace) -> int:

@@ -4,8 +4,6 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from drill.cli.options import Commands
-
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -30,16 +28,13 @@ a licence and under the rules of your country.
 """
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "speak",
-        help="practise sending: say a call or an exchange, be told what was heard",
-        description="Practise sending: say what is asked for, and be told what was heard, how it "
-        "sounds, and what the channel leaves of it at 100, 20 and 5 W.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall speak`."""
+    command.description = (
+        "Practise sending: say what is asked for, and be told what was heard, how it "
+        "sounds, and what the channel leaves of it at 100, 20 and 5 W."
     )
+    command.epilog = EXAMPLES
     command.add_argument("--list", action="store_true", help="list the kinds of prompts and stop")
     command.add_argument(
         "--take",
@@ -87,7 +82,6 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
         metavar="DIR",
         help="keep what was said as FLAC files there (default: it is thrown away)",
     )
-    command.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:

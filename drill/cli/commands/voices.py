@@ -5,8 +5,6 @@ import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from drill.cli.options import Commands
-
 if TYPE_CHECKING:
     from drill.voices.diagnostics import Engine, Package
 
@@ -22,15 +20,12 @@ WIDTH = 96
 SEED = 1  # of what is said: the same over by every voice, so that they can be compared
 
 
-def add(commands: "Commands[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    command = commands.add_parser(
-        "voices",
-        help="list engines and operators, and check that they can speak here",
-        description="List the engines of speech and their operators, and check that they work.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall voices`."""
+    command.description = (
+        "List the engines of speech and their operators, and check that they work."
     )
+    command.epilog = EXAMPLES
     what = command.add_mutually_exclusive_group()
     what.add_argument(
         "--say", metavar="NAME", help="have one operator say a short fictional over, without noise"
@@ -43,7 +38,6 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     command.add_argument(
         "--audio-to", type=Path, metavar="DIR", help="with --say: write a WAV file there instead"
     )
-    command.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:

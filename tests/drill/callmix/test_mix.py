@@ -54,10 +54,9 @@ def adif(records: list[dict[str, str]]) -> str:
 
 
 def learn_mix(*words: object) -> int:
-    top = argparse.ArgumentParser()
-    learn.add(top.add_subparsers())
-    options = top.parse_args(["learn-mix", *map(str, words)])
-    return int(options.run(options))
+    parser = argparse.ArgumentParser()
+    learn.add(parser)
+    return int(learn.run(parser.parse_args([str(word) for word in words])))
 
 
 @pytest.fixture(scope="module")

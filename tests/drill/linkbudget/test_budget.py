@@ -44,9 +44,8 @@ CIRCUITS = st.builds(
 
 def run(words: str) -> int:
     parser = argparse.ArgumentParser()
-    command.add(parser.add_subparsers())
-    options = parser.parse_args(["budget", *words.split()])
-    return int(options.run(options))
+    command.add(parser)
+    return int(command.run(parser.parse_args(words.split())))
 
 
 @given(CIRCUITS)

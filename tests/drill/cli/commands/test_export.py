@@ -33,12 +33,11 @@ Enter = Callable[[str], None]
 
 
 def faintcall(*words: object) -> int:
-    top = argparse.ArgumentParser()
-    commands = top.add_subparsers()
-    export.add(commands)
-    import_.add(commands)
-    options = top.parse_args([str(word) for word in words])
-    return int(options.run(options))
+    name, *arguments = words
+    command = {"export": export, "import": import_}[str(name)]
+    parser = argparse.ArgumentParser()
+    command.add(parser)
+    return int(command.run(parser.parse_args([str(word) for word in arguments])))
 
 
 def fill(store: Store, plan: Plan, answers: list[str | None], *, now: datetime, mode: str) -> str:
