@@ -11,7 +11,7 @@ STEP_DB = 2.0
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Binned:
+class SnrBin:
     """The trials of one step: its SNR, how many were right of how many, and the curve's share."""
 
     low_db: float
@@ -22,7 +22,7 @@ class Binned:
     curve: float
 
 
-def binned(trials: Iterable[Trial], estimate: Estimate) -> list[Binned]:
+def bin_trials(trials: Iterable[Trial], estimate: Estimate) -> list[SnrBin]:
     """Return the trials that count by steps of STEP_DB, in rising SNR; steps without any left out.
 
     share has Wilson's interval; curve is the estimate's share, averaged over the step's trials.
@@ -32,7 +32,7 @@ def binned(trials: Iterable[Trial], estimate: Estimate) -> list[Binned]:
         if not trial.warm_up:
             steps.setdefault(int(trial.snr_db // STEP_DB), []).append(trial)
     return [
-        Binned(
+        SnrBin(
             low_db=step * STEP_DB,
             high_db=(step + 1) * STEP_DB,
             right=sum(t.right for t in inside),

@@ -7,7 +7,7 @@ import numpy as np
 
 from drill.psychometrics.curve import Curve
 from drill.psychometrics.grid import FLOOR, LAPSES, Prior, Trial, tally, weigh
-from drill.psychometrics.intervals import Quantity, smallest_change, summary
+from drill.psychometrics.intervals import Quantity, smallest_detectable_change, summary
 
 DRAWS = 500
 MISFIT = 0.05
@@ -117,7 +117,7 @@ def _block_flags(trials: Sequence[Trial], prior: Prior) -> Iterator[Flag]:
             for half in (trials[:middle], trials[middle:])
         )
         change = late.value - early.value
-        if abs(change) > smallest_change(early.sd, late.sd):
+        if abs(change) > smallest_detectable_change(early.sd, late.sd):
             word = "rose" if change > 0 else "fell"
             yield Flag(
                 key="moving",

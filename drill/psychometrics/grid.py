@@ -45,43 +45,43 @@ class Prior:
     a dB; one SD is a factor of 1.65. A narrower or steeper prior makes a shallow listener's
     interval hold the truth in 92 of 100 blocks instead of 95.
 
-    guess_db, guess_sd_db: normal for x50. slope_per_db: median of the slope, in share per dB;
-    slope_log_sd: SD of its natural logarithm. chance: share right by luck. lapse_weights: weights
+    threshold_mean_db, threshold_sd_db: normal for x50. slope_per_db: median of the slope, in share per dB;
+    slope_log_sd: SD of its natural logarithm. guess_rate: share right by luck. lapse_weights: weights
     of LAPSES.
 
     Raises: UserError where a value is outside its range.
     """
 
-    guess_db: float = 0.0
-    guess_sd_db: float = 6.0
+    threshold_mean_db: float = 0.0
+    threshold_sd_db: float = 6.0
     slope_per_db: float = 0.14
     slope_log_sd: float = 0.5
-    chance: float = 0.0
+    guess_rate: float = 0.0
     lapse_weights: tuple[float, ...] = LAPSE_WEIGHTS
 
     def __post_init__(self) -> None:
         """Refuse a value outside its range."""
-        if not abs(self.guess_db) <= 30:
-            raise UserError(f"a guess of {self.guess_db} dB; allowed: -30 to 30")
-        if not (self.guess_sd_db > 0 and self.slope_log_sd > 0):
+        if not abs(self.threshold_mean_db) <= 30:
+            raise UserError(f"a guess of {self.threshold_mean_db} dB; allowed: -30 to 30")
+        if not (self.threshold_sd_db > 0 and self.slope_log_sd > 0):
             raise UserError("the SDs of a prior must be above 0")
         if not SLOPES[0] <= self.slope_per_db <= SLOPES[-1]:
             raise UserError(f"a slope of {self.slope_per_db} per dB; allowed: 0.03 to 0.6")
-        if not 0 <= self.chance <= 0.4:
-            raise UserError(f"a chance of {self.chance}; allowed: 0 to 0.4")
+        if not 0 <= self.guess_rate <= 0.4:
+            raise UserError(f"a chance of {self.guess_rate}; allowed: 0 to 0.4")
         if len(self.lapse_weights) != len(LAPSES) or min(self.lapse_weights) < 0:
             raise UserError(f"a prior needs {len(LAPSES)} weights of lapses, none below 0")
 
     @property
     def x50_db(self) -> Floats:
         """Return the grid's thresholds in dB, shape (145,)."""
-        centre = round(self.guess_db / STEP_DB)
+        centre = round(self.threshold_mean_db / STEP_DB)
         reach = round(SPAN_DB / STEP_DB)
         return STEP_DB * np.arange(centre - reach, centre + reach + 1, dtype=np.float64)
 
     def log(self) -> Floats:
         """Return the logarithm of the prior, shape (145, 19, 5)."""
-        x50 = -0.5 * ((self.x50_db - self.guess_db) / self.guess_sd_db) ** 2
+        x50 = -0.5 * ((self.x50_db - self.threshold_mean_db) / self.threshold_sd_db) ** 2
         slope = -0.5 * (np.log(SLOPES / self.slope_per_db) / self.slope_log_sd) ** 2
         lapse = np.log(np.maximum(self.lapse_weights, 1e-300))
         return np.asarray(x50[:, None, None] + slope[:, None] + lapse)
@@ -97,10 +97,10 @@ class Table:
 
 
 @lru_cache(maxsize=64)
-def _table(chance: float, offset: int) -> Table:
+def _table(guess_rate: float, offset: int) -> Table:
     """Return the table for levels that lie offset x READ_DB above a whole quarter of a dB."""
     above_db = STEP_DB * np.arange(_ROWS, dtype=np.float64) - _REACH_DB - READ_DB * offset
-    share = share_at(-above_db[:, None, None], 0.0, SLOPES[:, None], LAPSES, chance)
+    share = share_at(-above_db[:, None, None], 0.0, SLOPES[:, None], LAPSES, guess_rate)
     share = np.clip(share.reshape(_ROWS, -1), FLOOR, 1 - FLOOR)
     return Table(share=share, log_right=np.log(share), log_wrong=np.log1p(-share))
 
@@ -109,7 +109,7 @@ def _rows(prior: Prior, snr_db: float) -> tuple[Table, slice]:
     """Return the table of a level and the rows of it that belong to the prior's thresholds."""
     quarters, offset = divmod(round(snr_db / READ_DB), round(STEP_DB / READ_DB))
     first = round((prior.x50_db[0] + _REACH_DB) / STEP_DB) - quarters
-    return _table(prior.chance, offset), slice(first, first + len(prior.x50_db))
+    return _table(prior.guess_rate, offset), slice(first, first + len(prior.x50_db))
 
 
 def tally(trials: Iterable[Trial]) -> tuple[Floats, Floats, Floats]:

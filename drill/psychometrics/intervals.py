@@ -95,7 +95,7 @@ def wilson(right: int, n: int) -> Interval:
     )
 
 
-def difference(a: Interval, b: Interval) -> Interval:
+def difference_interval(a: Interval, b: Interval) -> Interval:
     """Return a - b of two independent figures, and its interval.
 
     The distances to the limits add as squares, each side with its own, so that skewed intervals
@@ -117,10 +117,10 @@ def newcombe(right_a: int, n_a: int, right_b: int, n_b: int) -> Interval:
 
     Raises: UserError as wilson does.
     """
-    return difference(wilson(right_a, n_a), wilson(right_b, n_b))
+    return difference_interval(wilson(right_a, n_a), wilson(right_b, n_b))
 
 
-def smallest_change(
+def smallest_detectable_change(
     sd_a: float, sd_b: float, *, tau: float = 0.0, blocks_a: int = 1, blocks_b: int = 1
 ) -> float:
     """Return the smallest change between two occasions that is more than chance (SDC95).

@@ -44,15 +44,15 @@ class Posterior:
     slope_per_db: Floats
     lapse: Floats
     weight: Floats
-    chance: float
+    guess_rate: float
 
     def share(self, snr_db: float | Floats) -> Floats:
         """Return the share of each cell at an SNR, or at one SNR for each cell; shape (m,)."""
-        return share_at(snr_db, self.x50_db, self.slope_per_db, self.lapse, self.chance)
+        return share_at(snr_db, self.x50_db, self.slope_per_db, self.lapse, self.guess_rate)
 
     def snr(self, q: float) -> Floats:
         """Return each cell's SNR in dB for the share q, nan where it is not reached; shape (m,)."""
-        return snr_at(q, self.x50_db, self.slope_per_db, self.lapse, self.chance)
+        return snr_at(q, self.x50_db, self.slope_per_db, self.lapse, self.guess_rate)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -85,7 +85,7 @@ class Estimate:
             x50_db=self.x50_db.value,
             slope_per_db=self.slope_per_db.value,
             lapse=self.lapse.value,
-            chance=self.prior.chance,
+            guess_rate=self.prior.guess_rate,
         )
 
     def share(self, snr_db: float) -> Quantity:
@@ -97,7 +97,9 @@ class Estimate:
         return Quantity(value=got.value, sd=got.sd, low=max(0.0, got.low), high=min(1.0, got.high))
 
 
-def at_power(estimate: Estimate, watts_ratio_db: float, q: float = 0.5) -> Quantity | None:
+def proportion_at_power(
+    estimate: Estimate, watts_ratio_db: float, q: float = 0.5
+) -> Quantity | None:
     """Return the share copied with other power on the path on which q is copied now.
 
     watts_ratio_db: 10 lg of new over old power: -6.99 for 20 W after 100 W, -13.01 for 5 W. None
@@ -136,7 +138,7 @@ def _cells(prior: Prior, weights: Floats) -> Posterior:
     keep = weights.ravel() > NEGLIGIBLE * weights.max()
     x50, slope, lapse = (grid.ravel()[keep] for grid in grids)
     weight = weights.ravel()[keep]
-    return Posterior(x50, slope, lapse, weight / weight.sum(), prior.chance)
+    return Posterior(x50, slope, lapse, weight / weight.sum(), prior.guess_rate)
 
 
 def pool(blocks: Sequence[Sequence[Trial]], prior: Prior, rng: np.random.Generator) -> Estimate:
@@ -162,7 +164,7 @@ def pool(blocks: Sequence[Sequence[Trial]], prior: Prior, rng: np.random.Generat
         x50_db=x50_db.value,
         slope_per_db=math.exp(slope.value),
         lapse=lapse.value,
-        chance=prior.chance,
+        guess_rate=prior.guess_rate,
     )
     factor = math.sqrt(dependence(counted, middle))
     estimate = Estimate(
@@ -202,7 +204,7 @@ def fit(trials: Sequence[Trial], prior: Prior, rng: np.random.Generator) -> Esti
     return pool([trials], prior, rng)
 
 
-def prior_from(estimates: Sequence[Estimate]) -> Prior:
+def prior_from_estimates(estimates: Sequence[Estimate]) -> Prior:
     """Return the prior for the next block: it remembers the slope of blocks, each fitted alone.
 
     What each estimate brings beyond its own prior is joined with the first one's prior; the slope
@@ -227,10 +229,10 @@ def prior_from(estimates: Sequence[Estimate]) -> Prior:
         if brought:
             precision, total = precision + brought, total + own
     return Prior(
-        guess_db=float(np.clip(estimates[-1].x50_db.value, -30, 30)),
-        guess_sd_db=first.guess_sd_db,
+        threshold_mean_db=float(np.clip(estimates[-1].x50_db.value, -30, 30)),
+        threshold_sd_db=first.threshold_sd_db,
         slope_per_db=float(np.clip(math.exp(total / precision), SLOPES[0], SLOPES[-1])),
         slope_log_sd=max(SLOPE_LOG_SD, precision**-0.5),
-        chance=first.chance,
+        guess_rate=first.guess_rate,
         lapse_weights=first.lapse_weights,
     )

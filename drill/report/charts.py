@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from drill.psychometrics.choose import Offset
 from drill.psychometrics.intervals import wilson
-from drill.report.numbers import NOTHING, Confusion, Kind, Response
+from drill.psychometrics.label_costs import Offset
+from drill.report.figures import NOTHING, Confusion, Kind, Response
 from drill.sending.history import Tally
 
 if TYPE_CHECKING:

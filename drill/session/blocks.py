@@ -16,8 +16,8 @@ from drill.core.errors import FaintcallError, UserError
 from drill.core.models import Attempt
 from drill.items.plan import Plan
 from drill.psychometrics.grid import Prior, Trial
-from drill.psychometrics.place import PRACTISE, WARM_UPS, Placement
-from drill.psychometrics.posterior import Estimate, fit, pool, prior_from
+from drill.psychometrics.placement import PRACTICE_TARGETS, WARM_UP_ITEMS, Placement
+from drill.psychometrics.posterior import Estimate, fit, pool, prior_from_estimates
 from drill.records.store import Sitting, Store
 from drill.session.courses import (
     Arm,
@@ -29,7 +29,7 @@ from drill.session.courses import (
     course_from,
 )
 from drill.voices.people.roster import operators
-from drill.weakspots.choice import weaknesses
+from drill.weakspots.choose import find_weaknesses
 
 BLOCK_ITEMS = 60
 CHECK_ITEMS = 30
@@ -144,10 +144,10 @@ def measuring(plan: Plan, store: Store, *, until_db: float | None = None) -> Mea
     if until_db is not None and not 0.5 <= until_db <= 10:
         raise UserError(f"an interval of {until_db:g} dB; allowed are 0.5 to 10")
     earlier = blocks(store, plan)
-    prior = Prior(chance=chance(plan))
+    prior = Prior(guess_rate=chance(plan))
     if earlier:
-        prior = prior_from([block.estimate() for block in earlier])
-    warm_ups = 0 if blocks(store) else WARM_UPS
+        prior = prior_from_estimates([block.estimate() for block in earlier])
+    warm_ups = 0 if blocks(store) else WARM_UP_ITEMS
     placement = Placement(seed=plan.seed, prior=prior, warm_ups=warm_ups)
     return Measuring(plan=plan, placement=placement, until_db=until_db)
 
@@ -160,9 +160,9 @@ def checking(plan: Plan) -> Checking:
 def training(plan: Plan, store: Store) -> Training:
     """Return practice whose SNR follows the trainee, with the weaknesses the record tells of."""
     earlier = blocks(store)
-    prior = prior_from([block.estimate() for block in earlier]) if earlier else Prior()
-    placement = Placement(seed=plan.seed, prior=prior, targets=PRACTISE)
-    return Training(plan=plan, placement=placement, weak=weaknesses(store.raw(newest=LATEST)))
+    prior = prior_from_estimates([block.estimate() for block in earlier]) if earlier else Prior()
+    placement = Placement(seed=plan.seed, prior=prior, targets=PRACTICE_TARGETS)
+    return Training(plan=plan, placement=placement, weak=find_weaknesses(store.raw(newest=LATEST)))
 
 
 def comparing(plan: Plan, what: str, values: Sequence[str], store: Store) -> Comparing:
@@ -170,8 +170,8 @@ def comparing(plan: Plan, what: str, values: Sequence[str], store: Store) -> Com
     if what not in CHANGES:
         raise UserError(f"{what!r} cannot be compared; choose one of {', '.join(CHANGES)}")
     arms = tuple(Arm(label=value, plan=CHANGES[what](plan, value)) for value in values)
-    warm_ups = 0 if blocks(store) else WARM_UPS
-    placement = Placement(seed=plan.seed, prior=Prior(chance=chance(plan)), warm_ups=warm_ups)
+    warm_ups = 0 if blocks(store) else WARM_UP_ITEMS
+    placement = Placement(seed=plan.seed, prior=Prior(guess_rate=chance(plan)), warm_ups=warm_ups)
     return Comparing(plan=arms[0].plan if arms else plan, arms=arms, placement=placement)
 
 

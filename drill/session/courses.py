@@ -6,7 +6,7 @@ ahead, in the background. Only the SNR hangs on the answers.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field, replace
 from typing import Any, Protocol
 
 import numpy as np
@@ -14,12 +14,12 @@ import numpy as np
 from drill.core.errors import UserError
 from drill.core.models import Attempt, Item
 from drill.items.plan import Plan, compose
-from drill.psychometrics.characters import CharacterTrial, next_check
-from drill.psychometrics.grid import Prior, Trial
-from drill.psychometrics.place import Placement, next_level
+from drill.psychometrics.character_threshold import CharacterTrial, next_check_level_db
+from drill.psychometrics.grid import Trial
+from drill.psychometrics.placement import Placement, next_level
 from drill.psychometrics.posterior import fit
 from drill.scoring.answers import characters
-from drill.weakspots.choice import pick
+from drill.weakspots.choose import choose_item
 
 CHECK_START_DB = 6.0
 """Where a quick check begins: most characters are heard."""
@@ -126,7 +126,7 @@ class Training:
 
     The SNR follows the trainee (targets of 60, 80 and 92 %, 78 % together). Half of the items are
     drawn at random, half out of CANDIDATES by what the trainee was found to miss; weak: expected
-    miss of each label (drill.weakspots.choice) as the record had it when the sitting began, so that the sitting
+    miss of each label (drill.weakspots.choose) as the record had it when the sitting began, so that the sitting
     can be told again from its own data.
     """
 
@@ -144,7 +144,9 @@ class Training:
 
     def said(self, number: int) -> Item:
         """Return the plan's item, or in every other one the candidate that is missed most."""
-        return pick(self.plan, number, self.weak) if number % 2 else compose(self.plan, number)
+        return (
+            choose_item(self.plan, number, self.weak) if number % 2 else compose(self.plan, number)
+        )
 
     def item(self, number: int, attempts: Sequence[Attempt]) -> Item:
         """Return the item at the level for the next target."""
@@ -157,7 +159,7 @@ class Training:
 
     def to_dict(self) -> dict[str, Any]:
         """Return placement and weaknesses."""
-        return {"placement": asdict(self.placement), "weak": dict(self.weak)}
+        return {"placement": self.placement.to_dict(), "weak": dict(self.weak)}
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -206,7 +208,7 @@ class Measuring:
 
     def to_dict(self) -> dict[str, Any]:
         """Return placement and precision."""
-        return {"placement": asdict(self.placement), "until_db": self.until_db}
+        return {"placement": self.placement.to_dict(), "until_db": self.until_db}
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -232,7 +234,7 @@ class Checking:
         """Return the plan's item at the next step's level."""
         return at_level(
             compose(self.plan, number),
-            next_check(self.start_db, character_trials(attempts[:number])),
+            next_check_level_db(self.start_db, character_trials(attempts[:number])),
         )
 
     def finished(self, attempts: Sequence[Attempt]) -> bool:
@@ -324,7 +326,7 @@ class Comparing:
     def to_dict(self) -> dict[str, Any]:
         """Return arms and placement."""
         arms = [{"label": arm.label, "plan": arm.plan.to_dict()} for arm in self.arms]
-        return {"arms": arms, "placement": asdict(self.placement)}
+        return {"arms": arms, "placement": self.placement.to_dict()}
 
 
 def course_from(mode: str, plan: Plan, data: Mapping[str, Any]) -> Course:
@@ -332,22 +334,18 @@ def course_from(mode: str, plan: Plan, data: Mapping[str, Any]) -> Course:
     if mode == "practice":
         return Practising(plan=plan)
     if mode == "training":
-        return Training(plan=plan, placement=_placement(data), weak=data["weak"])
+        return Training(
+            plan=plan, placement=Placement.from_dict(data["placement"]), weak=data["weak"]
+        )
     if mode == "measuring":
-        return Measuring(plan=plan, placement=_placement(data), until_db=data["until_db"])
+        return Measuring(
+            plan=plan, placement=Placement.from_dict(data["placement"]), until_db=data["until_db"]
+        )
     if mode == "quick":
         return Checking(plan=plan, start_db=data["start_db"])
     if mode == "comparing":
         arms = tuple(
             Arm(label=arm["label"], plan=Plan.from_dict(arm["plan"])) for arm in data["arms"]
         )
-        return Comparing(plan=plan, arms=arms, placement=_placement(data))
+        return Comparing(plan=plan, arms=arms, placement=Placement.from_dict(data["placement"]))
     raise UserError(f"a sitting of the kind {mode!r} is of a newer faintcall; update this one")
-
-
-def _placement(data: Mapping[str, Any]) -> Placement:
-    values = dict(data["placement"])
-    prior = dict(values.pop("prior"))
-    prior["lapse_weights"] = tuple(prior["lapse_weights"])
-    values["targets"] = tuple(values["targets"])
-    return Placement(**values, prior=Prior(**prior))

@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from drill.core.models import Attempt
 from drill.core.text_blocks import Passage, Table
 from drill.linkbudget.budget import watts_to_snr
-from drill.psychometrics.bins import binned
-from drill.psychometrics.characters import TARGET, fit_characters
+from drill.psychometrics.bins import bin_trials
+from drill.psychometrics.character_threshold import CHARACTER_TARGET, fit_character_threshold
 from drill.psychometrics.grid import Trial
-from drill.psychometrics.intervals import difference, smallest_change
-from drill.psychometrics.posterior import Estimate, at_power, fit
+from drill.psychometrics.intervals import difference_interval, smallest_detectable_change
+from drill.psychometrics.posterior import Estimate, fit, proportion_at_power
 from drill.records.store import Store
 from drill.session.blocks import Block, arm_estimates, blocks, pooled, rng_of
 from drill.session.courses import Checking, Comparing, Course, Measuring, character_trials
@@ -85,7 +85,7 @@ def watts_told(estimate: Estimate) -> str:
     """Return what an estimate means in watts, in a sentence."""
     shares = []
     for watts in LADDER_W:
-        share = at_power(estimate, watts_to_snr(0.0, watts))
+        share = proportion_at_power(estimate, watts_to_snr(0.0, watts))
         if share is None:
             return "In watts nothing can be said: half of the calls are never copied."
         shares.append(
@@ -108,7 +108,7 @@ def levels(trials: Sequence[Trial], estimate: Estimate) -> Table:
             f"{100 * row.share.value:.0f} % ({100 * row.share.low:.0f}-{100 * row.share.high:.0f})",
             f"{100 * row.curve:4.0f} %",
         )
-        for row in binned(trials, estimate)
+        for row in bin_trials(trials, estimate)
     ]
     return Table(
         caption="Calls copied by SNR",
@@ -120,8 +120,8 @@ def levels(trials: Sequence[Trial], estimate: Estimate) -> Table:
 def change_told(alike: Sequence[Block]) -> str:
     """Return how the last block differs from the one before, in a sentence."""
     before, now = (block.estimate().x50_db for block in alike[-2:])
-    change = difference(now, before)
-    least = smallest_change(before.sd, now.sd)
+    change = difference_interval(now, before)
+    least = smallest_detectable_change(before.sd, now.sd)
     verdict = "no change shown" if abs(change.value) < least else "a change"
     return (
         f"Against the block before: x50 {change.value:+.1f} dB ({change.low:+.1f} to "
@@ -131,11 +131,11 @@ def change_told(alike: Sequence[Block]) -> str:
 
 def check_told(course: Checking, attempts: Sequence[Attempt]) -> Passage:
     """Return the character threshold of a quick check."""
-    found = fit_characters(character_trials(attempts), course.start_db)
+    found = fit_character_threshold(character_trials(attempts), course.start_db)
     return Passage(
         title="This check",
         figures=(
-            f"character threshold {figure(found.threshold_db)}: {100 * TARGET:.0f} % of the "
+            f"character threshold {figure(found.threshold_db)}: {100 * CHARACTER_TARGET:.0f} % of the "
             f"characters are copied at this SNR in 3 kHz; {found.characters} characters in "
             f"{found.items} calls",
             *(f"Mind: {flag.words}." for flag in found.flags),
@@ -165,7 +165,7 @@ def comparison_told(course: Comparing, attempts: Sequence[Attempt]) -> Passage:
 
 
 def _against(label: str, estimate: Estimate, other: str, first: Estimate) -> str:
-    apart = difference(estimate.x50_db, first.x50_db)
+    apart = difference_interval(estimate.x50_db, first.x50_db)
     verdict = (
         "no difference shown"
         if apart.low <= 0 <= apart.high

@@ -10,9 +10,9 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from drill.psychometrics.choose import Observation, Offset, offsets
 from drill.psychometrics.curve import Curve
 from drill.psychometrics.grid import LAPSES, SLOPES, Prior, Trial, weigh
+from drill.psychometrics.label_costs import Observation, Offset, offsets
 from drill.records.store import Raw
 from phonetics.alphabets import ITU, ITU_FIGURES
 
@@ -52,7 +52,7 @@ def evidence(rows: Iterable[Raw]) -> Iterator[Evidence]:
         if row.snr_db is None or row.answer["gave_up"] or row.answer["replays"]:
             continue
         for score in row.scores:
-            if tells(score):
+            if alignment_is_reliable(score):
                 yield from _of_field(row, score, row.snr_db)
 
 
@@ -84,7 +84,7 @@ def common_curve(heard: Sequence[Evidence], rng: np.random.Generator) -> Curve:
         heard = [heard[i] for i in rng.choice(len(heard), SAMPLE, replace=False)]
     trials = [Trial(snr_db=one.snr_db, right=one.right) for one in heard]
     # A character lies lower than a whole call, and is missed more evenly.
-    prior = Prior(guess_db=-6.0)
+    prior = Prior(threshold_mean_db=-6.0)
     weight = weigh(prior, trials).reshape(len(prior.x50_db), len(SLOPES), len(LAPSES))
     x50_db = float(weight.sum(axis=(1, 2)) @ prior.x50_db)
     slope = float(np.exp(weight.sum(axis=(0, 2)) @ np.log(SLOPES)))
@@ -100,7 +100,7 @@ def costs(rows: Sequence[Raw], kinds: Sequence[str] = KINDS) -> dict[str, dict[s
     return {kind: offsets(observations(answers, kind), curve) for kind in kinds}
 
 
-def tells(score: dict[str, Any]) -> bool:
+def alignment_is_reliable(score: dict[str, Any]) -> bool:
     """Return True where the alignment of a field can be trusted."""
     if score["right"] or not score["copied"]:
         return bool(score["copied"])

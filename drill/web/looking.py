@@ -11,7 +11,7 @@ from drill.core.errors import FaintcallError, UserError
 from drill.items import prefetch
 from drill.items.plan import compose, conditions_of
 from drill.records.store import Sitting, Store
-from drill.report.numbers import report
+from drill.report.figures import report
 from drill.session.blocks import going_on
 from drill.session.options import plan_of
 from drill.web import request_fields

@@ -19,8 +19,8 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from drill.items.plan import Plan
 from drill.records.store import Store
-from drill.report.numbers import report
-from drill.report.page import write
+from drill.report.figures import report
+from drill.report.sections import write
 from drill.session.blocks import measuring
 from drill.session.courses import Measuring, Practising
 from tests.drill.typist import START, Typist, run

@@ -13,12 +13,12 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line has it
 
 import numpy as np
 
-from drill.psychometrics.characters import CharacterTrial, fit_characters
-from drill.psychometrics.choose import Observation, offsets
+from drill.psychometrics.character_threshold import CharacterTrial, fit_character_threshold
 from drill.psychometrics.grid import LAPSES, SLOPES, Prior
-from drill.psychometrics.place import Placement, next_level
+from drill.psychometrics.label_costs import Observation, offsets
+from drill.psychometrics.placement import Placement, next_level
 from drill.psychometrics.posterior import fit, pool
-from tests.tools.simulated_listeners import ASSUMED, Listener, take_block
+from tests.tools.simulated_listeners import ASSUMED, SimulatedListener, take_block
 
 ROUNDS = 7
 
@@ -38,7 +38,7 @@ def main() -> None:
     """Print the table."""
     rng = np.random.default_rng(1)
     placement = Placement(seed=1)
-    person = Listener(name="one", curve=ASSUMED)
+    person = SimulatedListener(name="one", curve=ASSUMED)
     trials = take_block(person, placement, 200, rng)
     blocks = [take_block(person, Placement(seed=n), 60, rng) for n in range(20)]
     sent = [
@@ -56,7 +56,7 @@ def main() -> None:
         "fit of 60 trials": lambda: fit(trials[:60], Prior(), rng),
         "fit of 200 trials": lambda: fit(trials, Prior(), rng),
         "pool of 20 blocks of 60": lambda: pool(blocks, Prior(), rng),
-        "quick check of 30 items": lambda: fit_characters(sent),
+        "quick check of 30 items": lambda: fit_character_threshold(sent),
         "costs of 36 labels, 50,000 heard": lambda: offsets(seen, ASSUMED),
     }
     took = {name: least_ms(call) for name, call in work.items()}

@@ -11,11 +11,16 @@ import pytest
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from drill.psychometrics.characters import TARGET, CharacterTrial, fit_characters, next_check
+from drill.psychometrics.character_threshold import (
+    CHARACTER_TARGET,
+    CharacterTrial,
+    fit_character_threshold,
+    next_check_level_db,
+)
 from drill.psychometrics.curve import Curve
 from drill.psychometrics.grid import Prior, Trial
 from drill.psychometrics.intervals import summary, trend
-from drill.psychometrics.place import Placement, next_level
+from drill.psychometrics.placement import Placement, next_level
 from drill.psychometrics.posterior import fit, pool
 from tests.tools.interval_table import SEED, judge, people
 from tests.tools.simulated_listeners import LISTENERS
@@ -91,7 +96,9 @@ def test_characters_as_independent_trials_would_lie() -> None:
     true_db = truth(0.5, sigma_db, 6)
     for seed in range(150):
         rng = np.random.default_rng(seed)
-        placement = Placement(seed=seed, prior=Prior(guess_db=true_db + 3 * rng.standard_normal()))
+        placement = Placement(
+            seed=seed, prior=Prior(threshold_mean_db=true_db + 3 * rng.standard_normal())
+        )
         items: list[Trial] = []
         characters: list[Trial] = []
         for shift_db in sigma_db * rng.standard_normal(120):
@@ -112,17 +119,17 @@ def test_characters_as_independent_trials_would_lie() -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize(("sigma_db", "sd_db"), [(0.0, 0.45), (2.0, 0.65)])
 def test_the_quick_check(sigma_db: float, sd_db: float) -> None:
-    true_db = truth(TARGET, sigma_db, 1)
+    true_db = truth(CHARACTER_TARGET, sigma_db, 1)
     errors, held = [], []
     for seed in range(300):
         rng = np.random.default_rng(seed)
         start_db = true_db + 3 * rng.standard_normal()
         trials: list[CharacterTrial] = []
         for shift_db in sigma_db * rng.standard_normal(30):
-            snr_db = next_check(start_db, trials)
+            snr_db = next_check_level_db(start_db, trials)
             right = int(rng.binomial(6, float(CHARACTERS.probability(snr_db - shift_db))))
             trials.append(CharacterTrial(snr_db=snr_db, right=right, sent=6))
-        got = fit_characters(trials, start_db).threshold_db
+        got = fit_character_threshold(trials, start_db).threshold_db
         errors.append(got.value - true_db)
         held.append(holds(true_db, got.low, got.high))
     assert np.std(errors) <= sd_db

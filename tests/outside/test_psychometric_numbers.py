@@ -7,10 +7,14 @@ import pytest
 import statsmodels.api as sm
 from statsmodels.stats.proportion import proportion_confint
 
-from drill.psychometrics.characters import TARGET, CharacterTrial, next_check
+from drill.psychometrics.character_threshold import (
+    CHARACTER_TARGET,
+    CharacterTrial,
+    next_check_level_db,
+)
 from drill.psychometrics.curve import Curve
 from drill.psychometrics.grid import Prior, Trial
-from drill.psychometrics.intervals import newcombe, smallest_change, wilson
+from drill.psychometrics.intervals import newcombe, smallest_detectable_change, wilson
 from drill.psychometrics.posterior import Estimate, fit
 
 # R. G. Newcombe, Stat. Med. 17 (1998), 857-872, Table I, method 3.
@@ -38,7 +42,7 @@ YES_NO = (
     (13 / 12, 6), (1.25, 7), (17 / 12, 9), (19 / 12, 7), (1.75, 10),
 )  # fmt: skip
 WIDTH = 2 * math.log(19)  # of a logistic from 5 to 95 %, in units of 1/b
-FLAT = {"guess_sd_db": 1e3, "slope_log_sd": 1e3, "lapse_weights": (1.0, 0.0, 0.0, 0.0, 0.0)}
+FLAT = {"threshold_sd_db": 1e3, "slope_log_sd": 1e3, "lapse_weights": (1.0, 0.0, 0.0, 0.0, 0.0)}
 
 
 def counts(levels: list[float], right: list[int], n: list[int]) -> list[Trial]:
@@ -49,8 +53,8 @@ def counts(levels: list[float], right: list[int], n: list[int]) -> list[Trial]:
     ]
 
 
-def flat_fit(trials: list[Trial], guess_db: float, chance: float = 0.0) -> Estimate:
-    prior = Prior(guess_db=guess_db, chance=chance, **FLAT)  # type: ignore[arg-type]
+def flat_fit(trials: list[Trial], threshold_mean_db: float, guess_rate: float = 0.0) -> Estimate:
+    prior = Prior(threshold_mean_db=threshold_mean_db, guess_rate=guess_rate, **FLAT)  # type: ignore[arg-type]
     return fit(trials, prior, np.random.default_rng(1))
 
 
@@ -147,14 +151,16 @@ def test_items_for_half_a_db(share: float, items: int) -> None:
 ])  # fmt: skip
 def test_smallest_change(sd: float, tau: float, blocks: int, change: float) -> None:
     """1.96 sqrt(SD^2 + SD^2 + 2 tau^2), over sqrt(k) for k blocks a side."""
-    got = smallest_change(sd, sd, tau=tau, blocks_a=blocks, blocks_b=blocks)
+    got = smallest_detectable_change(sd, sd, tau=tau, blocks_a=blocks, blocks_b=blocks)
     assert got == pytest.approx(change, abs=0.006)
 
 
 def test_the_step_of_the_quick_check() -> None:
     """Brand and Kollmeier (2002): 1.5 x 1.41^-reversals x (share - target) / slope."""
     right = CharacterTrial(snr_db=0.0, right=6, sent=6)
-    assert next_check(0.0, [right]) == pytest.approx(-1.5 * (1 - TARGET) / 0.12, abs=0.051)
+    assert next_check_level_db(0.0, [right]) == pytest.approx(
+        -1.5 * (1 - CHARACTER_TARGET) / 0.12, abs=0.051
+    )
     wrong = CharacterTrial(snr_db=-3.1, right=3, sent=6)
-    stepped = next_check(0.0, [right, wrong]) - wrong.snr_db
-    assert stepped == pytest.approx(1.5 / 1.41 * (TARGET - 0.5) / 0.12, abs=0.051)
+    stepped = next_check_level_db(0.0, [right, wrong]) - wrong.snr_db
+    assert stepped == pytest.approx(1.5 / 1.41 * (CHARACTER_TARGET - 0.5) / 0.12, abs=0.051)

@@ -9,15 +9,19 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from drill.psychometrics.characters import TARGET, CharacterTrial, next_check
+from drill.psychometrics.character_threshold import (
+    CHARACTER_TARGET,
+    CharacterTrial,
+    next_check_level_db,
+)
 from drill.psychometrics.curve import Curve
 from drill.psychometrics.grid import Trial
-from tests.tools.simulated_listeners import ASSUMED, Listener
+from tests.tools.simulated_listeners import ASSUMED, SimulatedListener
 
 TRIALS = 40_000
 
 
-def track(listener: Listener, down: int, up_db: float, down_db: float) -> Iterator[Trial]:
+def track(listener: SimulatedListener, down: int, up_db: float, down_db: float) -> Iterator[Trial]:
     """Yield the trials of a rule: down after so many right in a row, up after one wrong."""
     rng = np.random.default_rng(3)
     snr_db, run = listener.curve.x50_db, 0
@@ -40,7 +44,7 @@ def test_transformed_up_down(down: int) -> None:
 
     Tolerance 0.012: the mean share lies a little lower with finite steps; noise is 0.003.
     """
-    shares = [t.right for t in track(Listener(name="a", curve=ASSUMED), down, 0.5, 0.5)]
+    shares = [t.right for t in track(SimulatedListener(name="a", curve=ASSUMED), down, 0.5, 0.5)]
     assert np.mean(shares) == pytest.approx(0.5 ** (1 / down), abs=0.012)
 
 
@@ -52,7 +56,7 @@ def test_weighted_up_down(target: float) -> None:
     """
     up_db = target / (1 - target)
     for curve in (ASSUMED, Curve(x50_db=-3.0, slope_per_db=0.3)):
-        shares = [t.right for t in track(Listener(name="a", curve=curve), 1, up_db, 1.0)]
+        shares = [t.right for t in track(SimulatedListener(name="a", curve=curve), 1, up_db, 1.0)]
         assert np.mean(shares) == pytest.approx(target, abs=0.004)
 
 
@@ -65,8 +69,8 @@ def test_the_quick_check_goes_to_its_target(start_db: float) -> None:
         rng = np.random.default_rng(seed)
         trials: list[CharacterTrial] = []
         for _ in range(120):
-            level = next_check(start_db, trials)
+            level = next_check_level_db(start_db, trials)
             right = int(rng.binomial(6, float(curve.probability(level))))
             trials.append(CharacterTrial(snr_db=level, right=right, sent=6))
         shares += [float(curve.probability(t.snr_db)) for t in trials[40:]]
-    assert np.mean(shares) == pytest.approx(TARGET, abs=0.01)
+    assert np.mean(shares) == pytest.approx(CHARACTER_TARGET, abs=0.01)

@@ -17,9 +17,9 @@ import numpy as np
 
 from drill.psychometrics.curve import Floats
 from drill.psychometrics.grid import Prior
-from drill.psychometrics.place import Placement
-from drill.psychometrics.posterior import Estimate, fit, pool, prior_from
-from tests.tools.simulated_listeners import LISTENERS, Listener, take_block
+from drill.psychometrics.placement import Placement
+from drill.psychometrics.posterior import Estimate, fit, pool, prior_from_estimates
+from tests.tools.simulated_listeners import LISTENERS, SimulatedListener, take_block
 
 ITEMS = 60
 START_DB = 3.0
@@ -51,7 +51,7 @@ def _row(estimate: Estimate, truth: Floats) -> Floats:
     )
 
 
-def person(job: tuple[Listener, int]) -> Floats:
+def person(job: tuple[SimulatedListener, int]) -> Floats:
     """Return what one simulated person's blocks gave, shape (3 stages, 3 figures, 3)."""
     listener, seed = job
     rng = np.random.default_rng(seed)
@@ -60,16 +60,16 @@ def person(job: tuple[Listener, int]) -> Floats:
     x50 = one.at(0.5)
     slope = (one.average(x50 + 0.01) - one.average(x50 - 0.01)) / 0.02
     truth = np.array([x50, one.at(0.8), slope])
-    prior = Prior(guess_db=moved + START_DB * rng.standard_normal())
+    prior = Prior(threshold_mean_db=moved + START_DB * rng.standard_normal())
     first = take_block(one, Placement(seed=seed, prior=prior), ITEMS, rng)
     estimate = fit(first, prior, rng)
-    known = prior_from([estimate])
+    known = prior_from_estimates([estimate])
     second = take_block(one, Placement(seed=seed + 1, prior=known), ITEMS, rng)
     fits = (estimate, pool([first, second], prior, rng), fit(second, known, rng))
     return np.stack([_row(f, truth) for f in fits])
 
 
-def people(listener: Listener, count: int, seed: int) -> Iterator[Floats]:
+def people(listener: SimulatedListener, count: int, seed: int) -> Iterator[Floats]:
     """Yield what so many people gave, in parallel processes; one seed, one result."""
     jobs = [(listener, 1_000_003 * seed + 7 * i) for i in range(count)]
     with ProcessPoolExecutor(os.cpu_count()) as pool_of_processes:

@@ -12,11 +12,11 @@ import numpy as np
 
 from drill.psychometrics.curve import Curve, Floats
 from drill.psychometrics.grid import Trial
-from drill.psychometrics.place import Level, Placement, next_level
+from drill.psychometrics.placement import Placement, StimulusLevel, next_level
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Listener:
+class SimulatedListener:
     """One listener.
 
     wander_sd_db: SD of a shift of the threshold that comes and goes; memory: its correlation from
@@ -53,23 +53,23 @@ class Listener:
 ASSUMED = Curve(x50_db=-3.0, slope_per_db=0.15, lapse=0.02)
 """The listener that the design assumes: 15 % a dB, 2 % lapses."""
 LISTENERS = (
-    Listener(name="assumed", curve=ASSUMED),
-    Listener(name="no lapse", curve=Curve(x50_db=-3.0, slope_per_db=0.15)),
-    Listener(name="lapses 8 %", curve=Curve(x50_db=-3.0, slope_per_db=0.15, lapse=0.08)),
-    Listener(name="half slope", curve=Curve(x50_db=-3.0, slope_per_db=0.075, lapse=0.02)),
-    Listener(name="double slope", curve=Curve(x50_db=-3.0, slope_per_db=0.30, lapse=0.02)),
-    Listener(name="item by item, SD 2 dB", curve=ASSUMED, wander_sd_db=2.0),
-    Listener(name="wandering, SD 2 dB", curve=ASSUMED, wander_sd_db=2.0, memory=0.8),
-    Listener(name="tiring, 2 dB a block", curve=ASSUMED, tires_db=2.0),
+    SimulatedListener(name="assumed", curve=ASSUMED),
+    SimulatedListener(name="no lapse", curve=Curve(x50_db=-3.0, slope_per_db=0.15)),
+    SimulatedListener(name="lapses 8 %", curve=Curve(x50_db=-3.0, slope_per_db=0.15, lapse=0.08)),
+    SimulatedListener(name="half slope", curve=Curve(x50_db=-3.0, slope_per_db=0.075, lapse=0.02)),
+    SimulatedListener(name="double slope", curve=Curve(x50_db=-3.0, slope_per_db=0.30, lapse=0.02)),
+    SimulatedListener(name="item by item, SD 2 dB", curve=ASSUMED, wander_sd_db=2.0),
+    SimulatedListener(name="wandering, SD 2 dB", curve=ASSUMED, wander_sd_db=2.0, memory=0.8),
+    SimulatedListener(name="tiring, 2 dB a block", curve=ASSUMED, tires_db=2.0),
 )
 
 
 def take_block(
-    listener: Listener,
+    listener: SimulatedListener,
     placement: Placement,
     items: int,
     rng: np.random.Generator,
-    choose: Callable[[Placement, Sequence[Trial]], Level] = next_level,
+    choose: Callable[[Placement, Sequence[Trial]], StimulusLevel] = next_level,
 ) -> list[Trial]:
     """Return the trials of a block of so many items that count, taken by a simulated listener."""
     total = placement.warm_ups + items

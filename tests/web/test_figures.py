@@ -18,7 +18,7 @@ from drill.items.plan import Plan
 from drill.linkbudget.describe import NO_CIRCUIT
 from drill.radio.presets import preset
 from drill.records.store import Store
-from drill.report.numbers import report
+from drill.report.figures import report
 from drill.web.api.budget import FIELDS, PLACES, FieldError, budget_json
 from drill.web.api.history import answers_json
 from drill.web.api.listen import listen

@@ -1,9 +1,9 @@
-"""The report for the page: the parts of drill.report.page as plain data."""
+"""The report for the page: the parts of drill.report.sections as plain data."""
 
 from typing import Any
 
-from drill.report.numbers import Report
-from drill.report.page import Part, parts
+from drill.report.figures import Report
+from drill.report.sections import Part, parts
 from drill.web.svg import inline
 
 EMPTY = (

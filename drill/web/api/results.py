@@ -55,7 +55,7 @@ def _charts(practice: Practice, store: Store) -> list[dict[str, str]]:
     from datetime import datetime
 
     from drill.report.charts import curve_chart
-    from drill.report.numbers import kind_of
+    from drill.report.figures import kind_of
     from drill.web.svg import inline
 
     block = Block(

@@ -10,19 +10,23 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drill.core.errors import UserError
-from drill.psychometrics.characters import CharacterTrial, fit_characters, next_check
-from drill.psychometrics.choose import ENOUGH, Observation, easier_db, offsets, weights
+from drill.psychometrics.character_threshold import (
+    CharacterTrial,
+    fit_character_threshold,
+    next_check_level_db,
+)
 from drill.psychometrics.curve import Curve
 from drill.psychometrics.intervals import (
     Interval,
     Quantity,
-    difference,
+    difference_interval,
     newcombe,
-    smallest_change,
+    smallest_detectable_change,
     summary,
     trend,
     wilson,
 )
+from drill.psychometrics.label_costs import ENOUGH, Observation, easier_db, offsets, weights
 
 CURVE = Curve(x50_db=-7.5, slope_per_db=0.12)
 
@@ -121,15 +125,17 @@ def checked(sigma_db: float, seed: int) -> list[CharacterTrial]:
 
 def test_a_character_threshold_knows_its_items() -> None:
     """Items with shifts of their own: they are seen, and the interval is wider for them."""
-    even = [fit_characters(checked(0.0, seed)) for seed in range(6)]
-    uneven = [fit_characters(checked(3.0, seed)) for seed in range(6)]
+    even = [fit_character_threshold(checked(0.0, seed)) for seed in range(6)]
+    uneven = [fit_character_threshold(checked(3.0, seed)) for seed in range(6)]
     sigmas = [np.mean([one.sigma_db.value for one in group]) for group in (even, uneven)]
     widths = [np.mean([one.threshold_db.sd for one in group]) for group in (even, uneven)]
     assert sigmas[0] < 1.2
     assert sigmas[1] > 2
     assert widths[1] > 1.2 * widths[0]
     assert (even[0].items, even[0].characters) == (30, 180)
-    assert fit_characters(checked(3.0, 1)[::-1]) == fit_characters(checked(3.0, 1))
+    assert fit_character_threshold(checked(3.0, 1)[::-1]) == fit_character_threshold(
+        checked(3.0, 1)
+    )
 
 
 @given(st.lists(st.integers(0, 6), min_size=1, max_size=40))
@@ -137,10 +143,10 @@ def test_a_character_threshold_knows_its_items() -> None:
 def test_a_character_threshold_is_a_number(rights: list[int]) -> None:
     trials: list[CharacterTrial] = []
     for right in rights:
-        level = next_check(0.0, trials, -20.0, 20.0)
+        level = next_check_level_db(0.0, trials, -20.0, 20.0)
         assert -20 <= level <= 20
         trials.append(CharacterTrial(snr_db=level, right=right, sent=6))
-    got = fit_characters(trials)
+    got = fit_character_threshold(trials)
     for one in (got.threshold_db, got.sigma_db, got.slope_per_db):
         assert one.low <= one.value <= one.high and math.isfinite(one.sd)
     assert any(flag.key == "few" for flag in got.flags) == (len(rights) < 20)
@@ -148,7 +154,7 @@ def test_a_character_threshold_is_a_number(rights: list[int]) -> None:
 
 def test_steps_of_the_check_shrink_with_reversals() -> None:
     trials = [CharacterTrial(snr_db=0.0, right=6 * (i % 2), sent=6) for i in range(30)]
-    steps = [abs(next_check(0.0, trials[: n + 1])) for n in range(1, 30, 2)]
+    steps = [abs(next_check_level_db(0.0, trials[: n + 1])) for n in range(1, 30, 2)]
     assert steps == sorted(steps, reverse=True)
     assert steps[-1] == pytest.approx(0.1 * 0.25 / 0.12, abs=0.051)
 
@@ -165,7 +171,7 @@ def test_shares_have_intervals_within_0_and_1(n: int, data: st.DataObject) -> No
 def test_differences_add_as_squares() -> None:
     a = Interval(value=1.0, low=-2.0, high=5.0)
     b = Interval(value=0.5, low=-3.5, high=3.5)
-    assert difference(a, b) == Interval(
+    assert difference_interval(a, b) == Interval(
         value=0.5, low=0.5 - math.hypot(3, 3), high=0.5 + 4 * 2**0.5
     )
 
@@ -188,7 +194,7 @@ def test_a_trend_is_a_weighted_line() -> None:
     assert steep.smallest_per_week_db == pytest.approx(-1.0 - steep.per_week_db.low)
     wild = trend(days, [0.0, 3.0, -3.0, 3.0, 0.0], [0.3] * 5)
     assert wild.tau_db == pytest.approx((25.2 / 3 - 0.3**2) ** 0.5)  # squares of the residuals
-    assert smallest_change(0.55, 0.55) == pytest.approx(1.52, abs=0.01)
+    assert smallest_detectable_change(0.55, 0.55) == pytest.approx(1.52, abs=0.01)
 
 
 @pytest.mark.parametrize(
@@ -197,7 +203,7 @@ def test_a_trend_is_a_weighted_line() -> None:
         lambda: wilson(1, 0),
         lambda: wilson(3, 2),
         lambda: newcombe(-1, 2, 1, 2),
-        lambda: smallest_change(-1.0, 1.0),
+        lambda: smallest_detectable_change(-1.0, 1.0),
         lambda: trend([1, 2, 3], [1, 2, 3], [1, 1, 1]),
         lambda: trend([1, 1, 1, 1], [1, 2, 3, 4], [1, 1, 1, 1]),
         lambda: trend([1, 2, 3, 4], [1, 2, 3, 4], [1, 1, 0, 1]),
@@ -206,7 +212,7 @@ def test_a_trend_is_a_weighted_line() -> None:
         lambda: CharacterTrial(snr_db=0.0, right=7, sent=6),
         lambda: CharacterTrial(snr_db=0.0, right=0, sent=0),
         lambda: CharacterTrial(snr_db=math.nan, right=0, sent=1),
-        lambda: fit_characters([]),
+        lambda: fit_character_threshold([]),
         lambda: weights([], {}, 0.0, CURVE),
         lambda: weights(["A", "A"], {}, 0.0, CURVE),
     ],
@@ -218,6 +224,6 @@ def test_bad_input_is_one_line(bad: Callable[[], object]) -> None:
 
 
 def test_a_character_threshold_is_no_threshold_of_items() -> None:
-    got = fit_characters([CharacterTrial(snr_db=-4.0, right=4, sent=6)])
+    got = fit_character_threshold([CharacterTrial(snr_db=-4.0, right=4, sent=6)])
     assert isinstance(got.threshold_db, Quantity)
     assert not hasattr(got, "x50_db")

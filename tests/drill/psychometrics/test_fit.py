@@ -13,9 +13,15 @@ from drill.psychometrics.checks import dependence, goodness
 from drill.psychometrics.curve import Curve
 from drill.psychometrics.grid import Prior, Trial, predict, weigh
 from drill.psychometrics.intervals import Quantity
-from drill.psychometrics.place import Placement
-from drill.psychometrics.posterior import Estimate, at_power, fit, pool, prior_from
-from tests.tools.simulated_listeners import ASSUMED, Listener, take_block
+from drill.psychometrics.placement import Placement
+from drill.psychometrics.posterior import (
+    Estimate,
+    fit,
+    pool,
+    prior_from_estimates,
+    proportion_at_power,
+)
+from tests.tools.simulated_listeners import ASSUMED, SimulatedListener, take_block
 
 TRIALS = st.lists(
     st.builds(Trial, snr_db=st.floats(-20, 20), right=st.booleans()), min_size=1, max_size=80
@@ -25,7 +31,7 @@ CURVES = st.builds(
     x50_db=st.floats(-20, 20),
     slope_per_db=st.floats(0.03, 0.6),
     lapse=st.floats(0, 0.2),
-    chance=st.floats(0, 0.3),
+    guess_rate=st.floats(0, 0.3),
 )
 
 
@@ -34,7 +40,7 @@ def rng() -> np.random.Generator:
 
 
 def block(items: int, seed: int, curve: Curve = ASSUMED, **listener: float) -> list[Trial]:
-    person = Listener(name="one", curve=curve, **listener)
+    person = SimulatedListener(name="one", curve=curve, **listener)
     return take_block(person, Placement(seed=seed), items, np.random.default_rng(seed))
 
 
@@ -47,13 +53,13 @@ def quantities(estimate: Estimate) -> list[Quantity]:
 def test_a_curve_rises_between_its_ends(curve: Curve, levels: list[float]) -> None:
     shares = curve.probability(np.sort(levels))
     assert (np.diff(shares) >= 0).all()
-    assert (shares >= curve.chance - 1e-12).all() and (shares <= 1 - curve.lapse + 1e-12).all()
+    assert (shares >= curve.guess_rate - 1e-12).all() and (shares <= 1 - curve.lapse + 1e-12).all()
 
 
 @given(CURVES, st.floats(0.01, 0.99))
 def test_quantiles_are_those_of_the_absolute_curve(curve: Curve, q: float) -> None:
     snr_db = curve.at(q)
-    if curve.chance < q < 1 - curve.lapse:
+    if curve.guess_rate < q < 1 - curve.lapse:
         assert snr_db is not None
         if abs(snr_db) < 100:
             assert float(curve.probability(snr_db)) == pytest.approx(q, abs=1e-6)
@@ -77,9 +83,9 @@ def test_the_order_of_trials_moves_no_estimate(trials: list[Trial], shuffler: ob
 @given(TRIALS, st.floats(-30, 30), st.floats(0, 0.4))
 @settings(max_examples=30, deadline=None)
 def test_every_figure_is_a_number_inside_its_interval(
-    trials: list[Trial], guess_db: float, chance: float
+    trials: list[Trial], threshold_mean_db: float, guess_rate: float
 ) -> None:
-    got = fit(trials, Prior(guess_db=guess_db, chance=chance), rng())
+    got = fit(trials, Prior(threshold_mean_db=threshold_mean_db, guess_rate=guess_rate), rng())
     for one in [*quantities(got), got.share(-3.0)]:
         assert all(map(math.isfinite, (one.low, one.value, one.high, one.sd)))
         assert one.low <= one.value <= one.high
@@ -125,15 +131,15 @@ def test_levels_between_the_steps_are_fitted_as_they_are() -> None:
     """All levels 0.13 dB higher: the threshold is as much higher."""
     trials = block(60, 2)
     higher = [replace(t, snr_db=t.snr_db + 0.13) for t in trials]
-    wide = Prior(guess_sd_db=1e3)
+    wide = Prior(threshold_sd_db=1e3)
     change = fit(higher, wide, rng()).x50_db.value - fit(trials, wide, rng()).x50_db.value
     assert change == pytest.approx(0.13, abs=0.005)
 
 
 def test_chance_is_not_taken_for_hearing() -> None:
-    curve = Curve(x50_db=-3.0, slope_per_db=0.12, chance=0.25)
+    curve = Curve(x50_db=-3.0, slope_per_db=0.12, guess_rate=0.25)
     trials = block(600, 3, curve)
-    aware = fit(trials, Prior(chance=0.25), rng())
+    aware = fit(trials, Prior(guess_rate=0.25), rng())
     assert aware.x50_db.low <= -3.0 <= aware.x50_db.high
     assert aware.share(-40.0).value == pytest.approx(0.25, abs=0.01)
     assert fit(trials, Prior(), rng()).share(-40.0).value < 0.01
@@ -149,13 +155,13 @@ def test_warm_ups_do_not_count() -> None:
 def test_power_is_a_shift_along_the_curve() -> None:
     trials = [t for seed in range(8) for t in block(60, seed)]
     got = fit(trials, Prior(), rng())
-    same = at_power(got, 0.0)
-    fifth = at_power(got, 10 * math.log10(20 / 100))
+    same = proportion_at_power(got, 0.0)
+    fifth = proportion_at_power(got, 10 * math.log10(20 / 100))
     assert same is not None and fifth is not None
     assert same.value == pytest.approx(0.5)
     assert fifth.value == pytest.approx(float(ASSUMED.probability(-3 - 6.9897)), abs=0.02)
     assert fifth.low < fifth.value < fifth.high
-    assert at_power(got, -7.0, q=0.99) is None
+    assert proportion_at_power(got, -7.0, q=0.99) is None
 
 
 def test_alike_neighbours_widen_the_interval() -> None:
@@ -235,12 +241,12 @@ def test_days_that_differ_widen_the_interval() -> None:
 def test_the_slope_is_remembered_and_the_threshold_is_not() -> None:
     steep = replace(ASSUMED, slope_per_db=0.3)
     estimates = [fit(block(60, seed, steep), Prior(), rng()) for seed in range(4)]
-    known = prior_from(estimates)
+    known = prior_from_estimates(estimates)
     assert 0.18 < known.slope_per_db < 0.4
     assert known.slope_log_sd == pytest.approx(0.2)
-    assert known.guess_sd_db == Prior().guess_sd_db
-    assert known.guess_db == pytest.approx(estimates[-1].x50_db.value)
-    one = prior_from(estimates[:1])
+    assert known.threshold_sd_db == Prior().threshold_sd_db
+    assert known.threshold_mean_db == pytest.approx(estimates[-1].x50_db.value)
+    one = prior_from_estimates(estimates[:1])
     assert 0.2 < one.slope_log_sd < Prior().slope_log_sd
     again = fit(block(60, 9, steep), known, rng())
     assert again.slope_per_db.sd < estimates[0].slope_per_db.sd
@@ -260,16 +266,16 @@ def test_what_is_expected_follows_the_posterior() -> None:
         lambda: fit([Trial(snr_db=1.0, right=True, warm_up=True)], Prior(), rng()),
         lambda: fit([Trial(snr_db=math.nan, right=True)], Prior(), rng()),
         lambda: fit([Trial(snr_db=51.0, right=True)], Prior(), rng()),
-        lambda: prior_from([]),
-        lambda: Prior(guess_db=math.nan),
+        lambda: prior_from_estimates([]),
+        lambda: Prior(threshold_mean_db=math.nan),
         lambda: Prior(slope_per_db=0.0),
         lambda: Prior(slope_log_sd=0.0),
-        lambda: Prior(chance=0.5),
+        lambda: Prior(guess_rate=0.5),
         lambda: Prior(lapse_weights=(1.0,)),
         lambda: Curve(x50_db=math.inf, slope_per_db=0.1),
         lambda: Curve(x50_db=0.0, slope_per_db=0.0),
         lambda: Curve(x50_db=0.0, slope_per_db=0.1, lapse=0.5),
-        lambda: Curve(x50_db=0.0, slope_per_db=0.1, chance=-0.1),
+        lambda: Curve(x50_db=0.0, slope_per_db=0.1, guess_rate=-0.1),
     ],
 )
 def test_bad_input_is_one_line(bad: object) -> None:

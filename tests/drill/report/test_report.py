@@ -13,8 +13,8 @@ import pytest
 from drill.core.paths import record_file
 from drill.items.plan import Plan
 from drill.records.store import Store
-from drill.report.numbers import Report, median, practised_s, report
-from drill.report.page import PAGE, write
+from drill.report.figures import Report, median, practised_s, report
+from drill.report.sections import PAGE, write
 from drill.session.blocks import measuring
 from drill.session.courses import Course
 from tests.drill.typist import START, Typist, run
@@ -118,13 +118,13 @@ def test_the_figures_are_those_of_the_blocks(made: Report) -> None:
 
 
 def test_practice_never_enters_a_threshold(tmp_path: Path) -> None:
-    from drill.psychometrics.place import PRACTISE, Placement
+    from drill.psychometrics.placement import PRACTICE_TARGETS, Placement
     from drill.session.courses import Training
 
     with Store(tmp_path / "record.sqlite") as store:
         keep(store, measuring(plan(1), store), Typist(), day=0)
         before = report(store, now=NOW).kinds[0].together.x50_db
-        practice = Training(plan=plan(2), placement=Placement(seed=2, targets=PRACTISE))
+        practice = Training(plan=plan(2), placement=Placement(seed=2, targets=PRACTICE_TARGETS))
         keep(store, practice, Typist(x50_db=5.0), day=1)
         after = report(store, now=NOW)
         assert after.kinds[0].together.x50_db == before

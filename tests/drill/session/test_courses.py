@@ -9,7 +9,7 @@ import pytest
 from drill.core.conditions import Conditions
 from drill.core.errors import UserError
 from drill.items.plan import Plan
-from drill.psychometrics.place import MEASURE, PRACTISE, Placement
+from drill.psychometrics.placement import MEASUREMENT_TARGETS, PRACTICE_TARGETS, Placement
 from drill.session.blocks import setup
 from drill.session.courses import (
     Arm,
@@ -21,7 +21,7 @@ from drill.session.courses import (
     Training,
     course_from,
 )
-from drill.weakspots.choice import difficulty, pick
+from drill.weakspots.choose import choose_item, item_difficulty
 from tests.drill.typist import Typist, run
 
 PLAN = Plan(seed=5, count=30, mix="unassigned", voices=("tin", "wren"))
@@ -29,7 +29,7 @@ OTHER = replace(PLAN, alternates=0.9)
 COURSES: dict[str, Course] = {
     "practice": Practising(plan=PLAN),
     "training": Training(
-        plan=PLAN, placement=Placement(seed=5, targets=PRACTISE), weak={"character Q": 3.0}
+        plan=PLAN, placement=Placement(seed=5, targets=PRACTICE_TARGETS), weak={"character Q": 3.0}
     ),
     "measuring": Measuring(plan=PLAN, placement=Placement(seed=5, warm_ups=5), until_db=2.0),
     "quick": Checking(plan=PLAN),
@@ -91,7 +91,7 @@ def test_measuring_warms_up_and_then_aims_at_its_targets() -> None:
     trials = course.trials(attempts)
     assert [t.warm_up for t in trials] == [True] * 5 + [False] * 120
     late = [t.right for t in trials[45:]]
-    assert np.mean(late) == pytest.approx(np.mean(MEASURE), abs=0.15)
+    assert np.mean(late) == pytest.approx(np.mean(MEASUREMENT_TARGETS), abs=0.15)
 
 
 def test_measuring_ends_when_it_is_precise_and_not_before_40() -> None:
@@ -104,28 +104,32 @@ def test_measuring_ends_when_it_is_precise_and_not_before_40() -> None:
 
 
 def test_training_keeps_most_items_right() -> None:
-    course = Training(plan=replace(PLAN, count=150), placement=Placement(seed=3, targets=PRACTISE))
+    course = Training(
+        plan=replace(PLAN, count=150), placement=Placement(seed=3, targets=PRACTICE_TARGETS)
+    )
     right = [a.right for a in run(course, Typist())]
-    assert np.mean(right[30:]) == pytest.approx(np.mean(PRACTISE), abs=0.1)
+    assert np.mean(right[30:]) == pytest.approx(np.mean(PRACTICE_TARGETS), abs=0.1)
 
 
 def test_training_draws_half_by_what_is_missed() -> None:
     weak = {"character Q": 4.0, "word victor": 4.0}
     course = Training(
-        plan=replace(PLAN, count=200), placement=Placement(seed=3, targets=PRACTISE), weak=weak
+        plan=replace(PLAN, count=200),
+        placement=Placement(seed=3, targets=PRACTICE_TARGETS),
+        weak=weak,
     )
     said = [course.said(n) for n in range(200)]
-    hard = [difficulty(item, weak) for item in said]
+    hard = [item_difficulty(item, weak) for item in said]
     assert np.mean(hard[1::2]) > np.mean(hard[0::2]) + 0.5
     plain = [Practising(plan=course.plan).said(n) for n in range(0, 200, 2)]
     assert said[0::2] == plain
 
 
 def test_difficulty_is_the_mean_of_what_is_known() -> None:
-    item = pick(PLAN, 3, {})
-    assert difficulty(item, {}) == 0.0
+    item = choose_item(PLAN, 3, {})
+    assert item_difficulty(item, {}) == 0.0
     letters = {f"character {c}": 2.0 for c in item.message.call}
-    assert difficulty(item, letters) == pytest.approx(2.0)
+    assert item_difficulty(item, letters) == pytest.approx(2.0)
 
 
 def test_a_comparison_has_each_arm_once_a_round_in_a_shuffled_order() -> None:

@@ -10,7 +10,14 @@ from drill.items.plan import Plan
 from drill.records.store import Raw
 from drill.scoring.answers import score
 from drill.session.courses import Practising
-from drill.weakspots.statistics import KINDS, costs, evidence, observations, style_of, tells
+from drill.weakspots.statistics import (
+    KINDS,
+    alignment_is_reliable,
+    costs,
+    evidence,
+    observations,
+    style_of,
+)
 from tests.drill.typist import Typist, run
 
 PLAN = Plan(seed=8, count=400, mix="unassigned", voices=("tin", "wren"))
@@ -156,5 +163,9 @@ def test_a_label_counts_once_in_an_answer() -> None:
 
 def test_tells() -> None:
     pair = {"sent": "A", "copied": "A"}
-    assert not tells({"right": True, "copied": "", "pairs": [pair]})  # left out as the report may
-    assert tells({"right": False, "copied": "B", "pairs": [{"sent": "A", "copied": "B"}]})
+    assert not alignment_is_reliable(
+        {"right": True, "copied": "", "pairs": [pair]}
+    )  # left out as the report may
+    assert alignment_is_reliable(
+        {"right": False, "copied": "B", "pairs": [{"sent": "A", "copied": "B"}]}
+    )

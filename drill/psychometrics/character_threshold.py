@@ -1,4 +1,4 @@
-"""The quick check: where TARGET of the characters are copied right. Never to be mixed up with x50.
+"""The quick check: where CHARACTER_TARGET of the characters are copied right. Never to be mixed up with x50.
 
 The level moves after each item by the share of its characters that was right; 30 items do. The
 characters of an item share its fading and the listener's attention: each item has a shift of its
@@ -22,7 +22,7 @@ from drill.psychometrics.curve import Floats
 from drill.psychometrics.grid import FLOOR, WIDEST_DB, normal
 from drill.psychometrics.intervals import Quantity, summary
 
-TARGET = 0.75
+CHARACTER_TARGET = 0.75
 """Below, almost every call is wrong, which people bear badly; above, more items are needed."""
 ITEMS = 30
 SLOPE_PER_DB = 0.12
@@ -66,7 +66,7 @@ class CharacterTrial:
 
 @dataclass(frozen=True, kw_only=True)
 class CharacterThreshold:
-    """Where TARGET of the characters are right, in dB: not a threshold of whole items.
+    """Where CHARACTER_TARGET of the characters are right, in dB: not a threshold of whole items.
 
     slope_per_db: slope at 50 % of the characters within one item. sigma_db: SD of the items' own
     shifts, by fading and attention.
@@ -80,18 +80,18 @@ class CharacterThreshold:
     flags: tuple[Flag, ...]
 
 
-def next_check(
+def next_check_level_db(
     start_db: float, trials: Sequence[CharacterTrial], low_db: float = -30.0, high_db: float = 20.0
 ) -> float:
     """Return the SNR in dB of the next item of a quick check, on whole READ_DB.
 
-    The step is -f (share right - TARGET) / slope, f = 1.5 x 1.41^-reversals, at least 0.1.
+    The step is -f (share right - CHARACTER_TARGET) / slope, f = 1.5 x 1.41^-reversals, at least 0.1.
 
     Source: T. Brand and B. Kollmeier, J. Acoust. Soc. Am. 111 (2002), 2801-2810.
     """
     if not trials:
         return float(np.clip(start_db, low_db, high_db))
-    above = [trial.right / trial.sent - TARGET for trial in trials]
+    above = [trial.right / trial.sent - CHARACTER_TARGET for trial in trials]
     ways = [way for way in np.sign(above) if way]
     reversals = sum(a != b for a, b in pairwise(ways))
     factor = max(LEAST_STEP, FIRST_STEP * SHRINK**-reversals)
@@ -101,13 +101,13 @@ def next_check(
 
 @lru_cache(maxsize=1)
 def _offsets_db() -> Floats:
-    """Return how far TARGET of the average lies above the middle of an item's curve: (11, 7) dB."""
+    """Return how far CHARACTER_TARGET of the average lies above the middle of an item's curve: (11, 7) dB."""
     low, high = np.zeros((2, len(SLOPES), len(SIGMAS_DB)))
     high += 60.0
     for _ in range(50):
         middle = (low + high) / 2
         depth = 4 * SLOPES[:, None, None] * (middle[..., None] - SIGMAS_DB[:, None] * _NODES)
-        under = (1 / (1 + np.exp(-depth))) @ _WEIGHTS < TARGET
+        under = (1 / (1 + np.exp(-depth))) @ _WEIGHTS < CHARACTER_TARGET
         low, high = np.where(under, middle, low), np.where(under, high, middle)
     return np.asarray(low)
 
@@ -126,17 +126,19 @@ def _log_likelihood(thresholds_db: Floats, trials: Sequence[CharacterTrial]) -> 
     return total
 
 
-def fit_characters(trials: Sequence[CharacterTrial], guess_db: float = 0.0) -> CharacterThreshold:
+def fit_character_threshold(
+    trials: Sequence[CharacterTrial], threshold_mean_db: float = 0.0
+) -> CharacterThreshold:
     """Return the character threshold; the order of the trials is of no account.
 
-    guess_db: what was thought before, known to GUESS_SD_DB. Raises: UserError without a trial.
+    threshold_mean_db: what was thought before, known to GUESS_SD_DB. Raises: UserError without a trial.
     """
     if not trials:
         raise UserError("there is nothing to fit: no item has been answered")
-    centre = round(guess_db / STEP_DB) * STEP_DB
+    centre = round(threshold_mean_db / STEP_DB) * STEP_DB
     thresholds = np.arange(centre - SPAN_DB, centre + SPAN_DB + STEP_DB / 2, STEP_DB)
     before = (
-        -0.5 * ((thresholds[:, None, None] - guess_db) / GUESS_SD_DB) ** 2
+        -0.5 * ((thresholds[:, None, None] - threshold_mean_db) / GUESS_SD_DB) ** 2
         - 0.5 * (np.log(SLOPES[:, None] / SLOPE_PER_DB) / SLOPE_LOG_SD) ** 2
         - 0.5 * (SIGMAS_DB / SIGMA_SCALE_DB) ** 2
         + np.log(np.gradient(SIGMAS_DB))

@@ -9,18 +9,18 @@ from hypothesis import strategies as st
 
 from drill.core.errors import UserError
 from drill.psychometrics.grid import Prior, Trial
-from drill.psychometrics.place import (
-    MEASURE,
-    PRACTISE,
+from drill.psychometrics.placement import (
+    MEASUREMENT_TARGETS,
+    PRACTICE_TARGETS,
     WARM_UP_DB,
-    WARM_UPS,
+    WARM_UP_ITEMS,
     Placement,
     Stop,
     next_level,
 )
-from tests.tools.simulated_listeners import ASSUMED, LISTENERS, Listener, take_block
+from tests.tools.simulated_listeners import ASSUMED, LISTENERS, SimulatedListener, take_block
 
-PERSON = Listener(name="one", curve=ASSUMED)
+PERSON = SimulatedListener(name="one", curve=ASSUMED)
 
 
 @given(st.integers(0, 2**40), st.lists(st.booleans(), max_size=25))
@@ -59,12 +59,12 @@ def test_targets_come_in_threes_each_in_its_own_order() -> None:
         targets.append(next_level(Placement(seed=4), trials).target)
         trials.append(Trial(snr_db=-3.0, right=i % 2 == 0))
     threes = [tuple(targets[i : i + 3]) for i in range(0, 60, 3)]
-    assert all(sorted(three) == sorted(MEASURE) for three in threes)
+    assert all(sorted(three) == sorted(MEASUREMENT_TARGETS) for three in threes)
     assert len(set(threes)) > 3
 
 
 def test_a_new_listener_warms_up_first() -> None:
-    placement = Placement(seed=1, warm_ups=WARM_UPS)
+    placement = Placement(seed=1, warm_ups=WARM_UP_ITEMS)
     trials = take_block(PERSON, placement, 3, np.random.default_rng(1))
     assert [t.warm_up for t in trials] == [True] * 5 + [False] * 3
     assert {t.snr_db for t in trials[:5]} == {WARM_UP_DB}
@@ -74,7 +74,9 @@ def test_a_new_listener_warms_up_first() -> None:
     assert next_level(short, []).snr_db == 4.0
 
 
-@pytest.mark.parametrize(("targets", "share"), [(MEASURE, 0.62), (PRACTISE, 0.77)])
+@pytest.mark.parametrize(
+    ("targets", "share"), [(MEASUREMENT_TARGETS, 0.62), (PRACTICE_TARGETS, 0.77)]
+)
 def test_the_share_right_is_that_of_the_targets(targets: tuple[float, ...], share: float) -> None:
     rng = np.random.default_rng(2)
     blocks = [take_block(PERSON, Placement(seed=s, targets=targets), 60, rng) for s in range(20)]
@@ -96,13 +98,13 @@ def test_a_block_ends_by_count_or_by_width() -> None:
 
 def test_shifts_of_a_listener_are_what_they_are_said_to_be() -> None:
     rng = np.random.default_rng(5)
-    person = Listener(name="one", curve=ASSUMED, wander_sd_db=2.0, memory=0.8)
+    person = SimulatedListener(name="one", curve=ASSUMED, wander_sd_db=2.0, memory=0.8)
     shifts = person.shifts_db(20_000, rng)
     assert shifts.std() == pytest.approx(2.0, abs=0.15)
     assert np.corrcoef(shifts[:-1], shifts[1:])[0, 1] == pytest.approx(0.8, abs=0.02)
-    tired = Listener(name="one", curve=ASSUMED, tires_db=2.0).shifts_db(61, rng)
+    tired = SimulatedListener(name="one", curve=ASSUMED, tires_db=2.0).shifts_db(61, rng)
     assert tired[-1] - tired[0] == pytest.approx(2.0)
-    assert Listener(name="one", curve=ASSUMED).at(0.8) == pytest.approx(ASSUMED.at(0.8))
+    assert SimulatedListener(name="one", curve=ASSUMED).at(0.8) == pytest.approx(ASSUMED.at(0.8))
     heard = ASSUMED.probability(-1.0 - shifts).mean()
     assert person.average(-1.0) == pytest.approx(heard, abs=0.02)
 

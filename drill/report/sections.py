@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 from drill import __version__
 from drill.core.errors import UserError
-from drill.psychometrics.choose import ENOUGH
-from drill.psychometrics.intervals import smallest_change, wilson
+from drill.psychometrics.intervals import smallest_detectable_change, wilson
+from drill.psychometrics.label_costs import ENOUGH
 from drill.report import charts
-from drill.report.numbers import Kind, Report
+from drill.report.figures import Kind, Report
 from drill.sending.history import Tally
 
 if TYPE_CHECKING:
@@ -232,7 +232,7 @@ def trend_sentence(kind: Kind) -> str:
         )
     if len(kind.blocks) > 1:
         first, last = kind.estimates[0].x50_db, kind.estimates[-1].x50_db
-        least = smallest_change(first.sd, last.sd)
+        least = smallest_detectable_change(first.sd, last.sd)
         change = last.value - first.value
         verdict = "no change is shown" if abs(change) < least else "more than chance"
         return (

@@ -19,7 +19,7 @@ CANDIDATES = 6
 KINDS = ("character", "word")
 
 
-def weaknesses(rows: Iterable[Raw]) -> dict[str, float]:
+def find_weaknesses(rows: Iterable[Raw]) -> dict[str, float]:
     """Return how many dB more than the average each character and word needs, by "kind label".
 
     Only what was heard often enough to tell; the figures are shrunk.
@@ -32,16 +32,16 @@ def weaknesses(rows: Iterable[Raw]) -> dict[str, float]:
     }
 
 
-def pick(plan: Plan, number: int, weak: Mapping[str, float]) -> Item:
+def choose_item(plan: Plan, number: int, weak: Mapping[str, float]) -> Item:
     """Return item `number` of a plan, the hardest of CANDIDATES for this trainee."""
     seeds = random.Random(f"faintcall {plan.seed} candidates {number}")
     candidates = [
         compose(replace(plan, seed=seeds.getrandbits(48)), number) for _ in range(CANDIDATES)
     ]
-    return max(candidates, key=lambda item: difficulty(item, weak))
+    return max(candidates, key=lambda item: item_difficulty(item, weak))
 
 
-def difficulty(item: Item, weak: Mapping[str, float]) -> float:
+def item_difficulty(item: Item, weak: Mapping[str, float]) -> float:
     """Return the mean cost in dB of what an item's words say, known ones only."""
     costs = [
         weak[label]

@@ -12,14 +12,14 @@ from typing import Any
 
 import numpy as np
 
-from drill.psychometrics.bins import Binned, binned
-from drill.psychometrics.choose import Offset
+from drill.psychometrics.bins import SnrBin, bin_trials
 from drill.psychometrics.intervals import Interval, Trend, trend
+from drill.psychometrics.label_costs import Offset
 from drill.psychometrics.posterior import Estimate
 from drill.records.store import Raw, Store
 from drill.sending.history import Tally, past, tally
 from drill.session.blocks import Block, blocks, pooled, setup
-from drill.weakspots.statistics import costs, tells
+from drill.weakspots.statistics import alignment_is_reliable, costs
 
 NOTHING = ""
 """Stands for the copied side of a deletion and the sent side of an insertion."""
@@ -39,7 +39,7 @@ class Kind:
     blocks: tuple[Block, ...]
     estimates: tuple[Estimate, ...]
     together: Estimate
-    curve: tuple[Binned, ...]
+    curve: tuple[SnrBin, ...]
     trend: Trend | None
 
 
@@ -150,7 +150,7 @@ def kind_of(group: Sequence[Block]) -> Kind:
         blocks=tuple(group),
         estimates=estimates,
         together=together,
-        curve=tuple(binned([t for block in group for t in block.trials], together)),
+        curve=tuple(bin_trials([t for block in group for t in block.trials], together)),
         trend=line,
     )
 
@@ -163,7 +163,7 @@ def confusion(rows: Iterable[Raw]) -> Confusion:
         if row.snr_db is None or row.answer["gave_up"] or row.answer["replays"]:
             continue
         for score in row.scores:
-            if not tells(score):
+            if not alignment_is_reliable(score):
                 continue
             if "wrong way round" in score["hint"]:
                 orders += 1
