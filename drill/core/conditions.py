@@ -4,18 +4,16 @@ One immutable value, made of parts; every part checks itself when it is made and
 naming the value and what is allowed. Presets (drill.radio.presets) give parts and wholes by name.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, TypeVar
+from typing import Any
 
 from drill.core.errors import UserError
+from drill.core.validation import integer_within, one_of, within
 
 PROCESSING = ("none", "compressed", "clipped")
 MICROPHONES = ("plain", "bright", "dull")
 AGC_NAMES = ("off", "quick", "medium", "slow")
 STAGES = ("processing", "fading", "noise", "interference", "neighbours", "filter", "agc")
-
-Part = TypeVar("Part")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -38,12 +36,12 @@ class Transmitter:
 
     def __post_init__(self) -> None:
         """Check the choices."""
-        _one_of("processing", self.processing, PROCESSING)
-        _one_of("microphone", self.microphone, MICROPHONES)
-        _within("low edge of the emission", self.low_hz, 100, 1000, " Hz")
-        _within("high edge of the emission", self.high_hz, 1500, 3200, " Hz")
-        _within("off frequency", self.off_frequency_hz, -500, 500, " Hz")
-        _within("overdrive", self.overdrive_db, 0, 40, " dB")
+        one_of("processing", self.processing, PROCESSING)
+        one_of("microphone", self.microphone, MICROPHONES)
+        within("low_hz", self.low_hz, 100, 1000, "Hz", label="low edge of the emission")
+        within("high_hz", self.high_hz, 1500, 3200, "Hz", label="high edge of the emission")
+        within("off_frequency_hz", self.off_frequency_hz, -500, 500, "Hz", label="off frequency")
+        within("overdrive_db", self.overdrive_db, 0, 40, "dB", label="overdrive")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -63,13 +61,20 @@ class Fading:
 
     def __post_init__(self) -> None:
         """Check the ranges."""
-        _within("delay", self.delay_ms, 0, 20, " ms")
-        _within("Doppler spread", self.spread_hz, 0, 100, " Hz")
+        within("delay_ms", self.delay_ms, 0, 20, "ms", label="delay")
+        within("spread_hz", self.spread_hz, 0, 100, "Hz", label="Doppler spread")
         if 0 < self.spread_hz < 0.01:
             raise UserError(f"Doppler spread {self.spread_hz:g} Hz: give 0, or 0.01 Hz or more")
-        _within("level of the second path", self.second_db, -60, 20, " dB")
+        within("second_db", self.second_db, -60, 20, "dB", label="level of the second path")
         if self.specular_db is not None:
-            _within("steady part of the first path", self.specular_db, -40, 40, " dB")
+            within(
+                "specular_db",
+                self.specular_db,
+                -40,
+                40,
+                "dB",
+                label="steady part of the first path",
+            )
 
     @property
     def steady(self) -> bool:
@@ -86,8 +91,8 @@ class Whistle:
 
     def __post_init__(self) -> None:
         """Check the ranges."""
-        _within("pitch of the whistle", self.pitch_hz, 50, 3400, " Hz")
-        _within("level of the whistle", self.snr_db, -40, 60, " dB")
+        within("pitch_hz", self.pitch_hz, 50, 3400, "Hz", label="pitch of the whistle")
+        within("snr_db", self.snr_db, -40, 60, "dB", label="level of the whistle")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -102,8 +107,8 @@ class Buzz:
 
     def __post_init__(self) -> None:
         """Check the ranges."""
-        _within("mains frequency", self.mains_hz, 16, 400, " Hz")
-        _within("level of the buzz", self.snr_db, -40, 60, " dB")
+        within("mains_hz", self.mains_hz, 16, 400, "Hz", label="mains frequency")
+        within("snr_db", self.snr_db, -40, 60, "dB", label="level of the buzz")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -115,8 +120,8 @@ class Pulses:
 
     def __post_init__(self) -> None:
         """Check the ranges."""
-        _within("pulse rate", self.rate_hz, 1, 100, " a second")
-        _within("level of the pulses", self.snr_db, -40, 60, " dB")
+        within("rate_hz", self.rate_hz, 1, 100, "per second", label="pulse rate")
+        within("snr_db", self.snr_db, -40, 60, "dB", label="level of the pulses")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -135,7 +140,7 @@ class Noise:
     def __post_init__(self) -> None:
         """Check the range."""
         if self.vd_db is not None:
-            _within("voltage deviation Vd", self.vd_db, 1.05, 12, " dB")
+            within("vd_db", self.vd_db, 1.05, 12, "dB", label="voltage deviation Vd")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -156,10 +161,10 @@ class Neighbour:
 
     def __post_init__(self) -> None:
         """Check the ranges."""
-        _within("offset of the neighbour", self.offset_hz, -6000, 6000, " Hz")
-        _within("level of the neighbour", self.snr_db, -40, 80, " dB")
-        _within("overdrive of the neighbour", self.overdrive_db, 0, 40, " dB")
-        _one_of("processing", self.processing, PROCESSING)
+        within("offset_hz", self.offset_hz, -6000, 6000, "Hz", label="offset of the neighbour")
+        within("snr_db", self.snr_db, -40, 80, "dB", label="level of the neighbour")
+        within("overdrive_db", self.overdrive_db, 0, 40, "dB", label="overdrive of the neighbour")
+        one_of("processing", self.processing, PROCESSING)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -176,9 +181,9 @@ class Receiver:
 
     def __post_init__(self) -> None:
         """Check the choices; the filter must lie within 50 to 3350 Hz."""
-        _within("filter width", self.width_hz, 250, 3300, " Hz")
-        _within("filter shift", self.shift_hz, -1300, 1700, " Hz")
-        _one_of("AGC", self.agc, AGC_NAMES)
+        within("width_hz", self.width_hz, 250, 3300, "Hz", label="filter width")
+        within("shift_hz", self.shift_hz, -1300, 1700, "Hz", label="filter shift")
+        one_of("agc", self.agc, AGC_NAMES, label="AGC")
         if self.low_hz < 50 or self.high_hz > 3350:
             raise UserError(
                 f"filter of {self.width_hz:g} Hz shifted by {self.shift_hz:g} Hz passes "
@@ -217,8 +222,8 @@ class Conditions:
     def __post_init__(self) -> None:
         """Check the range of the SNR and the number of neighbours."""
         if self.snr_db is not None:
-            _within("SNR", self.snr_db, -30, 60, " dB")
-        _within("number of neighbours", len(self.neighbours), 0, 50)
+            within("snr_db", self.snr_db, -30, 60, "dB", label="SNR")
+        integer_within("neighbours", len(self.neighbours), 0, 50, label="number of neighbours")
 
     @property
     def sentence(self) -> str:
@@ -226,14 +231,6 @@ class Conditions:
         snr = "no noise" if self.snr_db is None else f"SNR {self.snr_db:g} dB in 3 kHz"
         whole = f"conditions {self.name}, " if self.name not in ("", "plain") else ""
         return f"{whole}{snr}, {self.fading.name} path"
-
-    @classmethod
-    def from_dict(cls, data: Mapping[str, Any]) -> "Conditions":
-        """Return conditions from plain data, as dataclasses.asdict writes it or TOML holds it.
-
-        Parts that are missing are as by default. Raises: UserError naming the place and the value.
-        """
-        return _checked(cls, data)
 
 
 def without(conditions: Conditions, stage: str) -> Conditions:
@@ -251,41 +248,3 @@ def without(conditions: Conditions, stage: str) -> Conditions:
     if stage not in changes:
         raise UserError(f"there is no stage {stage!r}; choose one of {', '.join(STAGES)}")
     return replace(conditions, **changes[stage])
-
-
-def part_from_dict(kind: type[Part], data: Mapping[str, Any]) -> Part:
-    """Return one part from plain data. Raises: UserError naming the place and the value."""
-    return _checked(kind, data)
-
-
-def _checked(kind: type[Part], data: Mapping[str, Any]) -> Part:
-    from dacite import Config, UnexpectedDataError, WrongTypeError, from_dict
-
-    config = Config(strict=True, type_hooks={float: _number}, cast=[tuple])
-    try:
-        return from_dict(kind, data, config)
-    except UnexpectedDataError as error:
-        raise UserError(f"{', '.join(sorted(error.keys))}: there is no such entry") from None
-    except WrongTypeError as error:
-        raise UserError(
-            f"{error.field_path} = {error.value!r} is not of the kind {error.field_type}"
-        ) from None
-    except TypeError as error:  # a number where a table or a list is meant
-        raise UserError(f"the conditions are not in the right form: {error}") from None
-
-
-def _number(value: Any) -> Any:
-    """Return a float for 3, which TOML and JSON write for 3.0; true is no number."""
-    if isinstance(value, bool):
-        return str(value).lower()
-    return float(value) if isinstance(value, int) else value
-
-
-def _one_of(name: str, value: str, allowed: tuple[str, ...]) -> None:
-    if value not in allowed:
-        raise UserError(f"{name} {value!r} is unknown; choose one of {', '.join(allowed)}")
-
-
-def _within(name: str, value: float, low: float, high: float, unit: str = "") -> None:
-    if not low <= value <= high:
-        raise UserError(f"{name} {value:g}{unit} is out of range; allowed are {low:g} to {high:g}")

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from drill.core.errors import MachineLack
+from drill.core.errors import ResourceUnavailable
 
 
 def names(group: str) -> tuple[str, ...]:
@@ -12,7 +12,7 @@ def names(group: str) -> tuple[str, ...]:
     return tuple(sorted(entry.name for entry in entry_points(group=group)))
 
 
-def made(group: str, name: str, *, what: str, none: str, lack: type[MachineLack]) -> Any:
+def made(group: str, name: str, *, what: str, none: str, lack: type[ResourceUnavailable]) -> Any:
     """Return an object of the class that the entry point of that name leads to.
 
     what: how messages call it. none: said where the group is empty. Raises: lack where there is no

@@ -1,51 +1,72 @@
-"""The two kinds of failure that a user meets; the message is the sentence that the user reads."""
+"""Errors that end in one line for the user, without a traceback.
+
+`UserError` is for input that the user can correct; `ResourceUnavailable` and its subclasses are for
+something that this computer lacks. The message is one line. Program logic reads `field` and
+`kind`, never the message.
+"""
 
 import sys
 from typing import Any
 
 
 class FaintcallError(Exception):
-    """Base of all failures that are told in one line, without a traceback."""
+    """Base class of every error that is shown to the user as one line."""
 
 
 class UserError(FaintcallError):
-    """The caller's mistake: the message names the value and what is allowed."""
+    """Input that cannot be used: the message names the value, what is allowed and what to do.
+
+    field: name of the wrong value as the data calls it, dotted where it is nested
+    ("noise.vd_db", "neighbours[0].snr_db"), "" if the error concerns no single value.
+    kind: short code for program logic, "" if nobody needs one. drill.core.validation uses "unknown"
+    (name or choice that does not exist), "missing", "wrong_type", "out_of_range", "too_long" and
+    "not_unicode".
+    """
+
+    def __init__(self, message: str, *, field: str = "", kind: str = "") -> None:
+        """Store the message for the user, and field and kind for the program."""
+        super().__init__(message)
+        self.field = field
+        self.kind = kind
 
 
-def install(*requirements: str) -> str:
-    """Return the line that installs packages where this program runs."""
-    return " ".join((sys.executable, "-m pip install", *requirements))
+class AlreadyAnswered(UserError):
+    """The item already has an answer, for example from another window; that answer is kept."""
 
 
-def one_line(error: Exception) -> str:
-    """Return the words of an error of a library in one line."""
-    return " ".join(str(error).split())
+class ResourceUnavailable(FaintcallError):
+    """Something that this computer lacks or that is in use; the message names the remedy."""
 
 
-class Answered(UserError):
-    """An item that was answered already, in another window say: its answer stays as it is."""
+class NoSoundCard(ResourceUnavailable):
+    """The PortAudio library or an output device is missing."""
 
 
-class MachineLack(FaintcallError):
-    """Something that this machine does not have: the message names the remedy."""
-
-
-class NoSoundCard(MachineLack):
-    """There is no PortAudio library or no output device."""
-
-
-class NoListener(MachineLack):
+class NoRecogniser(ResourceUnavailable):
     """The speech recogniser is missing or failed."""
 
 
-class NoVoice(MachineLack):
+class NoVoice(ResourceUnavailable):
     """A speech engine is missing or failed."""
 
 
-class NoMicrophone(MachineLack):
-    """There is no input device, or it fails. kept: what it gave until then, None for nothing."""
+class NoMicrophone(ResourceUnavailable):
+    """The input device is missing or failed.
+
+    kept: the audio recorded before the failure, None if there is none.
+    """
 
     def __init__(self, message: str, kept: Any = None) -> None:
-        """Take the sentence and what was recorded."""
+        """Store the message and the audio recorded so far."""
         super().__init__(message)
         self.kept = kept
+
+
+def pip_install_command(*requirements: str) -> str:
+    """Return the shell command that installs packages into the running Python environment."""
+    return " ".join((sys.executable, "-m pip install", *requirements))
+
+
+def single_line(error: Exception) -> str:
+    """Return a library's error message with its line breaks replaced by spaces."""
+    return " ".join(str(error).split())

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drill.core.conditions import Conditions
+from drill.core.structuring import from_data
 from phonetics.message import Message
 
 Samples = NDArray[np.float32]
@@ -106,7 +107,7 @@ class Item:
             seed=data["seed"],
             message=Message.from_dict(data["message"]),
             operator=Operator(**data["operator"]),
-            conditions=Conditions.from_dict(data["conditions"]),
+            conditions=from_data(Conditions, data["conditions"]),
             neighbours=tuple(
                 Speech(
                     message=Message.from_dict(speech["message"]),

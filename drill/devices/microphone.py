@@ -12,7 +12,7 @@ from typing import Any, Self
 
 import numpy as np
 
-from drill.core.errors import NoMicrophone, one_line
+from drill.core.errors import NoMicrophone, single_line
 from drill.core.models import Clip, Samples
 from drill.devices.output import NO_LIBRARY
 
@@ -78,7 +78,7 @@ class Microphone:
         try:
             device = self._library.query_devices(kind="input")
         except (ValueError, self._library.PortAudioError) as error:
-            raise _lack(f"there is no input device ({one_line(error)})", NO_DEVICE) from None
+            raise _lack(f"there is no input device ({single_line(error)})", NO_DEVICE) from None
         self.rate_hz = int(device["default_samplerate"])
         self._channels = max(1, min(2, int(device["max_input_channels"])))
         self._stream: Any = None
@@ -101,7 +101,7 @@ class Microphone:
             self._stream.start()
         except (ValueError, self._library.PortAudioError) as error:
             self.close()
-            raise _lack(f"the input refuses ({one_line(error)})", NO_DEVICE) from None
+            raise _lack(f"the input refuses ({single_line(error)})", NO_DEVICE) from None
 
     def levels(self) -> Iterator[Level]:
         """Yield the level of every 50 ms as it comes, until the time is up or stop is called.

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from drill.core.arrays import resampled
-from drill.core.errors import NoSoundCard, one_line
+from drill.core.errors import NoSoundCard, single_line
 from drill.core.models import Clip, Samples
 
 STOP_RAMP_S = 0.02
@@ -50,7 +50,7 @@ class SoundCard:
             device = self._library.query_devices(kind="output")
             self._device_rate_hz = int(device["default_samplerate"])
         except (ValueError, self._library.PortAudioError) as error:
-            raise _lack(f"there is no output device ({one_line(error)})", NO_DEVICE) from None
+            raise _lack(f"there is no output device ({single_line(error)})", NO_DEVICE) from None
         self._stream: Any = None
         self._stopping = threading.Event()
         self._ends_at = 0.0
@@ -73,7 +73,7 @@ class SoundCard:
             )
             self._stream.start()
         except self._library.PortAudioError as error:
-            raise _lack(f"the output refuses ({one_line(error)})", NO_DEVICE) from None
+            raise _lack(f"the output refuses ({single_line(error)})", NO_DEVICE) from None
         self._ends_at = time.monotonic() + len(samples) / rate_hz + self._stream.latency
 
     def since_end(self) -> float:

@@ -13,9 +13,10 @@ from drill.core.conditions import Conditions
 from drill.core.errors import UserError
 from drill.core.models import Item, Speech
 from drill.core.paths import data_folder
+from drill.core.structuring import from_data
 from drill.radio.presets import fading
-from drill.voices.people.habits import manner_of
-from drill.voices.people.roster import draw_operator
+from drill.voices.operators import draw_operator
+from drill.voices.people.habits import over_style_for
 from drill.voices.wordbank.engine import reworded
 from phonetics.callsigns import MIXES, OwnMix
 from phonetics.callsigns import compose as compose_call
@@ -91,7 +92,7 @@ class Plan:
 def conditions_of(data: Mapping[str, Any]) -> Conditions:
     """Return the conditions in the data of a plan; before version 0.2 they were two entries."""
     if "conditions" in data:
-        return Conditions.from_dict(data["conditions"])
+        return from_data(Conditions, data["conditions"])
     return Conditions(snr_db=data["snr_db"], fading=fading(data["fading"]))
 
 
@@ -135,7 +136,7 @@ def _speech(plan: Plan, seed: int, use: str, *, part: str, progress: int, quick:
         plan.voices or None,
         call=call,
         pace=plan.pace,
-        quick=quick,
+        skip_slow_engines=quick,
     )
     message = compose_message(
         chance,
@@ -143,7 +144,7 @@ def _speech(plan: Plan, seed: int, use: str, *, part: str, progress: int, quick:
         exchange=None if part == "call" else plan.load_exchange(),
         call=call,
         progress=progress,
-        manner=manner_of(operator, _chance(seed, f"{use}manner"), alternates=plan.alternates),
+        manner=over_style_for(operator, _chance(seed, f"{use}manner"), alternates=plan.alternates),
     )
     # A bank of recordings may lack words; what is meant stays the same.
     message = replace(message, words=reworded(message.words, operator))

@@ -20,7 +20,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 
 from drill import voices
-from drill.core.errors import FaintcallError, MachineLack, NoVoice
+from drill.core.errors import FaintcallError, NoVoice, ResourceUnavailable
 from drill.core.models import Item
 from drill.items.render import prepare
 from drill.voices.people.roster import ROSTER
@@ -42,7 +42,7 @@ _stopped = threading.Event()
 WARM = Word(say="alfa", means="A")
 
 
-class Stopping(MachineLack):
+class Stopping(ResourceUnavailable):
     """The program ends: what is asked for now is not made any more."""
 
 
@@ -207,7 +207,7 @@ def queue_here() -> Ahead:
 def _warm() -> None:
     for one in {one.engine: one for one in ROSTER}.values():
         with suppress(FaintcallError):
-            voices.find(one.engine).say((WARM,), one, 0)
+            voices.find_engine(one.engine).synthesise((WARM,), one, 0)
 
 
 def warm() -> "Future[None]":

@@ -5,7 +5,7 @@ from dataclasses import replace
 from drill import voices
 from drill.core.conditions import Conditions, Receiver
 from drill.core.models import Clip, Item
-from drill.radio.channel import Heard, travel
+from drill.radio.channel import ReceivedAudio, simulate
 
 
 def prepare(item: Item) -> None:
@@ -26,13 +26,13 @@ def _spoken(item: Item) -> list[Clip]:
     return [wanted, *others]
 
 
-def hear(item: Item) -> Heard:
+def hear(item: Item) -> ReceivedAudio:
     """Return what the trainee hears of an item, and what is known about it.
 
     Raises: NoVoice where the item's engine is not on this machine.
     """
     wanted, *others = _spoken(item)
-    return travel(wanted, item.conditions, item.seed, others)
+    return simulate(wanted, item.conditions, item.seed, others)
 
 
 def render(item: Item) -> Clip:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from drill.core.conditions import Conditions
-from drill.core.errors import MachineLack, UserError, install
+from drill.core.errors import ResourceUnavailable, UserError, pip_install_command
 from drill.core.models import FieldScore, Pair
 from drill.items.plan import conditions_of
 from drill.records.rows import Row
@@ -176,14 +176,14 @@ def _parquet(path: Path) -> Iterator[Put]:
 
 
 def arrow_modules() -> tuple[Any, Any]:
-    """Return pyarrow and its Parquet part. Raises: MachineLack naming how to install them."""
+    """Return pyarrow and its Parquet part. Raises: ResourceUnavailable naming how to install them."""
     try:
         import pyarrow
         import pyarrow.parquet
     except ImportError:
-        raise MachineLack(
+        raise ResourceUnavailable(
             "Parquet needs pyarrow, which is not installed here; install it with: "
-            f"{install('pyarrow')}, or take csv or jsonl"
+            f"{pip_install_command('pyarrow')}, or take csv or jsonl"
         ) from None
     return pyarrow, pyarrow.parquet
 
@@ -225,7 +225,7 @@ def replacing(path: Path, *, force: bool) -> Iterator[Path]:
 def write(path: Path, kind: str, rows: Iterable[Row], *, force: bool = False) -> int:
     """Write rows in their order to path; return how many. kind: a key of WRITERS.
 
-    Raises: UserError where path is not to be written; MachineLack without pyarrow.
+    Raises: UserError where path is not to be written; ResourceUnavailable without pyarrow.
     """
     written, sitting = 0, ""
     with replacing(path, force=force) as part, WRITERS[kind](part) as put:

@@ -55,7 +55,7 @@ def read(path: Path, kind: str | None = None, *, trusted: bool = False) -> Itera
 
     trusted: the file has been read to its end just before, so that types are not checked again.
 
-    Raises: UserError naming the file, the line and what is wrong with it; MachineLack.
+    Raises: UserError naming the file, the line and what is wrong with it; ResourceUnavailable.
     """
     kind = kind_of(path, kind)
     lines = {"csv": _csv, "jsonl": _jsonl, "parquet": _parquet}[kind](path)

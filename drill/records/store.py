@@ -15,7 +15,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from drill.core.errors import Answered, UserError
+from drill.core.errors import AlreadyAnswered, UserError
 from drill.core.models import Answer, Attempt, FieldScore, Item, Pair
 from drill.items.plan import Plan
 from drill.scoring.answers import points
@@ -212,7 +212,7 @@ class Store:
     def add(self, sitting: str, number: int, attempt: Attempt) -> None:
         """Keep one answered item; when this returns, it is on the disk.
 
-        Raises: Answered where the record has an answer to that item.
+        Raises: AlreadyAnswered where the record has an answer to that item.
         """
         row = (
             sitting,
@@ -232,7 +232,7 @@ class Store:
         except sqlite3.IntegrityError as error:
             if error.sqlite_errorname != "SQLITE_CONSTRAINT_PRIMARYKEY":
                 raise
-            raise Answered(f"item {number + 1} has been answered already") from None
+            raise AlreadyAnswered(f"item {number + 1} has been answered already") from None
 
     def sittings(self, limit: int = -1, *, modes: Sequence[str] = ()) -> list[Sitting]:
         """Return the sittings with at least one answer, newest first; modes: only of these."""

@@ -14,7 +14,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from drill.core.errors import FaintcallError, MachineLack
+from drill.core.errors import FaintcallError, ResourceUnavailable
 from drill.web import request_fields
 from drill.web.api.sessions import Conflict
 from drill.web.database import Unknown
@@ -98,7 +98,7 @@ def _told(_: Request, error: Exception) -> Response:
         return JSONResponse({**body, "state": error.state}, 409)
     if hasattr(error, "field"):
         body["field"] = error.field
-    status = 404 if isinstance(error, Unknown) else 503 if isinstance(error, MachineLack) else 400
+    status = 404 if isinstance(error, Unknown) else 503 if isinstance(error, ResourceUnavailable) else 400
     return JSONResponse(body, status)
 
 

@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from drill.core.errors import MachineLack, UserError
+from drill.core.errors import ResourceUnavailable, UserError
 from drill.core.paths import record_file
 from drill.records.store import Store
 
@@ -13,7 +13,7 @@ class Unknown(UserError):
     """Something that is asked for by name and is not there."""
 
 
-class RecordBusy(MachineLack):
+class RecordBusy(ResourceUnavailable):
     """The record cannot be read or written now."""
 
 

@@ -17,11 +17,11 @@ import numpy as np
 import uvicorn
 
 from drill.core.conditions import Conditions
-from drill.core.errors import MachineLack, UserError
+from drill.core.errors import ResourceUnavailable, UserError
 from drill.core.models import Clip
 from drill.core.paths import data_folder
 from drill.items import prefetch
-from drill.radio.channel import travel
+from drill.radio.channel import simulate
 from drill.web.app import application
 
 HOST = "127.0.0.1"
@@ -29,7 +29,7 @@ PORT = 7388
 MOST_TOKENS = 8
 
 
-class NoPort(MachineLack):
+class NoPort(ResourceUnavailable):
     """No port could be had."""
 
 
@@ -125,7 +125,7 @@ def warm() -> None:
     with suppress(OSError, RuntimeError, Full):
         prefetch.warm()
     noise = np.random.default_rng(0).normal(0, 0.1, 8000).astype(np.float32)
-    travel(Clip(samples=noise, rate_hz=16000), Conditions(), 0, ())
+    simulate(Clip(samples=noise, rate_hz=16000), Conditions(), 0, ())
 
 
 def has_browser() -> bool:

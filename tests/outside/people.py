@@ -13,7 +13,7 @@ from random import Random
 
 import numpy as np
 
-from drill.core.errors import MachineLack
+from drill.core.errors import ResourceUnavailable
 from drill.core.models import Clip, Samples
 from drill.recogniser import Listener
 from drill.recogniser.grammar import either, many, network, weighted
@@ -62,12 +62,12 @@ class Tried:
 def single_word(character: str) -> Samples:
     """Return the talker's word for a letter or figure, 16 kHz, the silence around it cut.
 
-    Raises: MachineLack where G722, which reads the recordings, is not installed.
+    Raises: ResourceUnavailable where G722, which reads the recordings, is not installed.
     """
     try:
         from G722 import G722
     except ImportError:
-        raise MachineLack("the recordings need G722: pip install 'faintcall[test]'") from None
+        raise ResourceUnavailable("the recordings need G722: pip install 'faintcall[test]'") from None
     name = f"digits/{character}" if character.isdigit() else f"phonetic/{character.lower()}_p"
     data = (ASTERISK / f"{name}.g722").read_bytes()
     samples = np.asarray(G722(WIDE_HZ, 64_000).decode(data), np.float32) / 32768

@@ -11,12 +11,12 @@ from starlette.testclient import TestClient
 
 from drill import voices
 from drill.core.audio_files import wav_bytes
-from drill.core.errors import NoListener
+from drill.core.errors import NoRecogniser
 from drill.core.models import Clip
 from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.sending.prompts import prompt, station
-from drill.voices.people.roster import operator
+from drill.voices.operators import find_operator
 from drill.web.api import sending
 from drill.web.security import SENT, TAKES
 from phonetics.exchanges import load
@@ -40,7 +40,7 @@ def client() -> TestClient:
 def spoken(call: str, kind: str = "call") -> Clip:
     """Return what the formant voice makes of a prompt for a call."""
     asked = prompt(kind, station(call, load("serial")), 4)
-    return voices.speak(asked.words, operator("rivet"), 4)
+    return voices.speak(asked.words, find_operator("rivet"), 4)
 
 
 def sent(client: TestClient, data: bytes, kind: str = "audio/wav", **asked: str) -> Any:
@@ -185,7 +185,7 @@ def test_without_a_listener_the_rest_works(
     client: TestClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def missing(*_: object) -> None:
-        raise NoListener("the recogniser is missing; install pocketsphinx")
+        raise NoRecogniser("the recogniser is missing; install pocketsphinx")
 
     monkeypatch.setattr(sending, "review", missing)
     assert "pocketsphinx" in line(sent(client, wav_bytes(spoken(CALL))), 503)

@@ -11,13 +11,13 @@ from playwright.sync_api import Browser, Page, expect
 
 from drill import voices
 from drill.core.audio_files import read, write
-from drill.core.errors import NoListener
+from drill.core.errors import NoRecogniser
 from drill.core.models import Clip
 from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.sending import far
 from drill.sending.prompts import prompt, station
-from drill.voices.people.roster import operator
+from drill.voices.operators import find_operator
 from drill.web.api import sending
 from phonetics.exchanges import load
 from tests.web.conftest import QUIET, let_in
@@ -43,7 +43,7 @@ def one_prompt(monkeypatch: pytest.MonkeyPatch, home: Path) -> None:
 def spoken() -> Clip:
     """Return the own call in the formant voice."""
     own = prompt("call", station(CALL, load("serial")), 0)
-    return voices.speak(own.words, operator("rivet"), 0)
+    return voices.speak(own.words, find_operator("rivet"), 0)
 
 
 def said(path: Path, *, words: bool = True, gain: float = 1.0) -> Path:
@@ -218,7 +218,7 @@ def test_what_could_not_be_reviewed_is_kept(
     page: Page, site: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def missing(*_: object) -> None:
-        raise NoListener("the recogniser is missing; install pocketsphinx")
+        raise NoRecogniser("the recogniser is missing; install pocketsphinx")
 
     asked(page, site)
     with monkeypatch.context() as patch:

@@ -110,7 +110,7 @@ class Speaking:
         """Review the bytes of a sound file, keep the review, return it.
 
         query: the prompt that is answered, by kind, seed, call and exchange.
-        Raises: UserError, NoListener, RecordBusy.
+        Raises: UserError, NoRecogniser, RecordBusy.
         """
         asked = _asked(query)
         clip = audio_files.read_bytes(data, longest_s=LONGEST_S)

@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from drill.core.audio_files import wav_bytes
-from drill.core.errors import Answered, UserError
+from drill.core.errors import AlreadyAnswered, UserError
 from drill.core.models import Answer, Clip, Item
 from drill.items.render import render, render_clean
 from drill.records.store import Store
@@ -34,7 +34,7 @@ LONGEST_S = 86_400.0
 MOST_REPLAYS = 1000
 
 
-class Conflict(Answered):
+class Conflict(AlreadyAnswered):
     """An item that was answered already; state: of its sitting."""
 
     def __init__(self, message: str, state: State) -> None:
@@ -160,9 +160,9 @@ class Desk:
                 raise UserError(f"item {number + 1} has not been heard yet")
             try:
                 if number < practice.number:
-                    raise Answered(f"item {number + 1} has been answered already")
+                    raise AlreadyAnswered(f"item {number + 1} has been answered already")
                 attempt = practice.answer(answer, now=datetime.now(UTC))
-            except Answered as error:
+            except AlreadyAnswered as error:
                 now = state(self._practice(store, identity))
                 raise Conflict(str(error), now) from None
             return told(practice, attempt)

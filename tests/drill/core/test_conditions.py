@@ -19,6 +19,7 @@ from drill.core.conditions import (
     Whistle,
 )
 from drill.core.errors import UserError
+from drill.core.structuring import from_data
 from drill.items.plan import Plan, compose, conditions_of
 from drill.radio.presets import (
     fading,
@@ -52,13 +53,13 @@ def test_every_part_says_what_one_hears(name: str) -> None:
 @pytest.mark.parametrize("name", names())
 def test_conditions_survive_json(name: str) -> None:
     wanted = preset(name).conditions
-    assert Conditions.from_dict(json.loads(json.dumps(asdict(wanted)))) == wanted
+    assert from_data(Conditions, json.loads(json.dumps(asdict(wanted)))) == wanted
 
 
 def test_conditions_of_the_first_version_are_read() -> None:
     """Version 0.1 kept SNR and fading alone, in an item and in a plan."""
     old = {"snr_db": -3, "fading": {"name": "mid-quiet", "delay_ms": 0.5, "spread_hz": 0.1}}
-    assert Conditions.from_dict(old) == Conditions(snr_db=-3.0, fading=fading("mid-quiet"))
+    assert from_data(Conditions, old) == Conditions(snr_db=-3.0, fading=fading("mid-quiet"))
     plan = {"snr_db": None, "fading": "high-moderate"}
     assert conditions_of(plan) == Conditions(snr_db=None, fading=fading("high-moderate"))
 
@@ -86,13 +87,13 @@ def test_receiver_by_name_or_by_figures(text: str, width_hz: float, shift_hz: fl
 
 
 BAD = {
-    'says = "x."\nsnr = 3': "snr: there is no such entry",
-    'says = "x."\nsnr_db = "loud"': "snr_db = 'loud' is not of the kind",
-    'says = "x."\n[receiver]\nwidth_hz = "wide"': "receiver.width_hz = 'wide'",
-    'says = "x."\n[receiver]\nbreadth = 3': "breadth: there is no such entry",
-    'says = "x."\n[[neighbours]]\noffset_hz = true': "neighbours.offset_hz = 'true'",
-    'says = "x."\nneighbours = 3': "not in the right form",
-    'says = "x."\nneighbours = [3]': "neighbours",
+    'says = "x."\nsnr = 3': "unknown entry 'snr'; allowed are name, snr_db",
+    'says = "x."\nsnr_db = "loud"': "snr_db has to be a number or null, not 'loud'",
+    'says = "x."\n[receiver]\nwidth_hz = "wide"': "receiver.width_hz has to be a number, not 'wide'",
+    'says = "x."\n[receiver]\nbreadth = 3': "unknown entry 'receiver.breadth'; allowed are width_hz",
+    'says = "x."\n[[neighbours]]\noffset_hz = true': "neighbours[0].offset_hz has to be a number, not true",
+    'says = "x."\nneighbours = 3': "neighbours has to be a list, not 3",
+    'says = "x."\nneighbours = [3]': "neighbours[0] has to be a table, not 3",
     'says = "x."\n[noise]\nvd_db = 40': "Vd 40 dB is out of range; allowed are 1.05 to 12",
     'says = "x."\nfading = "fog"': "no fading preset 'fog'; choose one of steady",
     'says = "x."\nreceiver = "fog"': "no receiver preset 'fog'",

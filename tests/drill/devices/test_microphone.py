@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from drill.core.errors import MachineLack, NoMicrophone
+from drill.core.errors import NoMicrophone, ResourceUnavailable
 from drill.devices import microphone
 from drill.devices.microphone import Level, Microphone, record
 from tests.drill.card import LATE, RATE_HZ, TONE, Card, use
@@ -129,7 +129,7 @@ def test_what_is_lacking_is_told_in_a_line(
     assert told in str(caught.value)
     assert "\n" not in str(caught.value)
     assert caught.value.kept is None
-    assert isinstance(caught.value, MachineLack)
+    assert isinstance(caught.value, ResourceUnavailable)
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from drill.core.conditions import Conditions
-from drill.core.errors import Answered, UserError
+from drill.core.errors import AlreadyAnswered, UserError
 from drill.core.models import Answer, Attempt, Item, Operator
 from drill.items.plan import Plan
 from drill.records.store import MIGRATIONS, Store
@@ -74,7 +74,7 @@ def test_an_item_is_answered_once(path: Path) -> None:
     with Store(path) as store:
         sitting = store.begin(PLAN, now=NOW, version="test")
         store.add(sitting, 0, attempt())
-        with pytest.raises(Answered, match="item 1 has been answered already"):
+        with pytest.raises(AlreadyAnswered, match="item 1 has been answered already"):
             store.add(sitting, 0, attempt("E8"))
         assert store.attempts(sitting) == [attempt()]
 

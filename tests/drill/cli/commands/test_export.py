@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from drill import __version__
 from drill.cli.commands import export, import_
 from drill.core.conditions import Conditions
-from drill.core.errors import MachineLack, UserError
+from drill.core.errors import ResourceUnavailable, UserError
 from drill.core.models import Answer, Attempt
 from drill.core.paths import record_file
 from drill.items.plan import Plan, compose
@@ -270,7 +270,7 @@ def test_without_pyarrow_one_line_says_how_to_get_it(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setitem(sys.modules, "pyarrow", None)
-    with pytest.raises(MachineLack, match="pip install pyarrow"):
+    with pytest.raises(ResourceUnavailable, match="pip install pyarrow"):
         faintcall("export", tmp_path / "out.parquet")
     assert not list(tmp_path.glob("*parquet*"))
 

@@ -1,0 +1,184 @@
+"""Frozen dataclasses from plain data: TOML tables, JSON objects, forms.
+
+`from_data` checks the names and types of all entries by the class's annotations. Ranges belong in
+the class's own `__post_init__`, with `within` and `one_of` of drill.core.validation, or in an
+annotation: `Annotated[str, max_length(40)]`.
+"""
+
+from collections.abc import Callable
+from dataclasses import MISSING, fields, is_dataclass
+from functools import cache
+from types import NoneType, UnionType
+from typing import Annotated, Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
+
+from drill.core.errors import UserError
+from drill.core.validation import (
+    Check,
+    dotted,
+    flag,
+    integer,
+    items,
+    known_keys,
+    number,
+    one_of,
+    required_keys,
+    table,
+    text,
+    wrong_type,
+)
+
+T = TypeVar("T")
+
+
+def from_data(cls: type[T], data: Any, where: str = "") -> T:
+    """Return an object of a dataclass from a mapping, as TOML, JSON or dataclasses.asdict give it.
+
+    Understood annotations: float (a whole number will do), int, bool, str, Any, Literal, X | None
+    and other unions, tuple[X, ...] (from a list), dict[str, X], nested dataclasses, and Annotated
+    with checks. Fields with a default may be missing; no other entry is allowed.
+    where: name of data within something larger, the start of every field's dotted name.
+
+    Raises: UserError, also that of `__post_init__`, with the dotted name; TypeError for an
+    annotation that is not understood.
+    """
+    hint: Any = cls
+    result: T = _check_for(hint)(where, data)
+    return result
+
+
+def max_length(longest: int) -> Check:
+    """Return a check for `Annotated[str, max_length(40)]`."""
+
+    def check(field: str, value: Any) -> Any:
+        return text(field, value, longest=longest)
+
+    return check
+
+
+def max_items(most: int) -> Check:
+    """Return a check for `Annotated[tuple[str, ...], max_items(100)]`."""
+
+    def check(field: str, value: Any) -> Any:
+        return items(field, value, lambda _, entry: entry, most=most)
+
+    return check
+
+
+_SIMPLE: dict[Any, Check] = {
+    float: number,
+    int: integer,
+    bool: flag,
+    str: text,
+    Any: lambda _, value: value,
+}
+_TYPE_NAMES = {
+    float: "a number",
+    int: "a whole number",
+    bool: "true or false",
+    str: "text",
+    NoneType: "null",
+}
+
+
+@cache
+def _check_for(hint: Any) -> Check:
+    """Return the check of an annotation; cached because a record has hundreds of values."""
+    if hint in _SIMPLE:
+        return _SIMPLE[hint]
+    if is_dataclass(hint):
+        return _dataclass_check(hint)
+    try:
+        return _GENERIC[get_origin(hint)](get_args(hint))
+    except KeyError:
+        raise TypeError(f"from_data cannot check a field of type {hint}") from None
+
+
+def _dataclass_check(cls: Any) -> Check:
+    hints = get_type_hints(cls, include_extras=True)
+    own_fields = [field for field in fields(cls) if field.init]
+    checks = {field.name: _check_for(hints[field.name]) for field in own_fields}
+    required = [
+        field.name
+        for field in own_fields
+        if field.default is MISSING and field.default_factory is MISSING
+    ]
+
+    def check(where: str, value: Any) -> Any:
+        known_keys(table(where, value), checks, where)
+        required_keys(value, required, where)
+        values = {name: checks[name](dotted(where, name), entry) for name, entry in value.items()}
+        try:
+            return cls(**values)
+        except UserError as error:
+            error.field = dotted(where, error.field)
+            raise
+
+    return check
+
+
+def _union_check(members: tuple[Any, ...]) -> Check:
+    checks = [_check_for(member) for member in members if member is not NoneType]
+    wanted = " or ".join(_type_name(member) for member in members)
+
+    def check(field: str, value: Any) -> Any:
+        if value is None and NoneType in members:
+            return None
+        for member_check in checks:
+            try:
+                return member_check(field, value)
+            except UserError as error:
+                if error.kind != "wrong_type" or error.field != field:  # an entry within value
+                    raise
+        raise wrong_type(field, value, wanted)
+
+    return check
+
+
+def _type_name(hint: Any) -> str:
+    if get_origin(hint) is Annotated:
+        return _type_name(get_args(hint)[0])
+    return "a list" if get_origin(hint) is tuple else _TYPE_NAMES.get(hint, "a table")
+
+
+def _literal_check(choices: tuple[Any, ...]) -> Check:
+    return lambda field, value: one_of(field, value, choices)
+
+
+def _tuple_check(args: tuple[Any, ...]) -> Check:
+    if args[1:] != (...,):
+        raise TypeError("from_data can check tuples of any length only: tuple[X, ...]")
+    entry = _check_for(args[0])
+    return lambda field, value: items(field, value, entry)
+
+
+def _dict_check(args: tuple[Any, ...]) -> Check:
+    entry = _check_for(args[1])
+
+    def check(field: str, value: Any) -> Any:
+        return {
+            text(field, key): entry(dotted(field, key), member)
+            for key, member in table(field, value).items()
+        }
+
+    return check
+
+
+def _annotated_check(args: tuple[Any, ...]) -> Check:
+    checks = (_check_for(args[0]), *args[1:])
+
+    def check(field: str, value: Any) -> Any:
+        for part in checks:
+            value = part(field, value)
+        return value
+
+    return check
+
+
+_GENERIC: dict[Any, Callable[[tuple[Any, ...]], Check]] = {
+    Union: _union_check,
+    UnionType: _union_check,
+    Literal: _literal_check,
+    tuple: _tuple_check,
+    dict: _dict_check,
+    Annotated: _annotated_check,
+}
