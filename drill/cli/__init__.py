@@ -34,6 +34,7 @@ COMMANDS = {
     "choices": "list exchanges, mixes of calls, conditions and voices",
     "voices": "list speech engines and operators, and what is missing",
     "selfcheck": "measure the radio path on this computer against the standards",
+    "help": "show a page of the manual",
 }
 """Every command with its summary, in the order of `faintcall --help`."""
 
