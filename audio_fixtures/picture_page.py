@@ -20,10 +20,10 @@ def main() -> None:
 
     from drill.items.plan import Plan, compose
     from drill.session.courses import Practising
-    from tests.web.conftest import QUIET
-    from tests.web.drilling import begun, enter
-    from tests.web.states import COUNTED, sounding
-    from tests.web.visitor import program
+    from tests.browser.conftest import QUIET
+    from tests.browser.session_steps import begun, enter
+    from tests.browser.page_states import COUNTED, sounding
+    from tests.web.client import program
 
     plan = Plan(seed=24, count=10, mix="unassigned", part="over", voices=("tin", "wren"))
     first, second = (

@@ -10,8 +10,8 @@ from drill.items.plan import Plan
 from drill.records.store import Store
 from drill.session.blocks import measuring
 from tests.drill.typist import Typist
-from tests.web.drilling import begun, copied_through, kept
-from tests.web.states import COUNTED
+from tests.browser.session_steps import begun, copied_through, kept
+from tests.browser.page_states import COUNTED
 
 pytestmark = pytest.mark.usefixtures("home")
 X50 = re.compile(

@@ -8,7 +8,7 @@ import pytest
 from hatchling.builders.wheel import WheelBuilder
 from playwright.sync_api import BrowserContext, Page, Request, expect
 
-from tests.web.states import COUNTED, PAGES, begin, sounding
+from tests.browser.page_states import COUNTED, PAGES, begin, sounding
 
 ROOT = Path(__file__).parents[2]
 WEB = ROOT / "drill" / "web"

@@ -20,10 +20,10 @@ from drill.sending.prompts import prompt, station
 from drill.voices.operators import find_operator
 from drill.web.api import sending
 from phonetics.exchanges import load
-from tests.web.conftest import QUIET, let_in
-from tests.web.states import COUNTED, sounding
-from tests.web.test_access import violations
-from tests.web.test_offline import strangers, watched
+from tests.browser.conftest import QUIET, let_in
+from tests.browser.page_states import COUNTED, sounding
+from tests.browser.test_accessibility import violations
+from tests.browser.test_network import strangers, watched
 
 pytestmark = pytest.mark.usefixtures("home")
 CALL = "E87ABC"

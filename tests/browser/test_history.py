@@ -7,7 +7,7 @@ from playwright.sync_api import Page, expect
 
 from drill.core.paths import record_file
 from drill.records.store import Store
-from tests.web.listener import fill
+from tests.web.sample_record import fill
 
 
 @pytest.mark.usefixtures("home")

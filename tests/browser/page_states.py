@@ -15,9 +15,9 @@ from drill.records.store import Store
 from drill.sending.prompts import prompt, station
 from drill.session.blocks import checking
 from drill.session.courses import Practising
-from drill.voices.people.roster import operator
+from drill.voices.operators import find_operator
 from phonetics.exchanges import load
-from tests.web.listener import fill
+from tests.web.sample_record import fill
 
 PAGES = (
     "",
@@ -159,7 +159,7 @@ def said_wrongly(page: Page) -> None:
     """Give a recording of another call, and send it to the far end."""
     own_call_asked(page)
     other = prompt("call", station("E87XYZ", load("serial")), 0)
-    data = wav_bytes(voices.speak(other.words, operator("rivet"), 0))
+    data = wav_bytes(voices.speak(other.words, find_operator("rivet"), 0))
     file = {"name": "take.wav", "mimeType": "audio/wav", "buffer": data}
     page.locator("#file").set_input_files(file)  # type: ignore[arg-type]
     page.get_by_role("button", name="Review the file").click()

@@ -14,7 +14,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from tests.web.states import COUNTED, EMPTY, FILLED, MID_DRILL, PAGES, State, filled
+from tests.browser.page_states import COUNTED, EMPTY, FILLED, MID_DRILL, PAGES, State, filled
 
 GOLDEN = Path(__file__).parent / "golden"
 TAGS = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice")

@@ -12,9 +12,9 @@ from drill.items.plan import Plan
 from drill.items.render import render
 from drill.records.store import Store
 from drill.session.courses import Practising
-from tests.web.drilling import begun, enter, focused, kept
-from tests.web.states import COUNTED, LONG_MS, SHORT, begin, sounding
-from tests.web.visitor import present
+from tests.browser.session_steps import begun, enter, focused, kept
+from tests.browser.page_states import COUNTED, LONG_MS, SHORT, begin, sounding
+from tests.web.client import present
 
 pytestmark = pytest.mark.usefixtures("home")
 PROBE = """

@@ -6,7 +6,7 @@ from playwright.sync_api import Page, expect
 from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.session.courses import Practising
-from tests.web.listener import fill, keep, plan
+from tests.web.sample_record import fill, keep, plan
 
 
 @pytest.mark.usefixtures("home")

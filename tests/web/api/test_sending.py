@@ -20,7 +20,7 @@ from drill.voices.operators import find_operator
 from drill.web.api import sending
 from drill.web.security import SENT, TAKES
 from phonetics.exchanges import load
-from tests.web.visitor import HOST, visitor
+from tests.web.client import HOST, visitor
 
 CALL, OTHER = "E87ABC", "E87XYZ"
 ASKED = {"kind": "call", "seed": "4", "call": CALL, "exchange": "serial"}

@@ -8,7 +8,7 @@ import pytest
 from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.session.session import Practice
-from tests.web.visitor import answer, begin, unspoken, visitor
+from tests.web.client import answer, begin, unspoken, visitor
 
 
 @pytest.fixture(autouse=True)

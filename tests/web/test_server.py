@@ -19,7 +19,7 @@ from drill.core.errors import UserError
 from drill.items import prefetch
 from drill.web import security, server
 from drill.web.app import application
-from tests.web.visitor import TOKEN, program
+from tests.web.client import TOKEN, program
 
 
 @pytest.fixture

@@ -23,9 +23,9 @@ from drill.web.api.budget import FIELDS, PLACES, FieldError, budget_json
 from drill.web.api.history import answers_json
 from drill.web.api.listen import listen
 from drill.web.api.report import report_json
-from tests.web.listener import fill
+from tests.web.sample_record import fill
 
-TEMPLATE = Path(__file__).parents[2] / "drill/web/templates/budget.html"
+TEMPLATE = Path(__file__).parents[3] / "drill/web/templates/budget.html"
 
 
 def figures(text: str) -> list[str]:

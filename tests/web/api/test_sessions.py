@@ -15,7 +15,7 @@ from drill.session.blocks import blocks, measuring
 from drill.session.results import outcome
 from drill.web.api.states import practice_of
 from tests.drill.typist import Typist
-from tests.web.visitor import QUICK, answer, begin, present, truth, unspoken, visitor
+from tests.web.client import QUICK, answer, begin, present, truth, unspoken, visitor
 
 
 @pytest.fixture(autouse=True)

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from drill.records.store import Store
-from tests.web.visitor import QUICK, program
+from tests.web.client import QUICK, program
 
 
 class Browser:

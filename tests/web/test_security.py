@@ -8,7 +8,7 @@ from starlette.testclient import TestClient
 
 from drill.web.pages import PAGES
 from drill.web.security import MOST_BYTES
-from tests.web.visitor import HOST, ORIGIN, PORT, TOKEN, begin, stranger, unspoken, visitor
+from tests.web.client import HOST, ORIGIN, PORT, TOKEN, begin, stranger, unspoken, visitor
 
 EVERY = ("/", "/practise", "/api/choices", "/api/sittings", "/api/settings", "/static/page.css")
 

@@ -7,8 +7,8 @@ from playwright.sync_api import Page, Route, expect
 
 from drill.core.paths import record_file
 from drill.records.store import Store
-from tests.web.states import COUNTED, begin, sounding
-from tests.web.test_practise import enter, focused
+from tests.browser.page_states import COUNTED, begin, sounding
+from tests.browser.test_practice import enter, focused
 
 pytestmark = pytest.mark.usefixtures("home")
 NO_STORAGE = """

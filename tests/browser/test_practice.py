@@ -7,8 +7,8 @@ from playwright.sync_api import Page, expect
 
 from drill.core.paths import record_file
 from drill.records.store import Store
-from tests.web.states import COUNTED, begin, sounding
-from tests.web.visitor import present, truth
+from tests.browser.page_states import COUNTED, begin, sounding
+from tests.web.client import present, truth
 
 pytestmark = pytest.mark.usefixtures("home")
 SAID = """

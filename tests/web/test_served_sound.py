@@ -19,12 +19,12 @@ from scipy.signal import welch
 from drill.core import audio_files
 from drill.core.paths import data_folder, record_file
 from drill.items.render import render
-from drill.radio.channel import LOUDNESS_DB
+from drill.radio.channel import MEAN_OUTPUT_DB
 from drill.radio.levels import speech_level
-from drill.radio.receiver import LIMIT_DB
+from drill.radio.receiver import LIMITER_CEILING_DB
 from drill.records.store import Store
 from drill.web.api.states import practice_of
-from tests.web.visitor import answer, begin, visitor
+from tests.web.client import answer, begin, visitor
 
 RATE_HZ = 16000
 OVERS = 3
@@ -86,8 +86,8 @@ def test_the_level_stays_and_the_peak_is_limited() -> None:
         for data in overs(snr_db=snr_db):
             sound = samples(data)
             level_db = speech_level(sound, RATE_HZ).active_db
-            assert level_db == pytest.approx(LOUDNESS_DB, abs=4)
-            assert 20 * np.log10(np.max(np.abs(sound))) <= LIMIT_DB + 0.01
+            assert level_db == pytest.approx(MEAN_OUTPUT_DB, abs=4)
+            assert 20 * np.log10(np.max(np.abs(sound))) <= LIMITER_CEILING_DB + 0.01
 
 
 def test_a_sound_begins_and_ends_in_a_ramp() -> None:

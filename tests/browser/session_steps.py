@@ -9,8 +9,8 @@ from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.session.courses import Course
 from tests.drill.typist import Typist
-from tests.web.states import LONG_MS, sounding
-from tests.web.visitor import present
+from tests.browser.page_states import LONG_MS, sounding
+from tests.web.client import present
 
 
 def begun(course: Course) -> str:

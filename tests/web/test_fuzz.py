@@ -15,7 +15,7 @@ from drill.core.conditions import STAGES
 from drill.radio import presets
 from drill.session.blocks import CHANGES
 from drill.session.settings import SETTINGS
-from tests.web.visitor import begin, unspoken, visitor
+from tests.web.client import begin, unspoken, visitor
 
 FEW = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 

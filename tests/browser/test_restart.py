@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.web.drilling import enter, focused, kept
-from tests.web.states import COUNTED, LONG_MS, begin, sounding
-from tests.web.visitor import program
+from tests.browser.session_steps import enter, focused, kept
+from tests.browser.page_states import COUNTED, LONG_MS, begin, sounding
+from tests.web.client import program
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL there")
