@@ -10,7 +10,7 @@ from pathlib import Path
 from drill.core.conditions import Conditions
 from drill.items.plan import Plan
 from drill.itemsets.write import make
-from drill.radio.presets import fading, preset
+from drill.radio.presets import parse_fading, load_preset
 
 FOLDER = Path(__file__).parent
 PLANS = {
@@ -28,7 +28,7 @@ PLANS = {
         mix="unassigned",
         part="over",
         exchange="zone-itu",
-        conditions=Conditions(snr_db=-3.0, fading=fading("mid-moderate")),
+        conditions=Conditions(snr_db=-3.0, fading=parse_fading("mid-moderate")),
         voices=("rivet",),
     ),
     "call-clean-natural": Plan(
@@ -44,7 +44,7 @@ PLANS = {
         mix="unassigned",
         part="over",
         exchange="serial",
-        conditions=Conditions(snr_db=3.0, fading=fading("high-moderate")),
+        conditions=Conditions(snr_db=3.0, fading=parse_fading("high-moderate")),
         voices=("boulder",),
     ),
     "over-busy-weekend": Plan(
@@ -52,7 +52,7 @@ PLANS = {
         count=1,
         mix="unassigned",
         part="over",
-        conditions=preset("busy-weekend").conditions,
+        conditions=load_preset("busy-weekend").conditions,
         voices=("tin", "wren", "rivet"),
     ),
 }

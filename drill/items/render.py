@@ -1,4 +1,4 @@
-"""From an item to its sound: the only place that joins voice and radio."""
+"""From an item to its audio: the only module that joins voices and radio."""
 
 from dataclasses import replace
 
@@ -8,42 +8,40 @@ from drill.core.models import Clip, Item
 from drill.radio.channel import ReceivedAudio, simulate
 
 
-def prepare(item: Item) -> None:
-    """Have an item spoken ahead, so that hear finds its speech in the cache.
+def synthesise_item(item: Item) -> list[Clip]:
+    """Return the speech of the wanted station, then of each neighbour; all goes into the cache.
 
-    Raises: NoVoice where the item's engine is not on this machine.
+    Raises: NoVoice if an engine is missing or fails.
     """
-    _spoken(item)
-
-
-def _spoken(item: Item) -> list[Clip]:
-    """Return what the wanted station says, then what its neighbours do."""
     wanted = voices.speak(item.message.words, item.operator, item.seed)
-    others = [
-        voices.speak(speech.message.words, speech.operator, item.seed + number)
-        for number, speech in enumerate(item.neighbours, 1)
+    neighbours = [
+        voices.speak(neighbour.message.words, neighbour.operator, item.seed + number)
+        for number, neighbour in enumerate(item.neighbours, 1)
     ]
-    return [wanted, *others]
+    return [wanted, *neighbours]
 
 
-def hear(item: Item) -> ReceivedAudio:
-    """Return what the trainee hears of an item, and what is known about it.
+def receive_item(item: Item) -> ReceivedAudio:
+    """Return the audio of an item at the trainee's ears, with what the channel knows about it.
 
-    Raises: NoVoice where the item's engine is not on this machine.
+    Raises: NoVoice if an engine is missing or fails.
     """
-    wanted, *others = _spoken(item)
-    return simulate(wanted, item.conditions, item.seed, others)
+    wanted, *neighbours = synthesise_item(item)
+    return simulate(wanted, item.conditions, item.seed, neighbours)
 
 
 def render(item: Item) -> Clip:
-    """Return the sound of an item as the trainee hears it; the same item, the same samples.
+    """Return the audio of an item as the trainee hears it; the same item gives the same samples.
 
-    Raises: NoVoice where the item's engine is not on this machine.
+    Raises: NoVoice if an engine is missing or fails.
     """
-    return hear(item).clip
+    return receive_item(item).clip
 
 
 def render_clean(item: Item) -> Clip:
-    """Return the same over alone, through the usual filters, without noise and fading."""
-    bare = Conditions(snr_db=None, receiver=Receiver(agc="off"))
-    return render(replace(item, conditions=bare, neighbours=()))
+    """Return the item's over through the usual filters, without noise, fading and neighbours.
+
+    Raises: NoVoice if an engine is missing or fails.
+    """
+    clean = Conditions(snr_db=None, receiver=Receiver(agc="off"))
+    return render(replace(item, conditions=clean, neighbours=()))

@@ -19,11 +19,12 @@ from drill import __version__
 from drill.core import audio_files
 from drill.core.errors import UserError
 from drill.core.models import Item
-from drill.items.plan import Plan, compose
-from drill.items.prefetch import end_with_parent
-from drill.items.render import hear
+from drill.core.structuring import to_data
+from drill.items.plan import Plan, compose_item
+from drill.items.prefetch_worker import exit_with_parent
+from drill.items.render import receive_item
 from drill.itemsets.answer_sheet import sheet
-from drill.radio.channel import Heard
+from drill.radio.channel import ReceivedAudio
 from phonetics.phrases import text_of
 
 MANIFEST = "manifest.jsonl"
@@ -31,7 +32,7 @@ PLAN = "plan.json"
 SHEET = "sheet.html"
 
 
-def entry(item: Item, heard: Heard, *, number: int, file: str) -> dict[str, Any]:
+def entry(item: Item, heard: ReceivedAudio, *, number: int, file: str) -> dict[str, Any]:
     """Return the manifest's line for an item as plain data."""
     clip = heard.clip
     words = zip(item.message.words, clip.words, strict=True)
@@ -58,15 +59,15 @@ def entry(item: Item, heard: Heard, *, number: int, file: str) -> dict[str, Any]
         "seconds": round(clip.seconds, 3),
         "rate_hz": clip.rate_hz,
         "seed": item.seed,
-        "item": item.to_dict(),
+        "item": to_data(item),
         "version": __version__,
     }
 
 
 def _make(plan: Plan, number: int, folder: Path, kind: str) -> str:
     """Render one item to its file and return its line; runs in a worker process."""
-    item = compose(plan, number)
-    heard = hear(item)
+    item = compose_item(plan, number)
+    heard = receive_item(item)
     name = f"item-{number + 1:04d}.{kind}"
     audio_files.write(folder / name, heard.clip)
     return json.dumps(entry(item, heard, number=number + 1, file=name))
@@ -142,7 +143,7 @@ def _lines(plan: Plan, folder: Path, kind: str, first: int, workers: int) -> Ite
         return
     # spawn: forking a process that runs the voices' threads is not safe
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(workers, mp_context=context, initializer=end_with_parent) as pool:
+    with ProcessPoolExecutor(workers, mp_context=context, initializer=exit_with_parent) as pool:
         jobs = [pool.submit(_make, plan, number, folder, kind) for number in numbers]
         try:
             for job in jobs:

@@ -7,7 +7,7 @@ import numpy as np
 
 from drill.core.conditions import without
 from drill.core.models import Item
-from drill.radio.channel import Heard
+from drill.radio.channel import ReceivedAudio
 from drill.radio.levels import decibels
 
 
@@ -56,7 +56,7 @@ class Delivered:
         )
 
 
-def delivered(heard: Heard) -> Delivered:
+def delivered(heard: ReceivedAudio) -> Delivered:
     """Return what is known about a sound."""
     samples = heard.clip.samples.astype(np.float64)
     return Delivered(

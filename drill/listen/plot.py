@@ -12,8 +12,8 @@ from drill.core.conditions import Conditions
 from drill.core.errors import UserError
 from drill.core.models import Clip
 from drill.core.random_streams import stream
-from drill.radio import CORE_RATE_HZ
-from drill.radio.fading import Ionosphere
+from drill.radio import BASEBAND_RATE_HZ
+from drill.radio.fading import WattersonFading
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -35,9 +35,9 @@ class Panel:
 
 
 def fading_db(conditions: Conditions, seed: int, seconds: float) -> NDArray[np.float64]:
-    """Return the fading of an item at 1500 Hz of audio, dB, shape (n,) at CORE_RATE_HZ."""
-    carrier = np.ones(round(seconds * CORE_RATE_HZ), np.complex64)
-    path = Ionosphere(conditions.fading, stream(seed, "fading"))
+    """Return the fading of an item at 1500 Hz of audio, dB, shape (n,) at BASEBAND_RATE_HZ."""
+    carrier = np.ones(round(seconds * BASEBAND_RATE_HZ), np.complex64)
+    path = WattersonFading(conditions.fading, stream(seed, "fading"))
     gain = np.concatenate([path.process(carrier), path.finish()])
     return np.asarray(20 * np.log10(np.maximum(np.abs(gain), 1e-4)), np.float64)
 
@@ -92,7 +92,7 @@ def _spectrogram(axes: "Axes", panel: Panel) -> None:
 
 def _fading(axes: "Axes", panel: Panel) -> None:
     gain = fading_db(panel.conditions, panel.seed, panel.clip.seconds)
-    axes.plot(np.arange(len(gain)) / CORE_RATE_HZ, gain, color="#1b4965", linewidth=1)
+    axes.plot(np.arange(len(gain)) / BASEBAND_RATE_HZ, gain, color="#1b4965", linewidth=1)
     axes.axhline(0, color="#888888", linewidth=0.8)
     axes.set(
         xlabel="seconds",

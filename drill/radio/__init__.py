@@ -1,19 +1,20 @@
-"""The radio path from the far operator's microphone to the trainee's ears.
+"""A simulated HF single-sideband channel, from the far operator's microphone to the headphones.
 
-Order of the rooms: transmitter -> ionosphere -> noise, interference, neighbours -> receiver. path
-joins them; levels holds the definitions of level and SNR that all of them use.
+Reading order: `channel` joins the stages, which are `transmitter`, `fading` (with `fading_taps`),
+`noise`, `interference`, `neighbours` and `receiver`. They share `levels` (the definitions of level
+and SNR), `filters` (the block filter) and `gain_control`. `presets` reads named conditions.
 
-Signals inside are complex and stand for a slice of the spectrum: the value at the centre of the
-slice is CENTRE_HZ of audio, as a receiver tuned to the wanted station would give it. The real part
-of the analytic signal is the sound. A slice has 2 N0 of complex noise power per hertz where N0 is
-the one-sided density of the sound.
+Between transmitter and receiver a signal is complex baseband: 0 Hz stands for CENTRE_HZ of audio,
+as a receiver tuned to the wanted station would produce it, and the audio is the real part of the
+signal shifted up by CENTRE_HZ. Noise with a one-sided audio density of N0 therefore has a complex
+power of 2 N0 per hertz.
 """
 
-CORE_RATE_HZ = 4_000
-"""Complex rate of the slice that the receiver looks at, -500 to 3500 Hz of audio."""
-WIDE_RATE_HZ = 8_000
-"""Complex rate where a signal is bent: room for what that makes beside the band."""
+BASEBAND_RATE_HZ = 4_000
+"""Complex sampling rate at the receiver's input: -500 to 3500 Hz of audio."""
+WIDE_BASEBAND_RATE_HZ = 8_000
+"""Complex sampling rate for nonlinear stages, whose products lie outside the voice band."""
 CENTRE_HZ = 1500.0
-"""Audio frequency at the centre of either."""
-RADIO_RATE_HZ = 16_000
-"""Rate of the sound that comes out of the receiver."""
+"""Audio frequency that 0 Hz of the complex baseband stands for."""
+AUDIO_RATE_HZ = 16_000
+"""Sampling rate of the audio that the receiver delivers."""

@@ -1,47 +1,50 @@
-"""From the far operator's voice to the trainee's ears: the stages in their true order.
+"""The whole channel, from the far operator's voice to the trainee's headphones.
 
-The wanted station, its neighbours, the interference and the noise meet before the receiver's
-filter; AGC and limiter work on their sum.
+Order of the stages: each transmitter, its tuning and its fading; the sum of all stations, noise and
+interference; the receiver's filter, AGC and limiter, which act on the sum.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from drill.core.conditions import Conditions, Transmitter
-from drill.core.models import Clip, WordTime
+from drill.core.models import Clip, Samples, WordTime
 from drill.core.random_streams import stream
-from drill.radio import CORE_RATE_HZ, RADIO_RATE_HZ
-from drill.radio.fading import Ionosphere
-from drill.radio.filters import HOP_S, ROWS, Complex, noise_bandwidth_hz
-from drill.radio.interference import Interference, interference
+from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ
+from drill.radio.fading import WattersonFading
+from drill.radio.filters import BATCH_BLOCKS, FFT_HOP_S, ComplexArray, noise_bandwidth_hz
+from drill.radio.interference import InterferenceSource, interference_sources
 from drill.radio.levels import REFERENCE_BANDWIDTH_HZ, decibels, noise_density
-from drill.radio.neighbours import Talker, tuned
+from drill.radio.neighbours import RepeatingStation, tune
 from drill.radio.noise import BandNoise
-from drill.radio.receiver import TARGET_DB, agc, front_end, limit, passband
+from drill.radio.receiver import (
+    AGC_TARGET_DB,
+    limit_peaks,
+    receiver_agc,
+    receiver_filter,
+    receiver_passband,
+)
 from drill.radio.transmitter import Emission, transmit
 
-LOUDNESS_DB = -22.0
-"""Mean level of voice and noise together without AGC, about where the AGC keeps it."""
-CREST_DB = LOUDNESS_DB - TARGET_DB
-"""Mean of noise or speech below its peaks; common practice, no source."""
-RAMP_S = 0.02
-LEAD_S = 0.6
-TAIL_S = 0.5
-PIECE = round(ROWS * HOP_S * CORE_RATE_HZ)
-"""Samples that go through the path at once, so that they stay in the processor's cache."""
-
-Sound = NDArray[np.float32]
+MEAN_OUTPUT_DB = -22.0
+"""Mean level of voice and noise together without AGC, close to where the AGC keeps it."""
+CREST_FACTOR_DB = AGC_TARGET_DB - MEAN_OUTPUT_DB
+"""Peaks of noise or speech above their mean level; common practice, no source."""
+EDGE_RAMP_S = 0.02
+LEAD_IN_S = 0.6
+LEAD_OUT_S = 0.5
+CHUNK_SAMPLES = round(BATCH_BLOCKS * FFT_HOP_S * BASEBAND_RATE_HZ)
+"""Baseband samples processed together: few enough to stay in the processor's cache."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Heard:
+class ReceivedAudio:
     """What the trainee hears, and what is known about it.
 
-    emission: what the wanted station transmitted. snr_db: delivered SNR, what was asked for and
-    what the station's processing adds; None without noise.
+    emission: what the wanted station transmitted. snr_db: delivered SNR (requested SNR plus the
+    gain of the station's speech processing); None without noise.
     """
 
     clip: Clip
@@ -49,13 +52,13 @@ class Heard:
     snr_db: float | None
 
 
-class Path:
-    """The radio path for the wanted station at CORE_RATE_HZ in pieces of any size.
+class Channel:
+    """The channel of the wanted station, for its baseband signal in chunks of any size.
 
-    neighbours: emissions, one for each neighbour of the conditions. ears: False leaves out AGC and
-    limiter, so that the linear part can be measured; the voice is then at 0 dB.
+    neighbours: one emission for each neighbour in the conditions. linear: leave out AGC, limiter
+    and output gain, so that the linear part can be measured; the voice then has a level of 0 dB.
 
-    Raises: ValueError where the numbers of neighbours differ.
+    Raises: ValueError if the numbers of neighbours and emissions differ.
     """
 
     def __init__(
@@ -64,105 +67,123 @@ class Path:
         seed: int,
         neighbours: Sequence[Emission] = (),
         *,
-        ears: bool = True,
+        linear: bool = False,
     ) -> None:
-        """Tune the receiver and start everything that is on the frequency."""
+        """Start all stages; each has its own random stream."""
         density = noise_density(conditions.snr_db or 0.0, active_db=0.0)
         receiver = conditions.receiver
-        self._wanted = Ionosphere(conditions.fading, stream(seed, "fading"))
-        floor_db = decibels(density * REFERENCE_BANDWIDTH_HZ)
-        self._neighbours = []
-        pairs = zip(conditions.neighbours, neighbours, strict=True)
-        for number, (neighbour, emission) in enumerate(pairs):
-            over = tuned(
-                emission,
-                neighbour.offset_hz,
-                inverted=neighbour.inverted,
-                level_db=floor_db + neighbour.snr_db,
-            )
-            fading = conditions.fading if neighbour.fading is None else neighbour.fading
-            self._neighbours.append(
-                (
-                    Talker(over, stream(seed, f"neighbour {number}")),
-                    Ionosphere(fading, stream(seed, f"fading of neighbour {number}")),
-                )
-            )
-        heard_power = 1.0
-        self._noise: list[Interference] = []
+        self._fading = WattersonFading(conditions.fading, stream(seed, "fading"))
+        self._neighbours = _neighbour_stages(conditions, seed, neighbours, density)
+        mean_power = 1.0
+        self._sources: list[InterferenceSource] = []
         noise_db = 0.0
         if conditions.snr_db is not None:
-            self._noise = [
+            self._sources = [
                 BandNoise(density, conditions.noise.vd_db, stream(seed, "noise")),
-                *interference(conditions.noise, density, stream(seed, "interference")),
+                *interference_sources(conditions.noise, density, stream(seed, "interference")),
             ]
-            noise_power = density * noise_bandwidth_hz(passband(receiver))
-            heard_power += noise_power
+            noise_power = density * noise_bandwidth_hz(receiver_passband(receiver))
+            mean_power += noise_power
             noise_db = decibels(noise_power)
-        self._front_end = front_end(receiver)
-        self._ears = ears
-        self._gain = np.float32(10 ** ((LOUDNESS_DB - decibels(heard_power)) / 20))
-        self._agc = None if receiver.agc == "off" else agc(receiver.agc, noise_db - CREST_DB)
+        self._filter = receiver_filter(receiver)
+        self._linear = linear
+        self._gain = np.float32(10 ** ((MEAN_OUTPUT_DB - decibels(mean_power)) / 20))
+        self._agc = (
+            None
+            if receiver.agc == "off"
+            else receiver_agc(receiver.agc, noise_db + CREST_FACTOR_DB)
+        )
 
-    def process(self, signal: Complex) -> Sound:
-        """Return the sound that is ready after more of the wanted station's signal."""
-        arrived = self._wanted.process(signal)
-        for talker, ionosphere in self._neighbours:
-            arrived = arrived + ionosphere.process(talker.take(len(signal)))
-        return self._listen(self._front_end.process(self._with_noise(arrived)))
+    def process(self, signal: ComplexArray) -> Samples:
+        """Return the audio that is ready after the next chunk of the wanted station's signal."""
+        received = self._fading.process(signal)
+        for station, fading in self._neighbours:
+            received = received + fading.process(station.take(len(signal)))
+        return self._level_audio(self._filter.process(self._add_noise(received)))
 
-    def finish(self) -> Sound:
-        """Return the rest; in all as long in time as the signal."""
-        arrived = self._wanted.finish()
-        for _, ionosphere in self._neighbours:
-            arrived = arrived + ionosphere.finish()
-        front = self._front_end
-        sound = np.concatenate([front.process(self._with_noise(arrived)), front.finish()])
-        last = self._listen(sound)
-        if self._ears and self._agc is not None:
-            last = np.concatenate([last, limit(self._agc.finish())])
-        return np.asarray(last, np.float32)
+    def finish(self) -> Samples:
+        """Return the remaining audio; the total lasts as long as the signal."""
+        received = self._fading.finish()
+        for _, fading in self._neighbours:
+            received = received + fading.finish()
+        audio = self._level_audio(
+            np.concatenate([self._filter.process(self._add_noise(received)), self._filter.finish()])
+        )
+        if self._agc is not None and not self._linear:
+            audio = np.concatenate([audio, limit_peaks(self._agc.finish())])
+        return np.asarray(audio, np.float32)
 
-    def _with_noise(self, arrived: Complex) -> Complex:
-        for source in self._noise:
-            more = source.take(len(arrived))
-            more += arrived
-            arrived = more
-        return arrived
+    def _add_noise(self, received: ComplexArray) -> ComplexArray:
+        for source in self._sources:
+            total = source.take(len(received))
+            total += received
+            received = total
+        return received
 
-    def _listen(self, sound: Sound) -> Sound:
-        """Return what the ears get of the filter's output."""
-        if self._ears:
-            sound = sound * self._gain if self._agc is None else self._agc.process(sound)
-            sound = limit(sound)
-        return np.asarray(sound, np.float32)
+    def _level_audio(self, audio: Samples) -> Samples:
+        """Apply the AGC, or the constant gain without one, and the limiter."""
+        if not self._linear:
+            audio = audio * self._gain if self._agc is None else self._agc.process(audio)
+            audio = limit_peaks(audio)
+        return np.asarray(audio, np.float32)
 
 
-def travel(
+def _neighbour_stages(
+    conditions: Conditions, seed: int, neighbours: Sequence[Emission], density: float
+) -> list[tuple[RepeatingStation, WattersonFading]]:
+    """Return each neighbour's transmissions at its level, and the fading of its path."""
+    floor_db = decibels(density * REFERENCE_BANDWIDTH_HZ)
+    stages = []
+    pairs = zip(conditions.neighbours, neighbours, strict=True)
+    for number, (neighbour, emission) in enumerate(pairs):
+        over = tune(
+            emission,
+            neighbour.offset_hz,
+            inverted=neighbour.inverted,
+            level_db=floor_db + neighbour.snr_db,
+        )
+        fading = conditions.fading if neighbour.fading is None else neighbour.fading
+        stages.append(
+            (
+                RepeatingStation(over, stream(seed, f"neighbour {number}")),
+                WattersonFading(fading, stream(seed, f"fading of neighbour {number}")),
+            )
+        )
+    return stages
+
+
+def simulate(
     voice: Clip, conditions: Conditions, seed: int, neighbours: Sequence[Clip] = ()
-) -> Heard:
+) -> ReceivedAudio:
     """Return what the trainee hears of a voice under these conditions.
 
-    neighbours: a voice for each neighbour of the conditions. The sound starts and ends with ramps
-    of RAMP_S.
+    The audio starts LEAD_IN_S before the voice and ends LEAD_OUT_S after it, with ramps of
+    EDGE_RAMP_S at both ends. seed: determines everything random. neighbours: one voice for each
+    neighbour in the conditions.
 
-    Raises: ValueError where a voice is silent.
+    Raises: ValueError if a voice is silent, or the number of neighbours differs.
     """
     emission = transmit(voice, conditions.transmitter)
-    signal = tuned(emission, conditions.transmitter.off_frequency_hz)
-    sound = whole_path(Path(conditions, seed, emissions(conditions, neighbours)), signal)
-    ramp(sound)
+    signal = tune(emission, conditions.transmitter.off_frequency_hz)
+    channel = Channel(conditions, seed, neighbour_emissions(conditions, neighbours))
+    samples = _run_over(channel, signal)
+    apply_edge_ramps(samples)
     words = tuple(
-        WordTime(say=w.say, start_s=w.start_s + LEAD_S, end_s=w.end_s + LEAD_S) for w in voice.words
+        WordTime(say=word.say, start_s=word.start_s + LEAD_IN_S, end_s=word.end_s + LEAD_IN_S)
+        for word in voice.words
     )
-    return Heard(
-        clip=Clip(samples=sound, rate_hz=RADIO_RATE_HZ, words=words),
+    return ReceivedAudio(
+        clip=Clip(samples=samples, rate_hz=AUDIO_RATE_HZ, words=words),
         emission=emission,
         snr_db=None if conditions.snr_db is None else conditions.snr_db + emission.level_db,
     )
 
 
-def emissions(conditions: Conditions, neighbours: Sequence[Clip]) -> tuple[Emission, ...]:
-    """Return what the neighbours transmit. Raises: ValueError where the numbers differ."""
+def neighbour_emissions(conditions: Conditions, neighbours: Sequence[Clip]) -> tuple[Emission, ...]:
+    """Return what the neighbours transmit.
+
+    Raises: ValueError if the number of voices is not that of the neighbours in the conditions.
+    """
     return tuple(
         transmit(
             clip,
@@ -172,17 +193,23 @@ def emissions(conditions: Conditions, neighbours: Sequence[Clip]) -> tuple[Emiss
     )
 
 
-def whole_path(path: Path, signal: Complex) -> Sound:
-    """Return a whole over, LEAD_S before and TAIL_S after it, through a path."""
-    lead, tail = (np.zeros(round(t * CORE_RATE_HZ), np.complex64) for t in (LEAD_S, TAIL_S))
-    sent = np.concatenate([lead, signal, tail])
-    parts = [path.process(sent[at : at + PIECE]) for at in range(0, len(sent), PIECE)]
-    return np.concatenate([*parts, path.finish()])
+def _run_over(channel: Channel, signal: ComplexArray) -> Samples:
+    """Return a whole over through a new channel, with LEAD_IN_S before and LEAD_OUT_S after it."""
+    lead_in, lead_out = (
+        np.zeros(round(seconds * BASEBAND_RATE_HZ), np.complex64)
+        for seconds in (LEAD_IN_S, LEAD_OUT_S)
+    )
+    padded = np.concatenate([lead_in, signal, lead_out])
+    parts = [
+        channel.process(padded[start : start + CHUNK_SAMPLES])
+        for start in range(0, len(padded), CHUNK_SAMPLES)
+    ]
+    return np.concatenate([*parts, channel.finish()])
 
 
-def ramp(sound: Sound) -> None:
-    """Have a sound rise and fall as a raised cosine over RAMP_S at its ends, in place."""
-    length = min(round(RAMP_S * RADIO_RATE_HZ), len(sound) // 2)
+def apply_edge_ramps(audio: Samples) -> None:
+    """Apply raised-cosine ramps of EDGE_RAMP_S to both ends of the audio, in place."""
+    length = min(round(EDGE_RAMP_S * AUDIO_RATE_HZ), len(audio) // 2)
     rise = (0.5 - 0.5 * np.cos(np.pi * np.arange(length) / max(length, 1))).astype(np.float32)
-    sound[:length] *= rise
-    sound[len(sound) - length :] *= rise[::-1]
+    audio[:length] *= rise
+    audio[len(audio) - length :] *= rise[::-1]

@@ -1,12 +1,13 @@
-"""The ionosphere as two paths that fade independently (the Watterson channel).
+"""Fading of one station: two ionospheric paths that fade independently (Watterson model).
 
-Each path has a complex Gaussian tap (drift), so its amplitude is Rayleigh distributed. Both
-together have unit mean power over the ensemble. A single realisation is never normalised: in a few
-seconds of slow fading its mean power lies several dB off, and that is what the trainee has to live
-with. As options, the first path has a steady (specular) part, and the second another mean power.
+Each path has a complex Gaussian tap gain (`drill.radio.fading_taps`), so its amplitude is Rayleigh
+distributed. The mean power of both together is 1 over the ensemble. A single realisation is never
+normalised: over a few seconds of slow fading its mean power is several dB higher or lower, and the
+trainee has to cope with that as on the air. Two options: a steady (specular) component on the first
+path, and a different mean power of the second path.
 
 Source: ITU-R F.1487 (05/2000), Annex 1; C. Watterson et al., Experimental confirmation of an HF
-channel model, IEEE Trans. Commun. Technol. 18 (1970). Specular part: S. O. Rice, Mathematical
+channel model, IEEE Trans. Commun. Technol. 18 (1970). Specular component: S. O. Rice, Mathematical
 analysis of random noise, Bell Syst. Tech. J. 24 (1945).
 """
 
@@ -14,59 +15,67 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drill.core.conditions import Fading
-from drill.radio import CORE_RATE_HZ
-from drill.radio.fading_taps import Drift
-from drill.radio.filters import Complex
+from drill.radio import BASEBAND_RATE_HZ
+from drill.radio.fading_taps import FadingTap
+from drill.radio.filters import ComplexArray
 
-REACH = 16
-"""Half length in samples of the filter that delays by a part of a sample; its error is below
--80 dB over the 1.25 kHz either side of the centre that a voice takes. As many samples (4 ms) are
-held back, whatever the delay, so that all stations stay in step."""
+DELAY_FILTER_REACH = 16
+"""Half length of the fractional delay filter in samples.
+
+Its error is below -80 dB within 1.25 kHz of the centre, the band of a voice. Every station is held
+back by this many samples (4 ms), whatever its delay, so that all stations stay aligned.
+"""
 
 
-class Ionosphere:
-    """The path of one station, for its signal at CORE_RATE_HZ in pieces of any size.
+class WattersonFading:
+    """The two paths of one station, for its signal at BASEBAND_RATE_HZ in chunks of any size.
 
-    The first path is not delayed. A steady path (neither spread nor delay) leaves the signal as it
-    is. Without spread but with delay, two fixed paths interfere.
+    The first path has no delay. If the fading has neither spread nor delay, the signal passes
+    unchanged. If it has a delay but no spread, two constant paths interfere.
     """
 
     def __init__(self, fading: Fading, rng: np.random.Generator) -> None:
-        """Start the taps."""
+        """Start both path gains."""
         power = 10 ** (fading.second_db / 10)
         self._steady = fading.steady
         if not self._steady:
-            one, two = rng.spawn(2)
-            self._first = _Tap(fading.spread_hz, 1 / (1 + power), one, fading.specular_db)
-            self._second = _Tap(fading.spread_hz, power / (1 + power), two)
-        delay = fading.delay_ms * CORE_RATE_HZ / 1000
-        self._late = round(delay)
-        self._kernel = _part_of_a_sample(delay - self._late)
-        self._past = self._late + REACH
-        self._known: Complex = np.zeros(self._past, np.complex64)
+            first_rng, second_rng = rng.spawn(2)
+            self._first = _PathGain(
+                fading.spread_hz, 1 / (1 + power), first_rng, fading.specular_db
+            )
+            self._second = _PathGain(fading.spread_hz, power / (1 + power), second_rng)
+        delay = fading.delay_ms * BASEBAND_RATE_HZ / 1000
+        self._delay_filter = _fractional_delay_filter(delay - round(delay))
+        self._history_length = round(delay) + DELAY_FILTER_REACH
+        self._history: ComplexArray = np.zeros(self._history_length, np.complex64)
 
-    def process(self, signal: Complex) -> Complex:
-        """Return the signal after the path, all but the last REACH samples of what was given."""
-        known = np.concatenate([self._known, signal])
-        count = max(0, len(known) - self._past - REACH)
-        self._known = known[count:]
-        direct = known[self._past : self._past + count]
+    def process(self, signal: ComplexArray) -> ComplexArray:
+        """Fade the next chunk; the last DELAY_FILTER_REACH samples of the input are held back."""
+        known = np.concatenate([self._history, signal])
+        count = max(0, len(known) - self._history_length - DELAY_FILTER_REACH)
+        self._history = known[count:]
+        direct = known[self._history_length : self._history_length + count]
         if self._steady or not count:
             return direct
-        late = known[REACH:]  # starts so that its first sample is the one that arrives now
-        if self._kernel is not None:
-            late = np.convolve(known[: count + 2 * REACH], self._kernel, "valid")
-        result = self._first.take(count) * direct
-        result += self._second.take(count) * late[:count]
-        return np.asarray(result)
+        delayed = known[DELAY_FILTER_REACH:]  # the second path, delayed by whole samples
+        if self._delay_filter is not None:
+            delayed = np.convolve(
+                known[: count + 2 * DELAY_FILTER_REACH], self._delay_filter, "valid"
+            )
+        faded = self._first.take(count) * direct
+        faded += self._second.take(count) * delayed[:count]
+        return np.asarray(faded)
 
-    def finish(self) -> Complex:
-        """Return the rest; echoes after the end of the signal are cut off."""
-        return self.process(np.zeros(REACH, np.complex64))
+    def finish(self) -> ComplexArray:
+        """Return the remaining output; echoes after the end of the signal are cut off."""
+        return self.process(np.zeros(DELAY_FILTER_REACH, np.complex64))
 
 
-class _Tap:
-    """One path's gain over time: Gaussian, or a fixed phase where there is no spread."""
+class _PathGain:
+    """The gain of one path over time: Gaussian, or constant with a random phase if spread_hz is 0.
+
+    power: mean power. specular_db: steady power relative to scattered power, None for none.
+    """
 
     def __init__(
         self,
@@ -75,29 +84,34 @@ class _Tap:
         rng: np.random.Generator,
         specular_db: float | None = None,
     ) -> None:
-        steady = 0.0
+        steady_share = 0.0
         if spread_hz == 0:
-            steady = 1.0
+            steady_share = 1.0
         elif specular_db is not None:
-            steady = 1 / (1 + 10 ** (-specular_db / 10))
+            steady_share = 1 / (1 + 10 ** (-specular_db / 10))
         phase = np.exp(2j * np.pi * rng.random())
-        self._steady = np.complex64(phase * np.sqrt(power * steady))
-        scattered = power * (1 - steady)
-        self._drift = Drift(spread_hz, CORE_RATE_HZ, rng, scattered) if spread_hz else None
+        self._steady = np.complex64(phase * np.sqrt(power * steady_share))
+        scattered_power = power * (1 - steady_share)
+        self._tap = (
+            FadingTap(spread_hz, BASEBAND_RATE_HZ, rng, scattered_power) if spread_hz else None
+        )
 
-    def take(self, count: int) -> Complex:
-        """Return the gain, shape (count,)."""
-        if self._drift is None:
+    def take(self, count: int) -> ComplexArray:
+        """Return the next gains, shape (count,)."""
+        if self._tap is None:
             return np.full(count, self._steady)
-        gain = self._drift.take(count)
+        gain = self._tap.take(count)
         return gain + self._steady if self._steady else gain
 
 
-def _part_of_a_sample(shift: float) -> NDArray[np.float32] | None:
-    """Return the filter, shape (2 REACH + 1,), that delays by less than a sample; None for none."""
+def _fractional_delay_filter(shift: float) -> NDArray[np.float32] | None:
+    """Return a windowed sinc, shape (2 DELAY_FILTER_REACH + 1,), that delays by `shift` samples.
+
+    shift: less than one sample; None is returned if it is zero.
+    """
     if abs(shift) < 1e-6:
         return None
-    at = np.arange(-REACH, REACH + 1) - shift
-    window = np.i0(8 * np.sqrt(np.maximum(0, 1 - (at / (REACH + 1)) ** 2)))
-    kernel = np.sinc(at) * window
+    time = np.arange(-DELAY_FILTER_REACH, DELAY_FILTER_REACH + 1) - shift
+    window = np.i0(8 * np.sqrt(np.maximum(0, 1 - (time / (DELAY_FILTER_REACH + 1)) ** 2)))
+    kernel = np.sinc(time) * window
     return np.asarray(kernel / np.sum(kernel), np.float32)

@@ -1,9 +1,12 @@
-"""A slow random process with a Gaussian spectrum: what fading taps and static swells are made of.
+"""Fading tap: a slow complex Gaussian process with a Gaussian Doppler spectrum.
 
-Complex Gaussian with mean power 1 over the ensemble, never normalised by its own mean. The power
-spectrum is S(f) ~ exp(-2 f^2 / B^2), two sigma of it being the spread B; the autocorrelation is
-exp(-(pi B tau)^2 / 2). White noise is shaped by the square root of S: shaping by S itself would
-make every spread too small by the root of two.
+The mean power is 1 over the ensemble; a realisation is never normalised by its own mean. The power
+spectrum is S(f) ~ exp(-2 f^2 / B^2), so the Doppler spread B is two standard deviations of it; the
+autocorrelation is exp(-(pi B tau)^2 / 2). White noise is shaped by the square root of S: shaping it
+by S itself would make every spread too small by a factor of sqrt(2).
+
+The same process also modulates static (`drill.radio.noise`) and mains buzz
+(`drill.radio.interference`).
 
 Source: ITU-R F.1487 (05/2000), Annex 1 (definition of frequency spread).
 """
@@ -11,77 +14,86 @@ Source: ITU-R F.1487 (05/2000), Annex 1 (definition of frequency spread).
 import numpy as np
 from numpy.typing import NDArray
 
-from drill.radio.filters import Complex
+from drill.radio.filters import ComplexArray
 
 KNOTS_PER_SPREAD = 32
-"""Made at 32 B knots a second and joined by lines; the error is (pi/32)^4/40, -56 dB."""
-LEAST_KNOT_RATE_HZ = 40.0
-REACH = 1.0
-"""Half length of the shaping filter in units of 1/B, where it has fallen to -86 dB."""
-BATCH_S = 2.0
-"""What is made at once; fixed, so that the process does not depend on how it is taken."""
+"""The process is computed at 32 B knots per second and interpolated linearly: -56 dB error.
+
+The mean square error of linear interpolation is (pi/32)^4/40.
+"""
+MIN_KNOT_RATE_HZ = 40.0
+TAP_FILTER_REACH = 1.0
+"""Half length of the shaping filter in units of 1/B; there its response has fallen to -86 dB."""
+TAP_BATCH_S = 2.0
+"""Knots computed together; constant, so the process does not depend on the size of the requests."""
 
 
-class Drift:
-    """One realisation, taken in pieces of any size; same generator, same process."""
+class FadingTap:
+    """One realisation of the process; equal generators give equal realisations.
+
+    spread_hz: Doppler spread (two sigma), above 0 and at most rate_hz / 8. rate_hz: sampling rate.
+    power: mean square over the ensemble.
+
+    Raises: ValueError if the spread is out of range.
+    """
 
     def __init__(
         self, spread_hz: float, rate_hz: float, rng: np.random.Generator, power: float = 1.0
     ) -> None:
-        """Start it.
-
-        spread_hz: two sigma, above 0 and up to rate_hz / 8. power: mean square over the ensemble.
-
-        Raises: ValueError where the spread is out of range.
-        """
+        """Design the shaping filter and compute the first knot."""
         from scipy import fft
 
         if not 0 < spread_hz <= rate_hz / 8:
-            raise ValueError(f"a spread of {spread_hz:g} Hz is not within 0 and {rate_hz / 8:g}")
-        knot_rate = max(KNOTS_PER_SPREAD * spread_hz, LEAST_KNOT_RATE_HZ)
-        self._step = max(1, int(rate_hz / knot_rate))
-        knot_rate = rate_hz / self._step
-        half = int(np.ceil(REACH / spread_hz * knot_rate))
+            raise ValueError(
+                f"a spread of {spread_hz:g} Hz is out of range; "
+                f"it must be above 0 and at most {rate_hz / 8:g} Hz"
+            )
+        knot_rate = max(KNOTS_PER_SPREAD * spread_hz, MIN_KNOT_RATE_HZ)
+        self._samples_per_knot = max(1, int(rate_hz / knot_rate))
+        knot_rate = rate_hz / self._samples_per_knot
+        half = int(np.ceil(TAP_FILTER_REACH / spread_hz * knot_rate))
         time = np.arange(-half, half + 1) / knot_rate
-        shape = np.exp(-((np.pi * spread_hz * time) ** 2))
-        shape *= np.sqrt(power / np.sum(shape**2))
-        self._batch = round(BATCH_S * knot_rate)
+        taps = np.exp(-((np.pi * spread_hz * time) ** 2))
+        taps *= np.sqrt(power / np.sum(taps**2))
+        self._batch = round(TAP_BATCH_S * knot_rate)
         self._size = fft.next_fast_len(self._batch + 2 * half)
-        self._shape = fft.fft(shape, self._size)
+        self._response = fft.fft(taps, self._size)
         self._rng = rng
-        self._white = self._draw(2 * half)
-        self._ramp = (np.arange(self._step) / self._step).astype(np.complex64)
-        self._last = self._knots()[-1:]
-        self._ready: Complex = np.zeros(0, np.complex64)
+        self._white = self._white_noise(2 * half)
+        self._ramp = (np.arange(self._samples_per_knot) / self._samples_per_knot).astype(
+            np.complex64
+        )
+        self._last_knot = self._next_knots()[-1:]
+        self._ready: ComplexArray = np.zeros(0, np.complex64)
 
-    def take(self, count: int) -> Complex:
-        """Return the next values, shape (count,)."""
-        parts, have = [self._ready], len(self._ready)
-        while have < count:
-            parts.append(self._lines())
-            have += len(parts[-1])
+    def take(self, count: int) -> ComplexArray:
+        """Return the next samples, shape (count,)."""
+        parts, available = [self._ready], len(self._ready)
+        while available < count:
+            parts.append(self._interpolated_batch())
+            available += len(parts[-1])
         ready = np.concatenate(parts) if len(parts) > 1 else self._ready
         self._ready = ready[count:]
         return ready[:count]
 
-    def _draw(self, count: int) -> NDArray[np.complex128]:
+    def _white_noise(self, count: int) -> NDArray[np.complex128]:
         pairs = self._rng.standard_normal(2 * count) * np.sqrt(0.5)
         return np.asarray(pairs.view(np.complex128))
 
-    def _knots(self) -> NDArray[np.complex128]:
-        """Return the next knots, a batch of them."""
+    def _next_knots(self) -> NDArray[np.complex128]:
+        """Return the next batch of knots."""
         from scipy import fft
 
-        white = np.concatenate([self._white, self._draw(self._batch)])
+        white = np.concatenate([self._white, self._white_noise(self._batch)])
         self._white = white[self._batch :]
-        shaped = fft.ifft(fft.fft(white, self._size) * self._shape)
+        shaped = fft.ifft(fft.fft(white, self._size) * self._response)
         return np.asarray(shaped[len(white) - self._batch : len(white)])
 
-    def _lines(self) -> Complex:
-        """Return the values along the lines between the next knots."""
-        made = self._knots()
-        knots = np.concatenate([self._last, made]).astype(np.complex64)
-        self._last = made[-1:]
-        lines = np.diff(knots)[:, None] * self._ramp
-        lines += knots[:-1, None]
-        return lines.reshape(-1)
+    def _interpolated_batch(self) -> ComplexArray:
+        """Return the samples up to the last knot of the next batch."""
+        batch = self._next_knots()
+        knots = np.concatenate([self._last_knot, batch]).astype(np.complex64)
+        self._last_knot = batch[-1:]
+        samples = np.diff(knots)[:, None] * self._ramp
+        samples += knots[:-1, None]
+        return samples.reshape(-1)

@@ -1,11 +1,12 @@
-"""Gain that follows the level: the receiver's AGC and the transmitter's compressor.
+"""Automatic gain control, for the receiver's AGC and for the transmitter's ALC and compressor.
 
-The level is the peak in blocks of 4 ms, held for a while, then falling at a steady rate; the gain
-is a law of that level, joined by lines. The signal is delayed by one block against the gain: so the
-attack takes 4 ms, and the gain is down when the peak arrives. All of it is array arithmetic: a hold
-is a sliding maximum, a steady fall is a running maximum of the level with the fall added.
+The level is the peak of each 4 ms block, held for a while and then falling at a constant rate in
+dB. The gain is a function of that level, interpolated linearly between blocks. The signal is
+delayed by one block relative to the gain (look-ahead), so the attack takes 4 ms and the gain is
+already down when a peak arrives. Everything is array arithmetic: the hold is a sliding maximum, and
+the decay is a running maximum of the level plus the decay so far.
 
-The times are engineering choices; common practice, no source.
+The times are engineering choices: common practice, no source.
 """
 
 from collections.abc import Callable
@@ -14,93 +15,98 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from drill.radio.filters import Signal
+from drill.radio.filters import SignalArray
 
-BLOCK_S = 0.004
-FLOOR_DB = -200.0
+CONTROL_BLOCK_S = 0.004
+LEVEL_FLOOR_DB = -200.0
 
-Law = Callable[[NDArray[np.float64]], NDArray[np.float64]]
+GainLaw = Callable[[NDArray[np.float64]], NDArray[np.float64]]
+"""Gain in dB as a function of level in dB (20 lg of the peak), array to array."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Pace:
-    """hold_s: how long a peak rules. fall_db_s: how quickly the level that rules falls after it."""
+class GainTiming:
+    """How long a peak holds the gain down, and the rate at which the level then decays."""
 
     hold_s: float
-    fall_db_s: float
+    decay_db_per_s: float
 
 
-class Follower:
-    """Applies the gain to a signal in pieces of any size, real or complex.
+class GainControl:
+    """Level-controlled gain for a real or complex signal in chunks of any size.
 
-    law: gain in dB for levels in dB (20 lg of the peak), array to array. start_db: the level that
-    rules before the first sample. rate_hz: a multiple of 250.
+    law: gain as a function of level. rate_hz: sampling rate, a multiple of 250. start_db: level
+    that sets the gain before the first sample.
     """
 
-    def __init__(self, law: Law, pace: Pace, rate_hz: int, start_db: float = FLOOR_DB) -> None:
-        """Start with silence before the first sample."""
+    def __init__(
+        self, law: GainLaw, timing: GainTiming, rate_hz: int, start_db: float = LEVEL_FLOOR_DB
+    ) -> None:
+        """Start at the gain of start_db, with silence before the first sample."""
         self._law = law
-        self._block = round(BLOCK_S * rate_hz)
-        self._fall = pace.fall_db_s * BLOCK_S
-        self._held = np.full(max(1, round(pace.hold_s / BLOCK_S)), FLOOR_DB)
-        self._ruling = start_db
+        self._block = round(CONTROL_BLOCK_S * rate_hz)
+        self._decay_db = timing.decay_db_per_s * CONTROL_BLOCK_S
+        self._recent_db = np.full(max(1, round(timing.hold_s / CONTROL_BLOCK_S)), LEVEL_FLOOR_DB)
+        self._level_db = start_db
         self._gain = float(10 ** (law(np.array([start_db]))[0] / 20))
         self._ramp = (np.arange(self._block) / self._block).astype(np.float32)
-        self._waiting: Signal | None = None
-        self._ahead = 0
+        self._waiting: SignalArray | None = None
 
-    def process(self, signal: Signal) -> Signal:
-        """Return the signal with its gain, all but the last 4 to 8 ms of what was given."""
+    def process(self, signal: SignalArray) -> SignalArray:
+        """Apply the gain to the next chunk; the last 4 to 8 ms of the input are held back."""
         if self._waiting is None:
             self._waiting = signal[:0]
-            self._late = np.zeros(self._block, signal.dtype)
-            self._skip = len(self._late)
+            self._delayed = np.zeros(self._block, signal.dtype)
+            self._skip = len(self._delayed)
         waiting = np.concatenate([self._waiting, signal])
-        whole = len(waiting) // self._block * self._block
-        self._waiting = waiting[whole:]
-        if not whole:
+        count = len(waiting) // self._block * self._block
+        self._waiting = waiting[count:]
+        if not count:
             return signal[:0]
-        gain = self._gains(_peaks(waiting[:whole], self._block))
-        late = np.concatenate([self._late, waiting[:whole]])
-        self._late = late[whole:]
-        result: Signal = late[:whole].reshape(-1, self._block)
-        result = result * gain if np.iscomplexobj(result) else np.multiply(result, gain, out=gain)
-        skip = min(self._skip, whole)
+        gain = self._gain_curve(_block_peaks(waiting[:count], self._block))
+        delayed = np.concatenate([self._delayed, waiting[:count]])
+        self._delayed = delayed[count:]
+        output: SignalArray = delayed[:count].reshape(-1, self._block)
+        output = output * gain if np.iscomplexobj(output) else np.multiply(output, gain, out=gain)
+        skip = min(self._skip, count)
         self._skip -= skip
-        return np.asarray(result.reshape(-1)[skip:])
+        return np.asarray(output.reshape(-1)[skip:])
 
-    def finish(self) -> Signal:
-        """Return the rest; in all as long as the input was."""
+    def finish(self) -> SignalArray:
+        """Return the remaining output; the total is as long as the input."""
         if self._waiting is None:
             return np.zeros(0, np.float32)
-        left = len(self._waiting) + len(self._late) - self._skip
-        silence = np.zeros(len(self._late) + self._block, self._waiting.dtype)
-        return self.process(silence)[:left]
+        remaining = len(self._waiting) + len(self._delayed) - self._skip
+        silence = np.zeros(len(self._delayed) + self._block, self._waiting.dtype)
+        return self.process(silence)[:remaining]
 
-    def _gains(self, peaks: NDArray[np.float32]) -> NDArray[np.float32]:
-        """Return the gain at every sample, shape (blocks, samples in a block)."""
+    def _gain_curve(self, peaks: NDArray[np.float32]) -> NDArray[np.float32]:
+        """Return the gain of every sample, shape (blocks, samples per block)."""
         from scipy.ndimage import maximum_filter1d
 
-        level = np.maximum(20 * np.log10(np.maximum(peaks, 1e-10)), FLOOR_DB).astype(np.float64)
-        known = np.concatenate([self._held, level])
-        reach = len(self._held) + 1
-        # maximum_filter1d is centred; this origin makes it look back.
-        held = maximum_filter1d(known, reach, origin=(reach - 1) // 2)[reach - 1 :]
-        self._held = known[-(reach - 1) :]
-        falls = self._fall * np.arange(1, len(level) + 1)
-        ruling = np.maximum(np.maximum.accumulate(held + falls), self._ruling) - falls
-        self._ruling = float(ruling[-1])
-        gain = np.append(self._gain, 10 ** (self._law(ruling) / 20)).astype(np.float32)
+        peaks_db = np.maximum(20 * np.log10(np.maximum(peaks, 1e-10)), LEVEL_FLOOR_DB).astype(
+            np.float64
+        )
+        known_db = np.concatenate([self._recent_db, peaks_db])
+        width = len(self._recent_db) + 1
+        # maximum_filter1d is centred by default; this origin makes it look back only.
+        held_db = maximum_filter1d(known_db, width, origin=(width - 1) // 2)[width - 1 :]
+        self._recent_db = known_db[-(width - 1) :]
+        decay_db = self._decay_db * np.arange(1, len(peaks_db) + 1)
+        level_db = np.maximum(np.maximum.accumulate(held_db + decay_db), self._level_db) - decay_db
+        self._level_db = float(level_db[-1])
+        gain = np.append(self._gain, 10 ** (self._law(level_db) / 20)).astype(np.float32)
         self._gain = float(gain[-1])
-        lines = np.diff(gain)[:, None] * self._ramp
-        lines += gain[:-1, None]
-        return lines
+        curve = np.diff(gain)[:, None] * self._ramp
+        curve += gain[:-1, None]
+        return curve
 
 
-def _peaks(signal: Signal, block: int) -> NDArray[np.float32]:
-    """Return the peak in each block; halving pairs is several times quicker than max along rows."""
-    size = np.abs(signal)
+def _block_peaks(signal: SignalArray, block: int) -> NDArray[np.float32]:
+    """Return the peak of each block."""
+    magnitude = np.abs(signal)
+    # Halving pairs is several times faster than a maximum along rows.
     while block % 2 == 0:
-        size = np.maximum(size[0::2], size[1::2])
+        magnitude = np.maximum(magnitude[0::2], magnitude[1::2])
         block //= 2
-    return np.asarray(size.reshape(-1, block).max(axis=1)) if block > 1 else size
+    return np.asarray(magnitude.reshape(-1, block).max(axis=1)) if block > 1 else magnitude

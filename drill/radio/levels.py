@@ -1,19 +1,19 @@
-"""Levels and SNR: the one home of these definitions.
+"""Definitions of level and SNR for the whole project.
 
 Conventions
 -----------
-* Sound is float with full scale 1. A level in dB is 10 lg of the mean square, so that a full-scale
-  square wave is 0 dB and a full-scale sine is -3.01 dB (dBov of ITU-T G.100.1).
+* Audio is floating point with full scale 1. A level in dB is 10 lg of the mean square: a full-scale
+  square wave has 0 dB, a full-scale sine -3.01 dB (dBov of ITU-T G.100.1).
 * Speech level is the active speech level of ITU-T P.56 method B: the mean power of the speech while
-  it is on, pauses longer than 0.2 s left out.
-* Noise is described by its density N0 in power per hertz, one-sided, of the real audio signal.
-* SNR is the active speech level at the transmitter's output, band-limited, before fading, against
-  the noise power in 3 kHz, N0 x 3000 Hz. Fading has unit mean power over the ensemble, so that the
-  SNR is that of the mean signal; what one short item gets is above or below, as on the air.
-* The trainee hears the noise through the receiver's filter: in 2.6 kHz it is 0.62 dB less than
-  in 3 kHz.
-* Speech processing raises the mean power at the same PEP. The SNR asked for is that of the voice
-  without processing; what processing adds to it is measured and reported.
+  it is active; pauses longer than 0.2 s do not count.
+* Noise is described by its density N0, the one-sided power per hertz of the real audio signal.
+* SNR is the active speech level at the transmitter's output (band-limited, before fading) relative
+  to the noise power in 3 kHz, N0 x 3000 Hz. Fading has unit mean power over the ensemble, so this
+  is the SNR of the mean signal; the SNR in one short item is higher or lower, as on the air.
+* The trainee hears the noise through the receiver's filter: in 2.6 kHz it is 0.62 dB weaker than in
+  3 kHz.
+* Speech processing raises the mean power at the same PEP. The requested SNR is that of the voice
+  without processing; what processing adds is measured and reported.
 
 Sources: ITU-T P.56 (12/2011) method B; constants as in the ITU-T G.191 software tool library,
 module sv-p56. Bandwidth of 3 kHz for speech SNR: ITU-R F.339-8, Table 1.
@@ -25,78 +25,78 @@ import numpy as np
 from numpy.typing import NDArray
 
 REFERENCE_BANDWIDTH_HZ = 3000.0
-SMOOTHING_S = 0.03
-HANGOVER_S = 0.2
-MARGIN_DB = 15.9
-BLOCK_S = 0.002
+P56_TIME_CONSTANT_S = 0.03
+P56_HANGOVER_S = 0.2
+P56_MARGIN_DB = 15.9
+ENVELOPE_BLOCK_S = 0.002
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SpeechLevel:
-    """Active speech level in dB (full-scale square wave 0) and the share of time that is active."""
+    """Active speech level in dB (0 dB: full-scale square wave) and activity, 0 to 1."""
 
     active_db: float
     activity: float
 
 
 def decibels(power: float) -> float:
-    """Return 10 lg(power). Raises: ValueError where power is not above zero."""
+    """Return 10 lg(power). Raises: ValueError if power is not positive."""
     if not power > 0:
-        raise ValueError(f"power {power} has no level in dB")
+        raise ValueError(f"power {power} has no level in dB; it must be positive")
     return float(10 * np.log10(power))
 
 
-def power_of(level_db: float) -> float:
-    """Return the power of a level in dB."""
+def power_from_db(level_db: float) -> float:
+    """Return the power that corresponds to a level in dB."""
     return float(10 ** (level_db / 10))
 
 
 def speech_level(samples: NDArray[np.inexact], rate_hz: int) -> SpeechLevel:
     """Return the active level of speech, shape (n,), by ITU-T P.56 method B.
 
-    An analytic signal stands for its real part, whose mean square is half of its own and whose mean
-    rectified value is 2/pi of its envelope, over a few cycles of the carrier.
+    For an analytic signal this is the level of its real part: half of the mean square, and 2/pi of
+    the envelope as mean rectified value over a few cycles of the carrier.
 
-    The envelope is made of means over about 2 ms, which is short beside its time constant of 30 ms.
-    The threshold is solved for on a continuum, where the Recommendation has steps of 6 dB and
-    interpolates; so the result moves with the gain to the last digit. Between two neighbouring
-    values of the envelope the active time is constant, and the wanted threshold is the lowest at
-    which level minus threshold is at most the margin. It has to be sought from the lowest up: above
-    the loudest sample the time is nil and everything would pass.
+    The envelope is computed from means over about 2 ms, which is short compared with its time
+    constant of 30 ms. Where the Recommendation interpolates between thresholds 6 dB apart, this
+    function solves for the exact threshold, so the result follows any gain exactly. The active time
+    is constant between two neighbouring envelope values, and the threshold is the lowest one whose
+    level exceeds it by at most the margin. The search has to start from the lowest value: above the
+    loudest sample the active time is zero, and every threshold would pass.
 
-    Raises: ValueError where the sound is silent or not finite.
-    Source: ITU-T P.56 (12/2011), clause 8 (method B); MARGIN_DB and times from the same.
+    Raises: ValueError if the signal is silent, not finite, or has no steady part.
+    Source: ITU-T P.56 (12/2011), clause 8 (method B); P56_MARGIN_DB and times from the same.
     """
     from scipy.ndimage import maximum_filter1d
     from scipy.signal import lfilter
 
-    sound = np.asarray(samples)
-    size = np.abs(sound)
-    energy = float(np.dot(size, size))
+    signal = np.asarray(samples)
+    magnitude = np.abs(signal)
+    energy = float(np.dot(magnitude, magnitude))
     rectified = 1.0
-    if np.iscomplexobj(sound):
+    if np.iscomplexobj(signal):
         energy, rectified = energy / 2, 2 / np.pi
     if not np.isfinite(energy) or energy == 0:
         raise ValueError("there is no speech to measure: the sound is silent or not finite")
-    step = max(1, round(rate_hz * BLOCK_S))
-    blocks = np.pad(size, (0, -len(size) % step)).reshape(-1, step)
-    means = blocks @ np.full(step, rectified / step)  # several times quicker than mean along rows
+    step = max(1, round(rate_hz * ENVELOPE_BLOCK_S))
+    blocks = np.pad(magnitude, (0, -len(magnitude) % step)).reshape(-1, step)
+    means = blocks @ np.full(step, rectified / step)  # several times faster than mean(axis=1)
     rate = rate_hz / step
-    decay = np.exp(-1 / (rate * SMOOTHING_S))
+    decay = np.exp(-1 / (rate * P56_TIME_CONSTANT_S))
     envelope = lfilter([(1 - decay) ** 2], [1, -2 * decay, decay**2], means)
-    reach = int(HANGOVER_S * rate + 0.5) + 1
-    # maximum_filter1d is centred; this origin makes it look back over the hangover.
-    held = maximum_filter1d(envelope, reach, origin=(reach - 1) // 2, mode="constant")
-    held = np.sort(held[held > 0])
-    active = step * np.arange(len(held), 0, -1)
-    margin = 10 * np.log10(energy / active) - 20 * np.log10(held)
-    passes = np.flatnonzero(margin <= MARGIN_DB)
-    if not len(passes):  # a single click: no threshold lies 15.9 dB below its own level
+    width = int(P56_HANGOVER_S * rate + 0.5) + 1
+    # maximum_filter1d is centred by default; this origin makes it look back over the hangover.
+    held = maximum_filter1d(envelope, width, origin=(width - 1) // 2, mode="constant")
+    thresholds = np.sort(held[held > 0])
+    active = step * np.arange(len(thresholds), 0, -1)
+    margin_db = 10 * np.log10(energy / active) - 20 * np.log10(thresholds)
+    passing = np.flatnonzero(margin_db <= P56_MARGIN_DB)
+    if not len(passing):  # a single click: no threshold lies 15.9 dB below its own level
         raise ValueError("there is no speech to measure: the sound has no steady part")
-    count = min(int(active[passes[0]]), len(sound))
-    return SpeechLevel(active_db=decibels(energy / count), activity=count / len(sound))
+    count = min(int(active[passing[0]]), len(signal))
+    return SpeechLevel(active_db=decibels(energy / count), activity=count / len(signal))
 
 
 def noise_density(snr_db: float, active_db: float) -> float:
-    """Return N0, power per hertz, that gives the SNR for speech of this active level."""
-    return power_of(active_db - snr_db) / REFERENCE_BANDWIDTH_HZ
+    """Return N0, power per hertz, that gives this SNR for speech of this active level."""
+    return power_from_db(active_db - snr_db) / REFERENCE_BANDWIDTH_HZ

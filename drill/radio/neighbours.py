@@ -1,63 +1,73 @@
-"""One station's emission as it lies in the slice that the receiver looks at.
+"""A station's emission as it appears at the receiver's input.
 
-For the wanted station and for its neighbours alike. A neighbour's voice comes out shifted by its
-offset; one that uses the other sideband comes out inverted; what an over-driven one makes beside
-its band falls into ours.
+Used for the wanted station and for its neighbours. A neighbour's voice is shifted by its frequency
+offset; a neighbour on the other sideband is inverted; the splatter of an over-driven neighbour
+falls into the wanted channel.
 """
 
 import numpy as np
 
-from drill.radio import CENTRE_HZ, CORE_RATE_HZ
-from drill.radio.filters import TUNING_STEP_HZ, BandFilter, Complex, Passband, whole
+from drill.radio import BASEBAND_RATE_HZ, CENTRE_HZ
+from drill.radio.filters import (
+    TUNING_STEP_HZ,
+    BandFilter,
+    ComplexArray,
+    Passband,
+    apply_filter,
+)
 from drill.radio.transmitter import Emission
 
-SLICE = Passband(low_hz=-350.0, high_hz=3350.0)
-"""What of the slice is free of its own images; no receiver's filter reaches farther."""
-GAP_S = (1.0, 4.0)
-"""A neighbour listens so long between its overs."""
+ALIAS_FREE_BAND = Passband(low_hz=-350.0, high_hz=3350.0)
+"""The part of the baseband without aliases; no receiver filter extends beyond it."""
+LISTENING_GAP_S = (1.0, 4.0)
+"""Shortest and longest time that a neighbour listens between its overs."""
 
 
-def tuned(
+def tune(
     emission: Emission, offset_hz: float, *, inverted: bool = False, level_db: float = 0.0
-) -> Complex:
-    """Return an emission, shape (n,), at CORE_RATE_HZ as a receiver offset_hz below it has it.
+) -> ComplexArray:
+    """Return an emission as baseband at BASEBAND_RATE_HZ, shape (n,).
 
-    inverted: it uses the other sideband. level_db: added to its power.
+    offset_hz: frequency of the station minus that of the receiver. inverted: the station uses the
+    other sideband. level_db: added to the emission's power.
     """
-    coarse = round(offset_hz / TUNING_STEP_HZ) * TUNING_STEP_HZ
+    coarse_hz = round(offset_hz / TUNING_STEP_HZ) * TUNING_STEP_HZ
     signal = emission.samples
-    if emission.rate_hz != CORE_RATE_HZ or coarse or inverted:
-        tuner = BandFilter(
-            SLICE,
+    if emission.rate_hz != BASEBAND_RATE_HZ or coarse_hz or inverted:
+        shifter = BandFilter(
+            ALIAS_FREE_BAND,
             rate_in=emission.rate_hz,
-            rate_out=CORE_RATE_HZ,
+            rate_out=BASEBAND_RATE_HZ,
             centre_in=-CENTRE_HZ if inverted else CENTRE_HZ,
             centre_out=CENTRE_HZ,
-            shift_hz=coarse,
+            shift_hz=coarse_hz,
         )
-        signal = whole(tuner, signal.conj() if inverted else signal)
-    fine = offset_hz - coarse
-    if fine:
-        turns = fine / CORE_RATE_HZ * np.arange(len(signal)) % 1.0
-        signal = signal * np.exp(2j * np.pi * turns).astype(np.complex64)
+        signal = apply_filter(shifter, signal.conj() if inverted else signal)
+    fine_hz = offset_hz - coarse_hz
+    if fine_hz:
+        cycles = fine_hz / BASEBAND_RATE_HZ * np.arange(len(signal)) % 1.0
+        signal = signal * np.exp(2j * np.pi * cycles).astype(np.complex64)
     return signal * np.float32(10 ** (level_db / 20)) if level_db else signal
 
 
-class Talker:
-    """A neighbour at work: says its over, listens for a while, says it again."""
+class RepeatingStation:
+    """A neighbour that transmits its over, listens for a while, and transmits it again.
 
-    def __init__(self, over: Complex, rng: np.random.Generator) -> None:
-        """Draw where in its over it is, and how long it listens; over: at CORE_RATE_HZ."""
-        gap = np.zeros(round(rng.uniform(*GAP_S) * CORE_RATE_HZ), np.complex64)
-        self._turn = np.concatenate([over, gap])
-        self._at = int(rng.integers(len(over)))
+    over: baseband at BASEBAND_RATE_HZ, shape (n,).
+    """
 
-    def take(self, count: int) -> Complex:
-        """Return what it transmits next, shape (count,)."""
+    def __init__(self, over: ComplexArray, rng: np.random.Generator) -> None:
+        """Draw how long the station listens and where in its over it starts."""
+        gap = np.zeros(round(rng.uniform(*LISTENING_GAP_S) * BASEBAND_RATE_HZ), np.complex64)
+        self._period = np.concatenate([over, gap])
+        self._position = int(rng.integers(len(over)))
+
+    def take(self, count: int) -> ComplexArray:
+        """Return the next samples, shape (count,)."""
         parts = []
         while count:
-            part = self._turn[self._at : self._at + count]
+            part = self._period[self._position : self._position + count]
             parts.append(part)
             count -= len(part)
-            self._at = (self._at + len(part)) % len(self._turn)
-        return np.concatenate(parts) if parts else self._turn[:0]
+            self._position = (self._position + len(part)) % len(self._period)
+        return np.concatenate(parts) if parts else self._period[:0]

@@ -1,17 +1,18 @@
-"""Band noise as it reaches the receiver, before its filter: Gaussian, or with atmospheric static.
+"""Band noise at the receiver's input: Gaussian, or with atmospheric static.
 
-Static is Gaussian noise whose strength is itself random: n = w exp(a Z) / sqrt(E exp(2 a Z)), w
-complex Gaussian and Z a slow Gaussian process. The voltage deviation Vd, 20 lg of the root mean
-square of the envelope over its mean, of such a mixture is 10 lg(4/pi) + 10 lg(E m^2 / (E m)^2) with
-m = exp(a Z). Z is cut off at three sigma, since the power of the uncut mixture would never settle.
+Static is Gaussian noise whose strength is itself random: n = w exp(a Z) / sqrt(E exp(2 a Z)), where
+w is complex Gaussian, Z is a slow Gaussian process and a is the depth. The voltage deviation Vd (20
+lg of the envelope's root mean square over its mean) of this mixture is
+10 lg(4/pi) + 10 lg(E m^2 / (E m)^2) with m = exp(a Z). Z is clipped at three sigma; without that
+the measured power would never converge.
 
-Most of Z changes within 10 ms, a crackle; the rest within 150 ms, the swell of a crash. Both are
-slow against the receiver's filter, so that the Vd that is asked for is what is heard through it;
-P.372 gives Vd for 200 Hz, where it is smaller. The proportions of crackle and crash are a choice by
-ear; common practice, no source.
+Most of Z varies within 10 ms (crackle), the rest within 150 ms (the swell of a crash). Both are
+slow compared with the receiver's filter, so the requested Vd is also the Vd after the filter. P.372
+gives Vd for 200 Hz, where it is smaller. The proportions of crackle and swell were chosen by ear:
+common practice, no source.
 
 Sources: G. Box, M. Muller, A note on the generation of random normal deviates, Ann. Math. Statist.
-29 (1958); ITU-R P.372 (Vd); 1.049 dB of Gaussian noise is 10 lg(4/pi), from the Rayleigh envelope.
+29 (1958); ITU-R P.372 (Vd); 1.049 dB for Gaussian noise is 10 lg(4/pi), from the Rayleigh envelope.
 """
 
 from functools import lru_cache
@@ -19,97 +20,110 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from drill.radio import CORE_RATE_HZ
-from drill.radio.fading_taps import Drift
-from drill.radio.filters import Complex
+from drill.radio import BASEBAND_RATE_HZ
+from drill.radio.fading_taps import FadingTap
+from drill.radio.filters import ComplexArray
 
 GAUSSIAN_VD_DB = float(10 * np.log10(4 / np.pi))
-BATCH = 4096
-CUT = 3.0
+MAX_VD_DB = 12.0
+NOISE_BATCH = 4096
+STATIC_CLIP_SIGMA = 3.0
 CRACKLE_S = 0.010
 SWELL_S = 0.150
 SWELL_SHARE = 0.2
-"""Of the variance of Z."""
+"""Share of the variance of Z."""
 
 
 class BandNoise:
-    """White complex noise at CORE_RATE_HZ, taken in pieces of any size.
+    """White complex noise at BASEBAND_RATE_HZ.
 
-    density: N0, power per hertz of the sound that the real part becomes after the receiver's
-    filter. vd_db: voltage deviation, None for Gaussian noise.
+    density: N0, power per hertz of the real audio behind the receiver's filter. vd_db: voltage
+    deviation in dB; None for Gaussian noise.
     """
 
     def __init__(self, density: float, vd_db: float | None, rng: np.random.Generator) -> None:
-        """Start it."""
-        self._rng, shape_rng = rng.spawn(2)
-        # Half of the complex power goes to the real part, so that it is 2 N0 rate before.
-        self._scale = np.float32(np.sqrt(density * CORE_RATE_HZ))
-        self._ready: Complex = np.zeros(0, np.complex64)
-        self._static = None if vd_db is None else _Static(vd_db, shape_rng)
+        """Start the generators of the noise and of its strength."""
+        self._rng, strength_rng = rng.spawn(2)
+        # Complex noise of density 2 N0 becomes real audio of density N0.
+        self._scale = np.float32(np.sqrt(density * BASEBAND_RATE_HZ))
+        self._ready: ComplexArray = np.zeros(0, np.complex64)
+        self._strength = None if vd_db is None else _StaticStrength(vd_db, strength_rng)
 
-    def take(self, count: int) -> Complex:
-        """Return the next noise, shape (count,)."""
-        batches = -(-(count - len(self._ready)) // BATCH)
-        ready = np.concatenate([self._ready, *(self._batch() for _ in range(batches))])
-        white, self._ready = ready[:count], ready[count:]
-        if self._static is not None:
-            white = white * self._static.take(count)
-        return np.asarray(white, np.complex64)
+    def take(self, count: int) -> ComplexArray:
+        """Return the next samples, shape (count,)."""
+        batches = -(-(count - len(self._ready)) // NOISE_BATCH)
+        ready = np.concatenate([self._ready, *(self._next_batch() for _ in range(batches))])
+        noise, self._ready = ready[:count], ready[count:]
+        if self._strength is not None:
+            noise = noise * self._strength.take(count)
+        return np.asarray(noise, np.complex64)
 
-    def _batch(self) -> Complex:
-        """Return BATCH values by Box and Muller's method, whose logarithms and cosines NumPy makes
-        in vectors: half the time of its own generator of normal numbers.
+    def _next_batch(self) -> ComplexArray:
+        """Return NOISE_BATCH samples by the method of Box and Muller.
 
-        In single precision the method reaches 5.8 sigma. The batch is fixed, so that the noise does
-        not depend on how it is taken.
+        NumPy vectorises its logarithms and cosines, so it takes half the time of NumPy's own normal
+        generator. In single precision it reaches 5.8 sigma. The batch has a fixed size, so the
+        noise does not depend on the size of the requests.
         """
-        radius, angle = self._rng.random((2, BATCH), dtype=np.float32)
+        radius, angle = self._rng.random((2, NOISE_BATCH), dtype=np.float32)
         radius = self._scale * np.sqrt(-2 * np.log(1 - radius))
         angle *= np.float32(2 * np.pi)
-        pairs = np.empty((BATCH, 2), np.float32)
+        pairs = np.empty((NOISE_BATCH, 2), np.float32)
         np.multiply(radius, np.cos(angle), out=pairs[:, 0])
         np.multiply(radius, np.sin(angle), out=pairs[:, 1])
         return pairs.reshape(-1).view(np.complex64)
 
 
-class _Static:
-    """The strength of static over time, mean square 1."""
+class _StaticStrength:
+    """The strength of static over time, with a mean square of 1."""
 
     def __init__(self, vd_db: float, rng: np.random.Generator) -> None:
-        self._depth = depth(vd_db)
-        # A spread of B has fallen to exp(-1/2) after 1 / (pi B).
+        self._depth = static_depth(vd_db)
+        # With a spread of B, the autocorrelation falls to exp(-1/2) within 1 / (pi B).
         self._parts = [
-            (np.float32(np.sqrt(2 * share)), Drift(1 / (np.pi * time_s), CORE_RATE_HZ, child))
+            (
+                np.float32(np.sqrt(2 * share)),
+                FadingTap(1 / (np.pi * time_s), BASEBAND_RATE_HZ, child),
+            )
             for time_s, share, child in zip(
                 (CRACKLE_S, SWELL_S), (1 - SWELL_SHARE, SWELL_SHARE), rng.spawn(2), strict=True
             )
         ]
-        self._scale = np.float32(1 / np.sqrt(_moment(2 * self._depth)))
+        self._scale = np.float32(1 / np.sqrt(_clipped_moment(2 * self._depth)))
 
     def take(self, count: int) -> NDArray[np.float32]:
-        slow = sum(scale * drift.take(count).real for scale, drift in self._parts)
-        cut = np.clip(np.asarray(slow), -CUT, CUT)
-        return np.asarray(np.exp(np.float32(self._depth) * cut) * self._scale, np.float32)
+        z = sum(scale * tap.take(count).real for scale, tap in self._parts)
+        clipped = np.clip(np.asarray(z), -STATIC_CLIP_SIGMA, STATIC_CLIP_SIGMA)
+        return np.asarray(np.exp(np.float32(self._depth) * clipped) * self._scale, np.float32)
 
 
-def _moment(power: float) -> float:
-    """Return E exp(power Z), Z a unit Gaussian cut off at CUT."""
+def _clipped_moment(exponent: float) -> float:
+    """Return E exp(exponent Z), where Z is a unit Gaussian clipped at STATIC_CLIP_SIGMA."""
     from scipy.special import ndtr
 
-    middle = np.exp(power**2 / 2) * (ndtr(CUT - power) - ndtr(-CUT - power))
-    return float(middle + ndtr(-CUT) * (np.exp(CUT * power) + np.exp(-CUT * power)))
+    clip = STATIC_CLIP_SIGMA
+    middle = np.exp(exponent**2 / 2) * (ndtr(clip - exponent) - ndtr(-clip - exponent))
+    tails = np.exp(clip * exponent) + np.exp(-clip * exponent)
+    return float(middle + ndtr(-clip) * tails)
 
 
-def voltage_deviation_db(depth_a: float) -> float:
-    """Return Vd in dB of a static of this depth a."""
-    return GAUSSIAN_VD_DB + 10 * float(np.log10(_moment(2 * depth_a) / _moment(depth_a) ** 2))
+def static_vd_db(depth: float) -> float:
+    """Return the voltage deviation Vd in dB of static of this depth a."""
+    ratio = _clipped_moment(2 * depth) / _clipped_moment(depth) ** 2
+    return GAUSSIAN_VD_DB + 10 * float(np.log10(ratio))
 
 
 @lru_cache(maxsize=64)
-def depth(vd_db: float) -> float:
-    """Return the depth a that gives Vd. Raises: ValueError where Vd is not 1.05 to 12 dB."""
+def static_depth(vd_db: float) -> float:
+    """Return the depth a that gives this voltage deviation.
+
+    Raises: ValueError if vd_db is not above GAUSSIAN_VD_DB and at most MAX_VD_DB.
+    """
     from scipy.optimize import brentq
 
-    if not GAUSSIAN_VD_DB < vd_db <= 12:
-        raise ValueError(f"a voltage deviation of {vd_db:g} dB is not within 1.05 and 12 dB")
-    return float(brentq(lambda a: voltage_deviation_db(a) - vd_db, 0, 4))
+    if not GAUSSIAN_VD_DB < vd_db <= MAX_VD_DB:
+        raise ValueError(
+            f"a voltage deviation of {vd_db:g} dB is out of range; "
+            f"it must be above 1.05 and at most {MAX_VD_DB:g} dB"
+        )
+    return float(brentq(lambda depth: static_vd_db(depth) - vd_db, 0, 4))

@@ -1,9 +1,9 @@
-"""Named conditions and parts of them, read from data: what ships, and the user's own.
+"""Named conditions, and named fading and receiver settings: those shipped and the user's own.
 
-A preset is a TOML file: `says` (what one hears, in a sentence), `source`, and the parts of
-drill.core.conditions.Conditions; what is left out is as by default. `fading` and `receiver` may be a
-name (parts/fading.toml, parts/receivers.toml) instead of a table. A file in the user's folder adds
-a preset, or replaces one that ships.
+A conditions preset is a TOML file with `says` (one sentence about what the trainee hears),
+`source`, and the parts of drill.core.conditions.Conditions; a part that is left out has its
+default. `fading` and `receiver` are tables or names (parts/fading.toml, parts/receivers.toml). A
+file in the user's folder adds a preset, or replaces a shipped one of the same name.
 """
 
 import tomllib
@@ -14,135 +14,153 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from drill.core.conditions import Conditions, Fading, Receiver, part_from_dict
+from drill.core.conditions import Conditions, Fading, Receiver
 from drill.core.errors import UserError
+from drill.core.structuring import from_data
+from drill.core.validation import one_of
 
-PLAIN = "plain"
+PLAIN_PRESET = "plain"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Preset:
-    """A preset: its conditions, what one hears in a sentence, and where its figures come from."""
+    """Named conditions.
+
+    description: one sentence about what the trainee hears. source: where the figures come from.
+    """
 
     conditions: Conditions
-    says: str
+    description: str
     source: str
 
 
 @lru_cache(maxsize=2)
-def _parts(kind: str) -> dict[str, dict[str, Any]]:
-    text = files("drill.radio").joinpath(f"parts/{kind}.toml").read_text("utf-8")
+def _parts(file: str) -> dict[str, dict[str, Any]]:
+    text = files("drill.radio").joinpath(f"parts/{file}.toml").read_text("utf-8")
     return tomllib.loads(text)
 
 
-def _part(kind: str, what: str, name: str) -> dict[str, Any]:
-    """Return the values of a named part. Raises: UserError with the names there are."""
-    try:
-        row = _parts(kind)[name]
-    except KeyError:
-        raise UserError(
-            f"there is no {what} preset {name!r}; choose one of {', '.join(_parts(kind))}"
-        ) from None
+def _part_values(file: str, kind: str, name: str, field: str) -> dict[str, Any]:
+    """Return the values of a named part. Raises: UserError listing the names."""
+    row = _parts(file)[one_of(field, name, _parts(file), label=f"{kind} preset")]
     return {key: value for key, value in row.items() if key not in ("says", "source")}
 
 
 def fading_names() -> tuple[str, ...]:
-    """Return the names of the fading presets, calm first."""
+    """Return the names of the fading presets, the steady path first."""
     return tuple(_parts("fading"))
 
 
 def receiver_names() -> tuple[str, ...]:
-    """Return the names of the receiver presets, the usual first."""
+    """Return the names of the receiver presets, the usual one first."""
     return tuple(_parts("receivers"))
 
 
-def sentence(name: str) -> str:
-    """Return what one hears with a fading or receiver preset, in a sentence."""
+def part_description(name: str) -> str:
+    """Return one sentence about what the trainee hears with a fading or receiver preset."""
     row = _parts("fading").get(name) or _parts("receivers")[name]
     return str(row["says"])
 
 
-def fading(text: str) -> Fading:
-    """Return a fading by its name, or by delay in ms and Doppler spread in Hz, as in "1.5/0.7".
+def parse_fading(text: str) -> Fading:
+    """Return a fading preset by name, or from delay in ms and Doppler spread in Hz ("1.5/0.7").
 
-    Raises: UserError.
+    Raises: UserError with field "fading".
     """
     if "/" in text:
-        delay_ms, spread_hz = _numbers(text, "/", "fading", "1.5/0.7 (delay in ms / spread in Hz)")
+        delay_ms, spread_hz = _two_numbers(
+            text, "/", "fading", "delay in ms and Doppler spread in Hz, such as 1.5/0.7"
+        )
         return Fading(
             name=f"{delay_ms:g} ms, {spread_hz:g} Hz", delay_ms=delay_ms, spread_hz=spread_hz
         )
-    return part_from_dict(Fading, {"name": text, **_part("fading", "fading", text)})
+    return from_data(Fading, {"name": text, **_part_values("fading", "fading", text, "fading")})
 
 
-def receiver(text: str) -> Receiver:
-    """Return a receiver by its name, or by width and shift of its filter in Hz, as in "1800+200".
+def parse_receiver(text: str) -> Receiver:
+    """Return a receiver preset by name, or from width and shift of its filter in Hz ("1800+200").
 
-    Raises: UserError.
+    Raises: UserError with field "filter".
     """
     if text[:1].isdigit():
         sign = "-" if "-" in text else "+"
-        whole = text if sign in text else f"{text}+0"
-        width_hz, shift_hz = _numbers(whole, sign, "filter", "1800+200 (width and shift in Hz)")
+        width_hz, shift_hz = _two_numbers(
+            text, sign, "filter", "width and shift in Hz, such as 1800+200"
+        )
         return Receiver(width_hz=width_hz, shift_hz=shift_hz if sign == "+" else -shift_hz)
-    return part_from_dict(Receiver, _part("receivers", "receiver", text))
+    return from_data(Receiver, _part_values("receivers", "receiver", text, "filter"))
 
 
-def _numbers(text: str, mark: str, what: str, example: str) -> tuple[float, float]:
-    first, _, second = text.partition(mark)
+def _two_numbers(text: str, separator: str, field: str, form: str) -> tuple[float, float]:
+    """Return the numbers before and after a separator; without one, the second is 0."""
+    first, present, second = text.partition(separator)
     try:
-        return float(first), float(second)
+        return float(first), float(second) if present else 0.0
     except ValueError:
-        raise UserError(f"{what} {text!r} cannot be read; give a name, or {example}") from None
+        raise UserError(
+            f"{field} {text!r} is not valid; give a name, or {form}", field=field, kind="wrong_type"
+        ) from None
 
 
-def names(own: Path | None = None) -> tuple[str, ...]:
-    """Return the names of the presets, plain first; own: the user's folder."""
+def preset_names(user_folder: Path | None = None) -> tuple[str, ...]:
+    """Return the names of all conditions presets, plain first; user_folder: the user's own."""
     shipped = files("drill.radio").joinpath("conditions").iterdir()
-    found = {entry.name.removesuffix(".toml") for entry in shipped if entry.name.endswith(".toml")}
-    if own is not None and own.is_dir():
-        found |= {path.stem for path in own.glob("*.toml")}
-    return tuple(sorted(found, key=lambda name: (name != PLAIN, name)))
+    names = {entry.name.removesuffix(".toml") for entry in shipped if entry.name.endswith(".toml")}
+    if user_folder is not None and user_folder.is_dir():
+        names |= {path.stem for path in user_folder.glob("*.toml")}
+    return tuple(sorted(names, key=lambda name: (name != PLAIN_PRESET, name)))
 
 
-def preset(name: str, own: Path | None = None) -> Preset:
-    """Return a preset by its name. Raises: UserError naming what is wrong and what is allowed."""
-    if name not in names(own):
-        raise UserError(f"there are no conditions {name!r}; choose one of {', '.join(names(own))}")
-    mine = own / f"{name}.toml" if own is not None else None
-    where = str(mine) if mine is not None and mine.exists() else f"preset {name}"
+def load_preset(name: str, user_folder: Path | None = None) -> Preset:
+    """Return a conditions preset by name; a file in user_folder takes precedence.
+
+    Raises: UserError if there is no such preset or its file is wrong; the message names the file.
+    """
+    one_of("conditions", name, preset_names(user_folder), label="conditions preset")
+    user_file = user_folder / f"{name}.toml" if user_folder is not None else None
+    if user_file is not None and not user_file.exists():
+        user_file = None
+    place = f"preset {name}" if user_file is None else str(user_file)
     try:
-        if mine is not None and mine.exists():
-            text = mine.read_text("utf-8")
+        if user_file is not None:
+            text = user_file.read_text("utf-8")
         else:
             text = files("drill.radio").joinpath(f"conditions/{name}.toml").read_text("utf-8")
-        return parse(name, tomllib.loads(text))
+        return preset_from_data(name, tomllib.loads(text))
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, UserError) as error:
-        raise UserError(f"{where}: {error}") from None
+        raise UserError(f"{place}: {error}", field="conditions") from None
 
 
-def parse(name: str, data: Mapping[str, Any]) -> Preset:
-    """Return the preset of a file's data. Raises: UserError."""
+def preset_from_data(name: str, data: Mapping[str, Any]) -> Preset:
+    """Return the preset that a file's data describes.
+
+    Raises: UserError with the field of the wrong entry.
+    """
     values = dict(data)
-    says, source = values.pop("says", None), values.pop("source", "not given")
-    if not (isinstance(says, str) and says and isinstance(source, str)):
-        raise UserError("says is missing: what one hears, in a sentence")
+    description, source = values.pop("says", None), values.pop("source", "not given")
+    if not (isinstance(description, str) and description and isinstance(source, str)):
+        raise UserError(
+            "says is missing; add one sentence about what the trainee hears",
+            field="says",
+            kind="missing",
+        )
     values["name"] = name
     if isinstance(values.get("fading"), str):
-        values["fading"] = _fading_data(values["fading"])
+        values["fading"] = _fading_values(values["fading"])
     if isinstance(values.get("receiver"), str):
-        values["receiver"] = _part("receivers", "receiver", values["receiver"])
+        values["receiver"] = _part_values("receivers", "receiver", values["receiver"], "receiver")
     neighbours = values.get("neighbours")
     if isinstance(neighbours, list):
         values["neighbours"] = [
-            {**entry, "fading": _fading_data(entry["fading"])}
+            {**entry, "fading": _fading_values(entry["fading"])}
             if isinstance(entry, dict) and isinstance(entry.get("fading"), str)
             else entry
             for entry in neighbours
         ]
-    return Preset(conditions=Conditions.from_dict(values), says=says, source=source)
+    conditions = from_data(Conditions, values)
+    return Preset(conditions=conditions, description=description, source=source)
 
 
-def _fading_data(text: str) -> dict[str, Any]:
-    made = fading(text)
-    return {"name": made.name, "delay_ms": made.delay_ms, "spread_hz": made.spread_hz}
+def _fading_values(text: str) -> dict[str, Any]:
+    fading = parse_fading(text)
+    return {"name": fading.name, "delay_ms": fading.delay_ms, "spread_hz": fading.spread_hz}

@@ -1,62 +1,70 @@
-"""The trainee's receiver: filter, AGC, audio limiter, in this order.
+"""The trainee's receiver: filter, AGC and audio limiter, in this order.
 
-The filter's edges are as steep as those of a good receiver: with 2.6 kHz between the points of half
-amplitude, 2.75 kHz at -75 dB. The AGC holds the peaks at a steady level; the limiter catches what
-it lets through, so that nothing louder ever reaches the ears.
+The filter is as steep as that of a good receiver: 2.6 kHz wide at half amplitude, it is 2.75 kHz
+wide at -75 dB. The AGC keeps the peaks at a constant level. The limiter bounds what the AGC lets
+through, so no sample is ever louder than LIMITER_CEILING_DB.
 """
 
 import numpy as np
 
 from drill.core.conditions import Receiver
-from drill.radio import CENTRE_HZ, CORE_RATE_HZ, RADIO_RATE_HZ
-from drill.radio.filters import BandFilter, Passband, Signal
-from drill.radio.gain_control import Follower, Pace
+from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ, CENTRE_HZ
+from drill.radio.filters import BandFilter, Passband, SignalArray
+from drill.radio.gain_control import GainControl, GainTiming
 
-PACES = {
-    "quick": Pace(hold_s=0.05, fall_db_s=120.0),
-    "medium": Pace(hold_s=0.25, fall_db_s=40.0),
-    "slow": Pace(hold_s=0.8, fall_db_s=15.0),
+AGC_TIMING = {
+    "quick": GainTiming(hold_s=0.05, decay_db_per_s=120.0),
+    "medium": GainTiming(hold_s=0.25, decay_db_per_s=40.0),
+    "slow": GainTiming(hold_s=0.8, decay_db_per_s=15.0),
 }
 """Common practice, no source."""
-TARGET_DB = -11.0
-"""Where the AGC holds the peaks; noise and speech are then about -22 dB in the mean."""
-MOST_GAIN_DB = 60.0
-"""Against the gain for a voice at 0 dB."""
-LIMIT_DB = -1.0
-"""No sample is above this."""
-KNEE_DB = -4.0
-"""Below this the limiter does nothing."""
+AGC_TARGET_DB = -11.0
+"""Level of the peaks after the AGC; noise and speech then have a mean level of about -22 dB."""
+AGC_MAX_GAIN_DB = 60.0
+"""Relative to the gain for a voice at 0 dB."""
+LIMITER_CEILING_DB = -1.0
+"""Highest level of any sample after the limiter."""
+LIMITER_KNEE_DB = -4.0
+"""The limiter leaves samples below this level unchanged."""
 
 
-def passband(receiver: Receiver) -> Passband:
-    """Return the receiver's filter."""
+def receiver_passband(receiver: Receiver) -> Passband:
+    """Return the passband of the receiver's filter."""
     return Passband(low_hz=receiver.low_hz, high_hz=receiver.high_hz)
 
 
-def front_end(receiver: Receiver) -> BandFilter:
-    """Return the filter that makes sound at RADIO_RATE_HZ of the slice at CORE_RATE_HZ."""
+def receiver_filter(receiver: Receiver) -> BandFilter:
+    """Return the filter that turns baseband at BASEBAND_RATE_HZ into audio at AUDIO_RATE_HZ."""
     return BandFilter(
-        passband(receiver), rate_in=CORE_RATE_HZ, rate_out=RADIO_RATE_HZ, centre_in=CENTRE_HZ
+        receiver_passband(receiver),
+        rate_in=BASEBAND_RATE_HZ,
+        rate_out=AUDIO_RATE_HZ,
+        centre_in=CENTRE_HZ,
     )
 
 
-def agc(name: str, start_db: float) -> Follower:
-    """Return the gain control of this name, ruled at first by a peak level of start_db."""
-    return Follower(
-        lambda level: np.minimum(TARGET_DB - level, MOST_GAIN_DB),
-        PACES[name],
-        RADIO_RATE_HZ,
+def receiver_agc(name: str, start_db: float) -> GainControl:
+    """Return the AGC of this name (a key of AGC_TIMING).
+
+    start_db: peak level that sets the gain before the first sample.
+    """
+    return GainControl(
+        lambda level_db: np.minimum(AGC_TARGET_DB - level_db, AGC_MAX_GAIN_DB),
+        AGC_TIMING[name],
+        AUDIO_RATE_HZ,
         start_db,
     )
 
 
-def limit(sound: Signal) -> Signal:
-    """Return the sound with everything above KNEE_DB bent smoothly under LIMIT_DB."""
-    knee, top = 10 ** (KNEE_DB / 20), 10 ** (LIMIT_DB / 20)
-    high = np.flatnonzero(np.abs(sound) > knee)
-    if not len(high):
-        return sound
-    result = sound.copy()
-    over = np.abs(sound[high]) - knee
-    result[high] = np.sign(sound[high]) * (knee + (top - knee) * np.tanh(over / (top - knee)))
-    return result
+def limit_peaks(audio: SignalArray) -> SignalArray:
+    """Return the audio with samples above LIMITER_KNEE_DB compressed below LIMITER_CEILING_DB."""
+    knee, ceiling = 10 ** (LIMITER_KNEE_DB / 20), 10 ** (LIMITER_CEILING_DB / 20)
+    loud = np.flatnonzero(np.abs(audio) > knee)
+    if not len(loud):
+        return audio
+    limited = audio.copy()
+    excess = np.abs(audio[loud]) - knee
+    limited[loud] = np.sign(audio[loud]) * (
+        knee + (ceiling - knee) * np.tanh(excess / (ceiling - knee))
+    )
+    return limited

@@ -18,16 +18,16 @@ from drill.core.random_streams import stream
 from drill.linkbudget.budget import watts_to_snr
 from drill.linkbudget.noise_levels import Noise as ExternalNoise
 from drill.linkbudget.noise_levels import combine, man_made
-from drill.radio import CENTRE_HZ, CORE_RATE_HZ, RADIO_RATE_HZ
-from drill.radio.channel import PIECE, Path, Sound
-from drill.radio.fading import Ionosphere
-from drill.radio.fading_taps import Drift
-from drill.radio.filters import Complex, noise_bandwidth_hz
-from drill.radio.gain_control import Follower
+from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ, CENTRE_HZ
+from drill.radio.channel import CHUNK_SAMPLES, Channel, Sound
+from drill.radio.fading import WattersonFading
+from drill.radio.fading_taps import FadingTap
+from drill.radio.filters import ComplexArray, noise_bandwidth_hz
+from drill.radio.gain_control import GainControl
 from drill.radio.levels import speech_level
-from drill.radio.neighbours import tuned
-from drill.radio.presets import fading, receiver, receiver_names
-from drill.radio.receiver import PACES, TARGET_DB, agc, passband
+from drill.radio.neighbours import tune
+from drill.radio.presets import parse_fading, parse_receiver, receiver_names
+from drill.radio.receiver import AGC_TARGET_DB, AGC_TIMING, receiver_agc, receiver_passband
 from drill.radio.transmitter import Emission, transmit
 
 SEED = 20
@@ -72,23 +72,23 @@ def voice() -> Clip:
     return voices.speak(words, found[0], 1)
 
 
-def tone(frequency_hz: float, seconds: float) -> Complex:
+def tone(frequency_hz: float, seconds: float) -> ComplexArray:
     """Return an unmodulated carrier, sound of power 1, that is heard at this pitch."""
-    time = np.arange(round(seconds * CORE_RATE_HZ)) / CORE_RATE_HZ
+    time = np.arange(round(seconds * BASEBAND_RATE_HZ)) / BASEBAND_RATE_HZ
     turns = (frequency_hz - CENTRE_HZ) * time
     return np.asarray(np.sqrt(2) * np.exp(2j * np.pi * turns), np.complex64)
 
 
-def through(conditions: Conditions, signal: Complex, *, piece: int = PIECE) -> Sound:
+def through(conditions: Conditions, signal: ComplexArray, *, piece: int = CHUNK_SAMPLES) -> Sound:
     """Return what the receiver's filter gives for a signal, before AGC and limiter."""
-    path = Path(conditions, SEED, ears=False)
+    path = Channel(conditions, SEED, linear=True)
     parts = [path.process(signal[at : at + piece]) for at in range(0, len(signal), piece)]
     return np.concatenate([*parts, path.finish()])
 
 
-def silence(seconds: float) -> Complex:
+def silence(seconds: float) -> ComplexArray:
     """Return a station that says nothing."""
-    return np.zeros(round(seconds * CORE_RATE_HZ), np.complex64)
+    return np.zeros(round(seconds * BASEBAND_RATE_HZ), np.complex64)
 
 
 # --- level and SNR ------------------------------------------------------------------------------
@@ -124,23 +124,23 @@ def check_level() -> Iterator[Row]:
 
 def noise_density(conditions: Conditions, seconds: float) -> float:
     """Return N0 as measured after the receiver's filter."""
-    path = Path(conditions, SEED, ears=False)
+    path = Channel(conditions, SEED, linear=True)
     quiet = silence(60)  # minute by minute: hours at once would not fit into the memory
     powers = [
         float(np.mean(path.process(quiet).astype(np.float64) ** 2))
         for _ in range(round(seconds / 60))
     ]
-    return float(np.mean(powers)) / noise_bandwidth_hz(passband(conditions.receiver))
+    return float(np.mean(powers)) / noise_bandwidth_hz(receiver_passband(conditions.receiver))
 
 
 def check_snr() -> Iterator[Row]:
     """The SNR that arrives, with every receiver, kind of noise and processing."""
     emission = transmit(voice(), Transmitter())
-    wide = Conditions(snr_db=None, receiver=receiver("wide"))
-    heard_db = speech_level(through(wide, emission.samples), RADIO_RATE_HZ).active_db
+    wide = Conditions(snr_db=None, receiver=parse_receiver("wide"))
+    heard_db = speech_level(through(wide, emission.samples), AUDIO_RATE_HZ).active_db
     source = "SNR of ITU-R F.339-8 in 3 kHz; level by ITU-T P.56"
     for name in receiver_names():
-        conditions = Conditions(snr_db=-3.0, receiver=receiver(name))
+        conditions = Conditions(snr_db=-3.0, receiver=parse_receiver(name))
         density = noise_density(conditions, 300)
         yield Row(
             what=f"SNR of -3 dB, receiver {name}",
@@ -206,11 +206,11 @@ def check_transmitter() -> Iterator[Row]:
             source="common practice, no source",
         )
     for asked_hz in (120.0, -37.3):
-        moved = tuned(Emission(samples=tone(1000, 8), rate_hz=CORE_RATE_HZ, level_db=0), asked_hz)
+        moved = tune(Emission(samples=tone(1000, 8), rate_hz=BASEBAND_RATE_HZ, level_db=0), asked_hz)
         sound = through(Conditions(snr_db=None), moved).astype(np.float64)
         size = 1 << 20
         spectrum = np.abs(np.fft.rfft(sound * np.hanning(len(sound)), size))
-        heard_hz = float(np.argmax(spectrum)) * RADIO_RATE_HZ / size
+        heard_hz = float(np.argmax(spectrum)) * AUDIO_RATE_HZ / size
         yield Row(
             what=f"1000 Hz heard through {asked_hz:+g} Hz of mistuning",
             figure=heard_hz - 1000,
@@ -229,7 +229,7 @@ def check_fading() -> Iterator[Row]:
     from scipy import stats
 
     rate_hz, seconds = 64, 20_000
-    taps = Drift(1.0, rate_hz, stream(SEED, "check")).take(rate_hz * seconds).astype(np.complex128)
+    taps = FadingTap(1.0, rate_hz, stream(SEED, "check")).take(rate_hz * seconds).astype(np.complex128)
     power = np.abs(taps) ** 2
     source = "ITU-R F.1487, Annex 1"
     spectrum = np.abs(np.fft.fft(taps)) ** 2
@@ -261,13 +261,13 @@ def second_path_ms(delay_ms: float) -> float:
     """Return the delay of the second path as its impulse response shows it."""
     signal = np.zeros(1024, np.complex64)
     signal[200] = 1
-    # The band of a voice, as its filter leaves it: a sinc at CORE_RATE_HZ would be wider.
-    path = Ionosphere(Fading(delay_ms=delay_ms, spread_hz=0.0), stream(SEED, "check"))
+    # The band of a voice, as its filter leaves it: a sinc at BASEBAND_RATE_HZ would be wider.
+    path = WattersonFading(Fading(delay_ms=delay_ms, spread_hz=0.0), stream(SEED, "check"))
     response = np.concatenate([path.process(signal), path.finish()])
     response[200] = 0
     fine = np.fft.ifft(np.pad(np.fft.fftshift(np.fft.fft(response)), 16 * 1024))
     at = float(np.argmax(np.abs(fine))) * 1024 / len(fine)
-    return (at - 200) / CORE_RATE_HZ * 1000
+    return (at - 200) / BASEBAND_RATE_HZ * 1000
 
 
 def check_delay() -> Iterator[Row]:
@@ -339,7 +339,7 @@ def check_noise() -> Iterator[Row]:
 def filter_gain_db(frequency_hz: float) -> float:
     """Return the gain of the usual receiver's filter for a tone."""
     sound = through(Conditions(snr_db=None), tone(frequency_hz, 2)).astype(np.float64)
-    middle = sound[RADIO_RATE_HZ // 2 : -RADIO_RATE_HZ // 2]
+    middle = sound[AUDIO_RATE_HZ // 2 : -AUDIO_RATE_HZ // 2]
     return db(float(np.mean(middle**2)) + 1e-15)
 
 
@@ -362,8 +362,8 @@ OUTSIDE_HZ = (-400.0, -200.0, 0.0, 100.0, 2900.0, 3100.0, 3300.0)
 
 def agc_gain_db(levels_db: tuple[float, ...], seconds: float) -> NDArray[np.float64]:
     """Return the gain over time of the medium AGC for a steady sound that steps in level."""
-    control: Follower = agc("medium", levels_db[0])
-    count = round(seconds * RADIO_RATE_HZ)  # a whole number of the AGC's blocks
+    control: GainControl = receiver_agc("medium", levels_db[0])
+    count = round(seconds * AUDIO_RATE_HZ)  # a whole number of the AGC's blocks
     sound = np.concatenate(
         [np.full(count, 10 ** (level_db / 20), np.float32) for level_db in levels_db]
     )
@@ -380,21 +380,21 @@ def check_agc() -> Iterator[Row]:
 
     levels = (-20.0, 0.0, -40.0)
     gain = agc_gain_db(levels, 3.0)
-    ends = [gain[3 * (n + 1) * RADIO_RATE_HZ - RADIO_RATE_HZ // 10] for n in range(3)]
-    off = max(abs(float(end) + level - TARGET_DB) for end, level in zip(ends, levels, strict=True))
+    ends = [gain[3 * (n + 1) * AUDIO_RATE_HZ - AUDIO_RATE_HZ // 10] for n in range(3)]
+    off = max(abs(float(end) + level - AGC_TARGET_DB) for end, level in zip(ends, levels, strict=True))
     yield row("AGC, steady output off its target, -40 to 0 dB", off, 0, 0.1, "dB")
-    rise = gain[2 * RADIO_RATE_HZ : 4 * RADIO_RATE_HZ]
+    rise = gain[2 * AUDIO_RATE_HZ : 4 * AUDIO_RATE_HZ]
     moving = np.count_nonzero((rise > ends[1] + 0.5) & (rise < ends[0] - 0.5))
-    yield row("AGC, attack, all but 0.5 dB of 20", moving / RADIO_RATE_HZ * 1000, 2, 4, "ms")
-    late = float(np.max(rise[RADIO_RATE_HZ:])) - float(ends[1])
+    yield row("AGC, attack, all but 0.5 dB of 20", moving / AUDIO_RATE_HZ * 1000, 2, 4, "ms")
+    late = float(np.max(rise[AUDIO_RATE_HZ:])) - float(ends[1])
     yield row("AGC, overshoot of a 20 dB rise", late, -0.1, 1.5, "dB")
-    fall = gain[6 * RADIO_RATE_HZ :]
-    pace = PACES["medium"]
-    start = float(np.argmax(fall > TARGET_DB + 0.1)) / RADIO_RATE_HZ
+    fall = gain[6 * AUDIO_RATE_HZ :]
+    pace = AGC_TIMING["medium"]
+    start = float(np.argmax(fall > AGC_TARGET_DB + 0.1)) / AUDIO_RATE_HZ
     yield row("AGC, hold", start, pace.hold_s - 0.01, pace.hold_s + 0.01, "s")
-    half = float(np.argmax(fall > TARGET_DB + 20)) / RADIO_RATE_HZ
+    half = float(np.argmax(fall > AGC_TARGET_DB + 20)) / AUDIO_RATE_HZ
     slope = 20 / (half - pace.hold_s)
-    yield row("AGC, decay", slope, 0.97 * pace.fall_db_s, 1.03 * pace.fall_db_s, "dB/s")
+    yield row("AGC, decay", slope, 0.97 * pace.decay_db_per_s, 1.03 * pace.decay_db_per_s, "dB/s")
 
 
 # --- the whole path -----------------------------------------------------------------------------
@@ -409,8 +409,8 @@ WHOLE = Conditions(
 
 def heard(piece: int) -> Sound:
     """Return the first ten seconds of a voice through the whole path, in pieces of this size."""
-    signal = transmit(voice(), WHOLE.transmitter).samples[: 10 * CORE_RATE_HZ]
-    path = Path(WHOLE, SEED)
+    signal = transmit(voice(), WHOLE.transmitter).samples[: 10 * BASEBAND_RATE_HZ]
+    path = Channel(WHOLE, SEED)
     parts = [path.process(signal[at : at + piece]) for at in range(0, len(signal), piece)]
     return np.concatenate([*parts, path.finish()])
 
@@ -433,7 +433,7 @@ def check_repeatability() -> Iterator[Row]:
             source=source,
         )
     with ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("spawn")) as pool:
-        other = pool.submit(heard, PIECE).result()
+        other = pool.submit(heard, CHUNK_SAMPLES).result()
     yield Row(
         what="another process against this one",
         figure=float(np.max(np.abs(other - reference))) / LSB,
@@ -454,7 +454,7 @@ def intelligibility(conditions: Conditions) -> float:
 
     signal = transmit(voice(), Transmitter()).samples
     clean = through(Conditions(snr_db=None), signal)
-    return float(stoi(clean, through(conditions, signal), RADIO_RATE_HZ, extended=True))
+    return float(stoi(clean, through(conditions, signal), AUDIO_RATE_HZ, extended=True))
 
 
 def check_intelligibility() -> Iterator[Row]:
@@ -470,7 +470,7 @@ def check_intelligibility() -> Iterator[Row]:
         source=source,
     )
     names = ("steady", "mid-disturbed", "low-disturbed", "high-disturbed")
-    values = [intelligibility(Conditions(snr_db=None, fading=fading(name))) for name in names]
+    values = [intelligibility(Conditions(snr_db=None, fading=parse_fading(name))) for name in names]
     yield Row(
         what="ESTOI without noise, steady to high-disturbed: least fall of a step",
         figure=float(np.min(-np.diff(values))),

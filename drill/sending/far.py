@@ -21,8 +21,8 @@ from drill import voices
 from drill.core.conditions import Conditions
 from drill.core.models import Clip, Operator
 from drill.linkbudget.budget import watts_to_snr
-from drill.radio.channel import LEAD_S, travel
-from drill.radio.presets import receiver
+from drill.radio.channel import LEAD_IN_S, simulate
+from drill.radio.presets import parse_receiver
 from drill.sending.models import Prompt
 
 WATTS = (100.0, 20.0, 5.0)
@@ -81,9 +81,9 @@ class FarEnds:
 
 def reference_operator() -> Operator:
     """Return the voice that takes are held against. Raises: NoVoice where none can speak here."""
-    from drill.voices.people.roster import operator
+    from drill.voices.operators import find_operator
 
-    return voices.usable_operators([operator(name) for name in REFERENCES])[0]
+    return voices.usable_operators([find_operator(name) for name in REFERENCES])[0]
 
 
 def far_ends(
@@ -139,10 +139,10 @@ def _through(voice: Clip, conditions: Conditions, seed: int) -> _Passed:
     bare = Conditions(
         snr_db=None,
         transmitter=replace(conditions.transmitter, off_frequency_hz=0.0),
-        receiver=replace(receiver("wide"), agc="off"),
+        receiver=replace(parse_receiver("wide"), agc="off"),
     )
-    clean = travel(voice, bare, seed).clip
-    heard = [travel(voice, conditions, seed + number).clip for number in range(DRAWS)]
+    clean = simulate(voice, bare, seed).clip
+    heard = [simulate(voice, conditions, seed + number).clip for number in range(DRAWS)]
     return _Passed(
         clip=heard[0],
         index=float(np.mean([index(clean, each) for each in heard])),
@@ -184,7 +184,7 @@ def loss(clean: Clip, heard: Clip) -> Loss:
         x, y = (part - part.mean(axis=1, keepdims=True) for part in (x, y))
         size = np.linalg.norm(x, axis=1) * np.linalg.norm(y, axis=1)
         alike.append(np.sum(x * y, axis=1) / np.maximum(size, 1e-12))
-        when.append((start + SPAN / 2) * hop_s - LEAD_S)
+        when.append((start + SPAN / 2) * hop_s - LEAD_IN_S)
     passed = [at for at, centre in enumerate(centres) if 300 <= centre <= 2700]
     table = np.array(alike)[:, passed] if alike else np.zeros((0, len(passed)))
     means = table.mean(axis=0) if len(table) else np.zeros(len(passed))

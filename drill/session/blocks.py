@@ -16,7 +16,7 @@ from drill.core.errors import FaintcallError, UserError
 from drill.core.models import Attempt
 from drill.items.plan import Plan
 from drill.psychometrics.grid import Prior, Trial
-from drill.psychometrics.placement import PRACTICE_TARGETS, WARM_UP_ITEMS, Placement
+from drill.psychometrics.placement import TRAINING_TARGETS, WARM_UP_ITEMS, Placement
 from drill.psychometrics.posterior import Estimate, fit, pool, prior_from_estimates
 from drill.records.store import Sitting, Store
 from drill.session.courses import (
@@ -28,7 +28,7 @@ from drill.session.courses import (
     Training,
     course_from,
 )
-from drill.voices.people.roster import operators
+from drill.voices.operators import find_operators
 from drill.weakspots.choose import find_weaknesses
 
 BLOCK_ITEMS = 60
@@ -161,7 +161,7 @@ def training(plan: Plan, store: Store) -> Training:
     """Return practice whose SNR follows the trainee, with the weaknesses the record tells of."""
     earlier = blocks(store)
     prior = prior_from_estimates([block.estimate() for block in earlier]) if earlier else Prior()
-    placement = Placement(seed=plan.seed, prior=prior, targets=PRACTICE_TARGETS)
+    placement = Placement(seed=plan.seed, prior=prior, targets=TRAINING_TARGETS)
     return Training(plan=plan, placement=placement, weak=find_weaknesses(store.raw(newest=LATEST)))
 
 
@@ -177,21 +177,21 @@ def comparing(plan: Plan, what: str, values: Sequence[str], store: Store) -> Com
 
 def _conditions(plan: Plan, value: str) -> Plan:
     from drill.core.paths import data_folder
-    from drill.radio.presets import preset
+    from drill.radio.presets import load_preset
 
-    return replace(plan, conditions=preset(value, data_folder() / "conditions").conditions)
+    return replace(plan, conditions=load_preset(value, data_folder() / "conditions").conditions)
 
 
 def _fading(plan: Plan, value: str) -> Plan:
-    from drill.radio.presets import fading
+    from drill.radio.presets import parse_fading
 
-    return replace(plan, conditions=replace(plan.conditions, fading=fading(value)))
+    return replace(plan, conditions=replace(plan.conditions, fading=parse_fading(value)))
 
 
 def _filter(plan: Plan, value: str) -> Plan:
-    from drill.radio.presets import receiver
+    from drill.radio.presets import parse_receiver
 
-    return replace(plan, conditions=replace(plan.conditions, receiver=receiver(value)))
+    return replace(plan, conditions=replace(plan.conditions, receiver=parse_receiver(value)))
 
 
 def _processing(plan: Plan, value: str) -> Plan:
@@ -200,7 +200,7 @@ def _processing(plan: Plan, value: str) -> Plan:
 
 
 def _voices(plan: Plan, value: str) -> Plan:
-    return replace(plan, voices=tuple(each.name for each in operators(value.split("+"))))
+    return replace(plan, voices=tuple(each.name for each in find_operators(value.split("+"))))
 
 
 def _alternates(plan: Plan, value: str) -> Plan:

@@ -15,9 +15,14 @@ from drill.linkbudget.noise_levels import CATEGORIES
 from drill.radio import presets
 from drill.session import options
 from drill.session.blocks import CHANGES
-from drill.voices.people.roster import BUNDLED, GROUPS, STUDIO, people
-from drill.voices.people.styles import PLAIN, styled
-from drill.voices.wordbank.engine import BankVoice, bank_operators
+from drill.voices.people.roster import (
+    BUNDLED_GROUP,
+    OPERATOR_GROUPS,
+    STUDIO_GROUP,
+    roster_entries,
+)
+from drill.voices.people.styles import PLAIN_STYLE, apply_style_to_operator
+from drill.voices.wordbank.engine import BankEngine, bank_operators
 from phonetics.callsigns import FICTION, MIXES
 from phonetics.exchanges import ExchangeError, load, names
 
@@ -38,8 +43,8 @@ WORLDS = {
     "unassigned": "calls that no administration can have given out",
 }
 GROUPED = {
-    BUNDLED: "all that come with the program",
-    STUDIO: "all of the studio voice",
+    BUNDLED_GROUP: "all that come with the program",
+    STUDIO_GROUP: "all of the studio voice",
 }
 COMPARED = {
     "conditions": "whole sets of conditions",
@@ -68,8 +73,12 @@ def offers() -> dict[str, Any]:
             | dict.fromkeys(mix.names(), "learned from your own log")
         ),
         "conditions": conditions(),
-        "fading": [{"name": n, "says": presets.sentence(n)} for n in presets.fading_names()],
-        "receivers": [{"name": n, "says": presets.sentence(n)} for n in presets.receiver_names()],
+        "fading": [
+            {"name": n, "says": presets.part_description(n)} for n in presets.fading_names()
+        ],
+        "receivers": [
+            {"name": n, "says": presets.part_description(n)} for n in presets.receiver_names()
+        ],
         "processing": entries({name: PROCESSED[name] for name in PROCESSING}),
         "stages": list(STAGES),
         "places": list(CATEGORIES),
@@ -118,7 +127,10 @@ def exchanges() -> list[Entry]:
 def conditions() -> list[Entry]:
     """Return the sets of conditions, the user's own among them."""
     own = data_folder() / "conditions"
-    return [_entry(name, lambda n: presets.preset(n, own).says) for name in presets.names(own)]
+    return [
+        _entry(name, lambda n: presets.load_preset(n, own).description)
+        for name in presets.preset_names(own)
+    ]
 
 
 def _entry(name: str, says: Callable[[str], str]) -> Entry:
@@ -130,10 +142,10 @@ def _entry(name: str, says: Callable[[str], str]) -> Entry:
 
 
 def _voices() -> dict[str, Any]:
-    problems = {name: voices.find(name).problem() for name in voices.names()}
+    problems = {name: voices.find_engine(name).problem() for name in voices.engine_names()}
     ready = {
-        group: [p.operator for p in people(group) if not problems.get(p.operator.engine)]
-        for group in GROUPS
+        group: [p.operator for p in roster_entries(group) if not problems.get(p.operator.engine)]
+        for group in OPERATOR_GROUPS
     }
     return {
         "groups": [
@@ -153,12 +165,12 @@ def _voices() -> dict[str, Any]:
 
 
 def _said(one: Operator) -> str:
-    if one.engine == BankVoice.name:
+    if one.engine == BankEngine.name:
         return "recorded words"
     accent = f", accent {one.accent}" if one.accent else ""
-    style = "" if one.style == PLAIN else f", {one.style}"
+    style = "" if one.vocal_style == PLAIN_STYLE else f", {one.vocal_style}"
     hard = ", hard to understand, only when asked for" if one.hard else ""
-    return f"{one.engine}, {styled(one).pitch_hz:.0f} Hz{accent}{style}{hard}"
+    return f"{one.engine}, {apply_style_to_operator(one).pitch_hz:.0f} Hz{accent}{style}{hard}"
 
 
 def _compare(found: dict[str, Any]) -> list[Entry]:

@@ -20,7 +20,8 @@ from drill.radio import presets
 from drill.records.store import Store
 from drill.session import blocks
 from drill.session.courses import Course, Practising
-from drill.voices.people.roster import BUNDLED, ROSTER, operators
+from drill.voices.operators import find_operators
+from drill.voices.people.roster import BUNDLED_GROUP, ROSTER
 from drill.voices.wordbank.engine import check_ready
 
 KINDS = ("practice", "training", "measuring", "quick", "comparing")
@@ -51,7 +52,7 @@ class Choices:
     alternates: float | None = None
     count: int | None = None
     seed: int | None = None
-    conditions: str = presets.PLAIN
+    conditions: str = presets.PLAIN_PRESET
     snr_db: float | None = None
     no_noise: bool = False
     watts: float | None = None
@@ -72,11 +73,11 @@ class Choices:
 
 def conditions_of(choices: Choices) -> Conditions:
     """Return the conditions that are asked for. Raises: UserError."""
-    result = presets.preset(choices.conditions, data_folder() / "conditions").conditions
+    result = presets.load_preset(choices.conditions, data_folder() / "conditions").conditions
     if choices.fading is not None:
-        result = replace(result, fading=presets.fading(choices.fading))
+        result = replace(result, fading=presets.parse_fading(choices.fading))
     if choices.filter is not None:
-        result = replace(result, receiver=presets.receiver(choices.filter))
+        result = replace(result, receiver=presets.parse_receiver(choices.filter))
     if choices.static_db is not None:
         result = replace(result, noise=replace(result.noise, vd_db=choices.static_db))
     transmitter = result.transmitter
@@ -123,11 +124,11 @@ def speakers(asked: Sequence[str]) -> tuple[str, ...]:
     nobody has to ask for, those are left out whose engine is missing here.
     """
     found: list[Operator] = []
-    for name in asked or (BUNDLED,):
-        members = operators([name])
+    for name in asked or (BUNDLED_GROUP,):
+        members = find_operators([name])
         for each in members:
             check_ready(each)
-        found += voices.usable_operators(members) if name == BUNDLED else members
+        found += voices.usable_operators(members) if name == BUNDLED_GROUP else members
     return tuple(dict.fromkeys(operator.name for operator in found))
 
 

@@ -1,4 +1,4 @@
-"""Start the page: a server for this machine alone, its address printed, the browser opened."""
+"""Starts the web server for this machine: port, access token, browser and shutdown."""
 
 import json
 import logging
@@ -20,124 +20,145 @@ from drill.core.conditions import Conditions
 from drill.core.errors import ResourceUnavailable, UserError
 from drill.core.models import Clip
 from drill.core.paths import data_folder
+from drill.core.validation import integer_within
 from drill.items import prefetch
-from drill.radio.channel import simulate
-from drill.web.app import application
+from drill.radio.channel import travel
+from drill.web.app import create_app
 
 HOST = "127.0.0.1"
-PORT = 7388
-MOST_TOKENS = 8
+DEFAULT_PORT = 7388
+MAX_STORED_TOKENS = 8
 
 
-class NoPort(ResourceUnavailable):
-    """No port could be had."""
+class NoFreePort(ResourceUnavailable):
+    """The system gives the server no port to listen on."""
 
 
-def bound(port: int | None) -> socket.socket:
-    """Return a socket that listens on this machine alone; port None: PORT, or a free one.
+def listening_socket(port: int | None) -> socket.socket:
+    """Return a socket that accepts connections from this machine only.
 
-    Raises: UserError where the port asked for cannot be had, NoPort where none can.
+    port: 0 to 65535, 0 for any free port; None for DEFAULT_PORT or, if it is taken, a free one.
+    Raises: UserError if the requested port is out of range or taken, NoFreePort if there is none.
     """
-    if port is not None and not 0 <= port <= 65535:
-        raise UserError(f"port {port} is out of range; allowed are 0 (a free one) to 65535")
+    if port is not None:
+        integer_within("port", port, 0, 65535)
     try:
-        return _listening(PORT if port is None else port)
+        return _listen(DEFAULT_PORT if port is None else port)
     except OSError as error:
         if port is not None:
             raise UserError(
-                f"port {port} cannot be had ({error.strerror}); leave out --port for a free one"
+                f"port {port} is not available ({error.strerror}); choose another, or leave the "
+                "port out to get a free one",
+                field="port",
             ) from None
     try:
-        return _listening(0)
+        return _listen(0)
     except OSError as error:
-        raise NoPort(f"no port can be had on this machine: {error.strerror}") from None
+        raise NoFreePort(f"no port is available on this machine: {error.strerror}") from None
 
 
-def _listening(port: int) -> socket.socket:
-    made = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+def _listen(port: int) -> socket.socket:
+    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     try:
-        if os.name == "posix":  # on Windows it would let two programs share the port
-            made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        made.bind((HOST, port))
-        made.listen(64)
+        if os.name == "posix":  # on Windows this option would let two programs share the port
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listener.bind((HOST, port))
+        listener.listen(64)
     except OSError:
-        made.close()
+        listener.close()
         raise
-    return made
+    return listener
 
 
-def exchanged(port: int, token: str) -> str | None:
-    """Keep the token of this start for the next one; return that of the last start at this port.
+def store_token(port: int, token: str) -> str | None:
+    """Store this run's token for a port; return the token of the previous run on that port.
 
-    The file is the user's alone. Raises: UserError where it cannot be written.
+    A page that is still open after a restart trades the previous token for the new one. The file
+    is readable by its owner only and holds the tokens of MAX_STORED_TOKENS ports.
+    Raises: UserError if the file cannot be written.
     """
     path = data_folder() / "page-tokens.json"
-    kept = _tokens(path)
-    last = kept.pop(str(port), None)
-    kept = dict([*kept.items(), (str(port), token)][-MOST_TOKENS:])
-    part = path.with_name(f".{path.name}.{os.getpid()}")
+    tokens = _stored_tokens(path)
+    previous_token = tokens.pop(str(port), None)
+    tokens = dict([*tokens.items(), (str(port), token)][-MAX_STORED_TOKENS:])
+    temporary = path.with_name(f".{path.name}.{os.getpid()}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        part.unlink(missing_ok=True)
-        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as out:
-            json.dump(kept, out)
-        part.replace(path)
+        temporary.unlink(missing_ok=True)
+        descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        with os.fdopen(descriptor, "w") as file:
+            json.dump(tokens, file)
+        temporary.replace(path)
     except OSError as error:
         raise UserError(f"{path} cannot be written: {error.strerror}") from None
-    return last
+    return previous_token
 
 
-def _tokens(path: Path) -> dict[str, str]:
+def _stored_tokens(path: Path) -> dict[str, str]:
+    """Return the tokens by port; a missing or damaged file counts as empty."""
     try:
-        found = json.loads(path.read_text("utf-8"))
+        tokens = json.loads(path.read_text("utf-8"))
     except (OSError, ValueError, RecursionError):
         return {}
-    if not isinstance(found, dict):
+    if not isinstance(tokens, dict):
         return {}
-    return {k: v for k, v in found.items() if isinstance(v, str) and len(v) >= 32}
+    return {
+        port: token
+        for port, token in tokens.items()
+        if isinstance(token, str) and len(token) >= 32
+    }
 
 
 def serve(*, port: int | None, browser: bool) -> None:
-    """Serve the page until Ctrl-C. Raises: UserError, NoPort; KeyboardInterrupt at its end."""
-    with bound(port) as listening:
-        number = listening.getsockname()[1]
+    """Serve the page until Ctrl-C.
+
+    port: as in listening_socket. browser: whether to open the page in a browser window.
+    Raises: UserError and NoFreePort as listening_socket does; KeyboardInterrupt at Ctrl-C.
+    """
+    with listening_socket(port) as listener:
+        port_number = listener.getsockname()[1]
         token = secrets.token_urlsafe(32)
-        app = application(token=token, last=exchanged(number, token), port=number)
-        address = f"http://{HOST}:{number}/?token={token}"
+        previous_token = store_token(port_number, token)
+        app = create_app(token=token, previous_token=previous_token, port=port_number)
+        address = f"http://{HOST}:{port_number}/?token={token}"
         print(
-            f"The page is at {address}\nCtrl-C stops it. Only this machine can reach it.",
+            f"The page is at {address}\nPress Ctrl-C to stop. Only this machine can open it.",
             flush=True,
         )
-        if browser and has_browser():
+        if browser and can_open_window():
             threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
-        threading.Thread(target=warm, daemon=True).start()
+        threading.Thread(target=warm_up, daemon=True).start()
         try:
-            server(app).run(sockets=[listening])
+            create_server(app).run(sockets=[listener])
         except KeyboardInterrupt:
-            signal.signal(signal.SIGINT, signal.SIG_IGN)  # it ends already: once is enough
+            # A second Ctrl-C must not interrupt the shutdown.
+            signal.signal(signal.SIGINT, signal.SIG_IGN)
             raise
         finally:
-            prefetch.stop()
+            prefetch.stop_prefetching()
 
 
-def warm() -> None:
-    """Have voices and radio path ready before the first item is asked for."""
-    with suppress(OSError, RuntimeError, Full):
-        prefetch.warm()
+def warm_up() -> None:
+    """Load the speech engines and the channel, so that the first item is ready without delay."""
+    with suppress(OSError, RuntimeError, Full):  # the first item then takes a little longer
+        prefetch.warm_up_voices()
     noise = np.random.default_rng(0).normal(0, 0.1, 8000).astype(np.float32)
-    simulate(Clip(samples=noise, rate_hz=16000), Conditions(), 0, ())
+    travel(Clip(samples=noise, rate_hz=16000), Conditions(), 0, ())
 
 
-def has_browser() -> bool:
-    """Return True where a window can open; a browser of the terminal would take the terminal."""
+def can_open_window() -> bool:
+    """Return True if a browser window can open.
+
+    Without a display a text-mode browser would start and take over the terminal.
+    """
     if sys.platform in ("win32", "darwin"):
         return True
     return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
 
 
-def server(app: object) -> uvicorn.Server:
-    """Return the server of an app, with limits on everything that a request can take."""
-    # What is typed, and which calls, stands in no log.
+def create_server(app: object) -> uvicorn.Server:
+    """Return a uvicorn server for an ASGI application, with limits on requests and no logs."""
+    # Logs would hold what the trainee typed and which calls were played.
     logging.getLogger("uvicorn").addHandler(logging.NullHandler())
     return uvicorn.Server(
         uvicorn.Config(

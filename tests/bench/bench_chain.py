@@ -1,6 +1,6 @@
 """Speed of each stage and of the chain; run by hand: python tests/bench/bench_chain.py
 
-Prints, in one run, seconds of audio a CPU second for each stage and the whole chain, beside a bound
+Prints, in one run, seconds of audio a CPU second for each stage and the apply_filter chain, beside a bound
 made of the chain's transforms alone and beside scipy's plain calls for the same work; the growth
 with length and with the number of neighbours; what a short item takes; and start-up. Machines
 differ: compare ratios within one run, never figures of two.
@@ -24,22 +24,30 @@ from drill import voices
 from drill.core.conditions import Conditions, Neighbour, Noise, Transmitter
 from drill.core.models import Clip
 from drill.core.random_streams import stream
-from drill.radio import CENTRE_HZ, CORE_RATE_HZ, RADIO_RATE_HZ
-from drill.radio.channel import PIECE, Path, travel
-from drill.radio.fading import Ionosphere
-from drill.radio.filters import BLOCK_S, HOP_S, ROWS, BandFilter, Passband, whole
+from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ, CENTRE_HZ
+from drill.radio.channel import CHUNK_SAMPLES, Channel, simulate
+from drill.radio.fading import WattersonFading
+from drill.radio.filters import (
+    BATCH_BLOCKS,
+    FFT_BLOCK_S,
+    FFT_HOP_S,
+    BandFilter,
+    Passband,
+    apply_filter,
+)
 from drill.radio.levels import speech_level
 from drill.radio.noise import BandNoise
-from drill.radio.presets import fading
-from drill.radio.receiver import agc, front_end, limit
+from drill.radio.presets import parse_fading
+from drill.radio.receiver import limit_peaks, receiver_agc, receiver_filter
 from drill.radio.transmitter import transmit
-from drill.voices.people.roster import ROSTER, STUDIO, operators
+from drill.voices.operators import find_operators
+from drill.voices.people.roster import ROSTER, STUDIO_GROUP
 from phonetics.alphabets import ITU
 from phonetics.message import Word
 
 ROUNDS = 5
 LEAST_S = 0.3
-PATH = fading("mid-disturbed")
+PATH = parse_fading("mid-disturbed")
 BAND = Passband(low_hz=300.0, high_hz=2700.0)
 CONDITIONS = Conditions(snr_db=0.0, fading=PATH)
 
@@ -76,26 +84,26 @@ def pieces(stage: object, sound: np.ndarray, size: int) -> np.ndarray:
 
 def transforms(seconds: float) -> Callable[[], None]:
     """Return the chain's transforms and nothing else, for so much sound from 16 kHz to 16 kHz."""
-    hops = round(seconds / HOP_S)
-    sizes = {rate: round(BLOCK_S * rate) for rate in (RADIO_RATE_HZ, CORE_RATE_HZ)}
-    real = np.ones((ROWS, sizes[RADIO_RATE_HZ]), np.float32)
-    core = np.ones((ROWS, sizes[CORE_RATE_HZ]), np.complex64)
-    half = np.ones((ROWS, sizes[RADIO_RATE_HZ] // 2 + 1), np.complex64)
+    hops = round(seconds / FFT_HOP_S)
+    sizes = {rate: round(FFT_BLOCK_S * rate) for rate in (AUDIO_RATE_HZ, BASEBAND_RATE_HZ)}
+    real = np.ones((BATCH_BLOCKS, sizes[AUDIO_RATE_HZ]), np.float32)
+    core = np.ones((BATCH_BLOCKS, sizes[BASEBAND_RATE_HZ]), np.complex64)
+    half = np.ones((BATCH_BLOCKS, sizes[AUDIO_RATE_HZ] // 2 + 1), np.complex64)
 
     def work() -> None:
-        for _ in range(0, hops, ROWS):
+        for _ in range(0, hops, BATCH_BLOCKS):
             fft.rfft(real)
             fft.ifft(core)
             fft.fft(core)
-            fft.irfft(half, sizes[RADIO_RATE_HZ])
+            fft.irfft(half, sizes[AUDIO_RATE_HZ])
 
     return work
 
 
 def plain_chain(clip: Clip) -> Callable[[], object]:
-    """Return the same work by scipy's plain calls on whole arrays in double precision.
+    """Return the same work by scipy's plain calls on apply_filter arrays in double precision.
 
-    Band limit and analytic signal, level, two fading paths, noise, receiver filter, AGC by a
+    Band limit_peaks and analytic signal, level, two fading paths, noise, receiver filter, AGC by a
     smoothed envelope: as one would write it at first.
     """
     taps = signal.firwin(501, [300, 2700], pass_zero=False, fs=clip.rate_hz)
@@ -133,13 +141,13 @@ def speech() -> dict[str, Clip]:
     words = tuple(Word(say=word.lower(), pause=",") for word in ITU.values())
     result = {}
     for engine in ("natural", "formant", "studio"):
-        operator = next(o for o in (*ROSTER, *operators([STUDIO])) if o.engine == engine)
-        voice = voices.find(engine)
+        operator = next(o for o in (*ROSTER, *find_operators([STUDIO_GROUP])) if o.engine == engine)
+        voice = voices.find_engine(engine)
         if voice.problem():  # the extra is not installed
             continue
-        result[engine] = voice.say(words, operator, 1)
-        seconds = cpu_seconds(lambda v=voice, o=operator: v.say(words[:6], o, 1))
-        spoken = voice.say(words[:6], operator, 1).seconds
+        result[engine] = voice.synthesise(words, operator, 1)
+        seconds = cpu_seconds(lambda v=voice, o=operator: v.synthesise(words[:6], o, 1))
+        spoken = voice.synthesise(words[:6], operator, 1).seconds
         print(f"{'voice, ' + engine:34} {spoken / seconds:10.0f}")
     return result
 
@@ -148,33 +156,41 @@ def stages(clip: Clip) -> None:
     """Print each stage for one over at 16 kHz."""
     emission = transmit(clip, Transmitter())
     core, seconds = emission.samples, clip.seconds
-    sound = pieces(front_end(CONDITIONS.receiver), core, PIECE)
+    sound = pieces(receiver_filter(CONDITIONS.receiver), core, CHUNK_SAMPLES)
 
     def voiced() -> object:
-        voice = BandFilter(BAND, rate_in=clip.rate_hz, rate_out=CORE_RATE_HZ, centre_out=CENTRE_HZ)
-        return whole(voice, clip.samples)
+        voice = BandFilter(
+            BAND, rate_in=clip.rate_hz, rate_out=BASEBAND_RATE_HZ, centre_out=CENTRE_HZ
+        )
+        return apply_filter(voice, clip.samples)
 
-    counts = range(0, len(core), PIECE)
+    counts = range(0, len(core), CHUNK_SAMPLES)
     static = replace(CONDITIONS, noise=Noise(vd_db=6.0))
     work: dict[str, Callable[[], object]] = {
         "transmitter's filter": voiced,
-        "speech level": lambda: speech_level(core, CORE_RATE_HZ),
+        "speech level": lambda: speech_level(core, BASEBAND_RATE_HZ),
         "transmitter, all": lambda: transmit(clip, Transmitter()),
         "transmitter, clipped": lambda: transmit(clip, Transmitter(processing="clipped")),
-        "ionosphere": lambda: pieces(Ionosphere(PATH, stream(1, "f")), core, PIECE),
-        "noise": lambda: [BandNoise(1e-3, None, stream(1, "n")).take(PIECE) for _ in counts],
-        "static": lambda: [BandNoise(1e-3, 6.0, stream(1, "n")).take(PIECE) for _ in counts],
-        "receiver's filter": lambda: pieces(front_end(CONDITIONS.receiver), core, PIECE),
-        "AGC": lambda: pieces(agc("medium", 0.0), sound, 4 * PIECE),
-        "limiter": lambda: limit(sound * np.float32(0.08)),
-        "path from emission to ears": lambda: pieces(Path(CONDITIONS, 1), core, PIECE),
-        "whole chain, voice to ears": lambda: travel(clip, CONDITIONS, 1),
-        "whole chain, static": lambda: travel(clip, static, 1),
+        "ionosphere": lambda: pieces(WattersonFading(PATH, stream(1, "f")), core, CHUNK_SAMPLES),
+        "noise": lambda: [
+            BandNoise(1e-3, None, stream(1, "n")).take(CHUNK_SAMPLES) for _ in counts
+        ],
+        "static": lambda: [
+            BandNoise(1e-3, 6.0, stream(1, "n")).take(CHUNK_SAMPLES) for _ in counts
+        ],
+        "receiver's filter": lambda: pieces(
+            receiver_filter(CONDITIONS.receiver), core, CHUNK_SAMPLES
+        ),
+        "AGC": lambda: pieces(receiver_agc("medium", 0.0), sound, 4 * CHUNK_SAMPLES),
+        "limiter": lambda: limit_peaks(sound * np.float32(0.08)),
+        "path from emission to ears": lambda: pieces(Channel(CONDITIONS, 1), core, CHUNK_SAMPLES),
+        "apply_filter chain, voice to ears": lambda: simulate(clip, CONDITIONS, 1),
+        "apply_filter chain, static": lambda: simulate(clip, static, 1),
         "bound: its transforms alone": transforms(seconds),
         "scipy's plain calls": plain_chain(clip),
     }
     took = {name: cpu_seconds(call) for name, call in work.items()}
-    chain = took["whole chain, voice to ears"]
+    chain = took["apply_filter chain, voice to ears"]
     for name, cpu_s in took.items():
         print(f"{name:34} {seconds / cpu_s:10.0f} {cpu_s / chain:14.2f}")
 
@@ -185,10 +201,10 @@ def lengths(clip: Clip) -> None:
     core = transmit(clip, Transmitter()).samples
     for seconds in (10, 60, 600, 3600):
 
-        def run(count: int = seconds * CORE_RATE_HZ) -> None:
-            path = Path(CONDITIONS, 1)
-            for left in range(count, 0, -PIECE):
-                path.process(core[: min(left, PIECE)])
+        def run(count: int = seconds * BASEBAND_RATE_HZ) -> None:
+            path = Channel(CONDITIONS, 1)
+            for left in range(count, 0, -CHUNK_SAMPLES):
+                path.process(core[: min(left, CHUNK_SAMPLES)])
             path.finish()
 
         cpu_s = cpu_seconds(run)
@@ -206,7 +222,7 @@ def crowds(clip: Clip) -> None:
         some = tuple(Neighbour(offset_hz=100.0 * n - 2000) for n in range(count))
         crowded = replace(CONDITIONS, neighbours=some)
         others = [clip] * count
-        cpu_s = cpu_seconds(lambda c=crowded, o=others: travel(clip, c, 1, o))
+        cpu_s = cpu_seconds(lambda c=crowded, o=others: simulate(clip, c, 1, o))
         print(f"{count:10} {clip.seconds / cpu_s:16.0f} {1000 * cpu_s:12.1f}")
 
 
@@ -228,8 +244,8 @@ def main() -> None:
         os.environ["FAINTCALL_HOME"] = home
         print(f"{'stage, one over':34} {'s a CPU s':>10} {'of the chain':>14}")
         said = speech()["formant"]
-        samples = signal.resample_poly(said.samples, RADIO_RATE_HZ // 50, said.rate_hz // 50)
-        clip = Clip(samples=samples.astype(np.float32), rate_hz=RADIO_RATE_HZ)
+        samples = signal.resample_poly(said.samples, AUDIO_RATE_HZ // 50, said.rate_hz // 50)
+        clip = Clip(samples=samples.astype(np.float32), rate_hz=AUDIO_RATE_HZ)
         print(f"An over of {clip.seconds:.1f} s at {clip.rate_hz} Hz:")
         stages(clip)
         lengths(clip)

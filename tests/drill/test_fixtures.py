@@ -9,8 +9,9 @@ import pytest
 import soundfile
 
 from drill.core.models import Item
+from drill.core.structuring import from_data
 from drill.items.render import render
-from drill.radio.receiver import LIMIT_DB
+from drill.radio.receiver import LIMITER_CEILING_DB
 from phonetics.callsigns import is_valid
 
 FOLDER = Path(__file__).parents[2] / "audio_fixtures"
@@ -20,7 +21,7 @@ ROWS = [json.loads(line) for line in (FOLDER / "manifest.jsonl").read_text("utf-
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row["file"])
 def test_a_new_render_is_the_file(row: dict) -> None:  # type: ignore[type-arg]
     kept, rate_hz = soundfile.read(FOLDER / row["file"], dtype="float32")
-    item = Item.from_dict(row["item"])
+    item = from_data(Item, row["item"])
     new = render(item)
     assert new.rate_hz == rate_hz
     # Half a step is what the file's rounding alone makes of it.
@@ -30,7 +31,7 @@ def test_a_new_render_is_the_file(row: dict) -> None:  # type: ignore[type-arg]
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row["file"])
 def test_the_file_is_limited_and_its_call_is_nobodys(row: dict) -> None:  # type: ignore[type-arg]
     kept, _ = soundfile.read(FOLDER / row["file"])
-    assert np.max(np.abs(kept)) <= 10 ** (LIMIT_DB / 20) + 1 / 32768
+    assert np.max(np.abs(kept)) <= 10 ** (LIMITER_CEILING_DB / 20) + 1 / 32768
     assert not is_valid(row["fields"]["call"])
 
 

@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from drill.core.conditions import Fading
-from drill.radio import CORE_RATE_HZ
-from drill.radio.fading import Ionosphere
-from drill.radio.fading_taps import Drift
-from drill.radio.presets import fading
+from drill.radio import BASEBAND_RATE_HZ
+from drill.radio.fading import WattersonFading
+from drill.radio.fading_taps import FadingTap
+from drill.radio.presets import parse_fading
 
 # name of ours: (differential delay in ms, frequency spread in Hz), as in the Recommendation
 F1487 = {
@@ -44,12 +44,12 @@ SECONDS = 20_000
 
 @pytest.fixture(scope="module")
 def long_tap() -> NDArray[np.complex128]:
-    drift = Drift(SPREAD_HZ, RATE_HZ, np.random.default_rng(7))
+    drift = FadingTap(SPREAD_HZ, RATE_HZ, np.random.default_rng(7))
     return drift.take(SECONDS * RATE_HZ).astype(np.complex128)
 
 
 def faded(signal: NDArray[np.inexact], path: Fading, seed: int) -> NDArray[np.complex128]:
-    stage = Ionosphere(path, np.random.default_rng(seed))
+    stage = WattersonFading(path, np.random.default_rng(seed))
     whole = np.concatenate([stage.process(signal.astype(np.complex64)), stage.finish()])
     return whole.astype(np.complex128)
 
@@ -57,7 +57,7 @@ def faded(signal: NDArray[np.inexact], path: Fading, seed: int) -> NDArray[np.co
 @pytest.mark.parametrize("name", [*F1487, *CCIR_520])
 def test_presets_are_the_recommendations_tables(name: str) -> None:
     delay_ms, spread_hz = {**F1487, **CCIR_520}[name]
-    assert fading(name) == Fading(name=name, delay_ms=delay_ms, spread_hz=spread_hz)
+    assert parse_fading(name) == Fading(name=name, delay_ms=delay_ms, spread_hz=spread_hz)
 
 
 def test_mean_power_is_one(long_tap: NDArray[np.complex128]) -> None:
@@ -106,7 +106,7 @@ def test_crossing_rate_is_rices(long_tap: NDArray[np.complex128], level_db: int)
 
 def test_two_taps_are_independent() -> None:
     first, second = (
-        Drift(SPREAD_HZ, RATE_HZ, child).take(4000 * RATE_HZ)
+        FadingTap(SPREAD_HZ, RATE_HZ, child).take(4000 * RATE_HZ)
         for child in np.random.default_rng(3).spawn(2)
     )
     correlation = np.mean(first * np.conj(second))
@@ -116,7 +116,7 @@ def test_two_taps_are_independent() -> None:
 def test_a_short_item_keeps_its_own_mean_power() -> None:
     """Slow fading makes whole items weak or strong; scaling each to unit power would hide it."""
     powers = [
-        np.mean(np.abs(Drift(0.1, 100, np.random.default_rng(seed)).take(300)) ** 2)
+        np.mean(np.abs(FadingTap(0.1, 100, np.random.default_rng(seed)).take(300)) ** 2)
         for seed in range(400)
     ]
     assert np.mean(powers) == pytest.approx(1, abs=0.2)
@@ -124,15 +124,15 @@ def test_a_short_item_keeps_its_own_mean_power() -> None:
 
 
 def test_a_tone_through_both_paths_has_unit_mean_power() -> None:
-    tone = np.exp(2j * np.pi * 500 * np.arange(60 * CORE_RATE_HZ) / CORE_RATE_HZ)
-    heard = faded(tone, fading("high-moderate"), 5)
+    tone = np.exp(2j * np.pi * 500 * np.arange(60 * BASEBAND_RATE_HZ) / BASEBAND_RATE_HZ)
+    heard = faded(tone, parse_fading("high-moderate"), 5)
     assert np.mean(np.abs(heard) ** 2) == pytest.approx(1, abs=0.12)
 
 
 @pytest.mark.parametrize("delay_ms", [0.5, 0.7, 1.0, 2.0, 3.3, 7.0])
 def test_two_paths_notch_the_spectrum_at_one_over_the_delay(delay_ms: float) -> None:
     """Source: |1 + exp(-j 2 pi f tau)| is zero every 1/tau, 2000 Hz at 0.5 ms."""
-    click = np.zeros(CORE_RATE_HZ, dtype=np.complex128)
+    click = np.zeros(BASEBAND_RATE_HZ, dtype=np.complex128)
     click[100] = 1
     response = np.abs(np.fft.fft(faded(click, Fading(delay_ms=delay_ms), 2)))
     # Over the band of a voice; one bin is 1 Hz.
@@ -164,7 +164,7 @@ def test_a_specular_path_has_a_ricean_envelope() -> None:
     ratio = 10 ** (6 / 10)
     path = Fading(delay_ms=0.0, spread_hz=4.0, specular_db=6.0, second_db=-60.0)
     seconds = 1000
-    envelope = np.abs(faded(np.ones(seconds * CORE_RATE_HZ), path, 3))[:: CORE_RATE_HZ // 4]
+    envelope = np.abs(faded(np.ones(seconds * BASEBAND_RATE_HZ), path, 3))[:: BASEBAND_RATE_HZ // 4]
     sigma = np.sqrt(1 / (1 + ratio) / 2)
     rice = stats.rice(b=np.sqrt(ratio / (1 + ratio)) / sigma, scale=sigma)
     assert stats.kstest(envelope, rice.cdf).pvalue > 0.001
@@ -179,9 +179,9 @@ def test_the_spread_holds_at_the_rate_of_the_path(spread_hz: float) -> None:
     The length is 400 / B, so that four standard errors are about 10 %.
     """
     path = Fading(delay_ms=0.0, spread_hz=spread_hz, second_db=-60.0)
-    heard = faded(np.ones(round(400 / spread_hz * CORE_RATE_HZ)), path, 9)
+    heard = faded(np.ones(round(400 / spread_hz * BASEBAND_RATE_HZ)), path, 9)
     spectrum = np.abs(np.fft.fft(heard * np.hanning(len(heard)))) ** 2
-    frequency = np.fft.fftfreq(len(heard), 1 / CORE_RATE_HZ)
+    frequency = np.fft.fftfreq(len(heard), 1 / BASEBAND_RATE_HZ)
     # Of a Gaussian nothing lies outside; what leaks there would count with its frequency squared.
     spectrum[np.abs(frequency) > 3 * spread_hz] = 0
     sigma = np.sqrt(np.sum(frequency**2 * spectrum) / np.sum(spectrum))
@@ -192,7 +192,7 @@ def test_the_spread_holds_at_the_rate_of_the_path(spread_hz: float) -> None:
 def test_state_is_carried_across_pieces(piece: int) -> None:
     signal = np.exp(1j * np.arange(6000.0)).astype(np.complex64)
     path = Fading(delay_ms=3.3, spread_hz=2.0)
-    stage = Ionosphere(path, np.random.default_rng(4))
+    stage = WattersonFading(path, np.random.default_rng(4))
     parts = [stage.process(signal[at : at + piece]) for at in range(0, len(signal), piece)]
     joined = np.concatenate([*parts, stage.finish()])
     assert len(joined) == len(signal)
@@ -202,4 +202,4 @@ def test_state_is_carried_across_pieces(piece: int) -> None:
 @pytest.mark.parametrize("spread_hz", [0.0, -1.0, 600.0, float("nan")])
 def test_a_spread_that_cannot_be_is_refused(spread_hz: float) -> None:
     with pytest.raises(ValueError, match="spread"):
-        Drift(spread_hz, CORE_RATE_HZ, np.random.default_rng(0))
+        FadingTap(spread_hz, BASEBAND_RATE_HZ, np.random.default_rng(0))

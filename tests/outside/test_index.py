@@ -13,12 +13,12 @@ from pystoi import stoi
 
 from drill.core.conditions import Conditions, Receiver
 from drill.core.models import Item
-from drill.items.plan import Plan, compose
+from drill.items.plan import Plan, compose_item
 from drill.items.render import render, render_clean
-from drill.radio.presets import fading
+from drill.radio.presets import parse_fading
 
 ITEMS = [
-    compose(Plan(seed=31, count=6, part="over", mix="unassigned", voices=("tin", "wren")), number)
+    compose_item(Plan(seed=31, count=6, part="over", mix="unassigned", voices=("tin", "wren")), number)
     for number in range(6)
 ]
 SNRS = (-9.0, -3.0, 3.0, 9.0, 15.0)
@@ -45,7 +45,7 @@ def test_it_falls_as_the_path_is_disturbed() -> None:
     """Mean over items: single ones may be lucky with a slow fade."""
     names = ("steady", "mid-disturbed", "low-disturbed", "high-disturbed")
     means = [
-        np.mean([index(item, Conditions(snr_db=None, fading=fading(name))) for item in ITEMS])
+        np.mean([index(item, Conditions(snr_db=None, fading=parse_fading(name))) for item in ITEMS])
         for name in names
     ]
     assert np.all(np.diff(means) < -0.01)

@@ -22,7 +22,7 @@ from drill.linkbudget.budget import (
     shortening_db,
     watts_to_snr,
 )
-from drill.radio import CENTRE_HZ, CORE_RATE_HZ
+from drill.radio import BASEBAND_RATE_HZ, CENTRE_HZ
 from drill.radio.levels import speech_level
 from drill.radio.transmitter import transmit
 from drill.voices.people.roster import ROSTER
@@ -120,10 +120,10 @@ def pep_over_speech_db(operator: Operator) -> float:
     words = tuple(Word(say=word.lower(), pause=",") for word in ITU.values())
     emission = transmit(voices.speak(words, operator, 1), Transmitter())
     fine = resample_poly(emission.samples.astype(np.complex128), 8, 1)
-    turns = CENTRE_HZ / (8 * CORE_RATE_HZ) * np.arange(len(fine))
+    turns = CENTRE_HZ / (8 * BASEBAND_RATE_HZ) * np.arange(len(fine))
     sound = (fine * np.exp(2j * np.pi * turns)).real
     pep = float(np.max(np.abs(fine) ** 2)) / 2
-    return 10 * math.log10(pep) - speech_level(sound, 8 * CORE_RATE_HZ).active_db
+    return 10 * math.log10(pep) - speech_level(sound, 8 * BASEBAND_RATE_HZ).active_db
 
 
 @pytest.mark.slow

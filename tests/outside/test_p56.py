@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from drill.radio.levels import noise_density, power_of, speech_level
+from drill.radio.levels import noise_density, power_from_db, speech_level
 
 RATE_HZ = 16_000
 TIME = np.arange(8 * RATE_HZ) / RATE_HZ
@@ -92,4 +92,4 @@ def test_three_kilohertz_are_34_771_db_above_one_hertz() -> None:
     """Source: 10 lg 3000 = 34.771."""
     density_db = 10 * np.log10(noise_density(snr_db=6.0, active_db=-20.0))
     assert density_db == pytest.approx(-26.0 - 34.771, abs=1e-3)
-    assert power_of(-3.0103) == pytest.approx(0.5, rel=1e-5)
+    assert power_from_db(-3.0103) == pytest.approx(0.5, rel=1e-5)

@@ -15,28 +15,28 @@ from scipy.stats import kurtosis
 from drill import voices
 from drill.core.conditions import Conditions, Noise, Transmitter
 from drill.core.models import Clip, Operator
-from drill.radio import CORE_RATE_HZ, RADIO_RATE_HZ
-from drill.radio.channel import Path
-from drill.radio.filters import Complex
+from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ
+from drill.radio.channel import Channel
+from drill.radio.filters import ComplexArray
 from drill.radio.levels import speech_level
-from drill.radio.presets import receiver, receiver_names
+from drill.radio.presets import parse_receiver, receiver_names
 from drill.radio.transmitter import transmit
 from drill.voices.people.roster import ROSTER
 from phonetics.alphabets import ITU
 from phonetics.message import Word
 
 
-def through(conditions: Conditions, signal: Complex) -> NDArray[np.float64]:
+def through(conditions: Conditions, signal: ComplexArray) -> NDArray[np.float64]:
     """Return what the receiver's filter gives, before AGC."""
-    path = Path(conditions, 11, ears=False)
+    path = Channel(conditions, 11, linear=True)
     sound = np.concatenate([path.process(signal), path.finish()])
     return sound.astype(np.float64)
 
 
 def density(conditions: Conditions, seconds: float = 60.0) -> float:
     """Return power per hertz in the middle of the passband."""
-    noise = through(conditions, np.zeros(round(seconds * CORE_RATE_HZ), np.complex64))
-    frequency, power = welch(noise, RADIO_RATE_HZ, nperseg=1024)
+    noise = through(conditions, np.zeros(round(seconds * BASEBAND_RATE_HZ), np.complex64))
+    frequency, power = welch(noise, AUDIO_RATE_HZ, nperseg=1024)
     low, high = conditions.receiver.low_hz + 150, conditions.receiver.high_hz - 150
     return float(np.mean(power[(frequency > low) & (frequency < high)]))
 
@@ -49,7 +49,7 @@ def alphabet(operator: Operator) -> Clip:
 def delivered_db(conditions: Conditions, clip: Clip) -> float:
     alone = Conditions(snr_db=None, transmitter=conditions.transmitter)
     speech = through(alone, transmit(clip, conditions.transmitter).samples)
-    level_db = speech_level(speech, RADIO_RATE_HZ).active_db
+    level_db = speech_level(speech, AUDIO_RATE_HZ).active_db
     return level_db - 10 * float(np.log10(density(conditions) * 3000))
 
 
@@ -73,7 +73,7 @@ def test_every_snr_is_met(snr_db: float) -> None:
 @pytest.mark.parametrize("name", receiver_names())
 def test_the_receiver_does_not_matter(name: str) -> None:
     """A narrow filter takes noise away; the density, and so the SNR in 3 kHz, stays."""
-    wanted = Conditions(snr_db=0.0, receiver=receiver(name))
+    wanted = Conditions(snr_db=0.0, receiver=parse_receiver(name))
     assert delivered_db(wanted, alphabet(ROSTER[0])) == pytest.approx(0.0, abs=0.1)
 
 
@@ -90,10 +90,10 @@ def test_processing_adds_what_it_says(processing: str) -> None:
 def test_every_noise_has_its_density(vd_db: float | None) -> None:
     """N0 x 3 kHz of 0 dB, or 31.77 dB-Hz below 3 dB: static converges slowly, hence the hour."""
     wanted = Conditions(snr_db=0.0, noise=Noise(vd_db=vd_db))
-    path = Path(wanted, 11, ears=False)
-    minute = np.zeros(60 * CORE_RATE_HZ, np.complex64)
+    path = Channel(wanted, 11, linear=True)
+    minute = np.zeros(60 * BASEBAND_RATE_HZ, np.complex64)
     powers = [np.mean(path.process(minute).astype(np.float64) ** 2) for _ in range(60)]
-    gaussian = through(Conditions(snr_db=0.0), np.zeros(600 * CORE_RATE_HZ, np.complex64))
+    gaussian = through(Conditions(snr_db=0.0), np.zeros(600 * BASEBAND_RATE_HZ, np.complex64))
     found = 10 * np.log10(np.mean(powers) / np.mean(gaussian**2))
     assert found == pytest.approx(0, abs=0.1)
 
@@ -115,5 +115,5 @@ def test_pauses_do_not_change_the_snr() -> None:
 
 def test_noise_is_gaussian() -> None:
     """Kurtosis of a Gaussian is 0 over the normal; scipy's estimate."""
-    noise = through(Conditions(snr_db=0.0), np.zeros(60 * CORE_RATE_HZ, np.complex64))
+    noise = through(Conditions(snr_db=0.0), np.zeros(60 * BASEBAND_RATE_HZ, np.complex64))
     assert abs(float(kurtosis(noise))) < 0.03

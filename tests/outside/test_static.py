@@ -9,8 +9,8 @@ import pytest
 from numpy.typing import NDArray
 from scipy import stats
 
-from drill.radio import CORE_RATE_HZ
-from drill.radio.noise import BandNoise, depth, voltage_deviation_db
+from drill.radio import BASEBAND_RATE_HZ
+from drill.radio.noise import BandNoise, static_depth, static_vd_db
 
 
 def vd_db(noise: NDArray[np.complexfloating]) -> float:
@@ -19,8 +19,8 @@ def vd_db(noise: NDArray[np.complexfloating]) -> float:
 
 
 def taken(asked: float | None, seconds: float = 600) -> NDArray[np.complex64]:
-    noise = BandNoise(1 / CORE_RATE_HZ, asked, np.random.default_rng(2))
-    return noise.take(round(seconds * CORE_RATE_HZ))
+    noise = BandNoise(1 / BASEBAND_RATE_HZ, asked, np.random.default_rng(2))
+    return noise.take(round(seconds * BASEBAND_RATE_HZ))
 
 
 def test_gaussian_noise_has_1_049_db() -> None:
@@ -36,8 +36,8 @@ def test_static_has_the_vd_asked_for(asked: float) -> None:
 def test_a_shallow_static_follows_the_uncut_law(depth_a: float) -> None:
     """Where the cut at three sigma hardly matters: 1.0491 + 4.343 a^2."""
     wanted = 1.0491 + 4.343 * depth_a**2
-    assert voltage_deviation_db(depth_a) == pytest.approx(wanted, abs=0.03)
-    assert depth(voltage_deviation_db(depth_a)) == pytest.approx(depth_a, abs=1e-6)
+    assert static_vd_db(depth_a) == pytest.approx(wanted, abs=0.03)
+    assert static_depth(static_vd_db(depth_a)) == pytest.approx(depth_a, abs=1e-6)
 
 
 @pytest.mark.parametrize("asked", [None, 3.0])
@@ -66,7 +66,7 @@ def test_crashes_last() -> None:
     """Static changes its strength over 10 ms and more; white impulses would be gone in 1 ms."""
     strength = np.abs(taken(9.0, 120)).astype(np.float64) ** 0.5
     strength -= np.mean(strength)
-    lag = round(0.005 * CORE_RATE_HZ)
+    lag = round(0.005 * BASEBAND_RATE_HZ)
     later = np.mean(strength[lag:] * strength[:-lag]) / np.mean(strength**2)
     assert later > 0.3
 
@@ -74,4 +74,4 @@ def test_crashes_last() -> None:
 @pytest.mark.parametrize("asked", [1.0, 12.5, float("nan")])
 def test_a_vd_that_cannot_be_is_refused(asked: float) -> None:
     with pytest.raises(ValueError, match="voltage deviation"):
-        depth(asked)
+        static_depth(asked)

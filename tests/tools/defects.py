@@ -11,7 +11,7 @@ import numpy as np
 
 from drill import voices
 from drill.core.models import Clip, Operator
-from drill.radio.levels import power_of, speech_level
+from drill.radio.levels import power_from_db, speech_level
 from drill.sending.expected import characters_spoken
 from drill.sending.models import Prompt, Take
 from phonetics.message import Word
@@ -90,7 +90,7 @@ def _low(clip: Clip, rng: Random) -> Clip:
 def _with(clip: Clip, sound: "np.ndarray[tuple[int], np.dtype[np.float64]]", by_db: float) -> Clip:
     """Return the clip with a sound added at a level in dB against its voice."""
     active_db = speech_level(clip.samples, clip.rate_hz).active_db
-    scale = np.sqrt(power_of(active_db + by_db) / np.mean(sound**2))
+    scale = np.sqrt(power_from_db(active_db + by_db) / np.mean(sound**2))
     return replace(clip, samples=(clip.samples + scale * sound).astype(np.float32))
 
 
@@ -142,7 +142,7 @@ def in_a_room(clip: Clip, rng: Random) -> Clip:
     level_db = speech_level(clip.samples, clip.rate_hz).active_db
     sound = np.pad(clip.samples, round(LEAD_S * clip.rate_hz)) * 10 ** ((MEANT_DB - level_db) / 20)
     room = np.random.default_rng(rng.getrandbits(32)).standard_normal(len(sound))
-    sound = sound + room * np.sqrt(power_of(MEANT_DB + ROOM_DB))
+    sound = sound + room * np.sqrt(power_from_db(MEANT_DB + ROOM_DB))
     return Clip(samples=sound.astype(np.float32), rate_hz=clip.rate_hz)
 
 

@@ -68,7 +68,7 @@ def post(client: TestClient, path: str, body: Any) -> Any:
 
 
 CONDITIONS = {
-    "conditions": st.sampled_from(presets.names()),
+    "conditions": st.sampled_from(presets.preset_names()),
     "snr_db": st.floats(-40, 70),
     "fading": st.sampled_from([*presets.fading_names(), "1/1", "1/", "a/b", "1e400/2", "nan/1"]),
     "filter": st.sampled_from([*presets.receiver_names(), "1800+200", "9", "1-", "1e999+1"]),

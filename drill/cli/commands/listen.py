@@ -11,7 +11,7 @@ from drill.core.conditions import STAGES
 if TYPE_CHECKING:
     from drill.cli.audio_out import Output
     from drill.core.models import Item
-    from drill.radio.channel import Heard
+    from drill.radio.channel import ReceivedAudio
 
 EXAMPLES = """examples:
   faintcall listen --conditions aurora
@@ -51,22 +51,22 @@ def run(options: argparse.Namespace) -> int:
     """Play, describe and draw. Raises: UserError, NoVoice, NoSoundCard."""
     from drill.cli.audio_out import Files, Speaker
     from drill.core.paths import record_file
-    from drill.items.plan import compose
-    from drill.items.render import hear
+    from drill.items.plan import compose_item
+    from drill.items.render import receive_item
     from drill.listen.compare import delivered, versions
     from drill.records.store import Store
     from phonetics.callsigns import FICTION
     from phonetics.phrases import text_of
 
     plan = plan_from(options)
-    item = compose(plan, 0)
+    item = compose_item(plan, 0)
     items = {"A": item}
     if options.without is not None:
         items["B"] = versions(item, [options.without])[options.without]
     output = Files(options.audio_to) if options.audio_to else Speaker()
     with Store(record_file()) as store:
         caution(store)
-    sounds = {name: hear(one) for name, one in items.items()}
+    sounds = {name: receive_item(one) for name, one in items.items()}
     print(f"{plan.conditions.sentence}, seed {plan.seed}. The call is {FICTION.split(';')[0]}.")
     print(f"{item.operator.name} says: {text_of(item.message)}")
     for name, heard in sounds.items():
@@ -79,7 +79,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _draw(
-    path: Path, items: "dict[str, Item]", sounds: "dict[str, Heard]", stage: str | None
+    path: Path, items: "dict[str, Item]", sounds: "dict[str, ReceivedAudio]", stage: str | None
 ) -> None:
     from drill.listen.plot import Panel, draw
 
@@ -97,7 +97,7 @@ def _draw(
     print(f"The picture is in {path}")
 
 
-def _play(output: "Output", sounds: "dict[str, Heard]") -> None:
+def _play(output: "Output", sounds: "dict[str, ReceivedAudio]") -> None:
     """Play every sound once, then as often as is asked for."""
     import sys
 

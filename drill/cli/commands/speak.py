@@ -87,7 +87,7 @@ def add(command: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Ask, and review what was said.
 
-    Raises: UserError, NoListener, NoMicrophone, NoVoice.
+    Raises: UserError, NoRecogniser, NoMicrophone, NoVoice.
     """
     from drill.core.paths import record_file
     from drill.records.store import Store
@@ -113,11 +113,11 @@ def _speak(options: argparse.Namespace, store: "Store") -> int:
     from drill.core.errors import UserError
     from drill.core.paths import data_folder
     from drill.linkbudget.budget import watts_to_snr
-    from drill.radio.presets import preset
+    from drill.radio.presets import load_preset
     from drill.sending.own_station import own_station
 
     at = own_station(store, options.call, options.exchange, data_folder() / "exchanges")
-    conditions = preset(options.conditions, data_folder() / "conditions").conditions
+    conditions = load_preset(options.conditions, data_folder() / "conditions").conditions
     watts_to_snr(options.path_snr, 100.0)
     if options.take and options.seed is None:
         raise UserError("--take needs the --seed that the prompt was given with")
@@ -159,7 +159,7 @@ def _prompts(
 def _sit(round_: "Round", prompts: "Iterator[Prompt]") -> int:
     """Practise with the microphone; return 1 where it ends for a lack of the machine.
 
-    Raises: NoListener or NoMicrophone before anything is recorded; UserError.
+    Raises: NoRecogniser or NoMicrophone before anything is recorded; UserError.
     """
     from itertools import chain
 
@@ -195,16 +195,16 @@ def _sit(round_: "Round", prompts: "Iterator[Prompt]") -> int:
 def _look(first: "Prompt") -> None:
     """See that there are a listener and a microphone; without the latter a file will do.
 
-    Raises: NoListener, NoMicrophone.
+    Raises: NoRecogniser, NoMicrophone.
     """
     from drill.cli.speak_dialogue import say_prompt
-    from drill.core.errors import NoListener, NoMicrophone
+    from drill.core.errors import NoMicrophone, NoRecogniser
     from drill.devices.microphone import Microphone
     from drill.recogniser import find
 
     problem = find().problem()
     if problem:
-        raise NoListener(problem)
+        raise NoRecogniser(problem)
     try:
         Microphone().close()
     except NoMicrophone:

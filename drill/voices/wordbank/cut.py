@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from drill.core.arrays import resampled, runs
 from drill.core.errors import UserError
 from drill.core.models import Samples
-from drill.radio.levels import HANGOVER_S, decibels, speech_level
+from drill.radio.levels import P56_HANGOVER_S, decibels, speech_level
 
 RATE_HZ = 24_000
 LEVEL_DB = -26.0  # of a full-scale square wave; as ITU-T P.830 has it (value from memory)
@@ -114,7 +114,7 @@ def level_of(samples: NDArray[np.floating]) -> float:
 
 
 def _speech_db(word: NDArray[np.float64]) -> float:
-    pause = np.zeros(round(2 * HANGOVER_S * RATE_HZ))
+    pause = np.zeros(round(2 * P56_HANGOVER_S * RATE_HZ))
     try:
         return speech_level(np.concatenate((word, pause)), RATE_HZ).active_db
     except ValueError:

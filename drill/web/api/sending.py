@@ -14,7 +14,7 @@ from drill.core import audio_files
 from drill.core.errors import UserError
 from drill.core.models import Clip
 from drill.core.paths import data_folder
-from drill.radio.presets import preset
+from drill.radio.presets import load_preset
 from drill.sending.far import far_ends
 from drill.sending.history import held_against, remembered
 from drill.sending.models import Prompt, Review, Take
@@ -26,8 +26,8 @@ from drill.session import catalogue
 from drill.session.options import PATH_SNR_DB
 from drill.web import request_fields
 from drill.web.api.reviews import far_json, prompt_json, review_json
-from drill.web.audio_cache import Sounds
-from drill.web.database import Unknown, record
+from drill.web.audio_cache import AudioCache
+from drill.web.database import NotFoundError, open_record
 
 MOST_TAKES = 4
 SEEDS = 1_000_000
@@ -49,7 +49,7 @@ class _Reviewed:
 class Speaking:
     """The takes that this server has at hand for the far end: the newest few, in memory alone."""
 
-    def __init__(self, sounds: Sounds) -> None:
+    def __init__(self, sounds: AudioCache) -> None:
         """Begin with none; sounds: where what is made to be heard is kept."""
         self._sounds = sounds
         self._takes: OrderedDict[str, _Reviewed] = OrderedDict()
@@ -57,7 +57,7 @@ class Speaking:
 
     def known(self) -> dict[str, Any]:
         """Return the own call (null for none yet), the exchange, and what can be chosen."""
-        with record() as store:
+        with open_record() as store:
             call, exchange = known(store)
         return {
             "call": call,
@@ -76,7 +76,7 @@ class Speaking:
         request_fields.needed(found, "call")
         if not found["call"].strip():
             raise NotOwn("your call is empty; give it once, such as E87ABC")
-        with record() as store:
+        with open_record() as store:
             try:
                 own_station(store, found["call"], found.get("exchange"), exchanges())
             except UserError as error:
@@ -95,7 +95,7 @@ class Speaking:
             data, {"kind": request_fields.text, "seed": request_fields.whole}
         )
         seed = found.get("seed", secrets.randbelow(SEEDS))
-        with record() as store:
+        with open_record() as store:
             call, exchange = known(store)
             if call is None:
                 raise NotOwn("your own call is not known yet; give it once, such as E87ABC")
@@ -116,7 +116,7 @@ class Speaking:
         clip = audio_files.read_bytes(data, longest_s=LONGEST_S)
         with self._one:  # the work fills a processor
             found = review(Take(prompt=asked, clip=clip))
-        with record() as store:
+        with open_record() as store:
             before = held_against(store, asked, found)
             now = datetime.now(UTC)
             store.add_take(asked.to_dict(), found.to_dict(), now=now, version=__version__)
@@ -128,7 +128,7 @@ class Speaking:
         return {"take": name, **review_json(found, before)}
 
     def far(self, data: Mapping[str, Any]) -> dict[str, Any]:
-        """Return a take as it sounds at the far end. Raises: UserError, Unknown, NoVoice."""
+        """Return a take as it sounds at the far end. Raises: UserError, NotFoundError, NoVoice."""
         known_ = {
             "take": request_fields.text,
             "conditions": request_fields.text,
@@ -139,12 +139,12 @@ class Speaking:
         with self._one:
             one = self._takes.get(found["take"])
             if one is None:
-                raise Unknown("this take is not kept any more; say it once more")
+                raise NotFoundError("this take is not kept any more; say it once more")
             named = found.get("conditions", "plain")
             ends = far_ends(
                 one.clip,
                 one.asked,
-                preset(named, data_folder() / "conditions").conditions,
+                load_preset(named, data_folder() / "conditions").conditions,
                 path_snr_db=found.get("path_snr_db", PATH_SNR_DB),
                 seed=one.asked.seed,
             )

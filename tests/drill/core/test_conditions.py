@@ -19,49 +19,49 @@ from drill.core.conditions import (
     Whistle,
 )
 from drill.core.errors import UserError
-from drill.core.structuring import from_data
-from drill.items.plan import Plan, compose, conditions_of
+from drill.core.structuring import from_data, to_data
+from drill.items.plan import Plan, compose_item, conditions_from_plan_data
 from drill.radio.presets import (
-    fading,
     fading_names,
-    names,
-    preset,
-    receiver,
+    load_preset,
+    parse_fading,
+    parse_receiver,
+    part_description,
+    preset_names,
     receiver_names,
-    sentence,
 )
 
 
-@pytest.mark.parametrize("name", names())
+@pytest.mark.parametrize("name", preset_names())
 def test_every_preset_says_what_one_hears_and_whence(name: str) -> None:
-    found = preset(name)
+    found = load_preset(name)
     assert found.conditions.name == name
-    assert found.says.endswith(".")
+    assert found.description.endswith(".")
     assert found.source.endswith(".")
 
 
 def test_plain_is_what_nothing_asked_for_gives() -> None:
-    assert names()[0] == "plain"
-    assert preset("plain").conditions == Conditions(name="plain")
+    assert preset_names()[0] == "plain"
+    assert load_preset("plain").conditions == Conditions(name="plain")
 
 
 @pytest.mark.parametrize("name", [*fading_names(), *receiver_names()])
 def test_every_part_says_what_one_hears(name: str) -> None:
-    assert sentence(name).endswith(".")
+    assert part_description(name).endswith(".")
 
 
-@pytest.mark.parametrize("name", names())
+@pytest.mark.parametrize("name", preset_names())
 def test_conditions_survive_json(name: str) -> None:
-    wanted = preset(name).conditions
+    wanted = load_preset(name).conditions
     assert from_data(Conditions, json.loads(json.dumps(asdict(wanted)))) == wanted
 
 
 def test_conditions_of_the_first_version_are_read() -> None:
     """Version 0.1 kept SNR and fading alone, in an item and in a plan."""
     old = {"snr_db": -3, "fading": {"name": "mid-quiet", "delay_ms": 0.5, "spread_hz": 0.1}}
-    assert from_data(Conditions, old) == Conditions(snr_db=-3.0, fading=fading("mid-quiet"))
+    assert from_data(Conditions, old) == Conditions(snr_db=-3.0, fading=parse_fading("mid-quiet"))
     plan = {"snr_db": None, "fading": "high-moderate"}
-    assert conditions_of(plan) == Conditions(snr_db=None, fading=fading("high-moderate"))
+    assert conditions_from_plan_data(plan) == Conditions(snr_db=None, fading=parse_fading("high-moderate"))
 
 
 @pytest.mark.parametrize(
@@ -74,7 +74,7 @@ def test_conditions_of_the_first_version_are_read() -> None:
     ],
 )
 def test_fading_by_name_or_by_figures(text: str, wanted: Fading) -> None:
-    assert fading(text) == wanted
+    assert parse_fading(text) == wanted
 
 
 @pytest.mark.parametrize(
@@ -82,7 +82,7 @@ def test_fading_by_name_or_by_figures(text: str, wanted: Fading) -> None:
     [("1800", 1800, 0), ("1800+200", 1800, 200), ("1800-150", 1800, -150), ("narrow", 2000, 0)],
 )
 def test_receiver_by_name_or_by_figures(text: str, width_hz: float, shift_hz: float) -> None:
-    found = receiver(text)
+    found = parse_receiver(text)
     assert (found.width_hz, found.shift_hz) == (width_hz, shift_hz)
 
 
@@ -95,8 +95,8 @@ BAD = {
     'says = "x."\nneighbours = 3': "neighbours has to be a list, not 3",
     'says = "x."\nneighbours = [3]': "neighbours[0] has to be a table, not 3",
     'says = "x."\n[noise]\nvd_db = 40': "Vd 40 dB is out of range; allowed are 1.05 to 12",
-    'says = "x."\nfading = "fog"': "no fading preset 'fog'; choose one of steady",
-    'says = "x."\nreceiver = "fog"': "no receiver preset 'fog'",
+    'says = "x."\nfading = "fog"': "fading preset 'fog' is unknown; choose one of steady",
+    'says = "x."\nreceiver = "fog"': "receiver preset 'fog' is unknown; choose one of usual",
     "snr_db = 3": "says is missing",
     "says = ": "Invalid value",
 }
@@ -122,13 +122,13 @@ def test_a_users_preset_is_found_and_may_replace_one(home: Path) -> None:
     text = 'says = "Mine."\nsnr_db = 4\nfading = "1/2"\n[[neighbours]]\nfading = "flutter"\n'
     (folder / "mine.toml").write_text(text, "utf-8")
     (folder / "aurora.toml").write_text(text, "utf-8")
-    found = preset("mine", folder).conditions
+    found = load_preset("mine", folder).conditions
     assert found.snr_db == 4.0
-    assert found.fading == fading("1/2")
-    assert found.neighbours == (Neighbour(fading=fading("flutter")),)
-    assert preset("aurora", folder).says == "Mine."
-    assert preset("aurora").says != "Mine."
-    assert "mine" in names(folder)
+    assert found.fading == parse_fading("1/2")
+    assert found.neighbours == (Neighbour(fading=parse_fading("flutter")),)
+    assert load_preset("aurora", folder).description == "Mine."
+    assert load_preset("aurora").description != "Mine."
+    assert "mine" in preset_names(folder)
 
 
 @pytest.mark.parametrize(
@@ -156,14 +156,14 @@ def test_what_cannot_be_is_refused(make: object, message: str) -> None:
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        ("--conditions fog", "there are no conditions 'fog'"),
+        ("--conditions fog", "conditions preset 'fog' is unknown; choose one of plain"),
         ("--snr 3 --watts 5", "--snr and --watts"),
         ("--path-snr 3", "--path-snr goes with --watts"),
         ("--watts 0", "0 W is out of range"),
         ("--watts 5 --path-snr 90", "SNR 76.99 dB is out of range"),
         ("--filter 4000", "filter width 4000 Hz"),
-        ("--filter 18x", "cannot be read"),
-        ("--fading 1/x", "cannot be read"),
+        ("--filter 18x", "filter '18x' is not valid"),
+        ("--fading 1/x", "fading '1/x' is not valid"),
         ("--processing magic", "'magic' is unknown"),
         ("--off-frequency 900", "off frequency 900 Hz"),
         ("--static 1", "Vd 1 dB"),
@@ -195,10 +195,10 @@ def test_watts_are_what_their_decibels_are(watts: float, path: float) -> None:
 
 
 def test_an_item_holds_what_its_neighbours_say() -> None:
-    plan = Plan(seed=3, count=2, conditions=preset("busy-weekend").conditions, mix="unassigned")
-    item = compose(plan, 0)
+    plan = Plan(seed=3, count=2, conditions=load_preset("busy-weekend").conditions, mix="unassigned")
+    item = compose_item(plan, 0)
     assert len(item.neighbours) == 3
     calls = {item.message.call, *(speech.message.call for speech in item.neighbours)}
     assert len(calls) == 4
-    assert type(item).from_dict(json.loads(json.dumps(item.to_dict()))) == item
+    assert from_data(type(item), json.loads(json.dumps(to_data(item)))) == item
     assert Plan.from_dict(json.loads(json.dumps(plan.to_dict()))) == plan

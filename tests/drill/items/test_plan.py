@@ -4,8 +4,8 @@ import pytest
 
 from drill.core.conditions import Conditions
 from drill.core.errors import UserError
-from drill.items.plan import Plan, compose
-from drill.radio.presets import preset
+from drill.items.plan import Plan, compose_item
+from drill.radio.presets import load_preset
 from drill.voices.people.roster import ROSTER
 from phonetics.callsigns import is_unassigned, is_valid
 
@@ -15,41 +15,41 @@ def plan(**choices: object) -> Plan:
 
 
 def test_the_same_plan_and_number_give_the_same_item() -> None:
-    assert compose(plan(), 7) == compose(plan(), 7)
-    assert compose(plan(), 7) != compose(plan(), 8)
-    assert compose(plan(), 7) != compose(plan(seed=4), 7)
+    assert compose_item(plan(), 7) == compose_item(plan(), 7)
+    assert compose_item(plan(), 7) != compose_item(plan(), 8)
+    assert compose_item(plan(), 7) != compose_item(plan(seed=4), 7)
 
 
 def test_other_voices_and_conditions_leave_the_calls_as_they_are() -> None:
-    calls = [compose(plan(), n).message.call for n in range(20)]
-    others = plan(voices=("birch", "tin"), conditions=preset("aurora").conditions, pace=1.4)
-    assert [compose(others, n).message.call for n in range(20)] == calls
+    calls = [compose_item(plan(), n).message.call for n in range(20)]
+    others = plan(voices=("birch", "tin"), conditions=load_preset("aurora").conditions, pace=1.4)
+    assert [compose_item(others, n).message.call for n in range(20)] == calls
 
 
 def test_many_operators_speak_and_hard_ones_only_when_asked() -> None:
-    drawn = {compose(plan(), n).operator.name for n in range(400)}
+    drawn = {compose_item(plan(), n).operator.name for n in range(400)}
     soft = {operator.name for operator in ROSTER if not operator.hard}
     assert drawn <= soft
     assert len(drawn) > 0.9 * len(soft)
-    only = {compose(plan(voices=("birch", "tin")), n).operator.name for n in range(40)}
+    only = {compose_item(plan(voices=("birch", "tin")), n).operator.name for n in range(40)}
     assert only == {"birch", "tin"}
 
 
 def test_pace_multiplies_the_operators_own() -> None:
-    slow, usual = compose(plan(pace=0.7), 5).operator, compose(plan(), 5).operator
+    slow, usual = compose_item(plan(pace=0.7), 5).operator, compose_item(plan(), 5).operator
     assert slow.pace == pytest.approx(0.7 * usual.pace, abs=1e-3)
 
 
 def test_mixes_give_their_calls() -> None:
-    assert all(is_unassigned(compose(plan(mix="unassigned"), n).message.call) for n in range(50))
-    assert all(is_valid(compose(plan(), n).message.call) for n in range(50))
+    assert all(is_unassigned(compose_item(plan(mix="unassigned"), n).message.call) for n in range(50))
+    assert all(is_valid(compose_item(plan(), n).message.call) for n in range(50))
 
 
 def test_serial_numbers_rise_with_the_number() -> None:
     def serials(first: int) -> list[int]:
         choice = plan(part="exchange", count=10_000)
         return sorted(
-            int(compose(choice, n).message.fields[1].text) for n in range(first, first + 40)
+            int(compose_item(choice, n).message.fields[1].text) for n in range(first, first + 40)
         )
 
     assert serials(0)[20] < serials(2000)[20]
@@ -64,7 +64,7 @@ def test_a_plan_survives_json() -> None:
 
 @pytest.mark.parametrize("alternates", [0.0, 1.0])
 def test_the_share_of_alternates_is_kept(alternates: float) -> None:
-    said = [w.say for n in range(50) for w in compose(plan(alternates=alternates), n).message.words]
+    said = [w.say for n in range(50) for w in compose_item(plan(alternates=alternates), n).message.words]
     assert ("kilo" in said) == (alternates == 0.0)
 
 

@@ -10,8 +10,9 @@ import soundfile
 
 from drill.cli import main
 from drill.core.models import Item
+from drill.core.structuring import from_data
 from drill.items.render import render
-from drill.radio.channel import LEAD_S
+from drill.radio.channel import LEAD_IN_S
 
 SET = ["render", "--seed", "7", "--mix", "unassigned"]
 
@@ -53,7 +54,7 @@ def test_the_manifest_has_a_line_an_item(made: Path) -> None:
 def test_words_stand_in_order_inside_the_sound_and_carry_the_truth(made: Path) -> None:
     for row in rows(made):
         times = [(word["start_s"], word["end_s"]) for word in row["words"]]
-        assert times[0][0] >= LEAD_S - 0.05
+        assert times[0][0] >= LEAD_IN_S - 0.05
         assert times[-1][1] <= row["seconds"]
         assert all(start < end for start, end in times)
         assert times == sorted(times)
@@ -76,7 +77,7 @@ def test_words_sound_where_the_manifest_says(tmp_path: Path) -> None:
 
 def test_the_manifest_alone_renders_an_item_again(made: Path) -> None:
     row = rows(made)[2]
-    again = render(Item.from_dict(row["item"]))
+    again = render(from_data(Item, row["item"]))
     heard, _ = soundfile.read(made / row["file"], dtype="float32")
     assert np.max(np.abs(again.samples - heard)) <= 1 / 32768
 

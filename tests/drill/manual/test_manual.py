@@ -55,7 +55,7 @@ def test_options_named_in_the_text_exist() -> None:
 
 def test_every_preset_exchange_and_mix_is_explained() -> None:
     for name in (
-        *presets.names(),
+        *presets.preset_names(),
         *presets.fading_names(),
         *presets.receiver_names(),
         *names(),
@@ -73,7 +73,7 @@ def test_calls_in_the_examples_cannot_have_been_assigned() -> None:
 def test_the_conditions_shown_are_valid() -> None:
     text = re.search(r"```toml\n(says.*?)```", TEXTS["conditions"], re.DOTALL)
     assert text
-    preset = presets.parse("shown", tomllib.loads(text[1]))
+    preset = presets.preset_from_data("shown", tomllib.loads(text[1]))
     assert preset.conditions.neighbours[0].overdrive_db == 10.0
 
 

@@ -24,10 +24,25 @@ from drill.core.conditions import (
 from drill.core.errors import UserError
 from drill.core.models import Clip, WordTime
 from drill.core.random_streams import stream
-from drill.radio import CORE_RATE_HZ, RADIO_RATE_HZ
-from drill.radio.channel import LEAD_S, LOUDNESS_DB, TAIL_S, Path, emissions, ramp, travel
-from drill.radio.presets import fading, fading_names, names, preset, receiver, receiver_names
-from drill.radio.receiver import LIMIT_DB
+from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ
+from drill.radio.channel import (
+    LEAD_IN_S,
+    LEAD_OUT_S,
+    MEAN_OUTPUT_DB,
+    Channel,
+    apply_edge_ramps,
+    neighbour_emissions,
+    simulate,
+)
+from drill.radio.presets import (
+    fading_names,
+    load_preset,
+    parse_fading,
+    parse_receiver,
+    preset_names,
+    receiver_names,
+)
+from drill.radio.receiver import LIMITER_CEILING_DB
 from drill.radio.transmitter import transmit
 
 
@@ -46,31 +61,31 @@ def voice_like(seconds: float = 2.0, rate_hz: int = 24_000, seed: int = 0) -> Cl
 
 def humming(pitch_hz: float, seconds: float = 4.0) -> Clip:
     """Return a voice of one tone."""
-    time = np.arange(round(seconds * RADIO_RATE_HZ)) / RADIO_RATE_HZ
+    time = np.arange(round(seconds * AUDIO_RATE_HZ)) / AUDIO_RATE_HZ
     samples = (0.1 * np.sin(2 * np.pi * pitch_hz * time)).astype(np.float32)
-    return Clip(samples=samples, rate_hz=RADIO_RATE_HZ)
+    return Clip(samples=samples, rate_hz=AUDIO_RATE_HZ)
 
 
 def silence(seconds: float) -> NDArray[np.complex64]:
-    return np.zeros(round(seconds * CORE_RATE_HZ), np.complex64)
+    return np.zeros(round(seconds * BASEBAND_RATE_HZ), np.complex64)
 
 
 def received(conditions: Conditions, seconds: float = 4.0, *voices: Clip) -> NDArray[np.float64]:
     """Return what the receiver's filter gives when the wanted station is silent."""
-    path = Path(conditions, 1, emissions(conditions, voices), ears=False)
+    path = Channel(conditions, 1, neighbour_emissions(conditions, voices), linear=True)
     sound = np.concatenate([path.process(silence(seconds)), path.finish()])
     return sound.astype(np.float64)
 
 
 def strongest_hz(sound: NDArray[np.float64]) -> float:
     spectrum = np.abs(np.fft.rfft(sound * np.hanning(len(sound))))
-    return float(np.argmax(spectrum)) * RADIO_RATE_HZ / len(sound)
+    return float(np.argmax(spectrum)) * AUDIO_RATE_HZ / len(sound)
 
 
 conditions = st.builds(
     Conditions,
     snr_db=st.none() | st.floats(-30, 60),
-    fading=st.sampled_from(fading_names()).map(fading),
+    fading=st.sampled_from(fading_names()).map(parse_fading),
     noise=st.builds(
         Noise,
         vd_db=st.none() | st.floats(1.1, 12),
@@ -84,7 +99,7 @@ conditions = st.builds(
         off_frequency_hz=st.floats(-500, 500),
         overdrive_db=st.sampled_from([0.0, 6.0]),
     ),
-    receiver=st.sampled_from(receiver_names()).map(receiver)
+    receiver=st.sampled_from(receiver_names()).map(parse_receiver)
     | st.builds(Receiver, agc=st.sampled_from(["off", "quick", "medium", "slow"])),
     neighbours=st.lists(
         st.builds(Neighbour, offset_hz=st.floats(-6000, 6000), snr_db=st.floats(-40, 80)),
@@ -97,12 +112,12 @@ conditions = st.builds(
 @given(seed=st.integers(0, 2**48), conditions=conditions)
 def test_what_is_heard_is_limited_and_ramped(seed: int, conditions: Conditions) -> None:
     others = [voice_like(1.0, seed=n) for n in range(len(conditions.neighbours))]
-    clip = travel(voice_like(1.0), conditions, seed, others).clip
+    clip = simulate(voice_like(1.0), conditions, seed, others).clip
     assert np.all(np.isfinite(clip.samples))
-    assert np.max(np.abs(clip.samples)) <= 10 ** (LIMIT_DB / 20) + 1e-6
+    assert np.max(np.abs(clip.samples)) <= 10 ** (LIMITER_CEILING_DB / 20) + 1e-6
     assert clip.samples[0] == 0
     assert clip.samples[-1] == 0
-    assert clip.seconds == pytest.approx(1 + LEAD_S + TAIL_S, abs=0.001)
+    assert clip.seconds == pytest.approx(1 + LEAD_IN_S + LEAD_OUT_S, abs=0.001)
 
 
 @pytest.mark.parametrize("name", ["off", "quick", "medium", "slow"])
@@ -110,10 +125,10 @@ def test_what_is_heard_is_limited_and_ramped(seed: int, conditions: Conditions) 
 def test_loudness_does_not_depend_on_the_snr(snr_db: float, name: str) -> None:
     """Level of speech and noise together while the station speaks."""
     wanted = Conditions(snr_db=snr_db, receiver=Receiver(agc=name))
-    clip = travel(voice_like(8.0), wanted, 3).clip
-    talking = clip.samples[round(LEAD_S * clip.rate_hz) : -round(TAIL_S * clip.rate_hz)]
+    clip = simulate(voice_like(8.0), wanted, 3).clip
+    talking = clip.samples[round(LEAD_IN_S * clip.rate_hz) : -round(LEAD_OUT_S * clip.rate_hz)]
     level = 10 * np.log10(np.mean(talking.astype(float) ** 2))
-    assert level == pytest.approx(LOUDNESS_DB, abs=3.0)
+    assert level == pytest.approx(MEAN_OUTPUT_DB, abs=3.0)
 
 
 def test_agc_fills_the_pauses_with_noise() -> None:
@@ -121,31 +136,31 @@ def test_agc_fills_the_pauses_with_noise() -> None:
     wanted = Conditions(snr_db=20.0)
     ends = {}
     for name in ("off", "quick"):
-        clip = travel(voice_like(), replace(wanted, receiver=Receiver(agc=name)), 3).clip
+        clip = simulate(voice_like(), replace(wanted, receiver=Receiver(agc=name)), 3).clip
         tail = clip.samples[-round(0.2 * clip.rate_hz) : -400].astype(float)
         ends[name] = 10 * np.log10(np.mean(tail**2))
     assert ends["quick"] > ends["off"] + 10
 
 
 def test_the_ramp_rises_smoothly_over_20_ms() -> None:
-    sound = np.ones(RADIO_RATE_HZ, np.float32)
-    ramp(sound)
-    rise = sound[: round(0.02 * RADIO_RATE_HZ)]
+    sound = np.ones(AUDIO_RATE_HZ, np.float32)
+    apply_edge_ramps(sound)
+    rise = sound[: round(0.02 * AUDIO_RATE_HZ)]
     assert rise[0] == 0
     assert np.all(np.diff(rise) > 0)
     assert np.max(np.diff(rise)) < 0.01
-    assert sound[round(0.02 * RADIO_RATE_HZ)] == 1
+    assert sound[round(0.02 * AUDIO_RATE_HZ)] == 1
     assert np.array_equal(sound, sound[::-1])
 
 
 def test_the_same_seed_gives_the_same_sound() -> None:
-    for name in names():
-        wanted = preset(name).conditions
+    for name in preset_names():
+        wanted = load_preset(name).conditions
         others = [voice_like(seed=7)] * len(wanted.neighbours)
-        one, two = (travel(voice_like(), wanted, 9, others).clip for _ in range(2))
+        one, two = (simulate(voice_like(), wanted, 9, others).clip for _ in range(2))
         assert np.array_equal(one.samples, two.samples), name
         assert not np.array_equal(
-            one.samples, travel(voice_like(), wanted, 10, others).clip.samples
+            one.samples, simulate(voice_like(), wanted, 10, others).clip.samples
         )
 
 
@@ -153,14 +168,14 @@ def test_the_same_seed_gives_the_same_sound() -> None:
 def test_a_stream_in_odd_pieces_is_the_whole(piece: int) -> None:
     """Every stage that has a memory at once; within 1 LSB of 16 bits."""
     wanted = replace(
-        preset("busy-weekend").conditions,
+        load_preset("busy-weekend").conditions,
         noise=Noise(vd_db=5.0, whistle=Whistle(), buzz=Buzz(), pulses=Pulses()),
     )
-    others = emissions(wanted, [voice_like(seed=n) for n in range(3)])
+    others = neighbour_emissions(wanted, [voice_like(seed=n) for n in range(3)])
     signal = transmit(voice_like(1.0), wanted.transmitter).samples
 
     def run(size: int) -> NDArray[np.float32]:
-        path = Path(wanted, 5, others)
+        path = Channel(wanted, 5, others)
         parts = [path.process(signal[at : at + size]) for at in range(0, len(signal), size)]
         return np.concatenate([*parts, path.finish()])
 
@@ -170,15 +185,15 @@ def test_a_stream_in_odd_pieces_is_the_whole(piece: int) -> None:
 
 
 def test_another_snr_leaves_fading_and_neighbours_as_they_were() -> None:
-    wanted = Conditions(fading=fading("mid-disturbed"), neighbours=(Neighbour(offset_hz=500),))
-    others = emissions(wanted, [voice_like(seed=3)])
+    wanted = Conditions(fading=parse_fading("mid-disturbed"), neighbours=(Neighbour(offset_hz=500),))
+    others = neighbour_emissions(wanted, [voice_like(seed=3)])
     signal = transmit(voice_like(), wanted.transmitter).samples
 
     def clean(snr_db: float) -> NDArray[np.float32]:
         """Return what comes of the stations alone: the noise is the same but for its scale."""
         sounds = []
         for part in (signal, np.zeros_like(signal)):
-            path = Path(replace(wanted, snr_db=snr_db, neighbours=()), 5, (), ears=False)
+            path = Channel(replace(wanted, snr_db=snr_db, neighbours=()), 5, (), linear=True)
             sounds.append(np.concatenate([path.process(part), path.finish()]))
         return np.asarray(sounds[0] - sounds[1])
 
@@ -187,8 +202,8 @@ def test_another_snr_leaves_fading_and_neighbours_as_they_were() -> None:
 
 
 def test_words_move_with_the_lead_in() -> None:
-    heard = travel(voice_like(), Conditions(), 1)
-    assert heard.clip.words[0].start_s == pytest.approx(0.1 + LEAD_S)
+    heard = simulate(voice_like(), Conditions(), 1)
+    assert heard.clip.words[0].start_s == pytest.approx(0.1 + LEAD_IN_S)
 
 
 def test_streams_are_apart() -> None:
@@ -209,7 +224,7 @@ def test_streams_are_apart() -> None:
 )
 def test_a_neighbour_is_heard_at_its_place(neighbour: Neighbour, heard_hz: float) -> None:
     """Its 1000 Hz comes out shifted by its offset; on the other sideband, offset minus 1000."""
-    wanted = Conditions(snr_db=None, neighbours=(replace(neighbour, fading=fading("steady")),))
+    wanted = Conditions(snr_db=None, neighbours=(replace(neighbour, fading=parse_fading("steady")),))
     sound = received(wanted, 3.0, humming(1000.0, 30.0))
     assert strongest_hz(sound) == pytest.approx(heard_hz, abs=0.5)
 
@@ -223,13 +238,13 @@ def test_a_neighbour_has_its_own_level() -> None:
     noise = received(alone, 20.0)
     # It pauses at times: the median second is one in which it talks.
     station = np.median(np.mean((both - noise).reshape(20, -1) ** 2, axis=1))
-    _, power = welch(noise, RADIO_RATE_HZ, nperseg=1024)
+    _, power = welch(noise, AUDIO_RATE_HZ, nperseg=1024)
     density = float(np.mean(power[40:160]))
     assert 10 * np.log10(station / (3000 * density)) == pytest.approx(20, abs=0.15)
 
 
 def test_a_far_neighbour_is_not_heard_unless_it_splatters() -> None:
-    far = Neighbour(offset_hz=3400.0, snr_db=40.0, fading=fading("steady"))
+    far = Neighbour(offset_hz=3400.0, snr_db=40.0, fading=parse_fading("steady"))
     levels = []
     for drive_db in (0.0, 12.0):
         wanted = Conditions(snr_db=0.0, neighbours=(replace(far, overdrive_db=drive_db),))
@@ -243,17 +258,17 @@ def test_a_far_neighbour_is_not_heard_unless_it_splatters() -> None:
 def test_neighbours_fade_on_their_own() -> None:
     """Two neighbours that say the same at once: each has another path."""
     pair = tuple(Neighbour(offset_hz=0.0, snr_db=0.0) for _ in range(2))
-    wanted = Conditions(snr_db=None, fading=fading("mid-disturbed"), neighbours=pair)
-    path = Path(wanted, 3, emissions(wanted, [humming(1000.0, 60.0)] * 2), ears=False)
+    wanted = Conditions(snr_db=None, fading=parse_fading("mid-disturbed"), neighbours=pair)
+    path = Channel(wanted, 3, neighbour_emissions(wanted, [humming(1000.0, 60.0)] * 2), linear=True)
     (_, first), (_, second) = path._neighbours
-    carrier = np.ones(40 * CORE_RATE_HZ, np.complex64)
+    carrier = np.ones(40 * BASEBAND_RATE_HZ, np.complex64)
     one, two = (np.abs(p.process(carrier)) for p in (first, second))
     assert abs(np.corrcoef(one, two)[0, 1]) < 0.5
 
 
 def test_the_number_of_voices_has_to_fit() -> None:
     with pytest.raises(ValueError, match="zip"):
-        travel(voice_like(), Conditions(neighbours=(Neighbour(),)), 1)
+        simulate(voice_like(), Conditions(neighbours=(Neighbour(),)), 1)
 
 
 def test_a_whistle_is_heard_at_its_pitch_and_level() -> None:
@@ -268,12 +283,12 @@ def test_a_whistle_is_heard_at_its_pitch_and_level() -> None:
 def test_a_buzz_is_harmonics_of_twice_the_mains(mains_hz: float) -> None:
     noisy = Conditions(
         snr_db=0.0,
-        receiver=receiver("wide"),
+        receiver=parse_receiver("wide"),
         noise=Noise(buzz=Buzz(mains_hz=mains_hz, snr_db=10.0)),
     )
     sound = received(noisy, 30.0) - received(replace(noisy, noise=Noise()), 30.0)
     spectrum = np.abs(np.fft.rfft(sound * np.hanning(len(sound)))) ** 2
-    frequency = np.fft.rfftfreq(len(sound), 1 / RADIO_RATE_HZ)
+    frequency = np.fft.rfftfreq(len(sound), 1 / AUDIO_RATE_HZ)
     off = np.abs(frequency / (2 * mains_hz) - np.round(frequency / (2 * mains_hz)))
     near = off * 2 * mains_hz < 10
     assert np.sum(spectrum[near]) > 0.95 * np.sum(spectrum)
@@ -286,7 +301,7 @@ def test_pulses_come_at_their_rate() -> None:
     sound = received(noisy, 20.0) - received(replace(noisy, noise=Noise()), 20.0)
     envelope = np.abs(sound) > 0.3 * np.max(np.abs(sound))
     starts = np.flatnonzero(envelope[1:] & ~envelope[:-1])
-    gaps = np.diff(starts)[np.diff(starts) > 0.05 * RADIO_RATE_HZ] + 0.0
+    gaps = np.diff(starts)[np.diff(starts) > 0.05 * AUDIO_RATE_HZ] + 0.0
     assert len(gaps) == pytest.approx(199, abs=2)
     assert 10 * np.log10(np.mean(sound**2)) == pytest.approx(10.0, abs=0.7)
 
@@ -294,14 +309,14 @@ def test_pulses_come_at_their_rate() -> None:
 @pytest.mark.parametrize("stage", STAGES)
 def test_every_stage_can_be_left_out_and_is_missed(stage: str) -> None:
     wanted = replace(
-        preset("busy-weekend").conditions, noise=Noise(whistle=Whistle(snr_db=6.0)), snr_db=3.0
+        load_preset("busy-weekend").conditions, noise=Noise(whistle=Whistle(snr_db=6.0)), snr_db=3.0
     )
     bare = without(wanted, stage)
     assert bare != wanted
     assert without(bare, stage) == bare
     others = [voice_like(seed=n) for n in range(3)]
-    full = travel(voice_like(), wanted, 4, others).clip.samples
-    less = travel(voice_like(), bare, 4, others[: len(bare.neighbours)]).clip.samples
+    full = simulate(voice_like(), wanted, 4, others).clip.samples
+    less = simulate(voice_like(), bare, 4, others[: len(bare.neighbours)]).clip.samples
     assert not np.array_equal(full, less)
 
 
@@ -311,9 +326,9 @@ def test_an_unknown_stage_names_the_known_ones() -> None:
 
 
 def test_delivered_snr_counts_the_processing() -> None:
-    heard = travel(voice_like(), Conditions(snr_db=2.0), 1)
+    heard = simulate(voice_like(), Conditions(snr_db=2.0), 1)
     assert heard.snr_db == 2.0
     louder = Conditions(snr_db=2.0, transmitter=Transmitter(processing="clipped"))
-    heard = travel(voice_like(), louder, 1)
+    heard = simulate(voice_like(), louder, 1)
     assert heard.snr_db == pytest.approx(2.0 + heard.emission.level_db)
-    assert travel(voice_like(), Conditions(snr_db=None), 1).snr_db is None
+    assert simulate(voice_like(), Conditions(snr_db=None), 1).snr_db is None

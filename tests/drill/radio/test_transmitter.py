@@ -6,9 +6,9 @@ from scipy.signal import welch
 
 from drill.core.conditions import MICROPHONES, PROCESSING, Transmitter
 from drill.core.models import Clip
-from drill.radio import CENTRE_HZ, CORE_RATE_HZ, WIDE_RATE_HZ
+from drill.radio import BASEBAND_RATE_HZ, CENTRE_HZ, WIDE_BASEBAND_RATE_HZ
 from drill.radio.levels import speech_level
-from drill.radio.transmitter import Emission, microphone_gain, peak_power, transmit
+from drill.radio.transmitter import Emission, microphone_gain, peak_envelope_power, transmit
 
 
 def voice_like(seconds: float = 6.0, rate_hz: int = 24_000, seed: int = 0) -> Clip:
@@ -34,17 +34,17 @@ def test_the_emission_has_its_level_whatever_comes_in(rate_hz: int, gain_db: int
     clip = voice_like(rate_hz=rate_hz)
     louder = Clip(samples=clip.samples * np.float32(10 ** (gain_db / 20)), rate_hz=rate_hz)
     emission = transmit(louder, Transmitter())
-    assert emission.rate_hz == CORE_RATE_HZ
-    assert len(emission.samples) == pytest.approx(6 * CORE_RATE_HZ, abs=1)
-    assert speech_level(emission.samples, CORE_RATE_HZ).active_db == pytest.approx(0, abs=0.01)
+    assert emission.rate_hz == BASEBAND_RATE_HZ
+    assert len(emission.samples) == pytest.approx(6 * BASEBAND_RATE_HZ, abs=1)
+    assert speech_level(emission.samples, BASEBAND_RATE_HZ).active_db == pytest.approx(0, abs=0.01)
 
 
 @pytest.mark.parametrize("processing", PROCESSING)
 def test_processing_keeps_the_peaks_and_raises_the_mean(processing: str) -> None:
     plain = transmit(voice_like(), Transmitter())
     emission = transmit(voice_like(), Transmitter(processing=processing))
-    assert 10 * np.log10(peak_power(emission.samples, emission.rate_hz)) == pytest.approx(
-        10 * np.log10(peak_power(plain.samples, plain.rate_hz)), abs=0.1
+    assert 10 * np.log10(peak_envelope_power(emission.samples, emission.rate_hz)) == pytest.approx(
+        10 * np.log10(peak_envelope_power(plain.samples, plain.rate_hz)), abs=0.1
     )
     measured = speech_level(emission.samples, emission.rate_hz).active_db
     assert emission.level_db == pytest.approx(measured, abs=0.01)
@@ -72,9 +72,9 @@ def test_an_overdriven_station_splatters_on_both_sides() -> None:
     levels = []
     for drive_db in (3.0, 10.0, 20.0):
         emission = transmit(voice_like(), Transmitter(overdrive_db=drive_db))
-        assert emission.rate_hz == WIDE_RATE_HZ
-        assert peak_power(emission.samples, emission.rate_hz) == pytest.approx(
-            peak_power(clean.samples, clean.rate_hz), rel=0.03
+        assert emission.rate_hz == WIDE_BASEBAND_RATE_HZ
+        assert peak_envelope_power(emission.samples, emission.rate_hz) == pytest.approx(
+            peak_envelope_power(clean.samples, clean.rate_hz), rel=0.03
         )
         inside = density_db(emission, 1500)
         above = density_db(emission, 3500) - inside

@@ -15,7 +15,7 @@ from rapidfuzz.distance import Levenshtein
 from drill.core.conditions import Conditions
 from drill.core.errors import UserError
 from drill.core.models import Clip
-from drill.radio.presets import preset
+from drill.radio.presets import load_preset
 from drill.recogniser import HeardWord
 from drill.recogniser.grammar import Grammar
 from drill.records.store import Store
@@ -29,7 +29,7 @@ from drill.sending.models import FAULT, Prompt, Review, Take
 from drill.sending.prompts import KINDS, choose, prompt, station, weights
 from drill.sending.review import change, pace, review
 from drill.sending.sound_quality import measure
-from drill.voices.people.roster import operator
+from drill.voices.operators import find_operator
 from phonetics.exchanges import KINDS as FIELDS
 from phonetics.exchanges import load, names
 from phonetics.manners import draw_manner
@@ -284,7 +284,7 @@ def test_each_defect_is_found_and_no_other(name: str) -> None:
     """A subset of the table in DEVELOPERS.md."""
     defect = DEFECTS[name]
     speaker = "slate" if name != "hurried" else "meadow"
-    found = review(spoilt(prompt_for(defect, 3), operator(speaker), defect, 3))
+    found = review(spoilt(prompt_for(defect, 3), find_operator(speaker), defect, 3))
     told = {one.name for one in found.findings if one.weight == FAULT or one.name in defect.told}
     assert told == defect.told
     assert Review.from_dict(found.to_dict()) == found
@@ -305,7 +305,7 @@ def test_a_second_take_is_held_against_the_first() -> None:
 
 def test_less_power_leaves_less_and_the_reference_is_level_with_itself() -> None:
     asked = prompt("call", station(CALL, load("serial")), 2)
-    clip = spoilt(asked, operator("meadow"), DEFECTS["none"], asked.seed).clip
+    clip = spoilt(asked, find_operator("meadow"), DEFECTS["none"], asked.seed).clip
     found = far_ends(clip, asked, Conditions(), path_snr_db=12.0, seed=1)
     assert [end.watts for end in found.ends] == [100, 20, 5]
     assert [end.snr_db for end in found.ends] == pytest.approx([12, 5.01, -1.01], abs=0.01)
@@ -323,7 +323,7 @@ def test_a_muffled_voice_falls_behind() -> None:
     from scipy.signal import butter, lfilter
 
     asked = prompt("call", station(CALL, load("serial")), 2)
-    clip = spoilt(asked, operator("meadow"), DEFECTS["none"], asked.seed).clip
+    clip = spoilt(asked, find_operator("meadow"), DEFECTS["none"], asked.seed).clip
     b, a = butter(3, 800, fs=clip.rate_hz)
     dull = replace(clip, samples=lfilter(b, a, clip.samples).astype(np.float32))
     found = far_ends(dull, asked, Conditions(), path_snr_db=12.0, seed=1)
@@ -331,7 +331,7 @@ def test_a_muffled_voice_falls_behind() -> None:
 
 
 def test_the_index_of_a_sound_with_itself_is_one() -> None:
-    clip = spoilt(call_prompt_said(), operator("meadow"), DEFECTS["none"], 1).clip
+    clip = spoilt(call_prompt_said(), find_operator("meadow"), DEFECTS["none"], 1).clip
     assert index(clip, clip) == pytest.approx(1)
 
 
@@ -341,8 +341,8 @@ def call_prompt_said() -> Prompt:
 
 def test_fading_conditions_run() -> None:
     asked = call_prompt_said()
-    clip = in_a_room(spoilt(asked, operator("meadow"), DEFECTS["none"], 2).clip, Random(1))
-    ends = far_ends(clip, asked, preset("usual-day").conditions, path_snr_db=12, seed=1, watts=(5,))
+    clip = in_a_room(spoilt(asked, find_operator("meadow"), DEFECTS["none"], 2).clip, Random(1))
+    ends = far_ends(clip, asked, load_preset("usual-day").conditions, path_snr_db=12, seed=1, watts=(5,))
     assert 0 < ends.ends[0].index < 1
     assert ends.behind_db is None or abs(ends.behind_db) < 10
 

@@ -74,7 +74,7 @@ def test_a_practice_sitting_is_heard_answered_and_told(client: TestClient) -> No
     assert result["sentences"] == [last["standing"]]
     with Store(record_file()) as store:
         first, second = store.attempts(state["id"])
-    assert (first.answer.text, first.answer.replays) == (wrong, 2)
+    assert (first.answer.typed, first.answer.replays) == (wrong, 2)
     assert second.answer.gave_up
 
 
@@ -183,7 +183,7 @@ def test_a_block_of_the_page_goes_on_in_the_terminal_and_back(
         ("practice", {"snr_db": "loud"}, "snr_db 'loud' is no number"),
         ("practice", {"snr_db": 3, "watts": 5}, "the SNR and the watts say the same thing twice"),
         ("practice", {"path_snr_db": 5}, "the SNR of the path goes with the watts"),
-        ("practice", {"conditions": "../x"}, "there are no conditions '../x'"),
+        ("practice", {"conditions": "../x"}, "conditions preset '../x' is unknown"),
         ("practice", {"exchange": "../../x"}, "'../../x'"),
         ("practice", {"mix": "../x"}, "mix '../x' is unknown"),
         ("practice", {"voices": ["nobody"]}, "no operator 'nobody'"),

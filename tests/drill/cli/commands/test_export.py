@@ -19,8 +19,8 @@ from drill.core.conditions import Conditions
 from drill.core.errors import ResourceUnavailable, UserError
 from drill.core.models import Answer, Attempt
 from drill.core.paths import record_file
-from drill.items.plan import Plan, compose
-from drill.radio.presets import preset
+from drill.items.plan import Plan, compose_item
+from drill.radio.presets import load_preset
 from drill.records import files, rows
 from drill.records.reading import read
 from drill.records.schema import COLUMNS, KINDS, NAMES, SCHEMA, schema_text
@@ -44,11 +44,11 @@ def fill(store: Store, plan: Plan, answers: list[str | None], *, now: datetime, 
     """Record a sitting; None gives up."""
     sitting = store.begin(plan, now=now, version="0.2.0", mode=mode)
     for number, typed in enumerate(answers):
-        item = compose(plan, number)
+        item = compose_item(plan, number)
         text = item.message.call if typed == "right" else typed or ""
-        answer = Answer(text=text, seconds=1.25, replays=number % 3, gave_up=typed is None)
+        answer = Answer(typed=text, seconds=1.25, replays=number % 3, gave_up=typed is None)
         attempt = Attempt(
-            at=(now + timedelta(seconds=10 * number)).isoformat(),
+            answered_at=(now + timedelta(seconds=10 * number)).isoformat(),
             item=item,
             answer=answer,
             scores=score(item.message.fields, text),
@@ -61,7 +61,7 @@ def fill(store: Store, plan: Plan, answers: list[str | None], *, now: datetime, 
 def fill_record() -> tuple[str, str]:
     """Record two sittings, one of lone calls, one of overs under busy conditions."""
     calls = Plan(seed=4, count=4, mix="unassigned", conditions=Conditions(snr_db=None))
-    busy = preset("busy-weekend").conditions
+    busy = load_preset("busy-weekend").conditions
     overs = Plan(seed=5, count=3, part="over", exchange="area", mix="unassigned", conditions=busy)
     with Store(record_file()) as store:
         first = fill(store, calls, ["right", "E8?", None, 'a,"b"\té'], now=NOW, mode="practice")
@@ -149,7 +149,7 @@ def test_a_row_says_what_happened(record: tuple[str, str], tmp_path: Path) -> No
     path = tmp_path / "out.jsonl"
     faintcall("export", path)
     good, wrong, given_up, odd, over, _ = cells(path, "jsonl")
-    call = compose(Plan(seed=4, count=4, mix="unassigned"), 0).message.call
+    call = compose_item(Plan(seed=4, count=4, mix="unassigned"), 0).message.call
     assert (good["sitting"], good["number"], good["mode"]) == (record[0], 0, "practice")
     assert (good["call"], good["sent"], good["typed"], good["right"]) == (call, call, call, True)
     assert good["characters_right"] == good["characters_sent"] == len(call)
@@ -160,7 +160,7 @@ def test_a_row_says_what_happened(record: tuple[str, str], tmp_path: Path) -> No
     assert odd["typed"] == 'a,"b"\té'
     assert over["fields"] == ["call", "report", "area"]
     assert over["conditions"] == "busy-weekend"
-    assert over["neighbours"] == len(preset("busy-weekend").conditions.neighbours)
+    assert over["neighbours"] == len(load_preset("busy-weekend").conditions.neighbours)
     assert over["spoken"].split() == [
         word["say"] for word in over["data"]["item"]["message"]["words"]
     ]
@@ -188,7 +188,7 @@ def test_another_record_takes_all_of_it_once(kind: str, tmp_path: Path, enter: E
         assert contents() == before
     with Store(record_file()) as store:
         assert [Plan.from_dict(sitting.plan).seed for sitting in store.sittings()] == [5, 4]
-        assert store.attempts(before[0].sitting)[0].item == compose(
+        assert store.attempts(before[0].sitting)[0].item == compose_item(
             Plan(seed=4, count=4, mix="unassigned", conditions=Conditions(snr_db=None)), 0
         )
 

@@ -9,10 +9,10 @@ import soundfile
 from drill.cli import main
 from drill.core.conditions import Conditions
 from drill.core.models import Clip
-from drill.items.plan import Plan, compose
+from drill.items.plan import Plan, compose_item
 from drill.listen.plot import Panel, draw, fading_db, levels_db
-from drill.radio import RADIO_RATE_HZ
-from drill.radio.presets import fading, preset
+from drill.radio import AUDIO_RATE_HZ
+from drill.radio.presets import parse_fading, load_preset
 
 SAID = ["--mix", "unassigned", "--voices", "tin,wren", "--seed", "3"]
 
@@ -72,11 +72,11 @@ def test_a_picture_of_another_kind_is_refused(
 
 def test_the_fading_drawn_is_the_one_heard() -> None:
     """A tone through the path has the envelope that the picture shows."""
-    from drill.radio.channel import Path as RadioPath
+    from drill.radio.channel import Channel
 
-    wanted = Conditions(snr_db=None, fading=fading("mid-disturbed"))
+    wanted = Conditions(snr_db=None, fading=parse_fading("mid-disturbed"))
     carrier = np.full(40_000, np.sqrt(2), np.complex64)
-    path = RadioPath(wanted, 9, ears=False)
+    path = Channel(wanted, 9, linear=True)
     sound = np.concatenate([path.process(carrier), path.finish()]).astype(np.float64)
     power = np.mean(sound[: len(sound) // 1600 * 1600].reshape(-1, 1600) ** 2, axis=1)
     drawn = fading_db(wanted, 9, 10.0).reshape(-1, 400)
@@ -86,16 +86,16 @@ def test_the_fading_drawn_is_the_one_heard() -> None:
 
 
 def test_levels_are_those_of_the_sound() -> None:
-    sine = 0.1 * np.sqrt(2) * np.sin(2 * np.pi * 1000 * np.arange(16_000) / RADIO_RATE_HZ)
-    levels = levels_db(Clip(samples=sine.astype(np.float32), rate_hz=RADIO_RATE_HZ))
+    sine = 0.1 * np.sqrt(2) * np.sin(2 * np.pi * 1000 * np.arange(16_000) / AUDIO_RATE_HZ)
+    levels = levels_db(Clip(samples=sine.astype(np.float32), rate_hz=AUDIO_RATE_HZ))
     assert levels == pytest.approx(np.full(50, -20.0), abs=0.01)
 
 
 def noise_panel() -> Panel:
-    item = compose(Plan(seed=1, count=1, mix="unassigned"), 0)
+    item = compose_item(Plan(seed=1, count=1, mix="unassigned"), 0)
     noise = np.random.default_rng(1).normal(0, 0.05, 32_000).astype(np.float32)
-    clip = Clip(samples=noise, rate_hz=RADIO_RATE_HZ)
-    return Panel(title="one", clip=clip, conditions=preset("plain").conditions, seed=item.seed)
+    clip = Clip(samples=noise, rate_hz=AUDIO_RATE_HZ)
+    return Panel(title="one", clip=clip, conditions=load_preset("plain").conditions, seed=item.seed)
 
 
 def test_a_panel_a_sound(tmp_path: Path) -> None:
