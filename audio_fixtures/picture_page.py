@@ -18,7 +18,7 @@ def main() -> None:
     """Answer two items of a sitting in a browser and keep what it shows."""
     from playwright.sync_api import expect, sync_playwright
 
-    from drill.items.plan import Plan, compose
+    from drill.items.plan import Plan, compose_item
     from drill.session.courses import Practising
     from tests.browser.conftest import QUIET
     from tests.browser.session_steps import begun, enter
@@ -27,7 +27,7 @@ def main() -> None:
 
     plan = Plan(seed=24, count=10, mix="unassigned", part="over", voices=("tin", "wren"))
     first, second = (
-        " ".join(field.text for field in compose(plan, number).message.fields) for number in (0, 1)
+        " ".join(field.text for field in compose_item(plan, number).message.fields) for number in (0, 1)
     )
     identity = begun(Practising(plan=plan))
     chromium = os.environ.get("CHROMIUM") or shutil.which("chromium")

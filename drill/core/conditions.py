@@ -227,10 +227,18 @@ class Conditions:
 
     @property
     def sentence(self) -> str:
-        """Return the conditions in a few words."""
+        """The conditions in a few words, such as "SNR 3 dB in 3 kHz, steady path"."""
         snr = "no noise" if self.snr_db is None else f"SNR {self.snr_db:g} dB in 3 kHz"
-        whole = f"conditions {self.name}, " if self.name not in ("", "plain") else ""
-        return f"{whole}{snr}, {self.fading.name} path"
+        return f"{self._preset_words}{snr}, {self.fading.name} path"
+
+    @property
+    def sentence_without_snr(self) -> str:
+        """The conditions in a few words, for sessions in which the SNR changes."""
+        return f"{self._preset_words}{self.fading.name} path"
+
+    @property
+    def _preset_words(self) -> str:
+        return f"conditions {self.name}, " if self.name not in ("", "plain") else ""
 
 
 def without(conditions: Conditions, stage: str) -> Conditions:

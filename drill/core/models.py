@@ -1,17 +1,20 @@
-"""The nouns that pass between the rooms: all frozen, all plain data but the sound itself.
+"""The frozen values that packages pass to each other: item, clip, answer, score, attempt.
 
-An item is everything that is heard, as data: from the same item the same sound is made again.
+An item is plain data and determines its audio: the same item always gives the same samples.
+
+`to_data` and `from_data` of drill.core.structuring write them as JSON and read them. Records,
+exports and item sets keep the key names of version 0.2.0: STORED_NAMES lists the fields that have
+another name today.
 """
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
-from typing import Any
+from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from drill.core.conditions import Conditions
-from drill.core.structuring import from_data
 from phonetics.message import Message
 
 Samples = NDArray[np.float32]
@@ -19,32 +22,35 @@ Samples = NDArray[np.float32]
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Operator:
-    """One speaking person: an engine, a voice of it, and how that voice is bent. Pure data.
+    """A synthetic person: a speech engine, one of its voices, and how that voice is modified.
 
-    pitch_hz: median pitch aimed at, before the style. tract: scale of the vocal tract's resonances,
-    1 as the engine has them, below 1 a longer tract (a larger person). pace: 1 is the engine's
-    usual pace, above 1 quicker. breath_db: added to the breath noise. melody: scale of the pitch
-    movement, 1 as is. accent: a key of the engine's accents, "" for none. hard: True where the
-    recogniser gate is missed on purpose, offered only when asked for. style: how the person speaks,
-    a key of drill/voices/data/styles.toml.
+    name: unique name of the operator. engine: name of the speech engine. voice: the engine's name
+    of the voice. pitch_hz: target median pitch in plain style. formant_scale: factor on the formant
+    frequencies, 1 leaves the engine's own; below 1 sounds like a longer vocal tract, a larger
+    person. pace: factor on the engine's usual speaking rate. breath_db: change of the breath noise.
+    melody: factor on the pitch movement. accent: one of the engine's accents, "" for none. hard:
+    the operator fails the recogniser gate on purpose and speaks only if requested by name.
+    vocal_style: a key of drill/voices/people/styles.toml.
     """
+
+    STORED_NAMES: ClassVar[Mapping[str, str]] = {"formant_scale": "tract", "vocal_style": "style"}
 
     name: str
     engine: str
     voice: str
     pitch_hz: float
-    tract: float = 1.0
+    formant_scale: float = 1.0
     pace: float = 1.0
     breath_db: float = 0.0
     melody: float = 1.0
     accent: str = ""
     hard: bool = False
-    style: str = "plain"
+    vocal_style: str = "plain"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class WordTime:
-    """When one word sounds: its text, start and end in seconds from the start of the clip."""
+    """Time of one spoken word: its text, start and end in seconds from the start of the clip."""
 
     say: str
     start_s: float
@@ -53,7 +59,7 @@ class WordTime:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Clip:
-    """A stretch of mono sound: float32 samples (n,) at full scale 1, its rate, its words' times."""
+    """Mono audio: float32 samples of shape (n,), full scale 1, with the times of its words."""
 
     samples: Samples
     rate_hz: int
@@ -61,13 +67,13 @@ class Clip:
 
     @property
     def seconds(self) -> float:
-        """Return the length in seconds."""
+        """Duration in seconds."""
         return len(self.samples) / self.rate_hz
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Speech:
-    """What one operator says."""
+class Transmission:
+    """One message and the operator who speaks it."""
 
     message: Message
     operator: Operator
@@ -75,54 +81,30 @@ class Speech:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Item:
-    """Everything heard in one item; the sound follows from it and from nothing else.
+    """One thing to copy: everything that determines its audio, and nothing else.
 
-    neighbours: what the other stations say, one for each neighbour of the conditions.
+    message, operator: of the wanted station. neighbours: what the other stations say, one
+    transmission for each neighbour in the conditions.
     """
 
     seed: int
     message: Message
     operator: Operator
     conditions: Conditions
-    neighbours: tuple[Speech, ...] = ()
-
-    def to_dict(self) -> dict[str, Any]:
-        """Return plain data for JSON; from_dict gives the item back."""
-        return {
-            **asdict(self),
-            "message": self.message.to_dict(),
-            "neighbours": [
-                {"message": speech.message.to_dict(), "operator": asdict(speech.operator)}
-                for speech in self.neighbours
-            ],
-        }
-
-    @classmethod
-    def from_dict(cls, data: Mapping[str, Any]) -> "Item":
-        """Return the item that to_dict wrote, of this version or of an older one.
-
-        Raises: KeyError, TypeError or UserError where the data is something else.
-        """
-        return cls(
-            seed=data["seed"],
-            message=Message.from_dict(data["message"]),
-            operator=Operator(**data["operator"]),
-            conditions=from_data(Conditions, data["conditions"]),
-            neighbours=tuple(
-                Speech(
-                    message=Message.from_dict(speech["message"]),
-                    operator=Operator(**speech["operator"]),
-                )
-                for speech in data.get("neighbours", ())
-            ),
-        )
+    neighbours: tuple[Transmission, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Answer:
-    """What the trainee did: line typed, seconds since the sound ended, times heard again."""
+    """The trainee's answer to an item.
 
-    text: str
+    typed: the line as typed. seconds: time from the end of the audio to the answer. replays: how
+    often the audio was played again. gave_up: the trainee gave up, which scores 0.
+    """
+
+    STORED_NAMES: ClassVar[Mapping[str, str]] = {"typed": "text"}
+
+    typed: str
     seconds: float
     replays: int = 0
     gave_up: bool = False
@@ -130,22 +112,28 @@ class Answer:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Pair:
-    """One column of an alignment: the character sent and the one copied; "" where there is none."""
+    """One column of an alignment: a sent and a typed character, "" for a gap on that side."""
+
+    STORED_NAMES: ClassVar[Mapping[str, str]] = {"typed": "copied"}
 
     sent: str
-    copied: str
+    typed: str
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class FieldScore:
-    """One field: what was sent and copied, aligned character by character, and whether it is right.
+    """Score of one field.
 
-    hint: a sentence about a slip that is easily made (O for 0), empty where there is none.
+    name: name of the field. sent, typed: its text on both sides. pairs: the two aligned character
+    by character. right: True if the field is correct. hint: a sentence about a common slip, such as
+    O for 0, "" for none.
     """
+
+    STORED_NAMES: ClassVar[Mapping[str, str]] = {"typed": "copied"}
 
     name: str
     sent: str
-    copied: str
+    typed: str
     pairs: tuple[Pair, ...]
     right: bool
     hint: str = ""
@@ -153,9 +141,12 @@ class FieldScore:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Attempt:
-    """The row that is kept: when, what, what was answered, how it was scored, by which version."""
+    """An answered item as the record keeps it.
 
-    at: str
+    answered_at: ISO 8601 with offset. version: the faintcall that scored the answer.
+    """
+
+    answered_at: str
     item: Item
     answer: Answer
     scores: tuple[FieldScore, ...]
@@ -163,5 +154,5 @@ class Attempt:
 
     @property
     def right(self) -> bool:
-        """Return True where the over is logged right: the call and every field."""
+        """True if the call and every other field are right."""
         return all(score.right for score in self.scores)

@@ -1,11 +1,14 @@
-"""Frozen dataclasses from plain data: TOML tables, JSON objects, forms.
+"""Dataclasses from plain data (TOML tables, JSON objects, forms) and back.
 
 `from_data` checks the names and types of all entries by the class's annotations. Ranges belong in
 the class's own `__post_init__`, with `within` and `one_of` of drill.core.validation, or in an
 annotation: `Annotated[str, max_length(40)]`.
+
+A class whose fields were renamed after a release keeps reading and writing the released keys with
+`STORED_NAMES: ClassVar[Mapping[str, str]] = {"formant_scale": "tract"}` (name now: stored name).
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import MISSING, fields, is_dataclass
 from functools import cache
 from types import NoneType, UnionType
@@ -35,7 +38,8 @@ def from_data(cls: type[T], data: Any, where: str = "") -> T:
 
     Understood annotations: float (a whole number will do), int, bool, str, Any, Literal, X | None
     and other unions, tuple[X, ...] (from a list), dict[str, X], nested dataclasses, and Annotated
-    with checks. Fields with a default may be missing; no other entry is allowed.
+    with checks. Fields with a default may be missing; both names of STORED_NAMES are read; any other
+    entry is an error.
     where: name of data within something larger, the start of every field's dotted name.
 
     Raises: UserError, also that of `__post_init__`, with the dotted name; TypeError for an
@@ -44,6 +48,25 @@ def from_data(cls: type[T], data: Any, where: str = "") -> T:
     hint: Any = cls
     result: T = _check_for(hint)(where, data)
     return result
+
+
+def to_data(value: Any) -> Any:
+    """Return plain data for JSON from a dataclass, and from all within it; from_data reverses it.
+
+    Like dataclasses.asdict, but a field that the class lists in STORED_NAMES goes by its stored
+    name, and tuples become lists.
+    """
+    if is_dataclass(value):
+        stored = _stored_names(value)
+        return {
+            stored.get(field.name, field.name): to_data(getattr(value, field.name))
+            for field in fields(value)
+        }
+    if isinstance(value, list | tuple):
+        return [to_data(entry) for entry in value]
+    if isinstance(value, dict):
+        return {key: to_data(entry) for key, entry in value.items()}
+    return value
 
 
 def max_length(longest: int) -> Check:
@@ -102,11 +125,16 @@ def _dataclass_check(cls: Any) -> Check:
         for field in own_fields
         if field.default is MISSING and field.default_factory is MISSING
     ]
+    present_names = {stored: name for name, stored in _stored_names(cls).items()}
+    checks |= {stored: checks[name] for stored, name in present_names.items()}
 
     def check(where: str, value: Any) -> Any:
         known_keys(table(where, value), checks, where)
-        required_keys(value, required, where)
-        values = {name: checks[name](dotted(where, name), entry) for name, entry in value.items()}
+        values = {
+            present_names.get(key, key): checks[key](dotted(where, key), entry)
+            for key, entry in value.items()
+        }
+        required_keys(values, required, where)
         try:
             return cls(**values)
         except UserError as error:
@@ -114,6 +142,11 @@ def _dataclass_check(cls: Any) -> Check:
             raise
 
     return check
+
+
+def _stored_names(cls: Any) -> Mapping[str, str]:
+    names: Mapping[str, str] = getattr(cls, "STORED_NAMES", {})
+    return names
 
 
 def _union_check(members: tuple[Any, ...]) -> Check:

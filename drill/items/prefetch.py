@@ -1,16 +1,15 @@
-"""Has what comes next spoken ahead, in a process of its own that gives way to everything else.
+"""Prefetching: speech of coming items is synthesised by another process, at low priority.
 
-The speech lands in the cache on the disk, where the sitting finds it. So the sound that plays is
-never disturbed by the synthesis of the next, and what is asked for in time is there in time. A few
-items may wait, so that a slow voice catches up while the trainee thinks. Where no process can be
-started, or it dies, nothing is spoken ahead, and the sitting does it itself.
+The speech goes into the cache on disk, where rendering finds it. So synthesis never disturbs the
+audio that is playing, and an item requested early enough is ready in time. Several items may be
+queued, so that a slow voice catches up while the trainee thinks. If the process cannot start or
+dies, nothing is prefetched and rendering synthesises the speech itself.
 """
 
 import atexit
 import multiprocessing
 import os
 import queue
-import signal
 import threading
 from collections import deque
 from concurrent.futures import Future, wait
@@ -19,119 +18,114 @@ from functools import lru_cache
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 
-from drill import voices
-from drill.core.errors import FaintcallError, NoVoice, ResourceUnavailable
+from drill.core.errors import NoVoice, ResourceUnavailable
 from drill.core.models import Item
-from drill.items.render import prepare
-from drill.voices.people.roster import ROSTER
-from phonetics.message import Word
+from drill.core.paths import HOME_VARIABLE
+from drill.items.prefetch_worker import Job, run_worker, sigint_blocked
 
-HOME = "FAINTCALL_HOME"
-NICE = 10
-DEPTH = 3
-"""How many items after the present one a sitting has spoken ahead."""
-PATIENCE_S = 1.0
-"""How long an item is waited for that is being spoken ahead: on a busy machine the process that
-gives way comes to nothing, and it is quicker to do the work twice."""
-MOST = 12
-"""How many wait at most, whoever asks: several windows can have a sitting each."""
+PREFETCH_DEPTH = 3
+"""Number of items after the present one that a session prefetches."""
+MAX_WAIT_S = 1.0
+"""Longest wait for an item that is being prefetched. On a busy machine the low-priority process
+hardly runs, and it is quicker to synthesise the item twice."""
+MAX_QUEUED = 12
+"""Items that may wait in total: each of several browser windows can have a session."""
 
-Job = tuple[Item | None, str | None]
-"""What is to be spoken, None: only the voices got ready; and the home that the speech is for."""
-_stopped = threading.Event()
-WARM = Word(say="alfa", means="A")
+_shutting_down = threading.Event()
 
 
-class Stopping(ResourceUnavailable):
-    """The program ends: what is asked for now is not made any more."""
+class ShuttingDown(ResourceUnavailable):
+    """The program is exiting and no longer renders items."""
 
 
-class Ahead:
-    """A queue of items and the one process that speaks them, started at the first and ever anew."""
+class Prefetcher:
+    """A queue of items and the one worker process that synthesises them.
 
-    def __init__(self, most: int = MOST) -> None:
-        """Start nothing yet; most: how many items may wait."""
-        self._most = most
-        self._waiting: deque[tuple[Future[None], Job]] = deque()
-        self._change = threading.Condition()
+    The process starts with the first item and again whenever it has died.
+    """
+
+    def __init__(self, max_queued: int = MAX_QUEUED) -> None:
+        """Start no process yet; max_queued: items that may wait."""
+        self._max_queued = max_queued
+        self._queue: deque[tuple[Future[None], Job]] = deque()
+        self._changed = threading.Condition()
         self._thread: threading.Thread | None = None
         self._process: BaseProcess | None = None
         self._pipe: Connection | None = None
 
     @property
     def process_id(self) -> int | None:
-        """Return the number of the process, None where there is none."""
+        """Process id of the worker, None while there is none."""
         return self._process.pid if self._process else None
 
-    def speak(self, item: Item | None) -> "Future[None]":
-        """Have an item spoken into the cache; the future tells when, or why not.
+    def submit(self, item: Item | None) -> "Future[None]":
+        """Queue an item for synthesis into the cache; None only starts the engines.
 
-        None: have the voices got ready.
-
-        A future that is cancelled gives up its place. Raises: queue.Full where too many wait.
+        Return a future that finishes when the speech is in the cache, or with NoVoice. Cancelling
+        it frees its place in the queue. Raises: queue.Full if max_queued items wait already.
         """
         future: Future[None] = Future()
-        with self._change:
-            self._waiting = deque(each for each in self._waiting if not each[0].cancelled())
-            if len(self._waiting) >= self._most:
+        with self._changed:
+            self._queue = deque(entry for entry in self._queue if not entry[0].cancelled())
+            if len(self._queue) >= self._max_queued:
                 raise queue.Full
-            self._waiting.append((future, (item, os.environ.get(HOME))))
+            self._queue.append((future, (item, os.environ.get(HOME_VARIABLE))))
             if self._thread is None:
-                self._thread = threading.Thread(target=self._serve, name="ahead", daemon=True)
+                self._thread = threading.Thread(target=self._serve, name="prefetch", daemon=True)
                 self._thread.start()
-            self._change.notify()
+            self._changed.notify()
         return future
 
     def close(self) -> None:
-        """Cancel what waits and end the process, in the middle of a word too."""
-        with self._change:
-            for future, _ in self._waiting:
+        """Cancel what is queued and end the process at once, even during synthesis."""
+        with self._changed:
+            for future, _ in self._queue:
                 future.cancel()
-                future.set_running_or_notify_cancel()  # wakes whoever waits for it
-            self._waiting.clear()
+                future.set_running_or_notify_cancel()  # wakes threads that wait for it
+            self._queue.clear()
         if self._process:
             with suppress(OSError, ValueError, AttributeError):
                 self._process.terminate()
 
     def _serve(self) -> None:
         while True:
-            with self._change:
-                while not self._waiting:
-                    self._change.wait()
-                future, job = self._waiting.popleft()
+            with self._changed:
+                while not self._queue:
+                    self._changed.wait()
+                future, job = self._queue.popleft()
             if not future.set_running_or_notify_cancel():
                 continue
             try:
-                trouble = self._ordered(job)
-            except (OSError, EOFError, RuntimeError) as error:  # it cannot start, or was killed
-                self._drop()
-                trouble = NoVoice(f"the process that speaks ahead failed: {error!r}")
-            if trouble is None:
+                error = self._run_job(job)
+            except (OSError, EOFError, RuntimeError) as failure:  # it cannot start, or was killed
+                self._discard_process()
+                error = NoVoice(f"the prefetching process failed: {failure!r}")
+            if error is None:
                 future.set_result(None)
             else:
-                future.set_exception(trouble)
+                future.set_exception(error)
 
-    def _ordered(self, job: Job) -> Exception | None:
-        """Have the process do a job; return what went wrong there."""
+    def _run_job(self, job: Job) -> Exception | None:
+        """Run a job in the worker process; return the error that it ended with."""
         if self._pipe is None:
-            self._start()
+            self._start_process()
         assert self._pipe
         self._pipe.send(job)
-        answer: Exception | None = self._pipe.recv()
-        return answer
+        error: Exception | None = self._pipe.recv()
+        return error
 
-    def _start(self) -> None:
-        # spawn: forking a process that runs the sound's and the voices' threads is not safe
+    def _start_process(self) -> None:
+        # spawn: forking a process that runs threads of audio and speech libraries is not safe
         context = multiprocessing.get_context("spawn")
-        self._pipe, far = context.Pipe()
-        # daemon: it is ended when this process leaves, in the middle of a word too
-        self._process = context.Process(target=_work, args=(far,), daemon=True)
-        with _quiet():
+        self._pipe, worker_end = context.Pipe()
+        # daemon: the interpreter terminates it at exit, even during synthesis
+        self._process = context.Process(target=run_worker, args=(worker_end,), daemon=True)
+        with sigint_blocked():
             self._process.start()
-        far.close()
+        worker_end.close()
 
-    def _drop(self) -> None:
-        """Forget a process that is of no use any more."""
+    def _discard_process(self) -> None:
+        """Kill a worker that no longer answers; the next job starts another."""
         if self._pipe:
             self._pipe.close()
         if self._process:
@@ -140,105 +134,41 @@ class Ahead:
         self._pipe = self._process = None
 
 
-class _quiet:  # noqa: N801
-    """Starts of a process inside have Ctrl-C held back until they can leave it to their parent."""
-
-    def __enter__(self) -> None:
-        if hasattr(signal, "pthread_sigmask"):
-            self._before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-
-    def __exit__(self, *_: object) -> None:
-        if hasattr(signal, "pthread_sigmask"):
-            signal.pthread_sigmask(signal.SIG_SETMASK, self._before)
-
-
-def _work(pipe: Connection) -> None:
-    """Speak what comes through the pipe; the process's whole life."""
-    _give_way()
-    while True:
-        try:
-            item, home = pipe.recv()
-        except (EOFError, OSError):
-            return
-        if home is None:
-            os.environ.pop(HOME, None)
-        else:
-            os.environ[HOME] = home
-        try:
-            if item is None:
-                _warm()
-            else:
-                prepare(item)
-            pipe.send(None)
-        except Exception as error:  # told to whoever waits; the next item may do better
-            pipe.send(NoVoice(str(error)))
-
-
-def _give_way() -> None:
-    """Lower the priority; leave Ctrl-C to the process that was asked to stop."""
-    end_with_parent()
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    if hasattr(os, "nice"):
-        os.nice(NICE)
-
-
-def end_with_parent() -> None:
-    """Have this worker process end when the process that started it does, even if it is killed."""
-    parent = multiprocessing.parent_process()
-    if parent is None:
-        return
-
-    def watch() -> None:
-        parent.join()
-        os._exit(1)
-
-    threading.Thread(target=watch, daemon=True).start()
-
-
 @lru_cache(maxsize=1)
-def queue_here() -> Ahead:
-    """Return the queue of this process; it ends with it."""
-    here = Ahead()
-    atexit.register(here.close)
-    return here
+def shared_prefetcher() -> Prefetcher:
+    """Return the prefetcher of this process; it is closed at exit."""
+    prefetcher = Prefetcher()
+    atexit.register(prefetcher.close)
+    return prefetcher
 
 
-def _warm() -> None:
-    for one in {one.engine: one for one in ROSTER}.values():
-        with suppress(FaintcallError):
-            voices.find_engine(one.engine).synthesise((WARM,), one, 0)
+def warm_up_voices() -> "Future[None]":
+    """Start the worker process and its engines, so that the first item does not wait for them."""
+    return shared_prefetcher().submit(None)
 
 
-def warm() -> "Future[None]":
-    """Start the worker and its voices, so that the first item does not wait for that."""
-    return queue_here().speak(None)
+def prefetch_item(item: Item) -> "Future[None]":
+    """Queue an item with the shared prefetcher. Returns and raises as Prefetcher.submit."""
+    return shared_prefetcher().submit(item)
 
 
-def stop() -> None:
-    """End the worker at once, whatever it is at: the cache holds whole overs or none."""
-    _stopped.set()
-    queue_here().close()
+def stop_prefetching() -> None:
+    """End the worker at once; the cache holds only complete clips, so nothing is damaged."""
+    _shutting_down.set()
+    shared_prefetcher().close()
 
 
-def spoken(one: "Future[None]", *, patient: bool) -> None:
-    """Return when this has been spoken into the cache, went wrong, or is better done here.
+def wait_for_prefetch(future: "Future[None]", *, patient: bool) -> None:
+    """Wait for a prefetched item; afterwards the caller renders it, from the cache if it is there.
 
-    patient: waits however long it takes. Else what has not begun there is given up, and what has is
-    waited for PATIENCE_S. Raises: Stopping where the program ends, so that nobody begins to speak
-    himself.
+    patient: wait as long as it takes. Otherwise a queued item is cancelled, and one that is being
+    synthesised is waited for MAX_WAIT_S. An error of the prefetch is ignored here: rendering raises
+    the same one.
+    Raises: ShuttingDown if the program is exiting, so that the caller starts no synthesis.
     """
     if patient:
-        wait([one])
-    elif not one.cancel():  # what has begun there ends there
-        wait([one], PATIENCE_S)
-    if _stopped.is_set():
-        raise Stopping("the program is being stopped")
-
-
-def speak(item: Item) -> "Future[None]":
-    """Have an item spoken into the cache; the future tells when, or why not.
-
-    Raises: queue.Full where too many wait.
-    """
-    return queue_here().speak(item)
+        wait([future])
+    elif not future.cancel():  # False: the worker has begun
+        wait([future], MAX_WAIT_S)
+    if _shutting_down.is_set():
+        raise ShuttingDown("faintcall is exiting")

@@ -16,7 +16,7 @@ from typing import Any
 from drill.core.conditions import Conditions
 from drill.core.errors import ResourceUnavailable, UserError, pip_install_command
 from drill.core.models import FieldScore, Pair
-from drill.items.plan import conditions_of
+from drill.items.plan import conditions_from_plan_data
 from drill.records.rows import Row
 from drill.records.schema import COLUMNS, NAMES, SCHEMA
 from drill.scoring.answers import characters
@@ -30,7 +30,7 @@ Put = Callable[[Cells], None]
 
 @lru_cache(maxsize=256)
 def _conditions(text: str) -> Conditions:
-    return conditions_of({"conditions": json.loads(text)})
+    return conditions_from_plan_data({"conditions": json.loads(text)})
 
 
 def scores_of(data: Iterable[dict[str, Any]]) -> tuple[FieldScore, ...]:
@@ -66,7 +66,7 @@ def cells_of(row: Row, *, first: bool) -> Cells:
         "typed": answer["text"],
         "fields": [score.name for score in scores],
         "fields_sent": [score.sent for score in scores],
-        "fields_typed": [score.copied for score in scores],
+        "fields_typed": [score.typed for score in scores],
         "fields_right": [score.right for score in scores],
         "right": bool(row.right),
         "points": row.points,

@@ -19,7 +19,8 @@ from typing import Any, get_args, get_origin, get_type_hints
 from drill import __version__
 from drill.core.errors import UserError
 from drill.core.models import Answer, FieldScore, Item
-from drill.items.plan import conditions_of
+from drill.core.structuring import from_data
+from drill.items.plan import conditions_from_plan_data
 from drill.records.files import arrow_modules, kind_of, scores_of
 from drill.records.rows import Row
 from drill.records.schema import SCHEMA
@@ -222,7 +223,7 @@ def _sitting(data: Record) -> Begun:
     for name in ("seed", "count"):
         _whole(plan, name, 2**63 - 1)
     try:
-        conditions_of(plan)
+        conditions_from_plan_data(plan)
     except MALFORMED as error:
         raise _Damage(_short(f"conditions in the plan: {error}")) from None
     mode, version = _text(data, "mode", _MODE), _text(data, "version", _VERSION)
@@ -232,7 +233,7 @@ def _sitting(data: Record) -> Begun:
 def _checked(data: dict[str, Any]) -> Kept:
     """Return what _attempt does, after a check of everything. Raises: _Damage."""
     try:
-        item = Item.from_dict(data["item"])
+        item = from_data(Item, data["item"])
         answer = Answer(**data["answer"])
         scores = scores_of(data["scores"])
     except MALFORMED as error:

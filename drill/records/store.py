@@ -10,13 +10,14 @@ import time
 import uuid
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from drill.core.errors import AlreadyAnswered, UserError
 from drill.core.models import Answer, Attempt, FieldScore, Item, Pair
+from drill.core.structuring import from_data, to_data
 from drill.items.plan import Plan
 from drill.scoring.answers import points
 
@@ -217,13 +218,13 @@ class Store:
         row = (
             sitting,
             number,
-            attempt.at,
+            attempt.answered_at,
             attempt.item.conditions.snr_db,
             int(attempt.right),
             points(attempt.scores, attempt.answer),
-            json.dumps(attempt.item.to_dict()),
-            json.dumps(asdict(attempt.answer)),
-            json.dumps([asdict(score) for score in attempt.scores]),
+            json.dumps(to_data(attempt.item)),
+            json.dumps(to_data(attempt.answer)),
+            json.dumps([to_data(score) for score in attempt.scores]),
             attempt.version,
         )
         try:
@@ -367,8 +368,8 @@ def _text(data: Mapping[str, Any]) -> str:
 def _attempt(at: str, item: str, answer: str, scores: str, version: str) -> Attempt:
     data: list[dict[str, Any]] = json.loads(scores)
     return Attempt(
-        at=at,
-        item=Item.from_dict(json.loads(item)),
+        answered_at=at,
+        item=from_data(Item, json.loads(item)),
         answer=Answer(**json.loads(answer)),
         scores=tuple(
             FieldScore(**{**score, "pairs": tuple(Pair(**pair) for pair in score["pairs"])})

@@ -62,13 +62,13 @@ def align(sent: str, copied: str) -> tuple[Pair, ...]:
         here = table[i][j]
         if i and j and abs(here - table[i - 1][j - 1] - _cost(sent[i - 1], copied[j - 1])) < 1e-9:
             i, j = i - 1, j - 1
-            columns.append(Pair(sent=sent[i], copied=copied[j]))
+            columns.append(Pair(sent=sent[i], typed=copied[j]))
         elif i and abs(here - table[i - 1][j] - MISSING) < 1e-9:
             i -= 1
-            columns.append(Pair(sent=sent[i], copied=""))
+            columns.append(Pair(sent=sent[i], typed=""))
         else:
             j -= 1
-            columns.append(Pair(sent="", copied=copied[j]))
+            columns.append(Pair(sent="", typed=copied[j]))
     return tuple(reversed(columns))
 
 
@@ -140,9 +140,9 @@ def _cut(fields: Sequence[Field], line: _Line) -> list[str]:
 
 def _hint(pairs: Sequence[Pair], sent: str, copied: str) -> str:
     for pair in pairs:
-        if (pair.sent, pair.copied) in LOOK_ALIKE:
+        if (pair.sent, pair.typed) in LOOK_ALIKE:
             kinds = ("digit", "letter") if pair.sent.isdigit() else ("letter", "digit")
-            return f"the {kinds[0]} {pair.sent} was sent, the {kinds[1]} {pair.copied} was typed"
+            return f"the {kinds[0]} {pair.sent} was sent, the {kinds[1]} {pair.typed} was typed"
     differ = [i for i, (a, b) in enumerate(zip(sent, copied, strict=False)) if a != b]
     if len(sent) == len(copied) and len(differ) == 2 and differ[1] == differ[0] + 1:
         i = differ[0]
@@ -166,7 +166,7 @@ def score(fields: Sequence[Field], text: str, *, gave_up: bool = False) -> tuple
             FieldScore(
                 name=field.name,
                 sent=field.text,
-                copied=piece,
+                typed=piece,
                 pairs=pairs,
                 right=right,
                 hint="" if right else _hint(pairs, sent, copied),
@@ -187,7 +187,7 @@ def characters(scores: Sequence[FieldScore]) -> tuple[int, int]:
     """Return the characters right and the characters sent; a field that is right counts whole."""
     sent = sum(len(_squeeze(s.sent)) for s in scores)
     right = sum(
-        len(_squeeze(s.sent)) if s.right else sum(p.sent == p.copied for p in s.pairs)
+        len(_squeeze(s.sent)) if s.right else sum(p.sent == p.typed for p in s.pairs)
         for s in scores
     )
     return right, sent

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from drill.core.models import Item
-from drill.items.plan import Plan, compose
+from drill.items.plan import Plan, compose_item
 from drill.records.store import Raw
 from drill.weakspots.statistics import costs
 
@@ -28,7 +28,7 @@ def find_weaknesses(rows: Iterable[Raw]) -> dict[str, float]:
         f"{kind} {label}": round(offset.cost_db.value, 2)
         for kind, found in costs(list(rows), KINDS).items()
         for label, offset in found.items()
-        if offset.enough
+        if offset.has_enough_data
     }
 
 
@@ -36,7 +36,7 @@ def choose_item(plan: Plan, number: int, weak: Mapping[str, float]) -> Item:
     """Return item `number` of a plan, the hardest of CANDIDATES for this trainee."""
     seeds = random.Random(f"faintcall {plan.seed} candidates {number}")
     candidates = [
-        compose(replace(plan, seed=seeds.getrandbits(48)), number) for _ in range(CANDIDATES)
+        compose_item(replace(plan, seed=seeds.getrandbits(48)), number) for _ in range(CANDIDATES)
     ]
     return max(candidates, key=lambda item: item_difficulty(item, weak))
 

@@ -11,8 +11,8 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from drill.psychometrics.curve import Curve
-from drill.psychometrics.grid import LAPSES, SLOPES, Prior, Trial, weigh
-from drill.psychometrics.label_costs import Observation, Offset, offsets
+from drill.psychometrics.grid import LAPSE_GRID, SLOPE_GRID_PER_DB, Prior, Trial, posterior_weights
+from drill.psychometrics.label_costs import LabelCost, Observation, estimate_label_costs
 from drill.records.store import Raw
 from phonetics.alphabets import ITU, ITU_FIGURES
 
@@ -85,19 +85,23 @@ def common_curve(heard: Sequence[Evidence], rng: np.random.Generator) -> Curve:
     trials = [Trial(snr_db=one.snr_db, right=one.right) for one in heard]
     # A character lies lower than a whole call, and is missed more evenly.
     prior = Prior(threshold_mean_db=-6.0)
-    weight = weigh(prior, trials).reshape(len(prior.x50_db), len(SLOPES), len(LAPSES))
-    x50_db = float(weight.sum(axis=(1, 2)) @ prior.x50_db)
-    slope = float(np.exp(weight.sum(axis=(0, 2)) @ np.log(SLOPES)))
-    return Curve(x50_db=x50_db, slope_per_db=slope, lapse=float(weight.sum(axis=(0, 1)) @ LAPSES))
+    weight = posterior_weights(prior, trials).reshape(
+        len(prior.threshold_grid_db), len(SLOPE_GRID_PER_DB), len(LAPSE_GRID)
+    )
+    x50_db = float(weight.sum(axis=(1, 2)) @ prior.threshold_grid_db)
+    slope = float(np.exp(weight.sum(axis=(0, 2)) @ np.log(SLOPE_GRID_PER_DB)))
+    return Curve(
+        x50_db=x50_db, slope_per_db=slope, lapse=float(weight.sum(axis=(0, 1)) @ LAPSE_GRID)
+    )
 
 
-def costs(rows: Sequence[Raw], kinds: Sequence[str] = KINDS) -> dict[str, dict[str, Offset]]:
+def costs(rows: Sequence[Raw], kinds: Sequence[str] = KINDS) -> dict[str, dict[str, LabelCost]]:
     """Return what each label of each kind costs in dB."""
     answers = [heard for row in rows if (heard := list(evidence([row])))]
     if not answers:
         return {kind: {} for kind in kinds}
     curve = common_curve([one for heard in answers for one in heard], np.random.default_rng(0))
-    return {kind: offsets(observations(answers, kind), curve) for kind in kinds}
+    return {kind: estimate_label_costs(observations(answers, kind), curve) for kind in kinds}
 
 
 def alignment_is_reliable(score: dict[str, Any]) -> bool:

@@ -55,9 +55,9 @@ def run(course: Course, typist: Typist, most: int = 100_000, day: int = 0) -> li
         at = START + timedelta(days=day, seconds=8 * len(attempts))
         attempts.append(
             Attempt(
-                at=at.isoformat(),
+                answered_at=at.isoformat(),
                 item=item,
-                answer=Answer(text=text, seconds=2.0),
+                answer=Answer(typed=text, seconds=2.0),
                 scores=score(item.message.fields, text),
                 version="test",
             )

@@ -35,7 +35,7 @@ def unspoken(monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(_: Item) -> None:
         raise OSError("no process")
 
-    monkeypatch.setattr(prefetch, "speak", refuse)
+    monkeypatch.setattr(prefetch, "prefetch_item", refuse)
 
 
 def stranger(last: str | None = None, *, raises: bool = True) -> TestClient:

@@ -145,7 +145,7 @@ def test_the_address_is_printed_before_the_browser_opens(
     monkeypatch.setattr(server, "has_browser", lambda: True)
     monkeypatch.setattr(server, "server", lambda app: Quick())
     monkeypatch.setattr(server, "warm", lambda: None)
-    monkeypatch.setattr(prefetch, "stop", lambda: None)
+    monkeypatch.setattr(prefetch, "stop_prefetching", lambda: None)
     server.serve(port=0, browser=True)
     out = capsys.readouterr().out
     assert out.startswith(f"The page is at {asked[0]}\n")

@@ -21,8 +21,9 @@ def run(options: argparse.Namespace) -> int:
     from drill.callmix import mix
     from drill.core.paths import data_folder
     from drill.session.catalogue import offers
-    from drill.voices.people.roster import BANK_PREFIX, GROUPS, people
+    from drill.voices.people.roster import OPERATOR_GROUPS, roster_entries
     from drill.voices.wordbank import folder
+    from drill.voices.wordbank.engine import BANK_PREFIX
     from phonetics.callsigns import MIXES
 
     found = offers()
@@ -41,8 +42,8 @@ def run(options: argparse.Namespace) -> int:
     print("\nVoices (--voices):")
     for engine in found["voices"]["groups"]:
         print(f"  {engine['name']} engine: {engine['says']}")
-    for group in GROUPS:
-        members = [person.operator for person in people(group)]
+    for group in OPERATOR_GROUPS:
+        members = [person.operator for person in roster_entries(group)]
         print_operators(group, members)
     banks = folder.names()
     print(
@@ -70,13 +71,13 @@ def print_operators(group: str, members: "Sequence[Operator]") -> None:
 
 
 def _pitch_hz(operator: "Operator") -> float:
-    from drill.voices.people.styles import styled
+    from drill.voices.people.styles import apply_style_to_operator
 
-    return styled(operator).pitch_hz
+    return apply_style_to_operator(operator).pitch_hz
 
 
 def _cell(operator: "Operator") -> str:
-    style = "" if operator.style == "plain" else operator.style
+    style = "" if operator.vocal_style == "plain" else operator.vocal_style
     marks = " ".join(filter(None, (operator.accent, style, "hard" if operator.hard else "")))
     return f"{operator.name:11}{_pitch_hz(operator):4.0f} Hz  {marks}"
 

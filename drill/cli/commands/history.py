@@ -69,14 +69,14 @@ def print_sittings(sittings: "Sequence[Sitting]", store: "Store") -> None:
     """Print one line a sitting."""
     from datetime import datetime
 
-    from drill.items.plan import conditions_of
+    from drill.items.plan import conditions_from_plan_data
     from drill.session.blocks import withheld
 
     head = f"{'':>3}  {'when':16}  {'kind':9}  {'part':8}  {'SNR, 3 kHz':>10}  {'conditions':18}"
     print(f"{head}  right     points")
     for number, sitting in enumerate(sittings, 1):
         plan = sitting.plan
-        conditions = conditions_of(plan)
+        conditions = conditions_from_plan_data(plan)
         when = datetime.fromisoformat(sitting.started).astimezone().strftime("%Y-%m-%d %H:%M")
         right = f"{sitting.right} of {sitting.answered}"
         points = f"{sitting.points:5.0f}"
@@ -93,7 +93,7 @@ def print_attempts(attempts: "Sequence[Attempt]") -> None:
     """Print one line an answer: verdict, sent, typed, SNR and the operator."""
     for number, attempt in enumerate(attempts, 1):
         sent = " ".join(score.sent for score in attempt.scores)
-        typed = attempt.answer.text or "(given up)"
+        typed = attempt.answer.typed or "(given up)"
         print(
             f"{number:>3}  {'right' if attempt.right else 'wrong'}  sent {sent}  typed {typed}  "
             f"{_snr(attempt.item.conditions.snr_db)}  {attempt.item.operator.name}  "

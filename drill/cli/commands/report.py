@@ -32,8 +32,8 @@ def run(options: argparse.Namespace) -> int:
     from drill.core.errors import UserError
     from drill.core.paths import record_file
     from drill.records.store import Store
-    from drill.report.numbers import report
-    from drill.report.page import write
+    from drill.report.figures import report
+    from drill.report.sections import write
 
     with Store(record_file()) as store:
         found = report(store, now=datetime.now(UTC))

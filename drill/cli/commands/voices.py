@@ -84,9 +84,9 @@ def _state(package: "Package") -> str:
     if package.version == "none":
         return "not installed"
     if not package.right:
-        from drill.core.errors import install
+        from drill.core.errors import pip_install_command
 
-        fix = install(f"{package.name}=={package.pinned}")
+        fix = pip_install_command(f"{package.name}=={package.pinned}")
         return f"{package.version}, but pinned is {package.pinned}: {fix}"
     return f"{package.version} as pinned" if package.pinned else package.version
 
@@ -130,14 +130,14 @@ def _say(name: str, folder: Path | None) -> int:
     from drill.cli.audio_out import Files, Output, Speaker
     from drill.cli.caution import caution
     from drill.core.paths import record_file
-    from drill.items.plan import Plan, compose
+    from drill.items.plan import Plan, compose_item
     from drill.items.render import render_clean
     from drill.records.store import Store
     from phonetics.callsigns import FICTION
     from phonetics.phrases import text_of
 
     plan = Plan(seed=SEED, part="over", exchange="zone-itu", mix="unassigned", voices=(name,))
-    item = compose(plan, 0)
+    item = compose_item(plan, 0)
     output: Output = Files(folder) if folder else Speaker()
     with Store(record_file()) as store:
         caution(store)

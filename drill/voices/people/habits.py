@@ -1,7 +1,8 @@
-"""How an operator puts things: habits from the data become the manner of one over.
+"""Speaking habits: how an operator words what it says, and the over style that follows from them.
 
-The same operator keeps to the same words and figures. What people do now and then, such as to give
-the call twice, is drawn for each over. Data: habits.toml, by the name in the operator's row.
+An operator always uses the same code words and figures. What people do only now and then, such as
+saying the call twice, is drawn anew for each over. `habits.toml` holds profiles of habits; a
+row of the roster names the profile of its operator.
 """
 
 import tomllib
@@ -12,17 +13,19 @@ from random import Random
 from typing import Any
 
 from drill.core.models import Operator
-from drill.voices.people.roster import person
+from drill.core.structuring import from_data
+from drill.voices.people.roster import find_roster_entry
 from phonetics.alphabets import ALTERNATES
 from phonetics.manners import Manner, draw_manner
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Habits:
-    """A profile of the data; shares from 0 to 1, the others as in phonetics.manners.Manner.
+class SpeakingHabits:
+    """A profile of speaking habits. Fields have the meaning that they have in Manner.
 
-    words: a set of the data that other words than the ITU's are taken from, "" for any. The last
-    seven are how often the habit shows.
+    alternates: share of letters said with another word than the ITU's, 0 to 1. words: the set in
+    the data file that those other words come from, "" for any word. chatty, hesitates: shares, 0 to
+    1. The last seven fields are the probabilities, 0 to 1, that an over shows the habit.
     """
 
     alternates: float = 0.0
@@ -41,48 +44,57 @@ class Habits:
     repeat_call: float = 0.0
 
 
-NOW_AND_THEN = tuple(field.name for field in fields(Habits))[-7:]
+OCCASIONAL_HABITS = tuple(field.name for field in fields(SpeakingHabits))[-7:]
+"""The habits that are drawn anew for each over."""
 
 
 @cache
-def profiles() -> dict[str, Habits]:
-    """Return every profile by its name."""
-    return {name: Habits(**row) for name, row in _data()["profiles"].items()}
+def habit_profiles() -> dict[str, SpeakingHabits]:
+    """Return all profiles of the data file by name."""
+    return {
+        name: from_data(SpeakingHabits, row, name)
+        for name, row in _habits_data()["profiles"].items()
+    }
 
 
 @cache
-def word_sets() -> dict[str, frozenset[str]]:
-    """Return the sets of other words, "" for all of them."""
-    every = frozenset(word.lower() for words in ALTERNATES.values() for word in words)
-    return {"": every} | {name: frozenset(words) for name, words in _data()["words"].items()}
+def alternate_word_sets() -> dict[str, frozenset[str]]:
+    """Return the sets of alternate code words by name; the set "" holds all of them."""
+    all_words = frozenset(word.lower() for words in ALTERNATES.values() for word in words)
+    named_sets = {name: frozenset(words) for name, words in _habits_data()["words"].items()}
+    return {"": all_words} | named_sets
 
 
 @cache
-def _data() -> dict[str, dict[str, Any]]:
-    return tomllib.loads((files("drill.voices") / "data" / "habits.toml").read_text("utf-8"))
+def _habits_data() -> dict[str, dict[str, Any]]:
+    return tomllib.loads((files("drill.voices.people") / "habits.toml").read_text("utf-8"))
 
 
-def habits_of(operator: Operator) -> Habits | None:
-    """Return the operator's habits, None for one whose row names none, or who has no row."""
-    found = person(operator.name)
-    return profiles()[found.habits] if found is not None and found.habits else None
+def habits_of_operator(operator: Operator) -> SpeakingHabits | None:
+    """Return the operator's habits, None if it is not in the roster or its row names no profile."""
+    entry = find_roster_entry(operator.name)
+    if entry is None or not entry.habit_profile:
+        return None
+    return habit_profiles()[entry.habit_profile]
 
 
-def manner_of(operator: Operator, rng: Random, *, alternates: float | None = None) -> Manner:
-    """Return how the operator puts one over.
+def over_style_for(operator: Operator, rng: Random, *, alternates: float | None = None) -> Manner:
+    """Return the style of one over by the operator; rng draws the occasional habits.
 
-    alternates: share of letters not said in the ITU's word, 0 to 1; None leaves it to the operator.
-    An operator without habits in the data, such as a voice of the system, has always those that its
-    name draws. Raises: ValueError where alternates is not a share.
+    alternates: share of letters not said with the ITU's word, 0 to 1; None for the operator's own
+    share. An operator without a profile, such as a voice of the operating system, gets a style that
+    is drawn from its name and is the same for every over.
+
+    Raises: ValueError if alternates is not from 0 to 1.
     """
-    habits = habits_of(operator)
+    habits = habits_of_operator(operator)
     if habits is None:
-        manner = draw_manner(Random(f"habits {operator.name}"), alternates=alternates)
-        return replace(manner, words=favourites(operator.name))
-    shown = {name: rng.random() < getattr(habits, name) for name in NOW_AND_THEN}
+        over_style = draw_manner(Random(f"habits {operator.name}"), alternates=alternates)
+        return replace(over_style, words=favourite_words(operator.name))
+    shown = {name: rng.random() < getattr(habits, name) for name in OCCASIONAL_HABITS}
     return Manner(
         alternates=habits.alternates if alternates is None else alternates,
-        words=favourites(operator.name, habits.words),
+        words=favourite_words(operator.name, habits.words),
         zero=habits.zero,
         figures=habits.figures,
         stroke=habits.stroke,
@@ -93,13 +105,17 @@ def manner_of(operator: Operator, rng: Random, *, alternates: float | None = Non
 
 
 @cache
-def favourites(name: str, words: str = "") -> tuple[str, ...]:
-    """Return the other word of each letter that the person of that name keeps to, of a set."""
-    rng = Random(f"words {name}")
-    known = word_sets()[words]
-    chosen = []
+def favourite_words(operator_name: str, word_set: str = "") -> tuple[str, ...]:
+    """Return the alternate code word that the operator always uses for each letter.
+
+    word_set: a key of alternate_word_sets(). A letter without a word in the set is left out.
+    Raises: KeyError for an unknown set.
+    """
+    rng = Random(f"words {operator_name}")
+    allowed = alternate_word_sets()[word_set]
+    favourites = []
     for alternates in ALTERNATES.values():
-        among = [word.lower() for word in alternates if word.lower() in known]
-        if among:
-            chosen.append(rng.choice(among))
-    return tuple(chosen)
+        candidates = [word.lower() for word in alternates if word.lower() in allowed]
+        if candidates:
+            favourites.append(rng.choice(candidates))
+    return tuple(favourites)

@@ -1,129 +1,70 @@
-"""The operators: people who do not exist, one voice each, kept apart in pitch, size, pace, manner.
+"""The operators that come with faintcall: synthetic persons, read from data files.
 
-They are data: data/roster.toml holds those of the engines that come with the installation,
-data/studio_people.toml those of the optional engine. Accuracy of each under the recogniser gate:
-see DEVELOPERS.md, remade by `python -m tests.tools.voice_gate`; how far apart they are:
-`python -m tests.tools.distinctness`.
+No operator is a real person. Operators differ in voice, pitch, vocal tract, pace, accent, vocal
+style and speaking habits. `roster.toml` holds the operators of the engines that every
+installation has, `studio_operators.toml` those of the optional studio engine.
+
+How well a speech recogniser understands each operator is listed in tests/measured/voice_gate.md,
+how far apart the operators are in tests/measured/distinctness.md.
 """
 
 import tomllib
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from random import Random
+from typing import Any
 
-from drill.core.errors import UserError
 from drill.core.models import Operator
-from drill.voices.engines.studio import voice_files
-from drill.voices.people.origins import weights
-from phonetics.callsigns import Callsign
+from drill.core.structuring import from_data
 
-SYSTEM_PREFIX = "system-"
-BANK_PREFIX = "bank-"
-BUNDLED, STUDIO = "bundled", "studio"
-GROUPS = {BUNDLED: "roster.toml", STUDIO: "studio_people.toml"}
-"""Names that stand for several operators, and the file that holds them."""
-SLOW_ENGINES = ("studio",)
-"""Take seconds to start: not for what has to sound at once."""
+BUNDLED_GROUP, STUDIO_GROUP = "bundled", "studio"
+OPERATOR_GROUPS = {BUNDLED_GROUP: "roster.toml", STUDIO_GROUP: "studio_operators.toml"}
+"""Names that stand for a group of operators, and the data file of each group."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Person:
-    """A row of the data: an operator and the name of its habits, "" for none of the data's."""
+class RosterEntry:
+    """A row of a data file: an operator and the name of its habit profile, "" for none.
+
+    habit_profile: a key of drill.voices.people.habits.habit_profiles().
+    """
 
     operator: Operator
-    habits: str
+    habit_profile: str
 
 
 @cache
-def people(group: str) -> tuple[Person, ...]:
-    """Return the people of one of GROUPS; none where the group is not part of this version."""
-    data = files("drill.voices") / "data" / GROUPS[group]
-    if not data.is_file():
+def roster_entries(group: str) -> tuple[RosterEntry, ...]:
+    """Return the rows of a group's data file, in the order of the file.
+
+    group: a key of OPERATOR_GROUPS. A group without a data file in this version has no rows.
+    Raises: KeyError for an unknown group.
+    """
+    path = files("drill.voices.people") / OPERATOR_GROUPS[group]
+    if not path.is_file():
         return ()
-    rows = tomllib.loads(data.read_text("utf-8"))["operators"]
-    return tuple(
-        Person(operator=Operator(**row), habits=habits)
-        for row in rows
-        for habits in [row.pop("habits", "")]
-    )
+    rows = tomllib.loads(path.read_text("utf-8"))["operators"]
+    return tuple(_entry_from_row(row) for row in rows)
 
 
-ROSTER: tuple[Operator, ...] = tuple(person.operator for person in people(BUNDLED))
+def _entry_from_row(row: dict[str, Any]) -> RosterEntry:
+    habit_profile = row.pop("habits", "")
+    return RosterEntry(operator=from_data(Operator, row), habit_profile=habit_profile)
 
 
-def person(name: str) -> Person | None:
-    """Return the person of that name in the data, None where there is none."""
-    found = (each for group in GROUPS for each in people(group) if each.operator.name == name)
-    return next(found, None)
+def group_members(group: str) -> tuple[Operator, ...]:
+    """Return all operators of a group, those marked hard included.
 
-
-def operator(name: str) -> Operator:
-    """Return the operator of that name.
-
-    "system-" and a voice of the system gives that voice, "bank-" and the name of a word bank its
-    recordings, "studio-" and a voice of the user's folder that one. Raises: UserError where there
-    is none; NoVoice where the system's voices cannot be listed.
+    Raises: KeyError for an unknown group.
     """
-    found = person(name)
-    if found is not None:
-        return found.operator
-    if name.startswith(voice_files.PREFIX):
-        return voice_files.own_operator(name)
-    if name.startswith(SYSTEM_PREFIX):
-        from drill.voices.engines.system.engine import system_operator
-
-        return system_operator(name)
-    if name.startswith(BANK_PREFIX):
-        from drill.voices.wordbank.engine import bank_operator
-
-        return bank_operator(name)
-    raise UserError(
-        f"no operator {name!r}; give names that `faintcall choices` lists, system-NAME, bank-NAME, "
-        f"or a group: {', '.join(GROUPS)}"
-    )
+    return tuple(entry.operator for entry in roster_entries(group))
 
 
-def operators(names: Sequence[str]) -> tuple[Operator, ...]:
-    """Return the operators of names and groups, each once; hard ones only by their own name.
-
-    Raises: UserError where a name is unknown, a group has nobody, or nothing is named; NoVoice as
-    in operator.
-    """
-    found: list[Operator] = []
-    for name in names:
-        if name not in GROUPS:
-            found.append(operator(name))
-            continue
-        members = [each.operator for each in people(name) if not each.operator.hard]
-        if not members:
-            raise UserError(f"the group {name!r} has no operators in this version of faintcall")
-        found += members
-    if not found:
-        raise UserError("no operator named; name at least one or leave the choice out")
-    return tuple(dict.fromkeys(found))
+def find_roster_entry(name: str) -> RosterEntry | None:
+    """Return the row of the operator with this name, None if no data file has one."""
+    entries = (entry for group in OPERATOR_GROUPS for entry in roster_entries(group))
+    return next((entry for entry in entries if entry.operator.name == name), None)
 
 
-def draw_operator(
-    rng: Random,
-    names: Sequence[str] | None,
-    *,
-    call: Callsign | None = None,
-    pace: float = 1.0,
-    quick: bool = False,
-) -> Operator:
-    """Return an operator drawn from those named; None: the group "bundled".
-
-    call: what is to be said; accents agree loosely with where it is from (drill.voices.people.origins).
-    pace multiplies the operator's own pace. quick: leaves out engines that are slow to start, where
-    others are named too.
-    Raises: UserError where a name is unknown, none is named, or pace is not from 0.5 to 2.
-    """
-    if not 0.5 <= pace <= 2:
-        raise UserError(f"pace {pace:g} is out of range; choose 0.5 to 2")
-    choices = operators((BUNDLED,) if names is None else names)
-    if quick:
-        choices = tuple(each for each in choices if each.engine not in SLOW_ENGINES) or choices
-    (drawn,) = rng.choices(choices, weights(choices, call))
-    return replace(drawn, pace=round(drawn.pace * pace, 3))
+ROSTER: tuple[Operator, ...] = group_members(BUNDLED_GROUP)
+"""All operators of the bundled group, those marked hard included."""

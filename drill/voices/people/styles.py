@@ -1,8 +1,8 @@
-"""Speaking styles: the same person plain, crisp, hurried, tired or shouting.
+"""Vocal styles: the same operator speaking plainly, crisply, in a hurry, tired or shouting.
 
-What a style is stands in data/styles.toml, with its sources. What an engine can do itself is worked
-into the operator before it speaks; pauses, tilt and level are changed in the finished sound, so
-that they are there with every engine. A plain over passes through untouched.
+`styles.toml` defines the styles and names their sources. What an engine can do itself (pitch,
+pace, melody, breath) is applied to the operator before synthesis; pauses, spectral tilt and level
+are changed in the finished sound, so that every engine has them. The plain style changes nothing.
 """
 
 import tomllib
@@ -10,70 +10,76 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
-from typing import TYPE_CHECKING
 
 from drill.core.errors import UserError
 from drill.core.models import Clip, Operator
+from drill.core.structuring import from_data
+from drill.voices.effects.shape import adjust_pauses, lower_level_gradually, tilt_spectrum
+from phonetics.message import Word
 
-if TYPE_CHECKING:
-    from phonetics.message import Word
-
-PLAIN = "plain"
+PLAIN_STYLE = "plain"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Style:
-    """One way of speaking, against the operator's own plain way.
+class VocalStyle:
+    """A vocal style, relative to the operator's plain speech.
 
-    says: what one hears. pace, pitch, melody: factors on the operator's. breath_db: added to the
-    breath. first: factor on the first resonance, the others stay. tilt_db: per octave, from 250 Hz
-    to 4 kHz. sag_db: fall of level from the start of the over to its end. gap_s, short_pause_s,
-    long_pause_s: added after a word without a pause, with a short and with a long one; below 0 it
-    is taken away, no more than there is silence.
+    description: how the style sounds. source: where its values come from. pace, pitch, melody:
+    factors on the operator's values. breath_db: added to the operator's. first_formant_scale:
+    factor on the frequency of the first formant alone. tilt_db_per_octave: spectral tilt from
+    250 Hz to 4 kHz. level_fall_db: by how much the level falls from the start of an over to its
+    end. gap_s, short_pause_s, long_pause_s: seconds added after a word without a pause, with a
+    short pause and with a long pause; negative values shorten the silence that is there.
     """
 
-    says: str
+    description: str
     source: str
     pace: float = 1.0
     pitch: float = 1.0
     melody: float = 1.0
     breath_db: float = 0.0
-    first: float = 1.0
-    tilt_db: float = 0.0
-    sag_db: float = 0.0
+    first_formant_scale: float = 1.0
+    tilt_db_per_octave: float = 0.0
+    level_fall_db: float = 0.0
     gap_s: float = 0.0
     short_pause_s: float = 0.0
     long_pause_s: float = 0.0
 
-    def added_s(self, pause: str) -> float:
-        """Return the seconds added after a word with this pause: "", "," or "."."""
+    def added_pause_s(self, pause: str) -> float:
+        """Return the seconds added after a word with this pause mark: "", "," or ".".
+
+        Raises: KeyError for any other mark.
+        """
         return {"": self.gap_s, ",": self.short_pause_s, ".": self.long_pause_s}[pause]
 
 
 @cache
-def styles() -> dict[str, Style]:
-    """Return every style by its name."""
-    text = (files("drill.voices") / "data" / "styles.toml").read_text("utf-8")
-    return {name: Style(**row) for name, row in tomllib.loads(text).items()}
+def vocal_styles() -> dict[str, VocalStyle]:
+    """Return all vocal styles of the data file by name."""
+    text = (files("drill.voices.people") / "styles.toml").read_text("utf-8")
+    return {name: from_data(VocalStyle, row, name) for name, row in tomllib.loads(text).items()}
 
 
-def style_of(operator: Operator) -> Style:
-    """Return the operator's style. Raises: UserError where there is none of that name."""
+def vocal_style_of(operator: Operator) -> VocalStyle:
+    """Return the operator's vocal style. Raises: UserError for an unknown style."""
     try:
-        return styles()[operator.style]
+        return vocal_styles()[operator.vocal_style]
     except KeyError:
-        known = ", ".join(styles())
-        raise UserError(f"no style {operator.style!r}; there are: {known}") from None
+        known = ", ".join(vocal_styles())
+        raise UserError(
+            f"unknown vocal style {operator.vocal_style!r}; choose one of: {known}"
+        ) from None
 
 
-def styled(operator: Operator) -> Operator:
-    """Return the operator with the style worked into pitch, pace, melody and breath.
+def apply_style_to_operator(operator: Operator) -> Operator:
+    """Return the operator with its vocal style applied to pitch, pace, melody and breath.
 
-    The style's name stays, for the first resonance. Raises: UserError for an unknown style.
+    The operator keeps the style's name, from which an engine looks up the first formant's scale.
+    Raises: UserError for an unknown style.
     """
-    if operator.style == PLAIN:
+    if operator.vocal_style == PLAIN_STYLE:
         return operator
-    style = style_of(operator)
+    style = vocal_style_of(operator)
     return replace(
         operator,
         pitch_hz=round(operator.pitch_hz * style.pitch, 1),
@@ -83,18 +89,16 @@ def styled(operator: Operator) -> Operator:
     )
 
 
-def shaped(clip: Clip, words: "Sequence[Word]", operator: Operator) -> Clip:
-    """Return the clip of these words with the style's pauses, tilt and level; the peak stays.
+def apply_style_to_clip(clip: Clip, words: Sequence[Word], operator: Operator) -> Clip:
+    """Return the clip with the pauses, tilt and level of the operator's vocal style.
 
-    words: those that the clip's times are of, with their pauses; an engine that has said others
-    instead gets none of the changes to pauses.
+    The peak stays as it is. words: the words of the over with their pauses. If the engine spoke
+    other words than these, the pauses stay as they are. Raises: UserError for an unknown style.
     """
-    if operator.style == PLAIN:
+    if operator.vocal_style == PLAIN_STYLE:
         return clip
-    from drill.voices.effects.shape import sag, tilt, with_gaps
-
-    style = style_of(operator)
+    style = vocal_style_of(operator)
     if [time.say for time in clip.words] == [word.say for word in words]:
-        added_s = [style.added_s(word.pause) for word in words[:-1]]
-        clip = with_gaps(clip, added_s)
-    return sag(tilt(clip, style.tilt_db), style.sag_db)
+        added_s = [style.added_pause_s(word.pause) for word in words[:-1]]
+        clip = adjust_pauses(clip, added_s)
+    return lower_level_gradually(tilt_spectrum(clip, style.tilt_db_per_octave), style.level_fall_db)

@@ -13,7 +13,7 @@ def answers_json(attempts: Sequence[Attempt]) -> list[dict[str, Any]]:
             "number": number,
             "right": attempt.right,
             "given_up": attempt.answer.gave_up,
-            "typed": attempt.answer.text,
+            "typed": attempt.answer.typed,
             "snr": snr(attempt.item.conditions.snr_db),
             "operator": attempt.item.operator.name,
             "seconds": round(attempt.answer.seconds, 1),
@@ -33,8 +33,8 @@ def _field(score: FieldScore) -> dict[str, Any]:
     return {
         "name": score.name,
         "sent": score.sent,
-        "copied": score.copied,
+        "copied": score.typed,
         "right": score.right,
         "hint": score.hint,
-        "pairs": [{"sent": pair.sent, "copied": pair.copied} for pair in score.pairs],
+        "pairs": [{"sent": pair.sent, "copied": pair.typed} for pair in score.pairs],
     }

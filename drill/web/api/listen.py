@@ -6,8 +6,8 @@ from typing import Any
 from drill.core.conditions import STAGES, Conditions
 from drill.core.conditions import without as bared
 from drill.core.models import Clip, Item
-from drill.items.plan import Plan, compose
-from drill.items.render import hear
+from drill.items.plan import Plan, compose_item
+from drill.items.render import receive_item
 from drill.listen.compare import Delivered, delivered, versions
 from drill.listen.plot import Panel, Seen, pictured, seen, sentence
 from drill.web.svg import inline
@@ -34,12 +34,12 @@ def listen(plan: Plan, without: Sequence[str], keep: Callable[[Clip], str]) -> d
     keep: takes a sound and returns the address that it is fetched from.
     Raises: UserError where there is no such stage; NoVoice.
     """
-    item = compose(plan, 0)
+    item = compose_item(plan, 0)
     items = {AS_ASKED: item}
     items |= {f"without {stage}": bare for stage, bare in versions(item, without).items()}
     sounds, pictures, rows = [], [], []
     for number, (name, one) in enumerate(items.items()):
-        heard = hear(one)
+        heard = receive_item(one)
         panel = Panel(title=name, clip=heard.clip, conditions=one.conditions, seed=one.seed)
         known, figures = delivered(heard), seen(panel)
         same = number > 0 and one == item

@@ -15,6 +15,7 @@ from typing import Any
 from drill.core.audio_files import wav_bytes
 from drill.core.errors import AlreadyAnswered, UserError
 from drill.core.models import Answer, Clip, Item
+from drill.core.validation import Check, checked_entries, flag, integer, number
 from drill.items.render import render, render_clean
 from drill.records.store import Store
 from drill.session import options, settings
@@ -23,7 +24,7 @@ from drill.session.session import Practice
 from drill.web import request_fields
 from drill.web.api.results import result_json
 from drill.web.api.states import State, practice_of, state, told
-from drill.web.database import Unknown, record
+from drill.web.database import NotFoundError, open_record
 
 OPEN = 5
 LOOKED_AT = 40
@@ -71,12 +72,12 @@ class Desk:
     def begin(self, data: Mapping[str, Any]) -> State:
         """Begin a sitting as a form asks for. Raises: UserError, NoVoice."""
         form = dict(data)
-        kind = request_fields.text("kind", form.pop("kind", None))
+        kind = request_fields.short_text("kind", form.pop("kind", None))
         until = form.pop("until_db", None)
-        until_db = None if until is None else request_fields.number("until_db", until)
+        until_db = None if until is None else number("until_db", until)
         compared = _compared(form.pop("compare", None))
-        choices = request_fields.choices(form, fixed=kind == "practice")
-        with record() as store:
+        choices = request_fields.session_options(form, null_is_noiseless=kind == "practice")
+        with open_record() as store:
             course = options.course_for(kind, choices, store, until_db=until_db, compared=compared)
             practice = Practice.begin(course, store, now=datetime.now(UTC))
             last = {key: value for key, value in data.items() if key not in ("kind", "seed")}
@@ -85,14 +86,14 @@ class Desk:
             return state(practice)
 
     def state(self, identity: str) -> State:
-        """Return the state of a sitting. Raises: Unknown, UserError."""
-        with record() as store:
+        """Return the state of a sitting. Raises: NotFoundError, UserError."""
+        with open_record() as store:
             return state(self._practice(store, identity))
 
     def open(self) -> list[State]:
         """Return the states of sittings that can be gone on with, newest first."""
         found: list[State] = []
-        with record() as store:
+        with open_record() as store:
             for sitting in store.sittings(LOOKED_AT):
                 if len(found) < OPEN and going_on(sitting, store) is not None:
                     found.append(state(self._practice(store, sitting.id)))
@@ -104,9 +105,9 @@ class Desk:
     def item(self, identity: str, number: int) -> dict[str, Any]:
         """Return what is known about an item before it is copied; its sound is ready then.
 
-        Raises: Unknown, NoVoice.
+        Raises: NotFoundError, NoVoice.
         """
-        with record() as store:
+        with open_record() as store:
             practice = self._practice(store, identity)
             item = _item(practice, number)
             data = self._sound(practice, number, "noise")
@@ -121,14 +122,14 @@ class Desk:
         }
 
     def sound(self, identity: str, number: int, which: str) -> bytes:
-        """Return the WAV file of an item, in the noise or clean. Raises: Unknown, NoVoice."""
-        with record() as store:
+        """Return the WAV file of an item, in the noise or clean. Raises: NotFoundError, NoVoice."""
+        with open_record() as store:
             practice = self._practice(store, identity)
             _item(practice, number)
             if number < practice.number and not practice.course.feedback:
-                raise Unknown("nothing is heard twice in this kind of sitting")
+                raise NotFoundError("nothing is heard twice in this kind of sitting")
             if which == "clean" and number == practice.number:
-                raise Unknown("an item is heard clean when it has been answered")
+                raise NotFoundError("an item is heard clean when it has been answered")
             return self._sound(practice, number, which)
 
     def _sound(self, practice: Practice, number: int, which: str) -> bytes:
@@ -144,16 +145,15 @@ class Desk:
             return kept
 
     def result(self, identity: str) -> dict[str, Any]:
-        """Return what a sitting tells at its end. Raises: Unknown, UserError."""
-        with record() as store:
+        """Return what a sitting tells at its end. Raises: NotFoundError, UserError."""
+        with open_record() as store:
             return result_json(self._practice(store, identity), store)
 
     def answer(self, identity: str, data: Mapping[str, Any]) -> dict[str, Any]:
-        """Score and keep an answer. Raises: Conflict where it has one, Unknown, UserError."""
-        found = request_fields.take(data, ANSWER)
-        request_fields.needed(found, "number", "seconds")
+        """Score and keep an answer. Raises: Conflict where it has one, NotFoundError, UserError."""
+        found = checked_entries(data, ANSWER, required=("number", "seconds"))
         answer = _answer(found)
-        with record() as store:
+        with open_record() as store:
             practice = self._practice(store, identity)
             number = found["number"]
             if number > practice.number or (practice.finished and number == practice.number):
@@ -168,12 +168,12 @@ class Desk:
             return told(practice, attempt)
 
 
-ANSWER: Mapping[str, request_fields.Reader] = {
-    "number": request_fields.whole,
-    "text": request_fields.text,
-    "seconds": request_fields.number,
-    "replays": request_fields.whole,
-    "gave_up": request_fields.truth,
+ANSWER: Mapping[str, Check] = {
+    "number": integer,
+    "text": request_fields.short_text,
+    "seconds": number,
+    "replays": integer,
+    "gave_up": flag,
 }
 
 
@@ -189,7 +189,7 @@ def _answer(found: Mapping[str, Any]) -> Answer:
     if not 0 <= replays <= MOST_REPLAYS:
         raise UserError(f"replays {replays} is out of range; allowed are 0 to {MOST_REPLAYS}")
     return Answer(
-        text="" if gave_up else text,
+        typed="" if gave_up else text,
         seconds=round(seconds, 3),
         replays=replays,
         gave_up=gave_up,
@@ -199,20 +199,21 @@ def _answer(found: Mapping[str, Any]) -> Answer:
 def _compared(data: Any) -> tuple[str | None, tuple[str, ...]]:
     if data is None:
         return None, ()
-    found = request_fields.take(
-        request_fields.table("compare", data),
-        {"thing": request_fields.text, "values": request_fields.names},
+    found = checked_entries(
+        data,
+        {"thing": request_fields.short_text, "values": request_fields.short_list},
+        where="compare",
     )
     return found.get("thing"), found.get("values", ())
 
 
 def _item(practice: Practice, number: int) -> Item:
-    """Return an item that was answered, or the present one. Raises: Unknown."""
+    """Return an item that was answered, or the present one. Raises: NotFoundError."""
     if 0 <= number < practice.number:
         return practice.attempts[number].item
     if number == practice.number and not practice.finished:
         return practice.item()
-    raise Unknown(f"there is no item {number + 1} yet in this sitting")
+    raise NotFoundError(f"there is no item {number + 1} yet in this sitting")
 
 
 def _clip(practice: Practice, number: int, which: str) -> Clip:

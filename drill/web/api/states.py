@@ -6,13 +6,14 @@ from dataclasses import asdict
 from typing import Any
 
 from drill.core.models import Attempt
+from drill.core.structuring import to_data
+from drill.core.validation import shown
 from drill.records.store import Store
 from drill.scoring.answers import points
 from drill.session import blocks
 from drill.session.session import Practice
 from drill.session.standing import announced, standing
-from drill.web import request_fields
-from drill.web.database import Unknown
+from drill.web.database import NotFoundError
 from phonetics.callsigns import FICTION
 
 State = dict[str, Any]
@@ -21,10 +22,10 @@ State = dict[str, Any]
 def practice_of(
     store: Store, identity: str, spoken: Callable[[], dict[int, Future[None]]] = dict
 ) -> Practice:
-    """Return a sitting as the record has it. Raises: Unknown; UserError where it cannot go on."""
+    """Return a sitting as the record has it. Raises: NotFoundError; UserError where it cannot go on."""
     sitting = store.sitting(identity)
     if sitting is None:
-        raise Unknown(f"there is no sitting {request_fields.short(identity)}")
+        raise NotFoundError(f"there is no sitting {shown(identity)}")
     return Practice(
         blocks.course_of(sitting),
         store,
@@ -66,5 +67,5 @@ def told(practice: Practice, attempt: Attempt) -> dict[str, Any]:
     if course.feedback:
         found["right"] = attempt.right
         found["points"] = round(points(attempt.scores, attempt.answer), 1)
-        found["fields"] = [asdict(score) for score in attempt.scores]
+        found["fields"] = [to_data(score) for score in attempt.scores]
     return found

@@ -17,7 +17,7 @@ from drill.callmix import mix as mixes
 from drill.callmix.mix import FULLEST, LearnedMix, mix_from_dict
 from drill.cli.commands import learn_mix as learn
 from drill.core.errors import UserError
-from drill.items.plan import Plan, compose
+from drill.items.plan import Plan, compose_item
 from phonetics.callsigns import MIXES, is_valid, parse
 from phonetics.callsigns import compose as compose_call
 
@@ -159,11 +159,11 @@ def test_a_plan_gives_the_same_items_when_the_file_is_gone(
     path = mixes.save(mix, {}, force=False)
     found = mixes.find("mine")
     plan = Plan(seed=3, mix="mine", learned=found, part="over")
-    items = [compose(plan, number) for number in range(8)]
+    items = [compose_item(plan, number) for number in range(8)]
     path.unlink()
     again = Plan.from_dict(json.loads(json.dumps(plan.to_dict())))
     assert again == plan
-    assert [compose(again, number) for number in range(8)] == items
+    assert [compose_item(again, number) for number in range(8)] == items
     assert found == mix
 
 

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from drill.core.conditions import Conditions, Fading
 from drill.core.models import Clip, Item, Operator
+from drill.core.structuring import from_data, to_data
 from phonetics.message import Field, Message, Word
 
 words = st.builds(
@@ -31,7 +32,7 @@ items = st.builds(
         engine=st.text(),
         voice=st.text(),
         pitch_hz=st.floats(50, 400),
-        tract=st.floats(0.5, 1.5),
+        formant_scale=st.floats(0.5, 1.5),
     ),
     conditions=st.builds(
         Conditions,
@@ -43,7 +44,7 @@ items = st.builds(
 
 @given(item=items)
 def test_an_item_survives_json(item: Item) -> None:
-    assert Item.from_dict(json.loads(json.dumps(item.to_dict()))) == item
+    assert from_data(Item, json.loads(json.dumps(to_data(item)))) == item
 
 
 def test_an_item_is_frozen() -> None:

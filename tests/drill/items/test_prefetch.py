@@ -17,21 +17,21 @@ from drill.core.errors import NoVoice
 from drill.core.models import Answer, Item
 from drill.core.paths import cache_folder, record_file
 from drill.items import prefetch
-from drill.items.plan import Plan, compose
-from drill.items.prefetch import Ahead
+from drill.items.plan import Plan, compose_item
+from drill.items.prefetch import Prefetcher
 from drill.records.store import Store
 from drill.session.courses import Practising
 from drill.session.session import Practice
 
 PLAN = Plan(seed=77, count=20, mix="unassigned", voices=("tin",))
-ITEM = compose(PLAN, 0)
+ITEM = compose_item(PLAN, 0)
 ROOT = Path(__file__).parents[3]
 NOW = datetime(2026, 1, 1, tzinfo=UTC)
 
 
 @pytest.fixture
-def own() -> Iterator[Ahead]:
-    one = Ahead(most=4)
+def own() -> Iterator[Prefetcher]:
+    one = Prefetcher(max_queued=4)
     yield one
     one.close()
 
@@ -42,7 +42,7 @@ class Never:
     def __init__(self) -> None:
         self.asked: list[Item] = []
 
-    def speak(self, item: Item) -> "Future[None]":
+    def submit(self, item: Item) -> "Future[None]":
         self.asked.append(item)
         return Future()
 
@@ -59,42 +59,42 @@ def gone(process: int) -> bool:
     return False
 
 
-def test_speech_is_in_the_cache_when_it_says_so(home: Path, own: Ahead) -> None:
+def test_speech_is_in_the_cache_when_it_says_so(home: Path, own: Prefetcher) -> None:
     assert not cache_folder().exists()
-    own.speak(ITEM).result(timeout=60)
+    own.submit(ITEM).result(timeout=60)
     assert any(path.is_file() for path in cache_folder().rglob("*"))
 
 
-def test_trouble_is_told_and_the_next_item_is_spoken(home: Path, own: Ahead) -> None:
+def test_trouble_is_told_and_the_next_item_is_spoken(home: Path, own: Prefetcher) -> None:
     from dataclasses import replace
 
     lost = replace(ITEM, operator=replace(ITEM.operator, engine="brass"))
     with pytest.raises(NoVoice, match="'brass'"):
-        own.speak(lost).result(timeout=60)
-    own.speak(ITEM).result(timeout=60)
+        own.submit(lost).result(timeout=60)
+    own.submit(ITEM).result(timeout=60)
 
 
-def test_no_more_wait_than_may(home: Path, own: Ahead, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_no_more_wait_than_may(home: Path, own: Prefetcher, monkeypatch: pytest.MonkeyPatch) -> None:
     """One is being spoken, four wait; a cancelled one makes room."""
     monkeypatch.setattr(own, "_serve", lambda: None)  # nobody takes anything
-    waiting = [own.speak(ITEM) for _ in range(4)]
+    waiting = [own.submit(ITEM) for _ in range(4)]
     with pytest.raises(queue.Full):
-        own.speak(ITEM)
+        own.submit(ITEM)
     assert waiting[1].cancel()
-    own.speak(ITEM)
+    own.submit(ITEM)
     with pytest.raises(queue.Full):
-        own.speak(ITEM)
+        own.submit(ITEM)
     own.close()
     assert all(future.cancelled() for future in waiting)
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="kills by signal")
-def test_a_killed_worker_is_followed_by_another(home: Path, own: Ahead) -> None:
-    own.speak(ITEM).result(timeout=60)
+def test_a_killed_worker_is_followed_by_another(home: Path, own: Prefetcher) -> None:
+    own.submit(ITEM).result(timeout=60)
     first = own.process_id
     assert first
     os.kill(first, signal.SIGKILL)
-    futures = [own.speak(compose(PLAN, number)) for number in (1, 2, 3)]
+    futures = [own.submit(compose_item(PLAN, number)) for number in (1, 2, 3)]
     done, _ = wait(futures, timeout=60)
     assert len(done) == 3
     assert not futures[-1].exception()  # only what the dead one held is lost
@@ -105,16 +105,16 @@ def test_a_sitting_asks_for_three_ahead_and_no_more(
     home: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     never = Never()
-    monkeypatch.setattr(prefetch, "queue_here", lambda: never)
+    monkeypatch.setattr(prefetch, "shared_prefetcher", lambda: never)
     with Store(record_file()) as store:
         practice = Practice.begin(Practising(plan=PLAN), store, now=NOW)
         practice.present()
-        assert never.asked == [compose(PLAN, number) for number in (1, 2, 3)]
+        assert never.asked == [compose_item(PLAN, number) for number in (1, 2, 3)]
         practice.present()
         assert len(never.asked) == 3
-        practice.answer(Answer(text="", seconds=0.0), now=NOW)
+        practice.answer(Answer(typed="", seconds=0.0), now=NOW)
         practice.present()  # it has not begun there: it is spoken here
-        assert never.asked == [compose(PLAN, number) for number in (1, 2, 3, 4)]
+        assert never.asked == [compose_item(PLAN, number) for number in (1, 2, 3, 4)]
         left = list(practice._spoken.values())
         practice.close()
         assert len(left) == 3
@@ -127,18 +127,18 @@ def test_a_process_that_comes_to_nothing_is_not_waited_for(
     """On a busy machine the one that gives way to everything else is starved."""
 
     class Starved(Never):
-        def speak(self, item: Item) -> "Future[None]":
-            future = super().speak(item)
+        def submit(self, item: Item) -> "Future[None]":
+            future = super().submit(item)
             future.set_running_or_notify_cancel()
             return future
 
-    monkeypatch.setattr(prefetch, "queue_here", Starved)
-    monkeypatch.setattr(prefetch, "PATIENCE_S", 0.01)
+    monkeypatch.setattr(prefetch, "shared_prefetcher", Starved)
+    monkeypatch.setattr(prefetch, "MAX_WAIT_S", 0.01)
     with Store(record_file()) as store:
         practice = Practice.begin(Practising(plan=PLAN), store, now=NOW)
         for number in range(2):
-            assert practice.present()[0] == compose(PLAN, number)
-            practice.answer(Answer(text="", seconds=0.0), now=NOW)
+            assert practice.present()[0] == compose_item(PLAN, number)
+            practice.answer(Answer(typed="", seconds=0.0), now=NOW)
 
 
 def test_nothing_is_asked_for_after_the_last_item(
@@ -147,7 +147,7 @@ def test_nothing_is_asked_for_after_the_last_item(
     from dataclasses import replace
 
     never = Never()
-    monkeypatch.setattr(prefetch, "queue_here", lambda: never)
+    monkeypatch.setattr(prefetch, "shared_prefetcher", lambda: never)
     with Store(record_file()) as store:
         course = Practising(plan=replace(PLAN, count=2))
         practice = Practice.begin(course, store, now=NOW)
@@ -157,32 +157,32 @@ def test_nothing_is_asked_for_after_the_last_item(
 
 @pytest.mark.skipif(sys.platform == "win32", reason="kills by signal")
 def test_a_sitting_goes_on_without_its_worker(
-    home: Path, own: Ahead, monkeypatch: pytest.MonkeyPatch
+    home: Path, own: Prefetcher, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(prefetch, "queue_here", lambda: own)
+    monkeypatch.setattr(prefetch, "shared_prefetcher", lambda: own)
     with Store(record_file()) as store:
         practice = Practice.begin(Practising(plan=PLAN), store, now=NOW)
         for number in range(4):
             item, clip = practice.present()
-            assert item == compose(PLAN, number)
+            assert item == compose_item(PLAN, number)
             assert clip.seconds > 1
             process = own.process_id
             if process and number < 2:
                 os.kill(process, signal.SIGKILL)
-            practice.answer(Answer(text="", seconds=0.0), now=NOW)
+            practice.answer(Answer(typed="", seconds=0.0), now=NOW)
         practice.close()
 
 
 SCRIPT = """
 import time
 from drill.items import prefetch
-from drill.items.plan import Plan, compose
+from drill.items.plan import Plan, compose_item
 if __name__ == '__main__':
     plan = Plan(seed=78, count=9, mix='unassigned', voices=('tin',))
-    prefetch.speak(compose(plan, 0)).result()
-    print(prefetch.queue_here().process_id, flush=True)
+    prefetch.prefetch_item(compose_item(plan, 0)).result()
+    print(prefetch.shared_prefetcher().process_id, flush=True)
     for number in range(1, 9):
-        prefetch.speak(compose(plan, number))
+        prefetch.prefetch_item(compose_item(plan, number))
     {then}
 """
 

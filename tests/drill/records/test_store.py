@@ -36,9 +36,9 @@ def attempt(text: str = "E8ABC", snr_db: float | None = -3.0) -> Attempt:
         conditions=Conditions(snr_db=snr_db),
     )
     return Attempt(
-        at=NOW.isoformat(),
+        answered_at=NOW.isoformat(),
         item=item,
-        answer=Answer(text=text, seconds=1.5, replays=1),
+        answer=Answer(typed=text, seconds=1.5, replays=1),
         scores=score(fields, text),
         version="test",
     )

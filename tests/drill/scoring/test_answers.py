@@ -16,7 +16,7 @@ OVER = (CALL, REPORT, ZONE)
 
 
 def shown(sent: str, copied: str) -> list[str]:
-    return [(pair.sent or "-") + (pair.copied or "-") for pair in align(sent, copied)]
+    return [(pair.sent or "-") + (pair.typed or "-") for pair in align(sent, copied)]
 
 
 @pytest.mark.parametrize(
@@ -40,8 +40,8 @@ def test_alignment(sent: str, copied: str, columns: list[str]) -> None:
 def test_an_alignment_holds_both_texts_in_order(sent: str, copied: str) -> None:
     pairs = align(sent, copied)
     assert "".join(pair.sent for pair in pairs) == sent
-    assert "".join(pair.copied for pair in pairs) == copied
-    assert Pair(sent="", copied="") not in pairs
+    assert "".join(pair.typed for pair in pairs) == copied
+    assert Pair(sent="", typed="") not in pairs
 
 
 @pytest.mark.parametrize(
@@ -97,7 +97,7 @@ def test_easy_slips_get_a_hint_and_stay_wrong(sent: str, typed: str, hint: str) 
 
 def test_the_alignment_shows_what_was_typed() -> None:
     (found,) = score((CALL,), "e8avc")
-    assert [pair.copied for pair in found.pairs] == list("E8AVC")
+    assert [pair.typed for pair in found.pairs] == list("E8AVC")
     assert found.sent == "E8ABC"
 
 
@@ -108,12 +108,12 @@ def test_any_text_is_scored(text: str) -> None:
     assert [s.name for s in scores] == ["call", "report", "zone", "serial"]
     right, sent = characters(scores)
     assert 0 <= right <= sent == 12
-    assert 0 <= points(scores, Answer(text=text, seconds=1.0)) <= 100
+    assert 0 <= points(scores, Answer(typed=text, seconds=1.0)) <= 100
 
 
 def test_only_so_much_of_a_line_is_read() -> None:
     (found,) = score((CALL,), "E8ABC" + "X" * 10_000)
-    assert len(found.copied) <= LONGEST
+    assert len(found.typed) <= LONGEST
 
 
 def test_the_truth_itself_is_always_right() -> None:
@@ -124,10 +124,10 @@ def test_the_truth_itself_is_always_right() -> None:
 
 def test_points_fall_by_a_fifth_with_each_replay() -> None:
     scores = score(OVER, "E8ABC 59 07")
-    earned = [points(scores, Answer(text="", seconds=0, replays=n)) for n in range(3)]
+    earned = [points(scores, Answer(typed="", seconds=0, replays=n)) for n in range(3)]
     assert earned == pytest.approx([100, 80, 64])
-    assert points(score((CALL, ZONE), "E8ABC"), Answer(text="", seconds=0)) == pytest.approx(50)
-    assert points((), Answer(text="", seconds=0)) == 0
+    assert points(score((CALL, ZONE), "E8ABC"), Answer(typed="", seconds=0)) == pytest.approx(50)
+    assert points((), Answer(typed="", seconds=0)) == 0
 
 
 def test_characters_of_a_right_field_count_whole() -> None:
@@ -142,5 +142,5 @@ def test_giving_up_gives_nothing() -> None:
     assert left_out.right
     (given_up,) = score([report], "", gave_up=True)
     assert not given_up.right
-    assert points([given_up], Answer(text="", seconds=1.0, gave_up=True)) == 0
+    assert points([given_up], Answer(typed="", seconds=1.0, gave_up=True)) == 0
     assert characters([given_up]) == (0, 2)

@@ -1,0 +1,87 @@
+"""The worker process of drill.items.prefetch: synthesises items into the cache at low priority."""
+
+import multiprocessing
+import os
+import signal
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from multiprocessing.connection import Connection
+
+from drill import voices
+from drill.core.errors import FaintcallError, NoVoice
+from drill.core.models import Item
+from drill.core.paths import HOME_VARIABLE
+from drill.items.render import synthesise_item
+from drill.voices.people.roster import ROSTER
+from phonetics.message import Word
+
+NICENESS = 10
+WARM_UP_WORD = Word(say="alfa", means="A")
+
+Job = tuple[Item | None, str | None]
+"""The item to synthesise, None to start the engines only; and the value of FAINTCALL_HOME, which
+can differ from the one that the worker was started with."""
+
+
+@contextmanager
+def sigint_blocked() -> Iterator[None]:
+    """Block SIGINT while a child process starts, so that Ctrl-C reaches only the parent.
+
+    The child inherits the blocked signal and ignores SIGINT before it unblocks anything.
+    """
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    previous = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, previous)
+
+
+def exit_with_parent() -> None:
+    """Make this worker process exit when its parent does, even if the parent is killed."""
+    parent = multiprocessing.parent_process()
+    if parent is None:
+        return
+
+    def wait_for_parent() -> None:
+        parent.join()
+        os._exit(1)
+
+    threading.Thread(target=wait_for_parent, daemon=True).start()
+
+
+def run_worker(pipe: Connection) -> None:
+    """Process jobs until the pipe closes; send None for each, or the NoVoice that it ended with."""
+    exit_with_parent()
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    signal.signal(
+        signal.SIGINT, signal.SIG_IGN
+    )  # Ctrl-C is for the parent, which ends this process
+    if hasattr(os, "nice"):
+        os.nice(NICENESS)
+    while True:
+        try:
+            item, home = pipe.recv()
+        except (EOFError, OSError):
+            return
+        if home is None:
+            os.environ.pop(HOME_VARIABLE, None)
+        else:
+            os.environ[HOME_VARIABLE] = home
+        try:
+            if item is None:
+                _start_engines()
+            else:
+                synthesise_item(item)
+            pipe.send(None)
+        except Exception as error:  # the caller of the prefetch gets it; the next item may succeed
+            pipe.send(NoVoice(str(error)))
+
+
+def _start_engines() -> None:
+    for operator in {operator.engine: operator for operator in ROSTER}.values():
+        with suppress(FaintcallError):
+            voices.find_engine(operator.engine).synthesise((WARM_UP_WORD,), operator, 0)
