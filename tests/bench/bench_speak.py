@@ -18,7 +18,7 @@ from drill.sending.far import far_ends
 from drill.sending.models import Take
 from drill.sending.prompts import prompt, station
 from drill.sending.review import review
-from drill.voices.people.roster import operator
+from drill.voices.operators import find_operator
 from phonetics.exchanges import load
 from tests.tools.defects import DEFECTS, spoilt
 
@@ -33,7 +33,7 @@ def takes(count: int) -> dict[str, list[Take]]:
     for name, kept in found.items():
         seed = 0
         while len(kept) < count:
-            take = spoilt(prompt("answer", at, seed), operator("maple"), DEFECTS[name], seed)
+            take = spoilt(prompt("answer", at, seed), find_operator("maple"), DEFECTS[name], seed)
             seed += 1
             if take.clip.seconds >= LEAST_S:
                 kept.append(take)

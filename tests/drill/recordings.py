@@ -5,8 +5,8 @@ from collections.abc import Iterable, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from drill.voices import find
-from drill.voices.people.roster import operator
+from drill.voices import find_engine
+from drill.voices.operators import find_operator
 from drill.voices.wordbank import folder
 from drill.voices.wordbank.cut import cut
 from drill.voices.wordbank.folder import Bank, Consent
@@ -47,7 +47,7 @@ def recorded(
 def spoken(words: Sequence[str], who: str = "tin") -> Mapping[str, tuple[Sound, int]]:
     """Return what a formant operator says for each word, in one go, cut in the pauses."""
     over = [Word(say=each, pause=".") for each in words]
-    clip = find("formant").say(over, operator(who), 1)
+    clip = find_engine("formant").synthesise(over, find_operator(who), 1)
     edges = [
         0,
         *((a.end_s + b.start_s) / 2 for a, b in zip(clip.words, clip.words[1:], strict=False)),

@@ -20,8 +20,8 @@ from scipy.signal import butter, sosfilt
 from drill.cli import main
 from drill.core.models import Clip, Operator
 from drill.radio.levels import speech_level
-from drill.voices import find
-from drill.voices.people.roster import operator
+from drill.voices import find_engine
+from drill.voices.operators import find_operator
 from drill.voices.wordbank import folder as bank_folder
 from drill.voices.wordbank.cut import LEAD_S, LEVEL_DB, RATE_HZ, TAIL_S, cut
 from phonetics.message import Word
@@ -45,14 +45,16 @@ def person(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Operator]:
         patch.setenv("FAINTCALL_HOME", str(tmp_path_factory.mktemp("home")))
         told = ["record-words", "person", "--from", str(folder), "--consent", "the talker"]
         assert main(told) == 0
-        yield operator("bank-person")
+        yield find_operator("bank-person")
 
 
 @pytest.fixture(scope="module")
 def clips(person: Operator) -> list[Clip]:
     """Return ten calls, in which nearly every letter and digit comes."""
     calls = composed_calls(10, Random(3))
-    return [find("bank").say(words_of(call), person, n) for n, call in enumerate(calls)]
+    return [
+        find_engine("bank").synthesise(words_of(call), person, n) for n, call in enumerate(calls)
+    ]
 
 
 def level_db(samples: np.ndarray[tuple[int], np.dtype[np.float32]], rate_hz: int) -> float:
@@ -62,7 +64,7 @@ def level_db(samples: np.ndarray[tuple[int], np.dtype[np.float32]], rate_hz: int
 
 @pytest.mark.slow
 def test_the_person_is_understood(person: Operator) -> None:
-    verdict = judge(person, find("bank").say, calls=20)
+    verdict = judge(person, find_engine("bank").synthesise, calls=20)
     assert verdict.accuracy >= 0.85, verdict.confusions
 
 
@@ -71,7 +73,7 @@ def test_shuffled_words_are_not_what_was_said(person: Operator) -> None:
     def shuffled(words: Sequence[Word], each: Operator, seed: int) -> Clip:
         order = list(words)
         Random(seed).shuffle(order)
-        return find("bank").say(order, each, seed)
+        return find_engine("bank").synthesise(order, each, seed)
 
     assert judge(person, shuffled, calls=5).accuracy < 0.7
 

@@ -15,8 +15,9 @@ import numpy as np
 import pytest
 
 from drill.core.models import Clip, Operator
-from drill.voices import find, utter
-from drill.voices.people.roster import ROSTER, operator
+from drill.voices import find_engine, speak_uncached
+from drill.voices.operators import find_operator
+from drill.voices.people.roster import ROSTER
 from phonetics.message import Word
 from tests.tools.voice_gate import (
     HEAD,
@@ -36,7 +37,7 @@ ACCURACY = re.compile(r"([\d.]+) %( \(hard\))? \|$")
 SOFT = [each for each in ROSTER if not each.hard]
 CAST = dict.fromkeys(
     [
-        *{(each.engine, each.style): each for each in SOFT}.values(),
+        *{(each.engine, each.vocal_style): each for each in SOFT}.values(),
         *{(each.engine, each.accent): each for each in SOFT}.values(),
     ]
 )
@@ -54,7 +55,7 @@ def told(each: Operator) -> float:
 @pytest.mark.parametrize("each", CAST, ids=lambda each: each.name)
 def test_the_operator_is_understood_as_the_table_says(each: Operator) -> None:
     """Within 2 %: two words of 120, for another version of numpy under the recogniser."""
-    verdict = judge(each, utter)
+    verdict = judge(each, speak_uncached)
     assert verdict.passed, f"{100 * verdict.accuracy:.1f} %: {verdict.confusions}"
     assert verdict.accuracy == pytest.approx(told(each), abs=0.02)
 
@@ -72,34 +73,34 @@ def test_the_table_lists_the_roster_and_nobody_fails() -> None:
 @pytest.mark.parametrize("name", ["reed", "kettle"])
 def test_some_calls_of_a_few_are_understood(name: str) -> None:
     """Eight calls have a floor of their own: three words of 48 below the engine's."""
-    each = operator(name)
-    assert judge(each, utter, calls=8).accuracy > REQUIRED[each.engine] - 3 / 48
+    each = find_operator(name)
+    assert judge(each, speak_uncached, calls=8).accuracy > REQUIRED[each.engine] - 3 / 48
 
 
 def backwards(words: Sequence[Word], each: Operator, seed: int) -> Clip:
-    clip = find(each.engine).say(words, each, seed)
+    clip = find_engine(each.engine).synthesise(words, each, seed)
     return replace(clip, samples=clip.samples[::-1])
 
 
 def test_a_backwards_voice_fails() -> None:
-    verdict = judge(operator("meadow"), backwards, calls=5)
+    verdict = judge(find_operator("meadow"), backwards, calls=5)
     assert not verdict.passed
     assert verdict.accuracy < 0.5
 
 
 @pytest.mark.parametrize("name", ["meadow", "tin"])
 def test_a_voice_of_a_monstrous_tract_fails(name: str) -> None:
-    giant = replace(operator(name), tract=0.5)
-    assert not judge(giant, find(giant.engine).say, calls=5).passed
+    giant = replace(find_operator(name), formant_scale=0.5)
+    assert not judge(giant, find_engine(giant.engine).synthesise, calls=5).passed
 
 
 def test_a_voice_that_says_other_words_fails() -> None:
-    speak = find("natural").say
+    speak = find_engine("natural").synthesise
 
     def liar(words: Sequence[Word], each: Operator, seed: int) -> Clip:
         return speak(words_of(composed_calls(1, Random(seed + 99))[0]), each, seed)
 
-    assert not judge(operator("meadow"), liar, calls=5).passed
+    assert not judge(find_operator("meadow"), liar, calls=5).passed
 
 
 def test_the_calls_hold_every_letter_and_digit_twice() -> None:
@@ -124,4 +125,4 @@ def test_noise_is_not_understood() -> None:
         sound = 0.2 * np.random.default_rng(seed).standard_normal(48_000)
         return Clip(samples=sound.astype(np.float32), rate_hz=16_000)
 
-    assert judge(operator("meadow"), noise, calls=3).accuracy < 0.5
+    assert judge(find_operator("meadow"), noise, calls=3).accuracy < 0.5

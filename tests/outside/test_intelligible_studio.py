@@ -8,8 +8,8 @@ from random import Random
 
 import pytest
 
-from drill.voices import find
-from drill.voices.people.roster import operator
+from drill.voices import find_engine
+from drill.voices.operators import find_operator
 from tests.drill.voices.common import lack
 from tests.tools.voice_gate import composed_calls, judge
 
@@ -20,7 +20,7 @@ CALLS = 10
 @pytest.mark.skipif(bool(lack("studio")), reason="the extra `natural` is not installed")
 @pytest.mark.parametrize("name", ["thunder", "dusk", "monsoon", "galaxy"])
 def test_the_operator_is_understood(name: str) -> None:
-    verdict = judge(operator(name), find("studio").say, calls=CALLS)
+    verdict = judge(find_operator(name), find_engine("studio").synthesise, calls=CALLS)
     assert verdict.passed, f"{100 * verdict.accuracy:.1f} %: {verdict.confusions}"
 
 

@@ -55,14 +55,14 @@ def prompt_for(defect: Defect, number: int) -> Prompt:
 
 
 def score(name: str, voices: Sequence[str], takes: int, listener: Listener) -> Score:
-    """Return the score of one defect over voices and seeds. Raises: NoVoice, NoListener."""
-    from drill.voices.people.roster import operator
+    """Return the score of one defect over voices and seeds. Raises: NoVoice, NoRecogniser."""
+    from drill.voices.operators import find_operator
 
     defect = DEFECTS[name]
     told = doubted = doubts = 0
     false: list[str] = []
     for number in range(FIRST, FIRST + takes * len(voices)):
-        speaker = operator(voices[number % len(voices)])
+        speaker = find_operator(voices[number % len(voices)])
         found = review(spoilt(prompt_for(defect, number), speaker, defect, number), listener)
         hit = any(one.name in defect.told for one in found.findings)
         unsure = [one for one in found.findings if one.weight == UNSURE]

@@ -1,1 +1,5 @@
-"""effects."""
+"""What happens to the sound of every engine after synthesis.
+
+Read finish first (trimming, peak, word times), then shape (pauses, spectral tilt and level, by
+which drill.voices.people.styles makes a vocal style audible).
+"""

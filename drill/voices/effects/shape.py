@@ -1,6 +1,6 @@
-"""Changes of finished speech: pauses between words, spectral tilt, level over the over.
+"""Change finished speech: pauses between words, spectral tilt, level over the length of an over.
 
-Each returns a clip of the same rate with the peak that it had.
+Each function returns a clip with the sample rate and the peak of the clip it was given.
 """
 
 from collections.abc import Sequence
@@ -11,90 +11,94 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drill.core.models import Clip, WordTime
-from drill.voices.effects.finish import FLOOR_DB, FRAME_S, envelope_db
+from drill.voices.effects.finish import ENVELOPE_FRAME_S, SILENCE_DB, envelope_db
 
-TILT_HZ = (250.0, 4000.0)  # outside the gain stays as at the edge
-PIVOT_HZ = 1000.0
-REACH_S = 0.04  # a word's time may be so far off the place between the words
-RAMP_S = 0.006
-KEPT_S = 0.03  # of a silence that is shortened
+_TILT_RANGE_HZ = (250.0, 4000.0)  # outside this range the gain is that at its edge
+_PIVOT_HZ = 1000.0
+_BOUNDARY_TOLERANCE_S = 0.04  # word times may be this far from the actual boundary of two words
+_RAMP_S = 0.006
+_SHORTEST_PAUSE_S = 0.03  # a shortened silence keeps at least this much
 
-Doubles = NDArray[np.float64]
+FloatArray = NDArray[np.float64]
 
 
-def tilt(clip: Clip, tilt_db: float) -> Clip:
-    """Return the clip with its spectrum tilted by tilt_db an octave from 250 Hz to 4 kHz."""
-    if not tilt_db:
+def tilt_spectrum(clip: Clip, db_per_octave: float) -> Clip:
+    """Return the clip with its spectrum tilted by db_per_octave from 250 Hz to 4 kHz."""
+    if not db_per_octave:
         return clip
     frequency = np.fft.rfftfreq(len(clip.samples), 1 / clip.rate_hz)
-    octaves = np.log2(np.clip(frequency, *TILT_HZ) / PIVOT_HZ)
-    spectrum = np.fft.rfft(clip.samples.astype(np.float64)) * 10 ** (tilt_db * octaves / 20)
-    return _like(clip, np.fft.irfft(spectrum, len(clip.samples)), clip.words)
+    octaves = np.log2(np.clip(frequency, *_TILT_RANGE_HZ) / _PIVOT_HZ)
+    spectrum = np.fft.rfft(clip.samples.astype(np.float64)) * 10 ** (db_per_octave * octaves / 20)
+    return _with_same_peak(clip, np.fft.irfft(spectrum, len(clip.samples)), clip.words)
 
 
-def sag(clip: Clip, sag_db: float) -> Clip:
-    """Return the clip with its level falling steadily, by sag_db from start to end."""
-    if not sag_db:
+def lower_level_gradually(clip: Clip, fall_db: float) -> Clip:
+    """Return the clip with its level falling steadily, by fall_db from start to end."""
+    if not fall_db:
         return clip
-    fall_db = np.linspace(0, -sag_db, len(clip.samples))
-    return _like(clip, clip.samples * 10 ** (fall_db / 20), clip.words)
+    gain_db = np.linspace(0, -fall_db, len(clip.samples))
+    return _with_same_peak(clip, clip.samples * 10 ** (gain_db / 20), clip.words)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class _Edit:
-    """Samples first to last give way to so many of silence."""
+    """Replace samples first to last (excluded) by this many samples of silence."""
 
     first: int
     last: int
     silence: int
 
 
-def with_gaps(clip: Clip, added_s: Sequence[float]) -> Clip:
-    """Return the clip with silence added between words, or taken away where it is below 0.
+def adjust_pauses(clip: Clip, added_s: Sequence[float]) -> Clip:
+    """Return the clip with the pauses between its words lengthened or shortened.
 
-    added_s: one value for each word but the last. Silence is put into the quietest place near the
-    words' boundary; only silence is taken away, and a little of it stays.
+    added_s: seconds for each word but the last, added after the word; a negative value shortens the
+    silence there, but removes no sound and leaves at least 30 ms. Silence is inserted at the
+    quietest place near the boundary of the two words.
+
+    Raises: ValueError if added_s does not have one value for each word but the last.
     """
     if not any(added_s):
         return clip
     level_db = envelope_db(clip.samples, clip.rate_hz)
     edits = [
-        _edit(level_db, before, after, seconds, clip.rate_hz)
+        _boundary_edit(level_db, before, after, seconds, clip.rate_hz)
         for (before, after), seconds in zip(pairwise(clip.words), added_s, strict=True)
     ]
-    return _like(clip, _cut(clip, edits), _moved(clip, edits))
+    return _with_same_peak(clip, _edited_samples(clip, edits), _edited_word_times(clip, edits))
 
 
-def _edit(
-    level_db: Doubles, before: WordTime, after: WordTime, seconds: float, rate_hz: int
+def _boundary_edit(
+    level_db: FloatArray, before: WordTime, after: WordTime, seconds: float, rate_hz: int
 ) -> _Edit:
-    """Return what is to be done at the boundary of two words; never beyond the middle of either."""
+    """Return the edit at the boundary of two words, never beyond the middle of either word."""
     edges = sorted((before.end_s, after.start_s))
-    hop = round(FRAME_S * rate_hz)
+    hop = round(ENVELOPE_FRAME_S * rate_hz)
     if seconds >= 0:
-        first = int(max(edges[0] - REACH_S, (before.start_s + before.end_s) / 2) / FRAME_S)
-        last = int(min(edges[1] + REACH_S, (after.start_s + after.end_s) / 2) / FRAME_S)
-        near = level_db[first : max(first + 1, last)]
-        at = (first + (int(near.argmin()) if len(near) else 0)) * hop + hop // 2
-        return _Edit(first=at, last=at, silence=round(seconds * rate_hz))
-    start, stop = (int(edge / FRAME_S) for edge in edges)
-    loud = np.flatnonzero(level_db[start:stop] > FLOOR_DB)
+        earliest_s = max(edges[0] - _BOUNDARY_TOLERANCE_S, (before.start_s + before.end_s) / 2)
+        latest_s = min(edges[1] + _BOUNDARY_TOLERANCE_S, (after.start_s + after.end_s) / 2)
+        first, last = int(earliest_s / ENVELOPE_FRAME_S), int(latest_s / ENVELOPE_FRAME_S)
+        nearby = level_db[first : max(first + 1, last)]
+        quietest = (first + (int(nearby.argmin()) if len(nearby) else 0)) * hop + hop // 2
+        return _Edit(first=quietest, last=quietest, silence=round(seconds * rate_hz))
+    start, stop = (int(edge / ENVELOPE_FRAME_S) for edge in edges)
+    loud = np.flatnonzero(level_db[start:stop] > SILENCE_DB)
     quiet = start + (int(loud[-1]) + 1 if len(loud) else 0)
-    spare = max(0, stop - quiet - round(KEPT_S / FRAME_S))
-    taken = min(spare, round(-seconds / FRAME_S))
-    return _Edit(first=quiet * hop, last=(quiet + taken) * hop, silence=0)
+    removable = max(0, stop - quiet - round(_SHORTEST_PAUSE_S / ENVELOPE_FRAME_S))
+    removed = min(removable, round(-seconds / ENVELOPE_FRAME_S))
+    return _Edit(first=quiet * hop, last=(quiet + removed) * hop, silence=0)
 
 
-def _cut(clip: Clip, edits: Sequence[_Edit]) -> Doubles:
-    """Return the sound after the edits, ramped on either side of a silence that was put in."""
-    ramp = np.linspace(0, 1, max(2, round(RAMP_S * clip.rate_hz)))
+def _edited_samples(clip: Clip, edits: Sequence[_Edit]) -> FloatArray:
+    """Return the samples after the edits, ramped on both sides of each inserted silence."""
+    ramp = np.linspace(0, 1, max(2, round(_RAMP_S * clip.rate_hz)))
     size = len(clip.samples)
     begin, end = _Edit(first=0, last=0, silence=0), _Edit(first=size, last=size, silence=0)
-    pieces: list[Doubles] = []
-    for before, edit in pairwise([begin, *edits, end]):
-        piece = clip.samples[before.last : edit.first].astype(np.float64)
+    pieces: list[FloatArray] = []
+    for previous, edit in pairwise([begin, *edits, end]):
+        piece = clip.samples[previous.last : edit.first].astype(np.float64)
         length = min(len(ramp), len(piece))
-        if before.silence:
+        if previous.silence:
             piece[:length] *= ramp[:length]
         if edit.silence:
             piece[len(piece) - length :] *= ramp[:length][::-1]
@@ -102,23 +106,23 @@ def _cut(clip: Clip, edits: Sequence[_Edit]) -> Doubles:
     return np.concatenate(pieces)
 
 
-def _moved(clip: Clip, edits: Sequence[_Edit]) -> tuple[WordTime, ...]:
-    """Return when the words sound after the edits."""
+def _edited_word_times(clip: Clip, edits: Sequence[_Edit]) -> tuple[WordTime, ...]:
+    """Return the times of the words after the edits."""
     words: list[WordTime] = []
-    moved = 0
+    shift = 0
     starts = [0, *(edit.last for edit in edits)]
     ends = [*(edit.first for edit in edits), len(clip.samples)]
-    for place, word in enumerate(clip.words):
-        start = max(word.start_s, starts[place] / clip.rate_hz)
-        end = max(min(word.end_s, ends[place] / clip.rate_hz), start + FRAME_S)
-        by_s = moved / clip.rate_hz
-        words.append(WordTime(say=word.say, start_s=start + by_s, end_s=end + by_s))
-        if place < len(edits):
-            moved += edits[place].silence - (edits[place].last - edits[place].first)
+    for index, word in enumerate(clip.words):
+        start = max(word.start_s, starts[index] / clip.rate_hz)
+        end = max(min(word.end_s, ends[index] / clip.rate_hz), start + ENVELOPE_FRAME_S)
+        shift_s = shift / clip.rate_hz
+        words.append(WordTime(say=word.say, start_s=start + shift_s, end_s=end + shift_s))
+        if index < len(edits):
+            shift += edits[index].silence - (edits[index].last - edits[index].first)
     return tuple(words)
 
 
-def _like(clip: Clip, sound: Doubles, words: tuple[WordTime, ...]) -> Clip:
-    """Return the sound as a clip with the peak of the one that it was made from."""
-    peak = float(np.abs(clip.samples).max()) / max(float(np.abs(sound).max()), 1e-12)
-    return Clip(samples=(sound * peak).astype(np.float32), rate_hz=clip.rate_hz, words=words)
+def _with_same_peak(clip: Clip, samples: FloatArray, words: tuple[WordTime, ...]) -> Clip:
+    """Return the changed samples as a clip, scaled to the peak of the original clip."""
+    gain = float(np.abs(clip.samples).max()) / max(float(np.abs(samples).max()), 1e-12)
+    return Clip(samples=(samples * gain).astype(np.float32), rate_hz=clip.rate_hz, words=words)

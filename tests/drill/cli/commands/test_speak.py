@@ -12,7 +12,7 @@ from drill.core.models import Clip
 from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.sending.prompts import KINDS, prompt, station
-from drill.voices.people.roster import operator
+from drill.voices.operators import find_operator
 from phonetics.exchanges import load
 from tests.tools.defects import DEFECTS, spoilt
 
@@ -23,7 +23,7 @@ ASKED = ["speak", "--call", "E87ABC", "--prompt", "call", "--seed", "4"]
 def take(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("takes") / "take.flac"
     asked = prompt("call", station("E87ABC", load("serial")), 4)
-    write(path, spoilt(asked, operator("slate"), DEFECTS["none"], 4).clip)
+    write(path, spoilt(asked, find_operator("slate"), DEFECTS["none"], 4).clip)
     return path
 
 

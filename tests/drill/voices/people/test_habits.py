@@ -1,4 +1,4 @@
-"""The same operator always puts things the same way; what people vary is drawn for each over."""
+"""An operator keeps its words and figures; its occasional habits are drawn for each over."""
 
 from dataclasses import fields
 from random import Random
@@ -8,111 +8,130 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drill.core.models import Operator
-from drill.items.plan import Plan, compose
-from drill.voices.people import habits
-from drill.voices.people.habits import Habits, favourites, habits_of, manner_of, profiles, word_sets
-from drill.voices.people.roster import BUNDLED, ROSTER, operator, people
+from drill.items.plan import Plan, compose_item
+from drill.voices.operators import find_operator
+from drill.voices.people.habits import (
+    OCCASIONAL_HABITS,
+    SpeakingHabits,
+    alternate_word_sets,
+    favourite_words,
+    habit_profiles,
+    habits_of_operator,
+    over_style_for,
+)
+from drill.voices.people.roster import BUNDLED_GROUP, ROSTER, roster_entries
 from phonetics.alphabets import ALTERNATES, letters_of
 from phonetics.manners import Manner
 
-NOBODY = Operator(name="system-nobody", engine="system", voice="x", pitch_hz=120.0)
-EVERYBODY = st.sampled_from((*ROSTER, NOBODY))
+SYSTEM_OPERATOR = Operator(name="system-nobody", engine="system", voice="x", pitch_hz=120.0)
+"""An operator that is not in the roster."""
+operators = st.sampled_from((*ROSTER, SYSTEM_OPERATOR))
 seeds = st.integers(0, 2**32)
 
 
 class TestData:
     def test_every_row_names_a_profile_and_every_profile_is_used(self) -> None:
-        assert {person.habits for person in people(BUNDLED)} == set(profiles())
+        used = {entry.habit_profile for entry in roster_entries(BUNDLED_GROUP)}
+        assert used == set(habit_profiles())
 
-    def test_words_are_alternates_and_one_set_leaves_the_other(self) -> None:
-        every = word_sets()[""]
-        for name, words in word_sets().items():
-            assert words <= every, name
-        assert not word_sets()["places"] & word_sets()["old"]
-        assert {each.words for each in profiles().values()} <= set(word_sets())
+    def test_the_named_sets_hold_alternates_and_do_not_overlap(self) -> None:
+        all_words = alternate_word_sets()[""]
+        for name, words in alternate_word_sets().items():
+            assert words <= all_words, name
+        assert not alternate_word_sets()["places"] & alternate_word_sets()["old"]
+        assert {habits.words for habits in habit_profiles().values()} <= set(alternate_word_sets())
 
-    @pytest.mark.parametrize("name", profiles())
-    def test_shares_are_shares_and_habits_are_known(self, name: str) -> None:
-        profile = profiles()[name]
-        assert all(0 <= getattr(profile, habit) <= 1 for habit in habits.NOW_AND_THEN)
+    @pytest.mark.parametrize("name", habit_profiles())
+    def test_every_value_of_a_profile_is_allowed(self, name: str) -> None:
+        habits = habit_profiles()[name]
+        assert all(0 <= getattr(habits, habit) <= 1 for habit in OCCASIONAL_HABITS)
         Manner(
-            alternates=profile.alternates,
-            zero=profile.zero,
-            figures=profile.figures,
-            stroke=profile.stroke,
-            chatty=profile.chatty,
-            hesitates=profile.hesitates,
+            alternates=habits.alternates,
+            zero=habits.zero,
+            figures=habits.figures,
+            stroke=habits.stroke,
+            chatty=habits.chatty,
+            hesitates=habits.hesitates,
         )
 
-    def test_every_habit_of_a_manner_comes_from_the_data(self) -> None:
-        assert {f.name for f in fields(Habits)} == {f.name for f in fields(Manner)}
+    def test_a_profile_has_every_field_of_an_over_style(self) -> None:
+        assert {f.name for f in fields(SpeakingHabits)} == {f.name for f in fields(Manner)}
 
-    def test_the_roster_is_as_mixed_as_operators_are(self) -> None:
-        """Half say the ITU's words alone, a fifth ICAO figures: common practice, no source."""
-        found = [profiles()[person.habits] for person in people(BUNDLED)]
-        assert 0.4 < sum(each.alternates == 0 for each in found) / len(found) < 0.65
-        assert 0.1 < sum(each.figures == "icao" for each in found) / len(found) < 0.3
-        assert 0.25 < sum(each.zero == "oh" for each in found) / len(found) < 0.5
-
-
-@given(each=EVERYBODY, one=seeds, other=seeds)
-def test_what_a_person_keeps_to_stays(each: Operator, one: int, other: int) -> None:
-    a, b = manner_of(each, Random(one)), manner_of(each, Random(other))
-    steady = {f.name for f in fields(Manner)} - set(habits.NOW_AND_THEN)
-    assert all(getattr(a, name) == getattr(b, name) for name in steady)
-    assert manner_of(each, Random(one)) == a
+    def test_the_roster_is_as_mixed_as_operators_on_the_air(self) -> None:
+        """Half say only the ITU's words, a fifth ICAO figures: common practice, no source."""
+        profiles = [
+            habit_profiles()[entry.habit_profile] for entry in roster_entries(BUNDLED_GROUP)
+        ]
+        count = len(profiles)
+        assert 0.4 < sum(habits.alternates == 0 for habits in profiles) / count < 0.65
+        assert 0.1 < sum(habits.figures == "icao" for habits in profiles) / count < 0.3
+        assert 0.25 < sum(habits.zero == "oh" for habits in profiles) / count < 0.5
 
 
-@given(each=EVERYBODY, share=st.floats(0, 1))
-def test_a_plans_share_of_alternates_goes_before(each: Operator, share: float) -> None:
-    assert manner_of(each, Random(1), alternates=share).alternates == share
+@given(operator=operators, seed_a=seeds, seed_b=seeds)
+def test_the_lasting_habits_are_the_same_in_every_over(
+    operator: Operator, seed_a: int, seed_b: int
+) -> None:
+    a, b = over_style_for(operator, Random(seed_a)), over_style_for(operator, Random(seed_b))
+    lasting = {f.name for f in fields(Manner)} - set(OCCASIONAL_HABITS)
+    assert all(getattr(a, name) == getattr(b, name) for name in lasting)
+    assert over_style_for(operator, Random(seed_a)) == a
 
 
-def test_what_is_now_and_then_is_as_often_as_the_data_says() -> None:
-    """Of 2000 overs a share of 0.3 comes within 0.04: four standard errors."""
-    someone = operator("orchard")
-    drawn = [manner_of(someone, Random(seed)) for seed in range(2000)]
-    wanted = habits_of(someone)
-    assert wanted is not None
-    for name in habits.NOW_AND_THEN:
-        share = sum(getattr(manner, name) for manner in drawn) / len(drawn)
-        assert share == pytest.approx(getattr(wanted, name), abs=0.04), name
+@given(operator=operators, share=st.floats(0, 1))
+def test_a_given_share_of_alternates_overrides_the_habit(operator: Operator, share: float) -> None:
+    assert over_style_for(operator, Random(1), alternates=share).alternates == share
 
 
-def test_people_of_the_same_habits_have_words_of_their_own() -> None:
-    some = {favourites(name, "places") for name in ("cedar", "orchard", "pebble", "saddle")}
-    assert len(some) == 4
-    for words in some:
+def test_occasional_habits_are_as_frequent_as_the_profile_says() -> None:
+    """With 2000 overs, 0.04 is four standard errors of a share of 0.3."""
+    operator = find_operator("orchard")
+    over_styles = [over_style_for(operator, Random(seed)) for seed in range(2000)]
+    habits = habits_of_operator(operator)
+    assert habits is not None
+    for name in OCCASIONAL_HABITS:
+        share = sum(getattr(over_style, name) for over_style in over_styles) / len(over_styles)
+        assert share == pytest.approx(getattr(habits, name), abs=0.04), name
+
+
+def test_operators_with_the_same_profile_have_different_favourite_words() -> None:
+    favourites = {
+        favourite_words(name, "places") for name in ("cedar", "orchard", "pebble", "saddle")
+    }
+    assert len(favourites) == 4
+    for words in favourites:
         letters = letters_of(words)
         assert len(set(letters)) == len(letters)
 
 
-@given(name=st.text(max_size=12), words=st.sampled_from(sorted(word_sets())))
-def test_favourites_are_one_a_letter(name: str, words: str) -> None:
-    chosen = favourites(name, words)
-    assert set(chosen) <= word_sets()[words]
-    assert len(set(letters_of(chosen))) == len(chosen)
-    if not words:
-        assert len(chosen) == len(ALTERNATES)
+@given(name=st.text(max_size=12), word_set=st.sampled_from(sorted(alternate_word_sets())))
+def test_there_is_at_most_one_favourite_word_for_a_letter(name: str, word_set: str) -> None:
+    words = favourite_words(name, word_set)
+    assert set(words) <= alternate_word_sets()[word_set]
+    assert len(set(letters_of(words))) == len(words)
+    if not word_set:
+        assert len(words) == len(ALTERNATES)
 
 
-def test_an_operator_without_a_row_has_always_the_same_habits() -> None:
-    assert habits_of(NOBODY) is None
-    assert manner_of(NOBODY, Random(1)) == manner_of(NOBODY, Random(2))
+def test_an_operator_outside_the_roster_has_one_over_style_drawn_from_its_name() -> None:
+    assert habits_of_operator(SYSTEM_OPERATOR) is None
+    assert over_style_for(SYSTEM_OPERATOR, Random(1)) == over_style_for(SYSTEM_OPERATOR, Random(2))
     names = [f"bank-{number}" for number in range(30)]
-    some = [Operator(name=name, engine="bank", voice="x", pitch_hz=120.0) for name in names]
-    assert len({manner_of(each, Random(1)) for each in some}) == 30
+    banks = [Operator(name=name, engine="bank", voice="x", pitch_hz=120.0) for name in names]
+    assert len({over_style_for(operator, Random(1)) for operator in banks}) == 30
 
 
-def test_habits_are_heard_in_the_plan() -> None:
-    def said(name: str) -> set[str]:
+def test_the_items_of_a_plan_are_worded_by_the_operators_habits() -> None:
+    def words_said_by(name: str) -> set[str]:
         plan = Plan(seed=2, voices=(name,), part="over")
-        return {word.say for number in range(80) for word in compose(plan, number).message.words}
+        return {
+            word.say for number in range(80) for word in compose_item(plan, number).message.words
+        }
 
-    assert {"able", "baker", "zebra"} <= said("granite")
-    assert not {"america", "boston"} & said("granite")
-    assert {"niner", "fife"} <= said("harbour")
-    assert not {"nine", "five"} & said("harbour")
-    assert "er" in said("canyon")
-    assert "er" not in said("birch")
-    assert "zero" not in said("anvil")
+    assert {"able", "baker", "zebra"} <= words_said_by("granite")
+    assert not {"america", "boston"} & words_said_by("granite")
+    assert {"niner", "fife"} <= words_said_by("harbour")
+    assert not {"nine", "five"} & words_said_by("harbour")
+    assert "er" in words_said_by("canyon")
+    assert "er" not in words_said_by("birch")
+    assert "zero" not in words_said_by("anvil")
