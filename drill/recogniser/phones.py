@@ -5,7 +5,7 @@ from functools import cache
 from importlib.resources import files
 
 from drill.core.errors import UserError
-from drill.voices.engines.natural.pronounce import known
+from drill.voices.engines.natural.pronounce import listed_phonemes
 
 VOWELS = frozenset(
     ["AA", "AE", "AH", "AO", "AW", "AY", "EH", "ER", "EY", "IH", "IY", "OW", "OY", "UH", "UW"]
@@ -43,5 +43,5 @@ def arpabet(spoken: str) -> str:
 @cache
 def syllables(say: str) -> int:
     """Return how many vowels a word has, at least 1, as the voices' table reads it."""
-    spoken = known(say)
+    spoken = listed_phonemes(say)
     return max(1, sum(sound in VOWELS for sound in arpabet(spoken).split())) if spoken else 1

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from drill.core.arrays import resampled
-from drill.core.errors import NoListener, install
+from drill.core.errors import NoRecogniser, pip_install_command
 from drill.core.models import Clip
 from drill.recogniser import HeardWord
 from drill.recogniser.grammar import FREE, Arc, Grammar
@@ -35,7 +35,7 @@ EVEN, SPREAD = -5.0, 0.5
 """Of the confidence: the score a frame where it is a half, and how quickly it changes there."""
 KEPT = 8
 """Grammars kept compiled."""
-REMEDY = f"the listener needs pocketsphinx: {install('pocketsphinx==5.1.1')}"
+REMEDY = f"the listener needs pocketsphinx: {pip_install_command('pocketsphinx==5.1.1')}"
 
 
 class PocketSphinx:
@@ -52,20 +52,20 @@ class PocketSphinx:
     @property
     def version(self) -> str:
         """Return the version of the package, which holds the model."""
-        from drill.voices.packages import version_of
+        from drill.voices.versions import installed_version
 
-        return version_of("pocketsphinx")
+        return installed_version("pocketsphinx")
 
     def problem(self) -> str:
         """Return "" where it works, else how to install it."""
         try:
             _ = self._decoder
-        except NoListener as lack:
+        except NoRecogniser as lack:
             return str(lack)
         return ""
 
     def hear(self, clip: Clip, grammar: Grammar) -> tuple[HeardWord, ...]:
-        """Return the words that fit best. Raises: NoListener, UserError."""
+        """Return the words that fit best. Raises: NoRecogniser, UserError."""
         sound = prepared(clip)
         if not len(sound):
             return ()
@@ -100,13 +100,13 @@ class PocketSphinx:
         try:
             import pocketsphinx
         except ImportError:
-            raise NoListener(REMEDY) from None
+            raise NoRecogniser(REMEDY) from None
         try:
             # Its search for the best path through all it met takes minutes in a network that goes
             # back, and its posteriors tell right from wrong no better than the scores do.
             decoder = pocketsphinx.Decoder(lm=None, wip=INSERTION, bestpath=False, loglevel="FATAL")
         except (RuntimeError, OSError) as error:
-            raise NoListener(f"pocketsphinx cannot start ({error}); {REMEDY}") from None
+            raise NoRecogniser(f"pocketsphinx cannot start ({error}); {REMEDY}") from None
         for word, readings in special_readings().items():
             _add(decoder, word, readings)
         return decoder
@@ -202,6 +202,6 @@ def _readings(decoder: Any, word: str) -> tuple[str, ...]:
     parts = [decoder.lookup_word(part) for part in word.split("-")]
     if all(parts):
         return (" ".join(parts),)
-    from drill.voices.engines.natural.pronounce import phonemes
+    from drill.voices.engines.natural.pronounce import phonemes_of_word
 
-    return (arpabet(phonemes(word)),)
+    return (arpabet(phonemes_of_word(word)),)

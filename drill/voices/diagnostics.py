@@ -8,8 +8,8 @@ from drill import voices
 from drill.core.errors import NoVoice, UserError
 from drill.core.models import Operator
 from drill.voices.engines.studio import model, voice_files
-from drill.voices.packages import version_of
-from drill.voices.people.roster import GROUPS, people
+from drill.voices.people.roster import OPERATOR_GROUPS, roster_entries
+from drill.voices.versions import installed_version
 
 PACKAGES = {
     "natural": ("hibari-tts", "onnx"),
@@ -58,11 +58,11 @@ class Engine:
 
 def engines() -> tuple[Engine, ...]:
     """Return every engine that is installed, in alphabetical order, as it was found just now."""
-    return tuple(_engine(name) for name in voices.names())
+    return tuple(_engine(name) for name in voices.engine_names())
 
 
 def _engine(name: str) -> Engine:
-    everyone = (each.operator for group in GROUPS for each in people(group))
+    everyone = (each.operator for group in OPERATOR_GROUPS for each in roster_entries(group))
     operators = [each for each in everyone if each.engine == name]
     bad: tuple[str, ...] = ()
     others = 0
@@ -74,7 +74,7 @@ def _engine(name: str) -> Engine:
 
         operators += bank_operators()
     try:
-        problem = voices.find(name).problem()
+        problem = voices.find_engine(name).problem()
     except NoVoice as lack:
         problem = str(lack)
     if name == "system" and not problem:
@@ -84,7 +84,7 @@ def _engine(name: str) -> Engine:
         name=name,
         problem=problem,
         packages=tuple(
-            Package(name=each, version=version_of(each), pinned=_pins().get(each, ""))
+            Package(name=each, version=installed_version(each), pinned=_pins().get(each, ""))
             for each in needed
         ),
         operators=tuple(operators),

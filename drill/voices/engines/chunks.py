@@ -1,32 +1,37 @@
-"""How an over is cut for a model that takes only so many symbols."""
+"""Split an over into chunks that a model can synthesise at once, and write them as symbols."""
 
 from collections.abc import Callable, Sequence
 
 from phonetics.message import Word
 
-LONGEST = 400  # symbols that a model takes at once, as the package of the natural voice keeps it
-Piece = list[tuple[Word, str]]
+MAX_SYMBOLS = 400  # limit of hibari-tts (MAX_PHONEMES); the studio voice's model takes 510
+Chunk = list[tuple[Word, str]]
+"""Consecutive words, each with its phonemes."""
 
 
-def pieces(words: Sequence[Word], read: Callable[[str], str]) -> list[Piece]:
-    """Return words with their phonemes, cut (at a pause if there is one) at the model's limit."""
-    found: list[Piece] = [[]]
+def split_into_chunks(words: Sequence[Word], phonemes_of: Callable[[str], str]) -> list[Chunk]:
+    """Return the words with their phonemes, split so that each chunk is short enough.
+
+    phonemes_of: gives the phonemes of a word's text. A chunk ends at the first pause in its second
+    half, or at the limit if there is no pause.
+    """
+    chunks: list[Chunk] = [[]]
     length = 0
     for word in words:
-        spoken = read(word.say)
-        found[-1].append((word, spoken))
-        length += len(spoken) + 2
-        if length > LONGEST - 20 or (length > LONGEST // 2 and word.pause):
-            found.append([])
+        phonemes = phonemes_of(word.say)
+        chunks[-1].append((word, phonemes))
+        length += len(phonemes) + 2
+        if length > MAX_SYMBOLS - 20 or (length > MAX_SYMBOLS // 2 and word.pause):
+            chunks.append([])
             length = 0
-    return [piece for piece in found if piece]
+    return [chunk for chunk in chunks if chunk]
 
 
-def text_of(piece: Piece) -> tuple[str, list[tuple[str, int, int]]]:
-    """Return the symbols of a piece, and of each word its text, first symbol and the one after."""
-    text, bounds = "", []
-    for word, spoken in piece:
-        bounds.append((word.say, len(text), len(text) + len(spoken)))
-        text += spoken + word.pause + " "
-    text = text.rstrip()
-    return (text if text[-1] in ",." else text + "."), bounds
+def symbols_of(chunk: Chunk) -> tuple[str, list[tuple[str, int, int]]]:
+    """Return a chunk's symbols, and for each word its text, first symbol and end (exclusive)."""
+    symbols, bounds = "", []
+    for word, phonemes in chunk:
+        bounds.append((word.say, len(symbols), len(symbols) + len(phonemes)))
+        symbols += phonemes + word.pause + " "
+    symbols = symbols.rstrip()
+    return (symbols if symbols[-1] in ",." else symbols + "."), bounds

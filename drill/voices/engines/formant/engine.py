@@ -15,15 +15,17 @@ from typing import Any
 
 import numpy as np
 
-from drill.core.errors import NoVoice, UserError, install
+from drill.core.errors import NoVoice, UserError, pip_install_command
 from drill.core.models import Clip, Operator
-from drill.voices.effects.finish import Span, finish, shared_out
+from drill.voices.effects.finish import WordSpan, finish_clip, spans_by_letters
 from drill.voices.engines.subprocess import order
-from drill.voices.packages import version_of
-from drill.voices.people.styles import style_of
+from drill.voices.people.styles import vocal_style_of
+from drill.voices.versions import installed_version
 from phonetics.message import Word
 
-REMEDY = f"install it with: {install('espeakng-loader==0.2.4')}, or choose natural operators"
+REMEDY = (
+    f"install it with: {pip_install_command('espeakng-loader==0.2.4')}, or choose natural operators"
+)
 USUAL_WPM = 150
 WORKER = Path(__file__).with_name("worker.py")
 LIMIT_S = 30.0
@@ -41,7 +43,7 @@ RESPELT = {
 LIBRARIES = ("libespeak-ng.so", "libespeak-ng.dylib", "espeak-ng.dll")
 
 
-class FormantVoice:
+class FormantEngine:
     """The engine of formant voices; each call is a process, so it is safe in threads."""
 
     name = "formant"
@@ -50,7 +52,7 @@ class FormantVoice:
     @property
     def version(self) -> str:
         """Return what decides the sound: the version of the library's wheel."""
-        return f"espeakng-loader {version_of('espeakng-loader')}"
+        return f"espeakng-loader {installed_version('espeakng-loader')}"
 
     def problem(self) -> str:
         """Return "" where the engine can speak, else one sentence with the remedy."""
@@ -60,7 +62,7 @@ class FormantVoice:
             return str(lack)
         return ""
 
-    def say(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
+    def synthesise(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
         """Return a whole over, 22.05 kHz; the same arguments give the same samples on one machine.
 
         Raises: NoVoice where the library is missing or fails; UserError for an unknown voice or
@@ -85,7 +87,7 @@ class FormantVoice:
         )
         samples = np.frombuffer(sound, "<i2") / 32768
         spans = _spans(words, ends, answer["events"], len(samples), answer["rate_hz"])
-        return finish(samples, answer["rate_hz"], spans)
+        return finish_clip(samples, answer["rate_hz"], spans)
 
 
 def voice_file(operator: Operator) -> str:
@@ -109,8 +111,8 @@ def voice_file(operator: Operator) -> str:
         "flutter 0",
         f"klatt {KLATT[operator.voice]}",
     ]
-    percents = [round(100 * operator.tract)] * 9
-    percents[1] = round(100 * operator.tract * style_of(operator).first)
+    percents = [round(100 * operator.formant_scale)] * 9
+    percents[1] = round(100 * operator.formant_scale * vocal_style_of(operator).first_formant_scale)
     lines += [f"formant {number} {percent} 100 100" for number, percent in enumerate(percents)]
     return "\n".join(lines) + "\n"
 
@@ -118,7 +120,7 @@ def voice_file(operator: Operator) -> str:
 @cache
 def accents() -> dict[str, str]:
     """Return the accents and the lines of a voice file that make each."""
-    data = files("drill.voices") / "data" / "formant_accents.toml"
+    data = files("drill.voices.engines.formant") / "accents.toml"
     return {name: lines.strip() for name, lines in tomllib.loads(data.read_text("utf-8")).items()}
 
 
@@ -148,7 +150,7 @@ def _text(words: Sequence[Word]) -> tuple[str, list[int]]:
 
 def _spans(
     words: Sequence[Word], ends: Sequence[int], events: Sequence[Any], samples: int, rate_hz: int
-) -> list[Span]:
+) -> list[WordSpan]:
     """Return when each word sounds, from the events [type, text position, sample, name].
 
     The library reads some pairs ("of the") as one word; their time is shared out by letters.
@@ -172,5 +174,5 @@ def _spans(
     return [
         span
         for head, after in pairwise([*heads, len(words)])
-        for span in shared_out(words[head:after], first[head] / rate_hz, last[head] / rate_hz)
+        for span in spans_by_letters(words[head:after], first[head] / rate_hz, last[head] / rate_hz)
     ]

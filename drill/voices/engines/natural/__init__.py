@@ -1,1 +1,5 @@
-"""natural."""
+"""The natural voice: a neural model in numpy, the same samples on every processor.
+
+Read engine first, then pronounce (text to phonemes), network (phonemes to spectra) with layers and
+quantised below it, and bend (one speaker into many). model and onnx_file load the weights.
+"""

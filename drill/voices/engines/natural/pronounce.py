@@ -1,8 +1,8 @@
-"""From a word to the phonemes of the natural voice, and how an accent changes them.
+"""Phonemes of a word in the alphabet of the natural and studio voices, with an accent applied.
 
-The table is data (pronunciations.toml), made once with hibari's own reading and then corrected by
-hand; accents are lists of replacements (accents.toml). A word outside the table, from a user's own
-exchange, is read by hibari when it is met.
+pronunciations.toml holds the pronunciation of every word that the program speaks. A word outside
+it, from a user's own exchange, is converted by hibari-tts. accents.toml holds each accent as a list
+of replacements.
 """
 
 import re
@@ -11,72 +11,80 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from drill.core.errors import NoVoice, UserError, install
+from drill.core.errors import NoVoice, UserError, pip_install_command
 
-MAIN_STRESS, SIDE_STRESS = "\u02c8", "\u02cc"
+PRIMARY_STRESS, SECONDARY_STRESS = "\u02c8", "\u02cc"
 
 
-def phonemes(say: str, accent: str = "") -> str:
-    """Return a word's phonemes in the model's alphabet, changed by the accent.
+def phonemes_of_word(say: str, accent: str = "") -> str:
+    """Return the phonemes of a word as spoken with an accent, "" for none.
 
-    Raises: UserError where the accent is unknown or nothing can be spoken; NoVoice without hibari.
+    Raises: UserError if the accent is unknown or the word has no letters; NoVoice if the word is
+    not in the table and hibari-tts is missing.
     """
-    spoken = known(say) or _read(say)
-    for pattern, by in _rules(accent):
-        spoken = pattern.sub(by, spoken)
-    return spoken
+    phonemes = listed_phonemes(say) or _converted_phonemes(say)
+    for pattern, replacement in _accent_rules(accent):
+        phonemes = pattern.sub(replacement, phonemes)
+    return phonemes
 
 
-def known(say: str) -> str:
-    """Return a word's phonemes from the table, "" where it is not in it; numbers part by part."""
-    whole = table().get(say)
-    if whole:
-        return whole
-    parts = [table().get(part, "") for part in say.split("-")]
-    return "".join(parts[:-1]).replace(MAIN_STRESS, SIDE_STRESS) + parts[-1] if all(parts) else ""
+def listed_phonemes(say: str) -> str:
+    """Return a word's phonemes from the table, "" if it is not listed.
 
-
-@cache
-def table() -> dict[str, str]:
-    """Return the table of words and phonemes."""
-    return dict(_data("pronunciations")["words"])
-
-
-@cache
-def accents() -> tuple[str, ...]:
-    """Return the names of the accents, "" not among them."""
-    return tuple(_data("accents"))
-
-
-def _data(name: str) -> dict[str, Any]:
-    return tomllib.loads((files("drill.voices") / "data" / f"{name}.toml").read_text("utf-8"))
+    A hyphenated number such as "twenty-six" is put together from its parts; the last part has the
+    primary stress.
+    """
+    table = _pronunciations()
+    if say in table:
+        return table[say]
+    parts = [table.get(part, "") for part in say.split("-")]
+    if not all(parts):
+        return ""
+    return "".join(parts[:-1]).replace(PRIMARY_STRESS, SECONDARY_STRESS) + parts[-1]
 
 
 @cache
-def _rules(accent: str) -> tuple[tuple[re.Pattern[str], str], ...]:
+def natural_accents() -> tuple[str, ...]:
+    """Return the names of the accents of the natural and studio voices."""
+    return tuple(_read_table("accents"))
+
+
+@cache
+def _pronunciations() -> dict[str, str]:
+    return dict(_read_table("pronunciations")["words"])
+
+
+def _read_table(name: str) -> dict[str, Any]:
+    path = files("drill.voices.engines.natural") / f"{name}.toml"
+    return tomllib.loads(path.read_text("utf-8"))
+
+
+@cache
+def _accent_rules(accent: str) -> tuple[tuple[re.Pattern[str], str], ...]:
+    """Return the replacements of an accent in the order in which they apply."""
     if not accent:
         return ()
-    known = _data("accents")
-    if accent not in known:
-        raise UserError(f"no accent {accent!r}; there are: {', '.join(known)}")
-    return tuple((re.compile(pattern), by) for pattern, by in known[accent]["rules"])
+    table = _read_table("accents")
+    if accent not in table:
+        raise UserError(f"unknown accent {accent!r}; choose one of {', '.join(table)}")
+    return tuple((re.compile(pattern), by) for pattern, by in table[accent]["rules"])
 
 
 @cache
-def _reader() -> Any:
+def _converter() -> Any:
     try:
         from hibari.g2p import G2P
     except ImportError:
         raise NoVoice(
-            f"the natural voice needs hibari-tts: {install('hibari-tts==0.2.1')}"
+            f"the natural voice needs hibari-tts: {pip_install_command('hibari-tts==0.2.1')}"
         ) from None
     return G2P()
 
 
 @cache
-def _read(say: str) -> str:
-    """Return hibari's reading of a word that is not in the table."""
-    spoken = str(_reader()(say)).strip()
-    if not re.search(r"\w", spoken):
-        raise UserError(f"the voice cannot read {say!r}; write it with letters a to z")
-    return re.sub(r"[\s.,;:!?]+", "", spoken)
+def _converted_phonemes(say: str) -> str:
+    """Return the phonemes that hibari-tts gives a word."""
+    phonemes = str(_converter()(say)).strip()
+    if not re.search(r"\w", phonemes):
+        raise UserError(f"cannot pronounce {say!r}; write it with the letters a to z")
+    return re.sub(r"[\s.,;:!?]+", "", phonemes)

@@ -16,12 +16,21 @@ from numpy.typing import NDArray
 from drill.core.arrays import runs
 from drill.core.errors import NoVoice, UserError
 from drill.core.models import Clip, Operator
-from drill.voices.effects.finish import FRAME_S, Span, envelope_db, finish, last_sound, sounding
-from drill.voices.engines.chunks import Piece, pieces, text_of
-from drill.voices.engines.natural.pronounce import phonemes
+from drill.voices.effects.finish import (
+    ENVELOPE_FRAME_S,
+    WordSpan,
+    envelope_db,
+    finish_clip,
+    last_sound_end_s,
+    sound_bounds_s,
+)
+from drill.voices.engines.chunks import Chunk as Piece
+from drill.voices.engines.chunks import split_into_chunks as pieces
+from drill.voices.engines.chunks import symbols_of as text_of
+from drill.voices.engines.natural.pronounce import phonemes_of_word
 from drill.voices.engines.studio import model, voice_files
 from drill.voices.engines.studio.model import MODEL_SHA256, RATE_HZ, RUNTIME
-from drill.voices.packages import version_of
+from drill.voices.versions import installed_version
 from phonetics.message import Word
 
 Sound = NDArray[np.float64]
@@ -42,7 +51,7 @@ TRACT_RANGE = (0.8, 1.25)
 PARTS_OF_ONE = 100  # resolution of the tract
 
 
-class StudioVoice:
+class StudioEngine:
     """The engine of studio voices. Safe in several threads; one model is shared by all objects."""
 
     name = "studio"
@@ -52,7 +61,7 @@ class StudioVoice:
     def version(self) -> str:
         """Return what decides the sound: the digests of model and voices, and what runs it."""
         voices = voice_files.VOICES_SHA256
-        return f"{MODEL_SHA256[:12]} {voices[:12]} {RUNTIME} {version_of(RUNTIME)}"
+        return f"{MODEL_SHA256[:12]} {voices[:12]} {RUNTIME} {installed_version(RUNTIME)}"
 
     def problem(self) -> str:
         """Return "" where the engine can speak, else one sentence with the remedy."""
@@ -62,7 +71,7 @@ class StudioVoice:
             return str(lack)
         return ""
 
-    def say(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
+    def synthesise(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
         """Return a whole over, 24 kHz; the same arguments give the same samples on one machine.
 
         The seed changes nothing. Another processor gives another sound of the same voice and times,
@@ -72,34 +81,36 @@ class StudioVoice:
         """
         vector, usual_hz = voice_files.voice(operator.voice)
         low, high = TRACT_RANGE
-        if not low <= operator.tract <= high:
-            raise UserError(f"tract {operator.tract:g} is out of range; choose {low:g} to {high:g}")
-        sounds, spans, at_s = [], list[Span](), 0.0
-        for piece in pieces(words, lambda say: phonemes(say, operator.accent)):
+        if not low <= operator.formant_scale <= high:
+            raise UserError(
+                f"tract {operator.formant_scale:g} is out of range; choose {low:g} to {high:g}"
+            )
+        sounds, spans, at_s = [], list[WordSpan](), 0.0
+        for piece in pieces(words, lambda say: phonemes_of_word(say, operator.accent)):
             sound, found = _utter(piece, operator, vector, usual_hz)
             spans += [(say, a + at_s, b + at_s) for say, a, b in found]
             sounds.append(sound)
             at_s += len(sound) / RATE_HZ
         whole = np.concatenate(sounds)
-        return finish(whole, RATE_HZ, spans)
+        return finish_clip(whole, RATE_HZ, spans)
 
 
 @cache
-def symbols() -> dict[str, int]:
+def studio_symbol_numbers() -> dict[str, int]:
     """Return the model's symbols and their numbers."""
-    data = files("drill.voices") / "data" / "studio_tokens.toml"
+    data = files("drill.voices.engines.studio") / "tokens.toml"
     return dict(tomllib.loads(data.read_text("utf-8"))["tokens"])
 
 
 def _utter(
     piece: Piece, operator: Operator, vector: NDArray[np.float32], usual_hz: float
-) -> tuple[Sound, list[Span]]:
+) -> tuple[Sound, list[WordSpan]]:
     """Return the sound of a piece and when its words are heard in it."""
     text, bounds = text_of(piece)
-    tract = round(operator.tract * PARTS_OF_ONE)
+    tract = round(operator.formant_scale * PARTS_OF_ONE)
     ratio = tract / PARTS_OF_ONE
     said = model.run(
-        [0, *(symbols()[symbol] for symbol in text), 0],
+        [0, *(studio_symbol_numbers()[symbol] for symbol in text), 0],
         vector,
         longer=[0, *(LONGER.get(symbol, 0) for symbol in text[:-1]), 0, 0],
         speed=operator.pace / ratio,
@@ -114,7 +125,7 @@ def _utter(
 
         sound = resample_poly(sound, PARTS_OF_ONE, tract)
         ends = ends / ratio
-    first_s, last_s = sounding(sound, RATE_HZ)
+    first_s, last_s = sound_bounds_s(sound, RATE_HZ)
     begin = max(0, round((first_s - MARGIN_S) * RATE_HZ))
     cut = sound[begin : round((last_s + MARGIN_S) * RATE_HZ)].astype(np.float64)
     moved_s = begin / RATE_HZ
@@ -125,8 +136,8 @@ def _utter(
 
 
 def with_pauses(
-    sound: Sound, spans: Sequence[Span], pauses: Sequence[str]
-) -> tuple[Sound, list[Span]]:
+    sound: Sound, spans: Sequence[WordSpan], pauses: Sequence[str]
+) -> tuple[Sound, list[WordSpan]]:
     """Return the sound with a silence of at least LEAST_PAUSE_S where a pause is, and the spans.
 
     It is made where the sound between two words is quietest, and is what parts their times. The
@@ -151,18 +162,18 @@ def with_pauses(
         moved.append((say, onset_s, end_s + added_s))
     parts.append(_ramped(sound[done:], begins=done > 0, ends=False))
     last, began_s, _ = moved[-1]
-    ended_s = last_sound(level, began_s - added_s, len(sound) / RATE_HZ) + added_s
+    ended_s = last_sound_end_s(level, began_s - added_s, len(sound) / RATE_HZ) + added_s
     return np.concatenate(parts), [*moved[:-1], (last, began_s, ended_s)]
 
 
 def _quietest(level_db: Sound, start_s: float, end_s: float) -> tuple[float, float]:
     """Return start and end of the longest quiet stretch, of the quietest frame if there is none."""
-    first = int(max(0.0, start_s) / FRAME_S)
-    gap = level_db[first : max(first + 1, int(end_s / FRAME_S))]
+    first = int(max(0.0, start_s) / ENVELOPE_FRAME_S)
+    gap = level_db[first : max(first + 1, int(end_s / ENVELOPE_FRAME_S))]
     quiet = runs(gap < QUIET_DB)
     lowest = int(np.argmin(gap))
     a, b = max(quiet, key=lambda run: run[1] - run[0]) if quiet else (lowest, lowest + 1)
-    return (first + a) * FRAME_S, (first + b) * FRAME_S
+    return (first + a) * ENVELOPE_FRAME_S, (first + b) * ENVELOPE_FRAME_S
 
 
 def _ramped(sound: Sound, *, begins: bool, ends: bool = True) -> Sound:

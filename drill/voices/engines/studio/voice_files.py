@@ -48,7 +48,7 @@ class OwnVoice:
 
 def voice_names() -> tuple[str, ...]:
     """Return the names of the model's own voices."""
-    return tuple(_data("studio_voices")["voices"])
+    return tuple(_data("voices")["voices"])
 
 
 def voice(name: str) -> tuple[Vector, float]:
@@ -59,7 +59,7 @@ def voice(name: str) -> tuple[Vector, float]:
     own, found, _ = name.partition("@")
     if found:
         return _own(own, name).vector, USUAL_PITCH_HZ
-    known = _data("studio_voices")["voices"]
+    known = _data("voices")["voices"]
     if name not in known:
         raise UserError(f"no voice {name!r} of the studio engine; there are: {', '.join(known)}")
     return _vectors()[known[name]["row"]], known[name]["pitch_hz"]
@@ -136,10 +136,10 @@ def _read(path: Path) -> Vector:
 @cache
 def _vectors() -> Vector:
     """Return the vectors of the model's own voices, shape (54, 256)."""
-    with (files("drill.voices") / "data" / "studio_voices.npy").open("rb") as file:
+    with (files("drill.voices.engines.studio") / "voices.npy").open("rb") as file:
         return np.asarray(np.load(file, allow_pickle=False), np.float32)
 
 
 @cache
 def _data(name: str) -> dict[str, Any]:
-    return tomllib.loads((files("drill.voices") / "data" / f"{name}.toml").read_text("utf-8"))
+    return tomllib.loads((files("drill.voices.engines.studio") / f"{name}.toml").read_text("utf-8"))

@@ -16,14 +16,21 @@ from pathlib import Path
 import numpy as np
 
 from drill.core.arrays import runs
-from drill.core.errors import NoVoice, UserError, install
+from drill.core.errors import NoVoice, UserError, pip_install_command
 from drill.core.models import Clip, Operator, Samples
-from drill.voices.effects.finish import FLOOR_DB, FRAME_S, Span, envelope_db, finish, shared_out
+from drill.voices.effects.finish import (
+    ENVELOPE_FRAME_S,
+    SILENCE_DB,
+    WordSpan,
+    envelope_db,
+    finish_clip,
+    spans_by_letters,
+)
 from drill.voices.engines.subprocess import order
-from drill.voices.packages import version_of
-from drill.voices.people.roster import SYSTEM_PREFIX
+from drill.voices.versions import installed_version
 from phonetics.message import Word
 
+SYSTEM_PREFIX = "system-"
 WHO = "the system's voice"
 WORKER = Path(__file__).with_name("worker.py")
 LIMIT_S = 60.0
@@ -47,7 +54,7 @@ class SystemVoiceName:
         return SYSTEM_PREFIX + (plain or "voice")
 
 
-class SystemVoice:
+class SystemEngine:
     """The engine of the system's voices; each call is a process, so it is safe in threads."""
 
     name = "system"
@@ -56,7 +63,7 @@ class SystemVoice:
     @property
     def version(self) -> str:
         """Return the version of pyttsx3; that of the system's voice is not to be had."""
-        return f"pyttsx3 {version_of('pyttsx3')} {sys.platform}"
+        return f"pyttsx3 {installed_version('pyttsx3')} {sys.platform}"
 
     def problem(self) -> str:
         """Return "" where the system has a voice, else one sentence with the remedy."""
@@ -66,7 +73,7 @@ class SystemVoice:
             return str(lack)
         return ""
 
-    def say(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
+    def synthesise(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
         """Return a whole over at the voice's own sample rate; the seed changes nothing.
 
         Word times are estimates from the letters and the silences, good to about 0.15 s.
@@ -82,8 +89,8 @@ class SystemVoice:
             }  # fmt: skip
             order(WORKER, request, who=WHO, limit_s=LIMIT_S, flags=FLAGS)
             samples, rate_hz = _read(path)
-        clip = finish(samples, rate_hz, [])
-        return finish(clip.samples, rate_hz, estimated_spans(words, clip.samples, rate_hz))
+        clip = finish_clip(samples, rate_hz, [])
+        return finish_clip(clip.samples, rate_hz, estimated_spans(words, clip.samples, rate_hz))
 
 
 @cache
@@ -118,7 +125,9 @@ def system_operator(name: str) -> Operator:
 
 def _need() -> None:
     if find_spec("pyttsx3") is None:
-        raise NoVoice(f"the system's voices need the package pyttsx3: {install('pyttsx3')}")
+        raise NoVoice(
+            f"the system's voices need the package pyttsx3: {pip_install_command('pyttsx3')}"
+        )
 
 
 def _read(path: Path) -> tuple[Samples, int]:
@@ -132,7 +141,7 @@ def _read(path: Path) -> tuple[Samples, int]:
     return np.ascontiguousarray(samples[:, 0]), int(rate_hz)
 
 
-def estimated_spans(words: Sequence[Word], samples: Samples, rate_hz: int) -> list[Span]:
+def estimated_spans(words: Sequence[Word], samples: Samples, rate_hz: int) -> list[WordSpan]:
     """Return a guess when each word sounds: the longest silences are the pauses, letters the rest.
 
     Where there are fewer silences than pauses the whole time is shared out by letters.
@@ -153,11 +162,14 @@ def estimated_spans(words: Sequence[Word], samples: Samples, rate_hz: int) -> li
     return [
         span
         for group, start, end in zip(groups, starts, ends, strict=True)
-        for span in shared_out(group, start, end)
+        for span in spans_by_letters(group, start, end)
     ]
 
 
 def _silences(samples: Samples, rate_hz: int) -> list[tuple[float, float]]:
     """Return start and end in seconds of the silences that are long enough to part words."""
-    quiet = [(a * FRAME_S, b * FRAME_S) for a, b in runs(envelope_db(samples, rate_hz) < FLOOR_DB)]
+    quiet = [
+        (a * ENVELOPE_FRAME_S, b * ENVELOPE_FRAME_S)
+        for a, b in runs(envelope_db(samples, rate_hz) < SILENCE_DB)
+    ]
     return [(a, b) for a, b in quiet if b - a >= GAP_S]

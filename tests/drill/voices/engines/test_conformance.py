@@ -14,7 +14,7 @@ from drill import voices
 from drill.core.errors import UserError
 from drill.core.models import Clip
 from drill.voices.cache import encode
-from drill.voices.effects.finish import FRAME_S, envelope_db
+from drill.voices.effects.finish import ENVELOPE_FRAME_S, envelope_db
 from phonetics.message import Word
 from phonetics.phrases import vocabulary
 from tests.drill.voices.common import ENGINES, OVER, SHORT, cast, lack
@@ -48,7 +48,7 @@ def spoken(engine: str) -> Clip:
     """Return one over of each engine. Linux: the system's voice is the wheel's espeak-ng."""
     if problem := lack(engine):
         pytest.skip(problem)
-    return voices.find(engine).say(OVER, cast(engine), 7)
+    return voices.find_engine(engine).synthesise(OVER, cast(engine), 7)
 
 
 def silences(clip: Clip) -> list[tuple[float, float]]:
@@ -56,7 +56,7 @@ def silences(clip: Clip) -> list[tuple[float, float]]:
     quiet = np.concatenate(
         ([False], envelope_db(clip.samples, clip.rate_hz) < FLOOR_DB, [False])
     ).astype(np.int8)
-    edges = np.flatnonzero(np.diff(quiet)) * FRAME_S
+    edges = np.flatnonzero(np.diff(quiet)) * ENVELOPE_FRAME_S
     pairs = zip(edges[::2], edges[1::2], strict=True)
     return [(float(a), float(b)) for a, b in pairs if b - a >= 0.05]
 
@@ -81,7 +81,10 @@ class TestTheClip:
         assert np.abs(spoken.samples[-edge:]).max() < 0.02
 
     def test_little_silence_stays_at_the_ends(self, spoken: Clip) -> None:
-        loud = np.flatnonzero(envelope_db(spoken.samples, spoken.rate_hz) > FLOOR_DB) * FRAME_S
+        loud = (
+            np.flatnonzero(envelope_db(spoken.samples, spoken.rate_hz) > FLOOR_DB)
+            * ENVELOPE_FRAME_S
+        )
         assert loud[0] <= 0.06
         assert spoken.seconds - loud[-1] <= 0.08
 
@@ -114,7 +117,9 @@ class TestTheTimes:
     def test_every_word_is_heard_in_its_time(self, spoken: Clip) -> None:
         level = envelope_db(spoken.samples, spoken.rate_hz)
         for word in spoken.words:
-            frames = level[int(word.start_s / FRAME_S) : int(word.end_s / FRAME_S)]
+            frames = level[
+                int(word.start_s / ENVELOPE_FRAME_S) : int(word.end_s / ENVELOPE_FRAME_S)
+            ]
             assert frames.max() > -20, word
 
     def test_the_pauses_are_between_the_words(self, spoken: Clip) -> None:
@@ -128,9 +133,9 @@ class TestTheTimes:
 
 @engines(slow=True)
 def test_twice_is_the_same(engine: str) -> None:
-    voice = voices.find(engine)
+    voice = voices.find_engine(engine)
     assert voice.repeatable
-    first, second = (voice.say(SHORT, cast(engine), 7) for _ in range(2))
+    first, second = (voice.synthesise(SHORT, cast(engine), 7) for _ in range(2))
     assert np.array_equal(first.samples, second.samples)
     assert first.words == second.words
 
@@ -138,40 +143,40 @@ def test_twice_is_the_same(engine: str) -> None:
 @engines(slow=True)
 class TestRepeatable:
     def test_another_process_says_the_same(self, engine: str) -> None:
-        here = voices.find(engine).say(OVER, cast(engine), 7)
+        here = voices.find_engine(engine).synthesise(OVER, cast(engine), 7)
         with ProcessPoolExecutor(1, multiprocessing.get_context("spawn")) as pool:
             there = pool.submit(say_elsewhere, engine).result()
         assert encode(here) == there
 
     def test_threads_say_the_same(self, engine: str) -> None:
-        voice = voices.find(engine)
+        voice = voices.find_engine(engine)
         with ThreadPoolExecutor(3) as pool:
-            clips = list(pool.map(lambda _: voice.say(OVER, cast(engine), 7), range(6)))
+            clips = list(pool.map(lambda _: voice.synthesise(OVER, cast(engine), 7), range(6)))
         assert all(np.array_equal(clip.samples, clips[0].samples) for clip in clips)
 
 
 def say_elsewhere(engine: str) -> bytes:
-    return encode(voices.find(engine).say(OVER, cast(engine), 7))
+    return encode(voices.find_engine(engine).synthesise(OVER, cast(engine), 7))
 
 
 @engines(slow=True)
 class TestTheOperator:
     def test_it_decides_the_sound(self, engine: str) -> None:
-        voice, usual = voices.find(engine), cast(engine)
+        voice, usual = voices.find_engine(engine), cast(engine)
         accents = {"natural": "german", "formant": "british", "studio": "german"}
         others = [
             replace(usual, pitch_hz=usual.pitch_hz * 1.2),
-            replace(usual, tract=usual.tract * 0.95),
+            replace(usual, formant_scale=usual.formant_scale * 0.95),
             replace(usual, melody=usual.melody * 0.5),
             replace(usual, accent=accents[engine]),
         ]
-        sounds = {voice.say(OVER, each, 7).samples.tobytes() for each in (usual, *others)}
+        sounds = {voice.synthesise(OVER, each, 7).samples.tobytes() for each in (usual, *others)}
         assert len(sounds) == 5
 
     def test_a_quicker_pace_takes_less_time(self, engine: str) -> None:
-        voice, usual = voices.find(engine), cast(engine)
-        slow = voice.say(OVER, replace(usual, pace=0.8), 7).seconds
-        quick = voice.say(OVER, replace(usual, pace=1.4), 7).seconds
+        voice, usual = voices.find_engine(engine), cast(engine)
+        slow = voice.synthesise(OVER, replace(usual, pace=0.8), 7).seconds
+        quick = voice.synthesise(OVER, replace(usual, pace=1.4), 7).seconds
         assert 1.3 < slow / quick < 2.3
 
 
@@ -181,7 +186,7 @@ def test_what_an_engine_does_not_have_is_told(engine: str) -> None:
     wrong = {"accent": "martian"} if engine == "natural" else {"voice": "nobody"}
     (value,) = wrong.values()
     with pytest.raises(UserError, match=re.escape(repr(value))) as caught:
-        voices.find(engine).say(SHORT, replace(cast(engine), **wrong), 1)  # type: ignore[arg-type]
+        voices.find_engine(engine).synthesise(SHORT, replace(cast(engine), **wrong), 1)  # type: ignore[arg-type]
     assert "\n" not in str(caught.value)
 
 
@@ -195,7 +200,7 @@ class TestEveryWord:
             words = [
                 Word(say=say, pause=chance.choice(["", ",", "."])) for say in said[start:][:48]
             ]
-            clip = voices.find(engine).say(words, cast(engine), start)
+            clip = voices.find_engine(engine).synthesise(words, cast(engine), start)
             assert [word.say for word in clip.words] == [word.say for word in words]
             for word in clip.words:
                 assert 0.05 < word.end_s - word.start_s < 1.6, word
@@ -203,6 +208,6 @@ class TestEveryWord:
     def test_a_long_over_is_spoken_whole(self, engine: str) -> None:
         """Above 400 symbols the natural model's input is cut; without a pause too."""
         words = [Word(say=("november", "quebec", "twenty-six")[n % 3]) for n in range(75)]
-        clip = voices.find(engine).say(words, cast(engine), 1)
+        clip = voices.find_engine(engine).synthesise(words, cast(engine), 1)
         assert len(clip.words) == 75
         assert 20 < clip.seconds < 60

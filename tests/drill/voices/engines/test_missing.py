@@ -15,7 +15,7 @@ from drill.voices.engines.natural import engine as natural
 from drill.voices.engines.studio import model
 from drill.voices.engines.system import engine as system
 from drill.voices.engines.system.engine import system_voices
-from drill.voices.people.roster import operator
+from drill.voices.operators import find_operator
 from phonetics.message import Word
 from tests.drill.voices.common import OVER
 
@@ -25,7 +25,7 @@ class TestLack:
         with pytest.raises(
             NoVoice, match="'brass'; there are: bank, formant, natural, studio, system"
         ):
-            voices.find("brass")
+            voices.find_engine("brass")
 
     @pytest.mark.parametrize(
         ("module", "remedy"),
@@ -43,13 +43,13 @@ class TestLack:
         system_voices.cache_clear()
         natural._model_bytes.cache_clear()
         monkeypatch.setattr(module, "find_spec", lambda asked: None)
-        voice = voices.find(name)
+        voice = voices.find_engine(name)
         assert remedy in voice.problem()
         assert "\n" not in voice.problem()
         speaker = Operator(name="x", engine=name, voice="klatt2", pitch_hz=120)
         if name not in ("natural", "studio"):  # whose model may be running already
             with pytest.raises(NoVoice, match=remedy):
-                voice.say(OVER, speaker, 1)
+                voice.synthesise(OVER, speaker, 1)
 
     def test_another_model_is_refused(
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
@@ -57,7 +57,7 @@ class TestLack:
         (tmp_path / "hibari.onnx").write_bytes(b"something else")
         monkeypatch.setattr(natural, "_assets", lambda: tmp_path)
         natural._model_bytes.cache_clear()
-        assert "not the one that was tested" in voices.find("natural").problem()
+        assert "not the one that was tested" in voices.find_engine("natural").problem()
         natural._model_bytes.cache_clear()
 
     def test_operators_of_a_missing_engine_are_left_out(
@@ -68,15 +68,17 @@ class TestLack:
         monkeypatch.setattr(natural, "find_spec", lambda name: None)
         assert {each.engine for each in voices.usable_operators()} == {"formant"}
         with pytest.raises(NoVoice, match="hibari-tts"):
-            voices.usable_operators([operator("slate")])
+            voices.usable_operators([find_operator("slate")])
 
     def test_an_engine_that_cannot_be_imported_is_told(
         self, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        broken = EntryPoints([EntryPoint("lost", "no_such_module_here:X", voices.GROUP)])
+        broken = EntryPoints(
+            [EntryPoint("lost", "no_such_module_here:X", voices.ENGINE_ENTRY_POINTS)]
+        )
         monkeypatch.setattr("importlib.metadata.entry_points", broken.select)
         with pytest.raises(NoVoice, match="no_such_module_here"):
-            voices.find("lost")
+            voices.find_engine("lost")
 
     @pytest.mark.parametrize("worker", ["raise SystemExit(3)", "import time; time.sleep(60)"])
     def test_a_worker_that_dies_or_hangs_is_told(
@@ -86,22 +88,22 @@ class TestLack:
         monkeypatch.setattr(engine, "WORKER", tmp_path / "worker.py")
         monkeypatch.setattr(engine, "LIMIT_S", 1.0)
         with pytest.raises(NoVoice, match="formant voice failed") as caught:
-            voices.find("formant").say(OVER, operator("tin"), 1)
+            voices.find_engine("formant").synthesise(OVER, find_operator("tin"), 1)
         assert "\n" not in str(caught.value)
 
     def test_an_accent_that_an_engine_lacks_is_told(self) -> None:
         for name in ("tin", "slate"):
-            one = replace(operator(name), accent="martian")
+            one = replace(find_operator(name), accent="martian")
             with pytest.raises(UserError, match="accent 'martian'"):
-                voices.find(one.engine).say(OVER, one, 1)
+                voices.find_engine(one.engine).synthesise(OVER, one, 1)
 
     def test_a_system_voice_that_is_not_there_is_told(self) -> None:
         with pytest.raises(UserError, match="system-nobody-at-all"):
-            operator("system-nobody-at-all")
+            find_operator("system-nobody-at-all")
 
     def test_a_word_that_cannot_be_read_is_told(self) -> None:
         with pytest.raises(UserError, match="letters"):
-            voices.find("natural").say([Word(say="---")], operator("slate"), 1)
+            voices.find_engine("natural").synthesise([Word(say="---")], find_operator("slate"), 1)
 
 
 def test_a_long_path_to_the_library_is_no_obstacle(
@@ -113,8 +115,9 @@ def test_a_long_path_to_the_library_is_no_obstacle(
     folder = engine._library().parent
     for part in (engine._library().name, "espeak-ng-data"):
         (deep / part).symlink_to(folder / part)
-    usual = voices.find("formant").say(OVER, operator("tin"), 3)
+    usual = voices.find_engine("formant").synthesise(OVER, find_operator("tin"), 3)
     monkeypatch.setattr(engine, "_library", lambda: deep / next(deep.glob("*espeak-ng.*")).name)
     assert np.array_equal(
-        voices.find("formant").say(OVER, operator("tin"), 3).samples, usual.samples
+        voices.find_engine("formant").synthesise(OVER, find_operator("tin"), 3).samples,
+        usual.samples,
     )

@@ -5,41 +5,50 @@ import re
 import pytest
 
 from drill import voices
-from drill.voices.engines.natural import engine, pronounce
-from drill.voices.engines.studio import engine as studio
-from drill.voices.people.roster import operator
+from drill.voices.engines.natural.model import natural_symbol_numbers
+from drill.voices.engines.natural.pronounce import (
+    PRIMARY_STRESS,
+    listed_phonemes,
+    natural_accents,
+    phonemes_of_word,
+)
+from drill.voices.engines.studio.engine import studio_symbol_numbers
+from drill.voices.operators import find_operator
 from phonetics.message import Word
 from phonetics.phrases import vocabulary
 
 
-class TestPronunciation:
-    @pytest.mark.parametrize("accent", ["", *pronounce.accents()])
-    def test_every_word_is_in_the_table_and_in_the_alphabet(self, accent: str) -> None:
-        symbols = set(engine._session()[1])
-        for say in sorted(vocabulary()):
-            assert pronounce.known(say), f"{say!r} has no pronunciation"
-            spoken = pronounce.phonemes(say, accent)
-            assert set(spoken) <= symbols, f"{say!r}: {set(spoken) - symbols}"
-            assert not set(spoken) & set(" ,."), say
-            assert set(spoken) <= set(studio.symbols()), say
+@pytest.mark.parametrize("accent", ["", *natural_accents()])
+def test_every_word_is_listed_with_symbols_that_both_models_know(accent: str) -> None:
+    symbols = set(natural_symbol_numbers())
+    for say in sorted(vocabulary()):
+        assert listed_phonemes(say), f"{say!r} has no pronunciation"
+        phonemes = phonemes_of_word(say, accent)
+        assert set(phonemes) <= symbols, f"{say!r}: {set(phonemes) - symbols}"
+        assert not set(phonemes) & set(" ,."), say
+        assert set(phonemes) <= set(studio_symbol_numbers()), say
 
-    def test_a_number_is_put_together(self) -> None:
-        assert pronounce.known("twenty-six").endswith(pronounce.known("six"))
-        assert pronounce.known("twenty-nobody") == ""
 
-    def test_a_word_from_outside_is_read_and_spoken(self) -> None:
-        assert not pronounce.known("kelp")
-        clip = voices.find("natural").say([Word(say="kelp")], operator("slate"), 1)
-        assert 0.2 < clip.seconds < 1.5
+def test_a_hyphenated_number_is_put_together_from_its_parts() -> None:
+    assert listed_phonemes("twenty-six").endswith(listed_phonemes("six"))
+    assert listed_phonemes("twenty-nobody") == ""
 
-    @pytest.mark.parametrize(
-        ("say", "last"), [("papa", 2), ("quebec", 2), ("juliett", 3), ("hotel", 2), ("echo", 1)]
-    )
-    def test_the_stress_is_that_of_the_standard(self, say: str, last: int) -> None:
-        """Which vowel has the main stress: the syllables in capitals of ITU RR Appendix 14 are
-        PAH PAH with the second underlined, KEH BECK, JEW LEE ETT, HO TELL, ECK OH."""
-        before = pronounce.known(say).partition(pronounce.MAIN_STRESS)[0]
-        assert (
-            len(re.findall("[aeiouAIOWY\\u00e6\\u0250-\\u025c\\u026a\\u028a\\u028c]", before))
-            == last - 1
-        )
+
+def test_a_word_that_is_not_listed_is_converted_and_spoken() -> None:
+    assert not listed_phonemes("kelp")
+    clip = voices.find_engine("natural").synthesise([Word(say="kelp")], find_operator("slate"), 1)
+    assert 0.2 < clip.seconds < 1.5
+
+
+@pytest.mark.parametrize(
+    ("say", "stressed_vowel"),
+    [("papa", 2), ("quebec", 2), ("juliett", 3), ("hotel", 2), ("echo", 1)],
+)
+def test_the_stress_is_that_of_the_standard(say: str, stressed_vowel: int) -> None:
+    """Source: ITU Radio Regulations Appendix 14, syllables in capitals or underlined.
+
+    PAH PAH with the second underlined, KEH BECK, JEW LEE ETT, HO TELL, ECK OH.
+    """
+    before = listed_phonemes(say).partition(PRIMARY_STRESS)[0]
+    vowels = re.findall("[aeiouAIOWY\u00e6\u0250-\u025c\u026a\u028a\u028c]", before)
+    assert len(vowels) == stressed_vowel - 1

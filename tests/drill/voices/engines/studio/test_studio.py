@@ -18,12 +18,13 @@ from drill.voices.diagnostics import own_operators
 from drill.voices.engines.studio import model, voice_files
 from drill.voices.engines.studio.engine import with_pauses
 from drill.voices.engines.studio.voice_files import PREFIX, own_names, own_voice
-from drill.voices.people.roster import ROSTER, STUDIO, draw_operator, operator, operators
+from drill.voices.operators import draw_operator, find_operator, find_operators
+from drill.voices.people.roster import ROSTER, STUDIO_GROUP
 from tests.drill.voices.common import OVER, SHORT, lack
 from tests.tools.voice_gate import median_pitch_hz
 
 installed = pytest.mark.skipif(bool(lack("studio")), reason="the extra `natural` is not installed")
-PEOPLE = operators([STUDIO])
+PEOPLE = find_operators([STUDIO_GROUP])
 ROWS = np.random.default_rng(1).uniform(-0.5, 0.5, (510, 256)).astype("<f4")
 
 
@@ -43,7 +44,7 @@ class TestPeople:
 
     def test_they_are_found_by_name_and_never_drawn_unasked(self) -> None:
         for each in PEOPLE:
-            assert operator(each.name) == each
+            assert find_operator(each.name) == each
         drawn = {draw_operator(Random(seed), None).engine for seed in range(200)}
         assert "studio" not in drawn
 
@@ -110,7 +111,7 @@ class TestOwnVoices:
     def test_without_a_folder_there_are_none(self, home: Path) -> None:
         assert own_names() == ()
         with pytest.raises(UserError, match="'alex'"):
-            operator("studio-alex")
+            find_operator("studio-alex")
 
     @pytest.mark.parametrize("write", [as_bin, as_npy])
     @pytest.mark.parametrize("shape", [(510, 256), (510, 1, 256), (256,), (1, 256)])
@@ -120,16 +121,16 @@ class TestOwnVoices:
         whole = shape[0] == 510
         write(folder / "alex", (ROWS if whole else ROWS[40]).reshape(shape))
         assert own_names() == ("alex",)
-        found = operator("studio-alex")
+        found = find_operator("studio-alex")
         assert (found.name, found.engine) == ("studio-alex", "studio")
         vector, _ = voice_files.voice(found.voice)
         assert np.array_equal(vector, ROWS[40])
 
     def test_an_item_is_never_told_in_another_voice(self, folder: Path) -> None:
         as_bin(folder / "alex", ROWS)
-        made_with = operator("studio-alex").voice
+        made_with = find_operator("studio-alex").voice
         as_bin(folder / "alex", ROWS[::-1])
-        assert operator("studio-alex").voice != made_with
+        assert find_operator("studio-alex").voice != made_with
         with pytest.raises(UserError, match="not the one that this was made with"):
             voice_files.voice(made_with)
 
@@ -168,7 +169,7 @@ class TestOwnVoices:
     def test_it_speaks(self, folder: Path) -> None:
         vector, _ = voice_files.voice("am_onyx")
         as_bin(folder / "mine", vector)
-        clip = voices.find("studio").say(OVER, operator(PREFIX + "mine"), 1)
+        clip = voices.find_engine("studio").synthesise(OVER, find_operator(PREFIX + "mine"), 1)
         assert median_pitch_hz(clip) < 110  # a low voice, as it is
 
 
@@ -178,18 +179,19 @@ class TestBending:
     @pytest.mark.parametrize("factor", [0.88, 1.14])
     @pytest.mark.parametrize("name", ["thunder", "dawn"])
     def test_pitch_is_the_one_asked_for_whatever_the_tract(self, name: str, factor: float) -> None:
-        usual = operator(name)
-        bent = replace(usual, pitch_hz=usual.pitch_hz * factor, tract=1 / factor)
-        clip = voices.find("studio").say(OVER, bent, 1)
+        usual = find_operator(name)
+        bent = replace(usual, pitch_hz=usual.pitch_hz * factor, formant_scale=1 / factor)
+        clip = voices.find_engine("studio").synthesise(OVER, bent, 1)
         assert median_pitch_hz(clip) == pytest.approx(bent.pitch_hz, rel=0.10)
 
     @pytest.mark.slow
     @pytest.mark.parametrize("tract", [0.9, 1.1])
     def test_the_tract_moves_the_resonances_and_hardly_the_length(self, tract: float) -> None:
         """The long-time spectrum stands where the tract says; durations are in units of 25 ms."""
-        usual = operator("squall")
+        usual = find_operator("squall")
         plain, bent = (
-            voices.find("studio").say(OVER, replace(usual, tract=each), 1) for each in (1.0, tract)
+            voices.find_engine("studio").synthesise(OVER, replace(usual, formant_scale=each), 1)
+            for each in (1.0, tract)
         )
         assert bent.seconds == pytest.approx(plain.seconds, rel=0.08)
         assert shift(plain.samples, bent.samples) == pytest.approx(tract, abs=0.02)
@@ -197,7 +199,9 @@ class TestBending:
     @pytest.mark.parametrize("tract", [0.5, 1.5])
     def test_a_tract_out_of_range_is_told(self, tract: float) -> None:
         with pytest.raises(UserError, match=f"tract {tract:g}"):
-            voices.find("studio").say(SHORT, replace(operator("squall"), tract=tract), 1)
+            voices.find_engine("studio").synthesise(
+                SHORT, replace(find_operator("squall"), formant_scale=tract), 1
+            )
 
 
 POINTS, MOST = 400, 40
@@ -228,7 +232,7 @@ def smooth_spectrum(samples: np.ndarray) -> np.ndarray:
 @installed
 @pytest.mark.parametrize("each", PEOPLE, ids=lambda each: each.name)
 def test_the_pitch_is_the_one_asked_for(each: Operator) -> None:
-    clip = voices.find("studio").say(OVER, each, 7)
+    clip = voices.find_engine("studio").synthesise(OVER, each, 7)
     assert median_pitch_hz(clip) == pytest.approx(each.pitch_hz, rel=0.10)
 
 
@@ -236,6 +240,6 @@ def test_the_pitch_is_the_one_asked_for(each: Operator) -> None:
 def test_another_model_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "part.bin").write_bytes(b"something else")
     monkeypatch.setattr(model, "_path", lambda package: tmp_path)
-    assert "not the one that was tested" in voices.find("studio").problem()
+    assert "not the one that was tested" in voices.find_engine("studio").problem()
     (tmp_path / "part.bin").unlink()
-    assert "cannot be read" in voices.find("studio").problem()
+    assert "cannot be read" in voices.find_engine("studio").problem()
