@@ -38,8 +38,8 @@ def from_data(cls: type[T], data: Any, where: str = "") -> T:
 
     Understood annotations: float (a whole number will do), int, bool, str, Any, Literal, X | None
     and other unions, tuple[X, ...] (from a list), dict[str, X], nested dataclasses, and Annotated
-    with checks. Fields with a default may be missing; both names of STORED_NAMES are read; any other
-    entry is an error.
+    with checks. Fields with a default may be missing. Both names of a field in STORED_NAMES are
+    read. Any other entry is an error.
     where: name of data within something larger, the start of every field's dotted name.
 
     Raises: UserError, also that of `__post_init__`, with the dotted name; TypeError for an

@@ -42,12 +42,10 @@ def number(field: str, value: Any, *, label: str = "") -> float:
 
 
 def integer(field: str, value: Any, *, label: str = "") -> int:
-    """Return a whole number of at most 63 bits and a sign; 3.0 is one, since JSON has one type.
+    """Return a whole number of at most 63 bits and a sign; 3.0 is none.
 
     label: as in number. Raises: UserError.
     """
-    if isinstance(value, float) and value.is_integer():
-        value = int(value)
     if isinstance(value, bool) or not isinstance(value, int) or abs(value) >= 2**63:
         raise wrong_type(field, value, "a whole number", label)
     return value

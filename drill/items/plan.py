@@ -18,11 +18,11 @@ from drill.core.validation import integer_within, one_of, within
 from drill.radio.presets import parse_fading
 from drill.voices.operators import draw_operator, find_operators
 from drill.voices.people.habits import over_style_for
-from drill.voices.wordbank.engine import reworded
-from phonetics.callsigns import MIXES, OwnMix
-from phonetics.callsigns import compose as compose_call
-from phonetics.exchanges import Exchange, ExchangeError, load
-from phonetics.phrases import PARTS, compose_message
+from drill.voices.wordbank.bank_operators import reword_for_operator
+from phonetics.callsign_mixes import CALLSIGN_MIXES, CallsignMix
+from phonetics.callsign_mixes import compose_callsign as compose_call
+from phonetics.exchanges import Exchange, ExchangeError, load_exchange
+from phonetics.phrases import MESSAGE_PARTS, compose_message
 
 PACE_RANGE = (0.6, 1.8)
 
@@ -32,8 +32,8 @@ class Plan:
     """All choices that determine the items of a session.
 
     seed: 0 to 2**63 - 1. count: number of items, 1 to 100,000. part: what is copied, one of
-    phonetics.phrases.PARTS. exchange: name of a shipped exchange or of one in the user's folder.
-    mix: where the calls come from, one of phonetics.callsigns.MIXES, or the name of `learned`.
+    phonetics.phrases.MESSAGE_PARTS. exchange: name of a shipped exchange or of one in the user's folder.
+    mix: where the calls come from, one of phonetics.callsigns.CALLSIGN_MIXES, or the name of `learned`.
     pace: speaking rate, 1 is each operator's usual. voices: names of operators or groups, empty
     for the default group. alternates: share of letters that are not spoken as the ITU's word, 0 to
     1, None for each operator's habit. learned: a mix learned from the user's log. The plan holds
@@ -55,8 +55,8 @@ class Plan:
 
     def __post_init__(self) -> None:
         """Check every choice, also that the operators and the exchange exist."""
-        one_of("part", self.part, PARTS)
-        one_of("mix", self.mix, MIXES if self.learned is None else (self.learned.name,))
+        one_of("part", self.part, MESSAGE_PARTS)
+        one_of("mix", self.mix, CALLSIGN_MIXES if self.learned is None else (self.learned.name,))
         integer_within("count", self.count, 1, 100_000)
         integer_within("seed", self.seed, 0, 2**63 - 1)
         within("pace", self.pace, *PACE_RANGE)
@@ -67,14 +67,14 @@ class Plan:
         self.load_exchange()
 
     @property
-    def call_mix(self) -> str | OwnMix:
+    def call_mix(self) -> str | CallsignMix:
         """The mix that phonetics.callsigns composes calls from."""
         return self.learned or self.mix
 
     def load_exchange(self) -> Exchange:
         """Return the exchange from the user's folder or the package. Raises: UserError."""
         try:
-            return load(self.exchange, data_folder() / "exchanges")
+            return load_exchange(self.exchange, data_folder() / "exchanges")
         except ExchangeError as error:
             raise UserError(str(error), field="exchange") from None
 
@@ -153,10 +153,12 @@ def _transmission(
         exchange=None if part == "call" else plan.load_exchange(),
         call=call,
         progress=progress,
-        manner=over_style_for(operator, _rng(seed, f"{stream}manner"), alternates=plan.alternates),
+        over_style=over_style_for(
+            operator, _rng(seed, f"{stream}manner"), alternates=plan.alternates
+        ),
     )
     # A word bank may lack words; others with the same meaning replace them.
-    message = replace(message, words=reworded(message.words, operator))
+    message = replace(message, words=reword_for_operator(message.words, operator))
     return Transmission(message=message, operator=operator)
 
 

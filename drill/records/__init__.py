@@ -1,1 +1,5 @@
-"""What is kept of practice: one SQLite file in the user's data folder."""
+"""The record of sessions and attempts, and its export and import.
+
+Read `database` (the SQLite file), `sessions` and `user_data` (its tables), `store` (all of them),
+then `rows` (attempts as rows), `schema`, `files` and `reading` (attempts as files).
+"""

@@ -1,288 +1,248 @@
-"""Files of attempts, as drill.records.files writes them, read back as rows of the record.
+"""Files of attempts that drill.records.writing wrote, read back as rows of the record.
 
-Nothing in a file is trusted: every value is checked against the types of drill.core.models before it
-comes into the record.
+Nothing in a file is trusted: every value is checked before it enters the record.
 """
 
 import csv
 import json
-import math
 import re
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import is_dataclass
+from collections.abc import Iterator, Mapping
 from datetime import datetime
-from functools import lru_cache
 from pathlib import Path
-from types import UnionType
-from typing import Any, get_args, get_origin, get_type_hints
+from typing import Any
 
 from drill import __version__
 from drill.core.errors import UserError
-from drill.core.models import Answer, FieldScore, Item
+from drill.core.models import Answer, Item
 from drill.core.structuring import from_data
+from drill.core.validation import (
+    integer_within,
+    json_value,
+    required_keys,
+    table,
+    text,
+    wrong_type,
+)
 from drill.items.plan import conditions_from_plan_data
-from drill.records.files import arrow_modules, kind_of, scores_of
-from drill.records.rows import Row
-from drill.records.schema import SCHEMA
+from drill.records.rows import AttemptRow
+from drill.records.schema import SCHEMA_VERSION
+from drill.records.sessions import scores_from_data
+from drill.records.writing import arrow_modules, format_of
 from drill.scoring.answers import points
 
-LONGEST = 16_000_000
-"""Characters of a line that are read; far more than any attempt has."""
-READ = ("schema", "sitting", "number", "at", "version", "data")
+MAX_LINE_LENGTH = 16_000_000
+"""Longest line that is read, in characters; an attempt has far fewer."""
+READ_COLUMNS = ("schema", "sitting", "number", "at", "version", "data")
 """Columns that are read; all others follow from them."""
+MAX_NUMBER = 10**6
 _IDENTITY = re.compile("[0-9a-f]{32}")
 _VERSION = re.compile(r"[0-9A-Za-z.+-]{1,40}")
 _MODE = re.compile(r"[a-z-]{1,30}")
 _NAME = re.compile(r"[a-z0-9-]{0,40}")
-_LONE = re.compile("[\ud800-\udfff]")
+
 Record = Mapping[str, Any]
-Check = Callable[[Any], bool]
-MALFORMED = (UserError, KeyError, TypeError, ValueError, AttributeError)
-"""What the makers of our nouns raise at data that is none of theirs."""
-Begun = tuple[str, str, str, str, str]
-Kept = tuple[float | None, int, float, str, str, str]
+SessionStart = tuple[str, str, str, str, str]
+"""Cells of AttemptRow: started, mode, plan, session_version, course."""
+AttemptResult = tuple[float | None, int, float, str, str, str]
+"""Cells of AttemptRow: snr_db, right, points, item, answer, scores."""
 
 
-class _Damage(Exception):
-    """Why a line is no attempt."""
+def read_attempts(
+    path: Path, format_name: str | None = None, *, checked: bool = False
+) -> Iterator[AttemptRow]:
+    """Yield the attempts of a file, one at a time.
 
+    format_name: csv, jsonl or parquet, None to go by the file's ending. checked: the whole file has
+    been read just before, so that the items are not checked again.
 
-class _Newer(Exception):
-    """The line is of a newer faintcall."""
-
-
-def read(path: Path, kind: str | None = None, *, trusted: bool = False) -> Iterator[Row]:
-    """Give the attempts of a file, one at a time.
-
-    trusted: the file has been read to its end just before, so that types are not checked again.
-
-    Raises: UserError naming the file, the line and what is wrong with it; ResourceUnavailable.
+    Raises: UserError naming the file, the line and what is wrong; ResourceUnavailable if a Parquet
+    file is read without pyarrow.
     """
-    kind = kind_of(path, kind)
-    lines = {"csv": _csv, "jsonl": _jsonl, "parquet": _parquet}[kind](path)
-    sittings: dict[str, Begun] = {}
-    number = 0
+    format_name = format_of(path, format_name)
+    records = {"csv": _csv_records, "jsonl": _jsonl_records, "parquet": _parquet_records}
+    sessions: dict[str, SessionStart] = {}
+    line = 0
     try:
-        for line, record in lines:
-            number = line
-            yield _row(record, sittings, trusted=trusted)
-    except _Newer:
-        raise UserError(f"{path} was written by a newer faintcall; update this one") from None
-    except _Damage as damage:
+        for number, record in records[format_name](path):
+            line = number
+            yield _attempt_row(record, sessions, checked=checked)
+    except UserError as error:
+        if error.kind == "newer":
+            raise UserError(
+                f"{path} was written by a newer faintcall; update this one", kind="newer"
+            ) from None
         raise UserError(
-            f"{path}, line {number or 1}: no attempt as faintcall exports them ({damage}); "
-            "nothing was imported"
+            f"{path}, line {line or 1}: {error}; nothing was imported",
+            field=error.field,
+            kind=error.kind,
         ) from None
     except OSError as error:
         raise UserError(f"{path} cannot be read: {error.strerror or error}") from None
-    if not number:
-        raise UserError(f"{path} holds no attempts")
+    if not line:
+        raise UserError(f"{path} contains no attempts")
 
 
-# --- from the three forms to records; a line that cannot be read comes as an empty one
+# --- from the three formats to records; a line that cannot be parsed yields an empty record
 
 
-def _jsonl(path: Path) -> Iterator[tuple[int, Record]]:
+def _jsonl_records(path: Path) -> Iterator[tuple[int, Record]]:
     with path.open("rb") as file:
         number = 0
-        while line := file.readline(LONGEST):
+        while line := file.readline(MAX_LINE_LENGTH):
             number += 1
             if line.strip():
-                yield number, _object(line)
+                record = _json_or_none(line)
+                yield number, record if isinstance(record, dict) else {}
 
 
-def _csv(path: Path) -> Iterator[tuple[int, Record]]:
-    before = csv.field_size_limit(LONGEST)
+def _csv_records(path: Path) -> Iterator[tuple[int, Record]]:
+    previous_limit = csv.field_size_limit(MAX_LINE_LENGTH)
     try:
         with path.open(encoding="utf-8-sig", errors="surrogateescape", newline="") as file:
             reader = csv.reader(file, strict=True)
-            head = _next(reader)
+            head = _next_row(reader)
             if head is None:
                 return
-            if not set(READ) <= set(head):
+            if not set(READ_COLUMNS) <= set(head):
                 yield 1, {}
-            while (cells := _next(reader)) is not None:
+            while (cells := _next_row(reader)) is not None:
                 record: dict[str, Any] = dict(zip(head, cells, strict=False))
                 for name in ("schema", "number", "data"):
-                    record[name] = _json(record.get(name, ""))
+                    record[name] = _json_or_none(record.get(name, ""))
                 yield reader.line_num, record
     finally:
-        csv.field_size_limit(before)
+        csv.field_size_limit(previous_limit)
 
 
-def _next(reader: Iterator[list[str]]) -> list[str] | None:
+def _next_row(reader: Iterator[list[str]]) -> list[str] | None:
     try:
         return next(reader, None)
     except csv.Error:
         return []
 
 
-def _parquet(path: Path) -> Iterator[tuple[int, Record]]:
+def _parquet_records(path: Path) -> Iterator[tuple[int, Record]]:
     arrow, parquet = arrow_modules()
     number = 0
     try:
         with parquet.ParquetFile(path) as file:
-            for batch in file.iter_batches(batch_size=500, columns=list(READ)):
+            for batch in file.iter_batches(batch_size=500, columns=list(READ_COLUMNS)):
                 for record in batch.to_pylist():
                     number += 1
-                    yield number, {**record, "data": _json(record.get("data"))}
+                    yield number, {**record, "data": _json_or_none(record.get("data"))}
     except arrow.ArrowException:
         yield number + 1, {}
 
 
-def _json(text: Any) -> Any:
-    """Return what a JSON text says, None where it is none or says nan or infinite."""
-
-    def refuse(constant: str) -> Any:
-        raise ValueError(constant)
-
+def _json_or_none(source: Any) -> Any:
+    """Return the value of a JSON text, None if it is not valid JSON."""
     try:
-        return json.loads(text, parse_constant=refuse)
-    except (ValueError, TypeError, RecursionError):
+        return json_value(source)
+    except (UserError, TypeError):  # TypeError: a Parquet column of another type
         return None
-
-
-def _object(text: bytes) -> Record:
-    found = _json(text)
-    return found if isinstance(found, dict) else {}
 
 
 # --- from a record to a row
 
 
-def _row(record: Record, sittings: dict[str, Begun], *, trusted: bool) -> Row:
-    """Return a record as a row; sittings: those met so far, for the rows that only name theirs.
+def _attempt_row(record: Record, sessions: dict[str, SessionStart], *, checked: bool) -> AttemptRow:
+    """Return a record as a row.
 
-    Raises: _Damage, _Newer.
+    sessions: those read so far, by id; only the first row of a session describes it.
+    Raises: UserError, kind "newer" if a newer faintcall wrote the record.
     """
-    _need(record, "it cannot be read")
-    schema, version = _whole(record, "schema", 10**6), _text(record, "version", _VERSION)
-    if schema > SCHEMA or _numbers(version) > _numbers(__version__):
-        raise _Newer
-    identity, number = _text(record, "sitting", _IDENTITY), _whole(record, "number", 10**6)
-    at, data = _time(record, "at"), _table(record, "data")
-    if "sitting" in data and identity not in sittings:
-        sittings[identity] = _sitting(_table(data, "sitting"))
-    _need(identity in sittings, "the first row of its sitting is missing")
-    started, mode, plan, began, course = sittings[identity]
-    kept = _attempt(data) if trusted else _checked(data)
-    return Row(identity, started, mode, plan, began, course, number, at, *kept, version)
+    if not record:
+        raise UserError("the line cannot be read")
+    required_keys(record, READ_COLUMNS)
+    schema = integer_within("schema", record["schema"], 0, MAX_NUMBER)
+    version = _matching("version", record["version"], _VERSION)
+    if schema > SCHEMA_VERSION or _version_numbers(version) > _version_numbers(__version__):
+        raise UserError("the line was written by a newer faintcall", kind="newer")
+    identity = _matching("sitting", record["sitting"], _IDENTITY)
+    number = integer_within("number", record["number"], 0, MAX_NUMBER)
+    answered_at = _time("at", record["at"])
+    data = table("data", record["data"])
+    if "sitting" in data and identity not in sessions:
+        sessions[identity] = _session_start(table("data.sitting", data["sitting"]))
+    if identity not in sessions:
+        raise UserError("the first row of its session is missing", field="sitting", kind="missing")
+    started, mode, plan, session_version, course = sessions[identity]
+    return AttemptRow(
+        identity,
+        started,
+        mode,
+        plan,
+        session_version,
+        course,
+        number,
+        answered_at,
+        *_attempt_result(data, checked=checked),
+        version,
+    )
 
 
-def _need(good: object, what: str) -> None:
-    if not good:
-        raise _Damage(what)
-
-
-def _short(text: str) -> str:
-    return " ".join(text.split())[:160]
-
-
-def _text(data: Record, name: str, form: re.Pattern[str]) -> str:
-    found = data.get(name)
-    if not isinstance(found, str) or not form.fullmatch(found):
-        raise _Damage(name)
-    return found
-
-
-def _whole(data: Record, name: str, most: int) -> int:
-    found = data.get(name)
-    if type(found) is not int or not 0 <= found <= most:
-        raise _Damage(name)
-    return found
-
-
-def _table(data: Record, name: str) -> dict[str, Any]:
-    found = data.get(name)
-    if not isinstance(found, dict):
-        raise _Damage(name)
-    return found
-
-
-def _time(data: Record, name: str) -> str:
-    found = data.get(name)
-    try:
-        if isinstance(found, str) and datetime.fromisoformat(found).tzinfo:
-            return found
-    except ValueError:
-        pass
-    raise _Damage(name)
-
-
-def _numbers(version: str) -> tuple[int, ...]:
-    """Return the numbers of a version, () where it has none."""
-    return tuple(int(part) for part in re.findall(r"^\d+|(?<=\.)\d+", version)[:3])
-
-
-def _sitting(data: Record) -> Begun:
-    """Return started, mode, plan, version and course of a sitting. Raises: _Damage."""
-    plan, course = _table(data, "plan"), data.get("course", {})
-    _need(isinstance(course, dict), "course")
+def _session_start(data: Record) -> SessionStart:
+    """Return the cells that describe a session. Raises: UserError."""
+    where = "data.sitting"
+    required_keys(data, ("started", "mode", "plan", "version"), where)
+    plan = table(f"{where}.plan", data["plan"])
+    course = table(f"{where}.course", data.get("course", {}))
+    required_keys(plan, ("part", "exchange", "mix", "seed", "count"), f"{where}.plan")
     for name in ("part", "exchange", "mix"):
-        _text(plan, name, _NAME)
+        _matching(f"{where}.plan.{name}", plan[name], _NAME)
     for name in ("seed", "count"):
-        _whole(plan, name, 2**63 - 1)
-    try:
-        conditions_from_plan_data(plan)
-    except MALFORMED as error:
-        raise _Damage(_short(f"conditions in the plan: {error}")) from None
-    mode, version = _text(data, "mode", _MODE), _text(data, "version", _VERSION)
-    return _time(data, "started"), mode, json.dumps(plan), version, json.dumps(course)
+        integer_within(f"{where}.plan.{name}", plan[name], 0, 2**63 - 1)
+    if "conditions" not in plan:
+        required_keys(plan, ("snr_db", "fading"), f"{where}.plan")  # version 0.1
+    conditions_from_plan_data(plan)
+    return (
+        _time(f"{where}.started", data["started"]),
+        _matching(f"{where}.mode", data["mode"], _MODE),
+        json.dumps(plan),
+        _matching(f"{where}.version", data["version"], _VERSION),
+        json.dumps(course),
+    )
 
 
-def _checked(data: dict[str, Any]) -> Kept:
-    """Return what _attempt does, after a check of everything. Raises: _Damage."""
-    try:
-        item = from_data(Item, data["item"])
-        answer = Answer(**data["answer"])
-        scores = scores_of(data["scores"])
-    except MALFORMED as error:
-        raise _Damage(_short(f"data: {type(error).__name__} {error}")) from None
-    _need(_fits(item, Item) and 0 <= item.seed < 2**63, "item in data")
-    _need(_fits(answer, Answer) and answer.seconds >= 0 and answer.replays >= 0, "answer in data")
-    names = [field.name for field in item.message.fields]
-    _need(names and [score.name for score in scores] == names, "scores in data")
-    _need(all(_fits(score, FieldScore) for score in scores), "scores in data")
-    return _attempt(data)
-
-
-def _attempt(data: dict[str, Any]) -> Kept:
-    """Return snr_db, right, points, item, answer and scores as the record keeps them."""
-    scores = scores_of(data["scores"])
+def _attempt_result(data: Record, *, checked: bool) -> AttemptResult:
+    """Return the cells that describe item, answer and scores. Raises: UserError."""
+    required_keys(data, ("item", "answer", "scores"), "data")
+    scores = scores_from_data(data["scores"], "data.scores")
+    answer = from_data(Answer, data["answer"], "data.answer")
+    if not checked:
+        item = from_data(Item, data["item"], "data.item")
+        integer_within("data.item.seed", item.seed, 0, 2**63 - 1)
+        if answer.seconds < 0:
+            raise UserError("data.answer.seconds is negative", field="data.answer.seconds")
+        integer_within("data.answer.replays", answer.replays, 0, 2**63 - 1)
+        names = [field.name for field in item.message.fields]
+        if not names or [score.name for score in scores] != names:
+            raise UserError("data.scores do not match the fields of the item", field="data.scores")
     return (
         data["item"]["conditions"].get("snr_db", 0.0),
         int(all(score.right for score in scores)),
-        points(scores, Answer(**data["answer"])),
+        points(scores, answer),
         json.dumps(data["item"]),
         json.dumps(data["answer"]),
         json.dumps(data["scores"]),
     )
 
 
-def _fits(value: Any, kind: type) -> bool:
-    """Return True where a value, and all within it, is of the kind that its type declares."""
-    return _check_of(kind)(value)
+def _matching(field: str, value: Any, form: re.Pattern[str]) -> str:
+    if not form.fullmatch(text(field, value)):
+        raise UserError(f"{field} {value!r:.60} has the wrong form", field=field, kind="wrong_type")
+    return str(value)
 
 
-@lru_cache(maxsize=64)
-def _check_of(kind: Any) -> Check:
-    """Return the check of one kind; made once, since a row takes hundreds of them."""
-    if is_dataclass(kind):
-        parts = [(name, _check_of(hint)) for name, hint in get_type_hints(kind).items()]
-        return lambda value: (
-            type(value) is kind and all(check(getattr(value, name)) for name, check in parts)
-        )
-    if get_origin(kind) is tuple:
-        one = _check_of(get_args(kind)[0])
-        return lambda value: type(value) is tuple and all(map(one, value))
-    if isinstance(kind, UnionType):
-        some = [_check_of(choice) for choice in get_args(kind)]
-        return lambda value: any(check(value) for check in some)
-    return CHECKS.get(kind, lambda value: type(value) is kind)
+def _time(field: str, value: Any) -> str:
+    try:
+        if datetime.fromisoformat(text(field, value)).tzinfo:
+            return str(value)
+    except ValueError:
+        pass
+    raise wrong_type(field, value, "a time with offset such as 2026-01-31T18:05:00+01:00")
 
 
-CHECKS: dict[Any, Check] = {
-    float: lambda value: type(value) in (int, float) and math.isfinite(value),
-    # Half a surrogate pair cannot be shown.
-    str: lambda value: type(value) is str and (value.isascii() or not _LONE.search(value)),
-}
+def _version_numbers(version: str) -> tuple[int, ...]:
+    """Return the first three numbers of a version, fewer or none if it has fewer."""
+    return tuple(int(part) for part in re.findall(r"^\d+|(?<=\.)\d+", version)[:3])

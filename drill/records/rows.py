@@ -1,4 +1,4 @@
-"""Attempts as rows that leave the record and come into it: the SQL beneath export and import."""
+"""Attempts as rows that leave the record and enter it: the SQL of export and import."""
 
 import sqlite3
 from collections.abc import Iterable, Iterator
@@ -6,27 +6,27 @@ from datetime import datetime
 from typing import NamedTuple
 
 from drill.core.errors import UserError
-from drill.records.store import Store
+from drill.records.database import RecordDatabase
 
-SITTING = "id, started, mode, plan, version, course"
-ATTEMPT = "number, at, snr_db, right, points, item, answer, scores, version"
+SESSION_COLUMNS = "id, started, mode, plan, version, course"
+ATTEMPT_COLUMNS = "number, at, snr_db, right, points, item, answer, scores, version"
 
 
-class Row(NamedTuple):
-    """One attempt with its sitting, in the order of SITTING and ATTEMPT.
+class AttemptRow(NamedTuple):
+    """An attempt with its session, in the order of SESSION_COLUMNS and ATTEMPT_COLUMNS.
 
-    plan, course, item, answer and scores are JSON. began is the version of faintcall that began the
-    sitting, version the one that kept the attempt.
+    plan, course, item, answer and scores are JSON texts. session_version: the faintcall that began
+    the session. version: the faintcall that stored the attempt.
     """
 
-    sitting: str
+    session: str
     started: str
     mode: str
     plan: str
-    began: str
+    session_version: str
     course: str
     number: int
-    at: str
+    answered_at: str
     snr_db: float | None
     right: int
     points: float
@@ -36,10 +36,65 @@ class Row(NamedTuple):
     version: str
 
 
-def _chosen(
+def count_attempts(
+    store: RecordDatabase, *, since: datetime | None = None, mode: str | None = None
+) -> int:
+    """Return how many rows attempt_rows yields for the same arguments."""
+    with store.transaction(writes=False) as db:
+        return sum(attempts for _, attempts in _chosen_sessions(db, since, mode))
+
+
+def attempt_rows(
+    store: RecordDatabase, *, since: datetime | None = None, mode: str | None = None
+) -> Iterator[AttemptRow]:
+    """Yield the attempts of sessions, oldest session first, from one snapshot of the record.
+
+    since: only sessions begun then or later. mode: only sessions of this stored name. Sessions are
+    complete, so that one left unfinished can be continued where the rows are imported.
+    """
+    with store.transaction(writes=False) as db:
+        for identity, _ in _chosen_sessions(db, since, mode):
+            session = db.execute(
+                f"SELECT {SESSION_COLUMNS} FROM sitting WHERE id = ?", (identity,)
+            ).fetchone()
+            for attempt in db.execute(
+                f"SELECT {ATTEMPT_COLUMNS} FROM attempt WHERE sitting = ? ORDER BY number",
+                (identity,),
+            ):
+                yield AttemptRow(*session, *attempt)
+
+
+def merge_attempts(store: RecordDatabase, rows: Iterable[AttemptRow]) -> int:
+    """Add the attempts that the record lacks, all or none; return how many were added.
+
+    Session and number identify an attempt; one that is already in the record stays as it is.
+
+    Raises: UserError if a session would have a gap, and whatever iterating rows raises.
+    """
+    added = 0
+    sessions: set[str] = set()
+    with store.transaction(writes=True) as db:
+        for row in rows:
+            if row.session not in sessions:
+                sessions.add(row.session)
+                db.execute(
+                    f"INSERT OR IGNORE INTO sitting ({SESSION_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?)",
+                    row[:6],
+                )
+            added += db.execute(
+                f"INSERT OR IGNORE INTO attempt (sitting, {ATTEMPT_COLUMNS}) "
+                "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                (row.session, *row[6:]),
+            ).rowcount
+        for identity in sessions:
+            _check_complete(db, identity)
+    return added
+
+
+def _chosen_sessions(
     db: sqlite3.Connection, since: datetime | None, mode: str | None
 ) -> list[tuple[str, int]]:
-    """Return sittings, oldest first, and how many answers each has."""
+    """Return the ids of sessions with their numbers of attempts, oldest session first."""
     rows: list[tuple[str, int]] = db.execute(
         "SELECT id, count(*) FROM sitting JOIN attempt ON sitting.id = attempt.sitting "
         "WHERE (?1 IS NULL OR julianday(started) >= julianday(?1)) AND (?2 IS NULL OR mode = ?2) "
@@ -49,60 +104,15 @@ def _chosen(
     return rows
 
 
-def count(store: Store, *, since: datetime | None = None, mode: str | None = None) -> int:
-    """Return how many rows `rows` gives."""
-    with store.transaction(writes=False) as db:
-        return sum(answers for _, answers in _chosen(db, since, mode))
-
-
-def rows(store: Store, *, since: datetime | None = None, mode: str | None = None) -> Iterator[Row]:
-    """Give the attempts of all sittings begun since then and of that mode, one at a time.
-
-    They are whole sittings, so that one that was broken off can go on where it is carried to, and
-    all of one moment, whatever is recorded meanwhile.
-    """
-    with store.transaction(writes=False) as db:
-        for identity, _ in _chosen(db, since, mode):
-            found = db.execute(f"SELECT {SITTING} FROM sitting WHERE id = ?", (identity,))
-            sitting = found.fetchone()
-            for attempt in db.execute(
-                f"SELECT {ATTEMPT} FROM attempt WHERE sitting = ? ORDER BY number", (identity,)
-            ):
-                yield Row(*sitting, *attempt)
-
-
-def merge(store: Store, incoming: Iterable[Row]) -> int:
-    """Add the attempts that are not here yet, all or none; return how many were added.
-
-    An attempt is known by its sitting and number; one that is here already stays as it is.
-
-    Raises: UserError where a sitting would have a gap, and whatever incoming raises.
-    """
-    added, met = 0, set()
-    with store.transaction(writes=True) as db:
-        for row in incoming:
-            if row.sitting not in met:
-                met.add(row.sitting)
-                db.execute(
-                    f"INSERT OR IGNORE INTO sitting ({SITTING}) VALUES (?, ?, ?, ?, ?, ?)", row[:6]
-                )
-            added += db.execute(
-                f"INSERT OR IGNORE INTO attempt (sitting, {ATTEMPT}) "
-                "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                (row.sitting, *row[6:]),
-            ).rowcount
-        for identity in met:
-            _check_whole(db, identity)
-    return added
-
-
-def _check_whole(db: sqlite3.Connection, identity: str) -> None:
-    """Raise UserError where numbers are missing: a sitting goes on after its last one."""
-    answers, least, most = db.execute(
+def _check_complete(db: sqlite3.Connection, identity: str) -> None:
+    """Raise UserError if attempts are missing before the last one: a session continues after it."""
+    attempts, first, last = db.execute(
         "SELECT count(*), min(number), max(number) FROM attempt WHERE sitting = ?", (identity,)
     ).fetchone()
-    if (least, most) != (0, answers - 1):
+    if (first, last) != (0, attempts - 1):
         raise UserError(
-            f"of sitting {identity} {most + 1 - answers} attempts before number {most} are missing "
-            "from the file; nothing was imported"
+            f"session {identity} lacks {last + 1 - attempts} attempts before number {last} in the "
+            "file; nothing was imported",
+            field="number",
+            kind="missing",
         )

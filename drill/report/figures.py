@@ -1,10 +1,9 @@
-"""From the record to the figures of a report: each with its n and its interval.
+"""The figures of a report, from the record; each with its n and its interval.
 
-Thresholds and trends come from measuring blocks alone, each kind of block apart. Costs of
-characters and words come from everything that was answered in noise.
+Thresholds and trends come from measurement blocks only, separately for each group of comparable
+blocks. Costs, confusions and response times come from all answers in noise.
 """
 
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,60 +11,55 @@ from typing import Any
 
 import numpy as np
 
+from drill.items.plan import Plan
 from drill.psychometrics.bins import SnrBin, bin_trials
-from drill.psychometrics.intervals import Interval, Trend, trend
-from drill.psychometrics.label_costs import Offset
+from drill.psychometrics.intervals import MIN_TREND_BLOCKS, Interval, Trend, fit_trend
+from drill.psychometrics.label_costs import LabelCost
 from drill.psychometrics.posterior import Estimate
-from drill.records.store import Raw, Store
+from drill.records.sessions import RawAttempt
+from drill.records.store import Store
+from drill.report.confusion import ConfusionMatrix, count_confusions
 from drill.sending.history import Tally, past, tally
-from drill.session.blocks import Block, blocks, pooled, setup
-from drill.weakspots.statistics import alignment_is_reliable, costs
+from drill.session.blocks import (
+    MeasurementBlock,
+    comparable_setup,
+    measurement_blocks,
+    pooled_estimate,
+)
+from drill.weakspots.statistics import label_costs_by_kind
 
-NOTHING = ""
-"""Stands for the copied side of a deletion and the sent side of an insertion."""
-LATEST = 5000
-"""Answers from which confusions, costs and response times are told: the newest ones."""
-PAUSE_S = 60.0
-"""A longer gap between two answers is a pause, and counts as so much."""
-RESPONSE_STEP_DB = 3.0
-FEWEST_RESPONSES = 5
+MAX_ANSWERS = 5000
+"""Confusions, costs and response times come from this many of the newest answers."""
+MAX_GAP_S = 60.0
+"""A longer time between two answers is a break and counts as this much practice."""
+RESPONSE_BIN_DB = 3.0
+MIN_RESPONSES = 5
+"""Fewest right answers in a bin for which a median response time is given."""
+_SECONDS_PER_DAY = 86400
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Kind:
-    """Measuring blocks that can be compared: each alone, all together, and their trend."""
+class ComparableBlocks:
+    """Measurement blocks with the same setup, oldest first.
 
-    title: str
-    blocks: tuple[Block, ...]
+    plan: plan of the newest block. estimates: one for each block alone. pooled: all together.
+    bins: all trials by SNR. trend: None with too few blocks or all from one moment.
+    """
+
+    plan: Plan
+    blocks: tuple[MeasurementBlock, ...]
     estimates: tuple[Estimate, ...]
-    together: Estimate
-    curve: tuple[SnrBin, ...]
+    pooled: Estimate
+    bins: tuple[SnrBin, ...]
     trend: Trend | None
 
 
 @dataclass(frozen=True, kw_only=True)
-class Confusion:
-    """What was typed for what was sent.
+class ResponseTime:
+    """Median time from the end of the audio to the answer, of right answers in an SNR range.
 
-    counts: by (sent, typed); NOTHING as typed is a deletion, as sent an insertion, "?" as typed a
-    character that was heard but not made out. orders: fields with two neighbours the wrong way
-    round, which are slips of memory and not in the counts. sent: how often each was sent.
+    low_db, high_db: the range in dB. n: number of answers. median_s: in seconds.
     """
-
-    counts: dict[tuple[str, str], int]
-    sent: dict[str, int]
-    orders: int
-
-    def worst(self, most: int = 12) -> list[tuple[str, str, int, int]]:
-        """Return the commonest mistakes as sent, typed, how often, of how many."""
-        wrong = [(pair, n) for pair, n in self.counts.items() if pair[0] != pair[1]]
-        wrong.sort(key=lambda entry: (-entry[1], entry[0]))
-        return [(a, b, n, self.sent.get(a, n)) for (a, b), n in wrong[:most]]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Response:
-    """Seconds from the end of the sound to Enter, of right answers in a range of SNR."""
 
     low_db: float
     high_db: float
@@ -75,144 +69,138 @@ class Response:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Report:
-    """All figures of a report."""
+    """All figures of a report.
 
-    made: datetime
+    created: time of the report. answered, sessions: number of answers and of sessions in the
+    record. hours: time spent answering. groups: comparable measurement blocks, the group with the
+    newest block first. costs: by kind of label, labels and costs, highest cost first.
+    sending: summary of the trainee's own sending, None without any take.
+    """
+
+    created: datetime
     answered: int
-    sittings: int
+    sessions: int
     hours: float
-    kinds: tuple[Kind, ...]
-    confusion: Confusion
-    costs: dict[str, tuple[tuple[str, Offset], ...]]
-    responses: tuple[Response, ...]
-    spoken: Tally | None = None
+    groups: tuple[ComparableBlocks, ...]
+    confusion: ConfusionMatrix
+    costs: dict[str, tuple[tuple[str, LabelCost], ...]]
+    response_times: tuple[ResponseTime, ...]
+    sending: Tally | None = None
+
+    @property
+    def is_empty(self) -> bool:
+        """True if the record has neither answers nor takes."""
+        return not self.answered and self.sending is None
 
 
-def report(store: Store, *, now: datetime) -> Report:
-    """Return the figures of everything that the store holds."""
-    times = store.times()
-    rows = list(store.raw(newest=LATEST))
+def build_report(store: Store, *, now: datetime) -> Report:
+    """Return the figures of the whole record; now: the time of the report."""
+    times = store.attempt_times()
+    answers = list(store.raw_attempts(newest=MAX_ANSWERS))
+    takes = list(past(store))
     return Report(
-        made=now,
+        created=now,
         answered=len(times),
-        sittings=len({sitting for sitting, _ in times}),
-        hours=practised_s(times) / 3600,
-        kinds=tuple(kinds(blocks(store))),
-        confusion=confusion(rows),
-        costs={kind: dearest_first(found) for kind, found in costs(rows).items()},
-        responses=tuple(responses(rows)),
-        spoken=tally(takes) if (takes := list(past(store))) else None,
+        sessions=len({session for session, _ in times}),
+        hours=practice_seconds(times) / 3600,
+        groups=tuple(group_comparable_blocks(measurement_blocks(store))),
+        confusion=count_confusions(answers),
+        costs={
+            kind: _highest_first(costs) for kind, costs in label_costs_by_kind(answers).items()
+        },
+        response_times=tuple(response_times(answers)),
+        sending=tally(takes) if takes else None,
     )
 
 
-def practised_s(times: Iterable[tuple[str, str]]) -> float:
-    """Return the time spent in seconds: from answer to answer, pauses cut to PAUSE_S.
+def practice_seconds(times: Iterable[tuple[str, str]]) -> float:
+    """Return the time spent answering in seconds.
 
-    times: sitting and moment of each answer, in their order.
+    times: session and time (ISO 8601) of each answer, in order. The gaps between the answers of a
+    session are added up, each limited to MAX_GAP_S; the first answer of a session counts as a
+    quarter of that.
     """
-    total, last = 0.0, dict[str, float]()
-    for sitting, moment in times:
-        at = datetime.fromisoformat(moment).timestamp()
-        gap = at - last.get(sitting, at - PAUSE_S / 4)
-        total += min(max(gap, 0.0), PAUSE_S)
-        last[sitting] = at
+    total, previous = 0.0, dict[str, float]()
+    for session, answered_at in times:
+        seconds = datetime.fromisoformat(answered_at).timestamp()
+        gap = seconds - previous.get(session, seconds - MAX_GAP_S / 4)
+        total += min(max(gap, 0.0), MAX_GAP_S)
+        previous[session] = seconds
     return total
 
 
-def kinds(found: Sequence[Block]) -> list[Kind]:
-    """Return the blocks by their setup, the one with the newest block first."""
-    groups: list[tuple[dict[str, Any], list[Block]]] = []
-    for block in found:
-        wanted = setup(block.course.plan)
-        group = next((blocks for known, blocks in groups if known == wanted), None)
+def group_comparable_blocks(blocks: Sequence[MeasurementBlock]) -> list[ComparableBlocks]:
+    """Return blocks grouped by their setup, the group with the newest block first.
+
+    blocks: oldest first.
+    """
+    groups: list[tuple[dict[str, Any], list[MeasurementBlock]]] = []
+    for block in blocks:
+        setup = comparable_setup(block.plan)
+        group = next((members for known, members in groups if known == setup), None)
         if group is None:
-            groups.append((wanted, [block]))
+            groups.append((setup, [block]))
         else:
             group.append(block)
     groups.sort(key=lambda entry: entry[1][-1].started, reverse=True)
-    return [kind_of(group) for _, group in groups]
+    return [summarise_blocks(members) for _, members in groups]
 
 
-def kind_of(group: Sequence[Block]) -> Kind:
-    """Return blocks that can be compared, oldest first, with what they tell together."""
-    estimates = tuple(block.estimate() for block in group)
-    together = pooled(group)
-    days = [block.started.timestamp() / 86400 for block in group]
-    line = None
-    if len(group) >= 4 and days[-1] > days[0]:
-        values = [e.x50_db.value for e in estimates]
-        line = trend(days, values, [e.x50_db.sd for e in estimates])
-    plan = group[-1].course.plan
-    name = plan.conditions.name or "own conditions"
-    voices = f"{len(plan.voices)} voices" if plan.voices else "all voices"
-    return Kind(
-        title=f"{plan.part}s, {name}, {plan.conditions.fading.name} path, {voices}",
-        blocks=tuple(group),
+def summarise_blocks(blocks: Sequence[MeasurementBlock]) -> ComparableBlocks:
+    """Return the figures of comparable blocks, at least one, oldest first."""
+    estimates = tuple(block.estimate() for block in blocks)
+    pooled = pooled_estimate(blocks)
+    trials = [trial for block in blocks for trial in block.trials]
+    days = [block.started.timestamp() / _SECONDS_PER_DAY for block in blocks]
+    trend = None
+    if len(blocks) >= MIN_TREND_BLOCKS and days[-1] > days[0]:
+        thresholds = [estimate.x50_db for estimate in estimates]
+        trend = fit_trend(days, [x50.value for x50 in thresholds], [x50.sd for x50 in thresholds])
+    return ComparableBlocks(
+        plan=blocks[-1].plan,
+        blocks=tuple(blocks),
         estimates=estimates,
-        together=together,
-        curve=tuple(bin_trials([t for block in group for t in block.trials], together)),
-        trend=line,
+        pooled=pooled,
+        bins=tuple(bin_trials(trials, pooled)),
+        trend=trend,
     )
 
 
-def confusion(rows: Iterable[Raw]) -> Confusion:
-    """Return the confusion matrix of all answers in noise that tell of characters."""
-    counts: Counter[tuple[str, str]] = Counter()
-    orders = 0
-    for row in rows:
-        if row.snr_db is None or row.answer["gave_up"] or row.answer["replays"]:
-            continue
-        for score in row.scores:
-            if not alignment_is_reliable(score):
-                continue
-            if "wrong way round" in score["hint"]:
-                orders += 1
-                continue
-            for pair in score["pairs"]:
-                typed = pair["sent"] if score["right"] else pair["copied"]
-                counts[pair["sent"], typed] += 1
-    sent: Counter[str] = Counter()
-    for (character, _), n in counts.items():
-        if character:
-            sent[character] += n
-    counts.pop((NOTHING, NOTHING), None)
-    return Confusion(counts=dict(counts), sent=dict(sent), orders=orders)
+def _highest_first(costs: dict[str, LabelCost]) -> tuple[tuple[str, LabelCost], ...]:
+    """Return labels and costs, highest cost first."""
+    return tuple(sorted(costs.items(), key=lambda entry: -entry[1].cost_db.value))
 
 
-def dearest_first(found: dict[str, Offset]) -> tuple[tuple[str, Offset], ...]:
-    """Return labels and their costs, dearest first."""
-    return tuple(sorted(found.items(), key=lambda entry: -entry[1].cost_db.value))
-
-
-def responses(rows: Iterable[Raw]) -> list[Response]:
-    """Return response times of right answers that were heard once, by SNR."""
+def response_times(answers: Iterable[RawAttempt]) -> list[ResponseTime]:
+    """Return the response times of right answers without replay, by rising SNR."""
     seconds: dict[int, list[float]] = {}
-    for row in rows:
-        if row.right and row.snr_db is not None and not row.answer["replays"]:
-            step = int(row.snr_db // RESPONSE_STEP_DB)
-            seconds.setdefault(step, []).append(row.answer["seconds"])
+    for answer in answers:
+        if answer.right and answer.snr_db is not None and not answer.answer["replays"]:
+            index = int(answer.snr_db // RESPONSE_BIN_DB)
+            seconds.setdefault(index, []).append(answer.answer["seconds"])
     return [
-        Response(
-            low_db=step * RESPONSE_STEP_DB,
-            high_db=(step + 1) * RESPONSE_STEP_DB,
+        ResponseTime(
+            low_db=index * RESPONSE_BIN_DB,
+            high_db=(index + 1) * RESPONSE_BIN_DB,
             n=len(values),
-            median_s=median(values),
+            median_s=median_interval(values),
         )
-        for step, values in sorted(seconds.items())
-        if len(values) >= FEWEST_RESPONSES
+        for index, values in sorted(seconds.items())
+        if len(values) >= MIN_RESPONSES
     ]
 
 
-def median(values: Sequence[float]) -> Interval:
-    """Return the median with its 95 % interval from order statistics.
+def median_interval(values: Sequence[float]) -> Interval:
+    """Return the median of at least one value, with its 95 % interval from order statistics.
 
     Source: H. A. David, H. N. Nagaraja, Order Statistics, section 7.1.
     """
-    from scipy.special import bdtr
+    from scipy.special import bdtr  # a quarter of a second to import
 
     ranked = sorted(values)
     n = len(ranked)
-    below = bdtr(np.arange(n), n, 0.5)  # chance that so many or fewer lie below the median
-    low = max(0, int(np.searchsorted(below, 0.025)) - 1)
-    middle = (ranked[(n - 1) // 2] + ranked[n // 2]) / 2
-    return Interval(value=middle, low=ranked[low], high=ranked[n - 1 - low])
+    # Probability that so many values or fewer lie below the true median.
+    cumulative = bdtr(np.arange(n), n, 0.5)
+    low = max(0, int(np.searchsorted(cumulative, 0.025)) - 1)
+    median = (ranked[(n - 1) // 2] + ranked[n // 2]) / 2
+    return Interval(value=median, low=ranked[low], high=ranked[n - 1 - low])

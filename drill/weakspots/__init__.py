@@ -1,1 +1,5 @@
-"""weakspots."""
+"""What a trainee misses, and how to practise it.
+
+`statistics` estimates from recorded answers how many dB each character, word and kind of word
+costs. `choose` uses these costs to choose the items of a training session.
+"""

@@ -1,8 +1,8 @@
-"""What to practise next: items that hold what the trainee was found to miss.
+"""Items that contain what the trainee misses.
 
-A call is composed several times over, and the one is taken whose characters and words are missed
-most by what the record tells. So the items stay calls as they are on the air, no character crowds
-out the others, and nothing repeats so that it could be memorised.
+Several candidates are composed for an item, and the one whose characters and words cost the trainee
+most is taken. Every item is therefore still a call as heard on the air, no character crowds out the
+others, and nothing repeats often enough to be memorised.
 """
 
 import random
@@ -11,42 +11,46 @@ from dataclasses import replace
 
 from drill.core.models import Item
 from drill.items.plan import Plan, compose_item
-from drill.records.store import Raw
-from drill.weakspots.statistics import costs
+from drill.records.sessions import RawAttempt
+from drill.weakspots.statistics import label_costs_by_kind
 
 CANDIDATES = 6
-"""The best of six: a character that is always missed comes about twice as often as by chance."""
-KINDS = ("character", "word")
+"""With six, a character that is always missed comes about twice as often as by chance."""
+TRAINED_KINDS = ("character", "word")
 
 
-def find_weaknesses(rows: Iterable[Raw]) -> dict[str, float]:
-    """Return how many dB more than the average each character and word needs, by "kind label".
+def find_weaknesses(answers: Iterable[RawAttempt]) -> dict[str, float]:
+    """Return the cost in dB of each character and word, keyed "character Q" or "word alfa".
 
-    Only what was heard often enough to tell; the figures are shrunk.
+    Positive costs need more SNR than the average. Labels with too few observations are left out.
     """
     return {
-        f"{kind} {label}": round(offset.cost_db.value, 2)
-        for kind, found in costs(list(rows), KINDS).items()
-        for label, offset in found.items()
-        if offset.has_enough_data
+        f"{kind} {label}": round(cost.cost_db.value, 2)
+        for kind, costs in label_costs_by_kind(list(answers), TRAINED_KINDS).items()
+        for label, cost in costs.items()
+        if cost.has_enough_data
     }
 
 
-def choose_item(plan: Plan, number: int, weak: Mapping[str, float]) -> Item:
-    """Return item `number` of a plan, the hardest of CANDIDATES for this trainee."""
-    seeds = random.Random(f"faintcall {plan.seed} candidates {number}")
+def choose_item(plan: Plan, number: int, weaknesses: Mapping[str, float]) -> Item:
+    """Return item `number` of a plan: the hardest of CANDIDATES for this trainee.
+
+    weaknesses: as `find_weaknesses` returns them. The candidates depend only on the plan's seed and
+    the number.
+    """
+    rng = random.Random(f"faintcall {plan.seed} candidates {number}")
     candidates = [
-        compose_item(replace(plan, seed=seeds.getrandbits(48)), number) for _ in range(CANDIDATES)
+        compose_item(replace(plan, seed=rng.getrandbits(48)), number) for _ in range(CANDIDATES)
     ]
-    return max(candidates, key=lambda item: item_difficulty(item, weak))
+    return max(candidates, key=lambda item: item_difficulty(item, weaknesses))
 
 
-def item_difficulty(item: Item, weak: Mapping[str, float]) -> float:
-    """Return the mean cost in dB of what an item's words say, known ones only."""
+def item_difficulty(item: Item, weaknesses: Mapping[str, float]) -> float:
+    """Return the mean cost in dB of an item's words and characters; 0 if none is known."""
     costs = [
-        weak[label]
+        weaknesses[label]
         for word in item.message.words
         for label in (f"word {word.say}", *(f"character {c}" for c in word.means))
-        if label in weak
+        if label in weaknesses
     ]
     return sum(costs) / len(costs) if costs else 0.0

@@ -1,165 +1,222 @@
-"""What answers tell of single characters, words and number styles.
+"""Costs in dB of characters, words, operators and conditions, from recorded answers.
 
-Every character that was sent is one piece of evidence: was it copied, at which SNR, as which word
-was it said, by whom, in which place. Practice and measuring both count here: how often a character
-comes does not matter to how well it is copied at an SNR.
+Every character sent is one piece of evidence: whether it was typed correctly, at which SNR, with
+which word it was spoken, by which operator, and at which position. Answers from practice and from
+measurements both count: how often a character occurs does not change how well it is copied at a
+given SNR.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from operator import attrgetter
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from drill.psychometrics.curve import Curve
-from drill.psychometrics.grid import LAPSE_GRID, SLOPE_GRID_PER_DB, Prior, Trial, posterior_weights
+from drill.psychometrics.grid import (
+    LAPSE_GRID,
+    SLOPE_GRID_PER_DB,
+    Prior,
+    Trial,
+    posterior_weights,
+)
 from drill.psychometrics.label_costs import LabelCost, Observation, estimate_label_costs
-from drill.records.store import Raw
-from phonetics.alphabets import ITU, ITU_FIGURES
+from drill.records.sessions import RawAttempt
+from phonetics.alphabets import ITU_CODE_WORDS
+from phonetics.numerals import ITU_FIGURES
 
-ICAO_BY_EAR = ("tree", "fower", "fife", "niner")
-"""Figures that are other words to the ear by ICAO Annex 10 Volume II, 5.2.1.4.3.1."""
-SAMPLE = 5000
-KINDS = ("character", "word", "style", "voice", "fading", "conditions", "position")
+ICAO_FIGURES_WITH_OTHER_WORDS = ("tree", "fower", "fife", "niner")
+"""ICAO figure words that sound unlike the English numeral: Annex 10 Volume II, 5.2.1.4.3.1."""
+MAX_CURVE_TRIALS = 5000
+_CHARACTER_THRESHOLD_DB = -6.0
+"""Prior mean of the threshold: single characters have a lower threshold than whole calls."""
 
 
-class Evidence(NamedTuple):
+class CharacterEvidence(NamedTuple):
     """One character that was sent.
 
-    copied: what stands for it in the answer, "" for nothing. right: True where it was copied, or
-    its field counts as right by value. word: as it was said. style: which kind of word that is.
-    position: field, and place in it from 1.
+    typed: the character typed for it, "" for none. right: True if they agree, or if the whole field
+    is right by value. snr_db: SNR in dB. word: the word it was spoken with. word_style: see
+    `word_style`. operator, fading, conditions: names of the operator and presets. position: field
+    and position in it from 1, as in "call 3".
     """
 
     character: str
-    copied: str
+    typed: str
     right: bool
     snr_db: float
     word: str
-    style: str
-    voice: str
+    word_style: str
+    operator: str
     fading: str
     conditions: str
     position: str
 
 
-def evidence(rows: Iterable[Raw]) -> Iterator[Evidence]:
-    """Yield the evidence of answers in noise, in their order.
+_LABELS: Mapping[str, Callable[[CharacterEvidence], str]] = {
+    "character": attrgetter("character"),
+    "word": attrgetter("word"),
+    "style": attrgetter("word_style"),
+    "voice": attrgetter("operator"),
+    "fading": attrgetter("fading"),
+    "conditions": attrgetter("conditions"),
+    "position": attrgetter("position"),
+}
+LABEL_KINDS = tuple(_LABELS)
+"""Kinds of label whose costs are estimated; these names are part of the exported report."""
 
-    Answers that were given up or heard again, and fields of another length of which half or more is
-    wrong, tell nothing of single characters: which one was missed is guesswork.
+
+def character_evidence(answers: Iterable[RawAttempt]) -> Iterator[CharacterEvidence]:
+    """Yield the characters sent in answers to noisy items, in order.
+
+    Left out are answers that were given up or replayed, and fields whose alignment is not reliable.
     """
-    for row in rows:
-        if row.snr_db is None or row.answer["gave_up"] or row.answer["replays"]:
+    for answer in answers:
+        snr_db = usable_snr_db(answer)
+        if snr_db is None:
             continue
-        for score in row.scores:
+        for score in answer.scores:
             if alignment_is_reliable(score):
-                yield from _of_field(row, score, row.snr_db)
+                yield from _field_evidence(answer, score, snr_db)
 
 
-def observations(answers: Iterable[Sequence[Evidence]], kind: str) -> list[Observation]:
-    """Return how each label of a kind fared, one observation for each answer that has it.
+def usable_snr_db(answer: RawAttempt) -> float | None:
+    """Return an answer's SNR in dB if it was heard in noise, once, and not given up; else None."""
+    if answer.answer["gave_up"] or answer.answer["replays"]:
+        return None
+    return answer.snr_db
 
-    answers: the evidence of each answer. Characters of one answer are not independent, so that a
-    label counts once in it, with the share that was right.
+
+def alignment_is_reliable(score: Mapping[str, Any]) -> bool:
+    """Return True if a field's errors can be attributed to single characters.
+
+    score: one field's score as the record stores it. The alignment is reliable if the field is
+    right, if exactly one character was typed for each one sent, or if fewer than half of the
+    characters are wrong. An empty field is never reliable.
     """
-    field = Evidence._fields.index(kind)
-    found = []
-    for heard in answers:
-        shares: dict[str, list[bool]] = {}
-        for one in heard:
-            shares.setdefault(str(one[field]), []).append(one.right)
-        found += [
-            Observation(label=label, snr_db=heard[0].snr_db, right=sum(right) / len(right))
-            for label, right in shares.items()
-        ]
-    return found
-
-
-def common_curve(heard: Sequence[Evidence], rng: np.random.Generator) -> Curve:
-    """Return the curve of the average character; its interval is of no use here.
-
-    SAMPLE characters at most are drawn for it, from all answers.
-    """
-    if len(heard) > SAMPLE:
-        heard = [heard[i] for i in rng.choice(len(heard), SAMPLE, replace=False)]
-    trials = [Trial(snr_db=one.snr_db, right=one.right) for one in heard]
-    # A character lies lower than a whole call, and is missed more evenly.
-    prior = Prior(threshold_mean_db=-6.0)
-    weight = posterior_weights(prior, trials).reshape(
-        len(prior.threshold_grid_db), len(SLOPE_GRID_PER_DB), len(LAPSE_GRID)
-    )
-    x50_db = float(weight.sum(axis=(1, 2)) @ prior.threshold_grid_db)
-    slope = float(np.exp(weight.sum(axis=(0, 2)) @ np.log(SLOPE_GRID_PER_DB)))
-    return Curve(
-        x50_db=x50_db, slope_per_db=slope, lapse=float(weight.sum(axis=(0, 1)) @ LAPSE_GRID)
-    )
-
-
-def costs(rows: Sequence[Raw], kinds: Sequence[str] = KINDS) -> dict[str, dict[str, LabelCost]]:
-    """Return what each label of each kind costs in dB."""
-    answers = [heard for row in rows if (heard := list(evidence([row])))]
-    if not answers:
-        return {kind: {} for kind in kinds}
-    curve = common_curve([one for heard in answers for one in heard], np.random.default_rng(0))
-    return {kind: estimate_label_costs(observations(answers, kind), curve) for kind in kinds}
-
-
-def alignment_is_reliable(score: dict[str, Any]) -> bool:
-    """Return True where the alignment of a field can be trusted."""
-    if score["right"] or not score["copied"]:
-        return bool(score["copied"])
+    if not score["copied"]:
+        return False
+    if score["right"]:
+        return True
     pairs = score["pairs"]
-    sent = [pair for pair in pairs if pair["sent"]]
+    if all(pair["sent"] and pair["copied"] for pair in pairs):
+        return True
+    sent = sum(bool(pair["sent"]) for pair in pairs)
     wrong = sum(pair["sent"] != pair["copied"] for pair in pairs)
-    alike = len(sent) == len(pairs) and all(pair["copied"] for pair in pairs)
-    return alike or 2 * wrong < len(sent)
+    return 2 * wrong < sent
 
 
-def _of_field(row: Raw, score: dict[str, Any], snr_db: float) -> Iterator[Evidence]:
-    name, all_right = score["name"], score["right"]
-    sent = [pair for pair in score["pairs"] if pair["sent"]]
-    words = _words(row.item["message"]["words"], name, len(sent))
-    voice = row.item["operator"]["name"]
-    conditions = row.item["conditions"]
-    for place, pair in enumerate(sent, 1):
+def label_observations(
+    answers: Iterable[Sequence[CharacterEvidence]], kind: str
+) -> list[Observation]:
+    """Return one observation for each label of a kind in each answer.
+
+    answers: evidence of each answer. Characters of one answer are not independent, so a label
+    counts once, with the proportion of it that was right.
+    """
+    label_of = _LABELS[kind]
+    observations = []
+    for evidence in answers:
+        right_by_label: dict[str, list[bool]] = {}
+        for character in evidence:
+            right_by_label.setdefault(label_of(character), []).append(character.right)
+        observations += [
+            Observation(label=label, snr_db=evidence[0].snr_db, right=sum(right) / len(right))
+            for label, right in right_by_label.items()
+        ]
+    return observations
+
+
+def fit_average_curve(evidence: Sequence[CharacterEvidence], rng: np.random.Generator) -> Curve:
+    """Return the psychometric function of the average character.
+
+    At most MAX_CURVE_TRIALS characters, drawn at random, are used. The characters are treated as
+    independent: that biases only the interval, which is not used here.
+    """
+    if len(evidence) > MAX_CURVE_TRIALS:
+        sample = rng.choice(len(evidence), MAX_CURVE_TRIALS, replace=False)
+        evidence = [evidence[index] for index in sample]
+    trials = [Trial(snr_db=character.snr_db, right=character.right) for character in evidence]
+    prior = Prior(threshold_mean_db=_CHARACTER_THRESHOLD_DB)
+    shape = (len(prior.threshold_grid_db), len(SLOPE_GRID_PER_DB), len(LAPSE_GRID))
+    weights = posterior_weights(prior, trials).reshape(shape)
+    log_slope = weights.sum(axis=(0, 2)) @ np.log(SLOPE_GRID_PER_DB)
+    return Curve(
+        x50_db=float(weights.sum(axis=(1, 2)) @ prior.threshold_grid_db),
+        slope_per_db=float(np.exp(log_slope)),
+        lapse=float(weights.sum(axis=(0, 1)) @ LAPSE_GRID),
+    )
+
+
+def label_costs_by_kind(
+    answers: Sequence[RawAttempt], kinds: Sequence[str] = LABEL_KINDS
+) -> dict[str, dict[str, LabelCost]]:
+    """Return the cost in dB of each label of each kind; without usable answers no labels."""
+    evidence = [found for answer in answers if (found := list(character_evidence([answer])))]
+    if not evidence:
+        return {kind: {} for kind in kinds}
+    characters = [character for group in evidence for character in group]
+    curve = fit_average_curve(characters, np.random.default_rng(0))
+    return {kind: estimate_label_costs(label_observations(evidence, kind), curve) for kind in kinds}
+
+
+def _field_evidence(
+    answer: RawAttempt, score: Mapping[str, Any], snr_db: float
+) -> Iterator[CharacterEvidence]:
+    """Yield the characters sent in one field."""
+    name, field_right = score["name"], score["right"]
+    pairs = [pair for pair in score["pairs"] if pair["sent"]]
+    words = _words_by_position(answer.item["message"]["words"], name, len(pairs))
+    conditions = answer.item["conditions"]
+    for position, pair in enumerate(pairs, 1):
         character = pair["sent"]
-        copied = character if all_right else pair["copied"]
-        word, style = words.get(place, ("not said", "not said"))
-        yield Evidence(
-            character,
-            copied,
-            character == copied,
-            snr_db,
-            word,
-            style,
-            voice,
-            conditions["fading"]["name"],
-            conditions.get("name") or "plain",
-            f"{name} {place}",
+        typed = character if field_right else pair["copied"]
+        word, style = words.get(position, ("not said", "not said"))
+        yield CharacterEvidence(
+            character=character,
+            typed=typed,
+            right=character == typed,
+            snr_db=snr_db,
+            word=word,
+            word_style=style,
+            operator=answer.item["operator"]["name"],
+            fading=conditions["fading"]["name"],
+            conditions=conditions.get("name") or "plain",
+            position=f"{name} {position}",
         )
 
 
-def style_of(say: str, means: str) -> str:
-    """Return which kind of word characters were said with."""
+def word_style(say: str, means: str) -> str:
+    """Return the kind of word that was spoken for some characters.
+
+    say: the word as spoken, in lower case. means: the characters it stands for.
+    """
     if len(means) > 1:
         return "several figures in a word" if means.isdigit() else "several letters in a word"
     if means.isdigit():
         if say == ITU_FIGURES[means].lower():
             return "figures, ITU word"
-        return "figures, ICAO word" if say in ICAO_BY_EAR else "figures, plain"
-    return "letters, ITU word" if say == ITU.get(means, "").lower() else "letters, other word"
+        return "figures, ICAO word" if say in ICAO_FIGURES_WITH_OTHER_WORDS else "figures, plain"
+    return (
+        "letters, ITU word"
+        if say == ITU_CODE_WORDS.get(means, "").lower()
+        else "letters, other word"
+    )
 
 
-def _words(words: Iterable[dict[str, Any]], field: str, length: int) -> dict[int, tuple[str, str]]:
-    """Return for each place in a field, from 1, the word that said it first, and its style.
+def _words_by_position(
+    words: Iterable[Mapping[str, Any]], field: str, length: int
+) -> dict[int, tuple[str, str]]:
+    """Return word and word style for each position of a field, from 1.
 
-    A number said without its leading zeros has no word for them.
+    If a field was spoken more than once, the first time counts. Leading zeros that were not spoken
+    have no entry.
     """
-    said = [
-        (word["say"], style_of(word["say"], word["means"]))
+    spoken = [
+        (word["say"], word_style(word["say"], word["means"]))
         for word in words
         if word["field"] == field
         for _ in word["means"]
     ]
-    dropped = max(0, length - len(said))
-    return {dropped + place: word for place, word in enumerate(said[:length], 1)}
+    zeros_dropped = max(0, length - len(spoken))
+    return {zeros_dropped + position: word for position, word in enumerate(spoken[:length], 1)}

@@ -21,8 +21,9 @@ from drill.items.plan import Plan
 from drill.records.store import Store
 from drill.report.figures import report
 from drill.report.sections import write
-from drill.session.blocks import measuring
-from drill.session.courses import Measuring, Practising
+from drill.session.kinds.measurement import Measurement
+from drill.session.kinds.measurement import Measurement
+from drill.session.kinds.practice import Practice
 from tests.drill.typist import START, Typist, run
 
 ANSWERS = 50_000
@@ -35,10 +36,10 @@ def fill(path: Path) -> None:
     with Store(path) as store:
         for number in range(BLOCKS):
             plan = Plan(seed=number, count=60, mix="unassigned", voices=("tin", "wren"))
-            course: Measuring | Practising = measuring(plan, store)
+            course: Measurement | Practice = Measurement.from_plan(plan, store)
             keep(store, course, typist, number)
         plan = Plan(seed=99, count=500, mix="unassigned", voices=("tin", "wren"))
-        identity = keep(store, Practising(plan=plan), typist, BLOCKS)
+        identity = keep(store, Practice(plan=plan), typist, BLOCKS)
     with sqlite3.connect(path) as db:
         (have,) = db.execute("SELECT count(*) FROM attempt").fetchone()
         copies = (ANSWERS - have) // 500 + 1
@@ -50,17 +51,17 @@ def fill(path: Path) -> None:
             )
 
 
-def keep(store: Store, course: Measuring | Practising, typist: Typist, day: int) -> str:
+def keep(store: Store, course: Measurement | Practice, typist: Typist, day: int) -> str:
     """Keep a listener's answers."""
-    identity = store.begin(
+    identity = store.begin_session(
         course.plan,
         now=START + timedelta(days=day),
         version="bench",
-        mode=course.mode,
+        mode=course.stored_name,
         course=course.to_dict(),
     )
     for number, attempt in enumerate(run(course, typist, day=day)):
-        store.add(identity, number, replace(attempt, version="bench"))
+        store.add_attempt(identity, number, replace(attempt, version="bench"))
     return identity
 
 

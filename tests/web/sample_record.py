@@ -5,8 +5,10 @@ from datetime import timedelta
 from drill.core.paths import record_file
 from drill.items.plan import Plan
 from drill.records.store import Store
-from drill.session.blocks import checking, measuring
-from drill.session.courses import Course, Practising
+from drill.session.kinds.quick_check import QuickCheck
+from drill.session.kinds.measurement import Measurement
+from drill.session.kinds.base import SessionKind
+from drill.session.kinds.practice import Practice
 from tests.drill.typist import START, Typist, run
 
 VOICES = ("tin", "wren")
@@ -16,14 +18,14 @@ def plan(seed: int, count: int, part: str = "call") -> Plan:
     return Plan(seed=seed, count=count, part=part, mix="unassigned", voices=VOICES)
 
 
-def keep(store: Store, course: Course, day: int, most: int = 1000) -> str:
+def keep(store: Store, course: SessionKind, day: int, most: int = 1000) -> str:
     """Have the listener go through a course, or its first items; return the sitting's identity."""
     begun = START + timedelta(days=day)
-    identity = store.begin(
-        course.plan, now=begun, version="test", mode=course.mode, course=course.to_dict()
+    identity = store.begin_session(
+        course.plan, now=begun, version="test", mode=course.stored_name, course=course.to_dict()
     )
     for number, attempt in enumerate(run(course, Typist(seed=day, x50_db=-9.0), most, day)):
-        store.add(identity, number, attempt)
+        store.add_attempt(identity, number, attempt)
     return identity
 
 
@@ -35,10 +37,10 @@ def fill() -> dict[str, str]:
     """
     with Store(record_file()) as store:
         return {
-            "first block": keep(store, measuring(plan(1, 30), store), 0),
-            "second block": keep(store, measuring(plan(2, 30), store), 7),
-            "check": keep(store, checking(plan(5, 12)), 8),
-            "practice": keep(store, Practising(plan=plan(3, 8, "over")), 9),
-            "open practice": keep(store, Practising(plan=plan(4, 10)), 10, most=4),
-            "open block": keep(store, measuring(plan(6, 30), store), 11, most=3),
+            "first block": keep(store, Measurement.from_plan(plan(1, 30), store), 0),
+            "second block": keep(store, Measurement.from_plan(plan(2, 30), store), 7),
+            "check": keep(store, QuickCheck(plan=plan(5, 12)), 8),
+            "practice": keep(store, Practice(plan=plan(3, 8, "over")), 9),
+            "open practice": keep(store, Practice(plan=plan(4, 10)), 10, most=4),
+            "open block": keep(store, Measurement.from_plan(plan(6, 30), store), 11, most=3),
         }

@@ -43,7 +43,7 @@ def run(options: argparse.Namespace) -> int:
 
     from drill.core.errors import UserError
     from drill.core.paths import record_file
-    from drill.records import files, rows, schema
+    from drill.records import rows, schema, writing
     from drill.records.store import Store
 
     if options.schema:
@@ -51,16 +51,16 @@ def run(options: argparse.Namespace) -> int:
         return 0
     if options.file is None:
         raise UserError("give the file to write, such as attempts.csv, or --schema")
-    kind = files.kind_of(options.file, options.format)
+    kind = writing.format_of(options.file, options.format)
     since = _day(options.since)
     with Store(record_file()) as store:
-        total = rows.count(store, since=since, mode=options.mode)
+        total = rows.count_attempts(store, since=since, mode=options.mode)
         if not total:
             raise UserError("no recorded attempt is of that kind and time; see faintcall history")
-        every = rows.rows(store, since=since, mode=options.mode)
+        every = rows.attempt_rows(store, since=since, mode=options.mode)
         # disable=None: no bar where the output is no terminal
         with tqdm(every, total=total, unit="row", disable=None, file=sys.stderr) as bar:
-            written = files.write(options.file, kind, bar, force=options.force)
+            written = writing.write_attempts(options.file, kind, bar, force=options.force)
     print(f"{written} attempts are in {options.file}; faintcall export --schema tells the columns.")
     return 0
 

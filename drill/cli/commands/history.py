@@ -1,96 +1,97 @@
-"""faintcall history: what was practised."""
+"""faintcall history: past sessions, and the answers of one of them."""
 
 import argparse
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from datetime import datetime
 
-if TYPE_CHECKING:
-    from drill.core.conditions import Conditions
-    from drill.core.models import Attempt
-    from drill.records.store import Sitting, Store
+from drill.core.conditions import Conditions
+from drill.core.errors import UserError
+from drill.core.models import Attempt
+from drill.core.paths import record_file
+from drill.items.plan import conditions_from_plan_data
+from drill.records.sessions import SessionRecord
+from drill.records.store import Store
+from drill.session.recorded import has_fixed_snr, kind_label, result_is_withheld
 
 EXAMPLES = """examples:
   faintcall history
   faintcall history --last 5
-  faintcall history --items 1          every answer of the newest sitting
+  faintcall history --items 1          every answer of the newest session
 """
 
 
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall history`."""
-    command.description = "Show past sittings, newest first, with score and SNR."
+    command.description = "Show past sessions, newest first, with score and SNR."
     command.epilog = EXAMPLES
     command.add_argument(
-        "--last", type=int, default=20, metavar="N", help="how many sittings (default: 20)"
+        "--last", type=int, default=20, metavar="N", help="how many sessions (default: 20)"
     )
     command.add_argument(
-        "--items", type=int, metavar="K", help="show the answers of sitting K instead, 1 the newest"
+        "--items", type=int, metavar="K", help="show the answers of session K instead, 1 the newest"
     )
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the table."""
-    from drill.core.errors import UserError
-    from drill.core.paths import record_file
-    from drill.records.store import Store
-    from drill.session.blocks import withheld
-
+    """Print the table of sessions, or the answers of one."""
     if options.last < 1:
-        raise UserError(f"--last {options.last} shows nothing; give 1 or more")
+        raise UserError(f"--last {options.last} is out of range; give 1 or more", field="last")
     with Store(record_file()) as store:
-        sittings = store.sittings(options.last if options.items is None else -1)
-        if not sittings:
+        sessions = store.sessions(options.last if options.items is None else -1)
+        if not sessions:
             print("Nothing is recorded yet. Start with: faintcall copy")
-            return 0
-        if options.items is None:
-            print_sittings(sittings, store)
-            return 0
-        if not 1 <= options.items <= len(sittings):
-            raise UserError(
-                f"there is no sitting {options.items}; the record holds 1 to {len(sittings)}"
-            )
-        chosen = sittings[options.items - 1]
-        if withheld(chosen, store):
-            raise UserError(f"sitting {options.items} is not finished; it is told at its end")
-        print_attempts(store.attempts(chosen.id))
+        elif options.items is None:
+            print_sessions(sessions, store)
+        else:
+            print_attempts(store.attempts(_chosen_session(options.items, sessions, store).id))
     return 0
 
 
-def _snr(value: float | None) -> str:
-    return "clean" if value is None else f"{value:+.1f} dB"
+def _chosen_session(number: int, sessions: Sequence[SessionRecord], store: Store) -> SessionRecord:
+    """Return session `number`, counted from 1. Raises: UserError."""
+    if not 1 <= number <= len(sessions):
+        raise UserError(
+            f"there is no session {number}; the record holds sessions 1 to {len(sessions)}",
+            field="items",
+        )
+    session = sessions[number - 1]
+    if result_is_withheld(session, store):
+        raise UserError(
+            f"session {number} is not finished; its answers are shown after its last item",
+            field="items",
+        )
+    return session
 
 
-def _named(conditions: "Conditions") -> str:
-    """Return the preset's name; where it is plain, that of the fading tells more."""
+def _snr(snr_db: float | None) -> str:
+    return "clean" if snr_db is None else f"{snr_db:+.1f} dB"
+
+
+def _conditions_name(conditions: Conditions) -> str:
+    """Return the name of the preset, or that of the fading if the preset is plain."""
     return conditions.fading.name if conditions.name in ("", "plain") else conditions.name
 
 
-def print_sittings(sittings: "Sequence[Sitting]", store: "Store") -> None:
-    """Print one line a sitting."""
-    from datetime import datetime
-
-    from drill.items.plan import conditions_from_plan_data
-    from drill.session.blocks import withheld
-
-    head = f"{'':>3}  {'when':16}  {'kind':9}  {'part':8}  {'SNR, 3 kHz':>10}  {'conditions':18}"
+def print_sessions(sessions: Sequence[SessionRecord], store: Store) -> None:
+    """Print one line for each session."""
+    head = f"{'':>3}  {'when':16}  {'kind':11}  {'part':8}  {'SNR, 3 kHz':>10}  {'conditions':18}"
     print(f"{head}  right     points")
-    for number, sitting in enumerate(sittings, 1):
-        plan = sitting.plan
-        conditions = conditions_from_plan_data(plan)
-        when = datetime.fromisoformat(sitting.started).astimezone().strftime("%Y-%m-%d %H:%M")
-        right = f"{sitting.right} of {sitting.answered}"
-        points = f"{sitting.points:5.0f}"
-        if withheld(sitting, store):
-            right, points = f"{sitting.answered} answered", ""
-        snr = _snr(conditions.snr_db) if sitting.mode == "practice" else "by answers"
+    for number, session in enumerate(sessions, 1):
+        conditions = conditions_from_plan_data(session.plan)
+        when = datetime.fromisoformat(session.started).astimezone().strftime("%Y-%m-%d %H:%M")
+        right = f"{session.right} of {session.answered}"
+        points = f"{session.points:5.0f}"
+        if result_is_withheld(session, store):
+            right, points = f"{session.answered} answered", ""
+        snr = _snr(conditions.snr_db) if has_fixed_snr(session) else "by answers"
         print(
-            f"{number:>3}  {when:16}  {sitting.mode:9}  {plan['part']:8}  {snr:>10}  "
-            f"{_named(conditions):18}  {right:9} {points}"
+            f"{number:>3}  {when:16}  {kind_label(session):11}  {session.plan['part']:8}  "
+            f"{snr:>10}  {_conditions_name(conditions):18}  {right:9} {points}"
         )
 
 
-def print_attempts(attempts: "Sequence[Attempt]") -> None:
-    """Print one line an answer: verdict, sent, typed, SNR and the operator."""
+def print_attempts(attempts: Sequence[Attempt]) -> None:
+    """Print one line for each answer: score, sent, typed, SNR, operator, seconds and plays."""
     for number, attempt in enumerate(attempts, 1):
         sent = " ".join(score.sent for score in attempt.scores)
         typed = attempt.answer.typed or "(given up)"

@@ -30,24 +30,24 @@ def run(options: argparse.Namespace) -> int:
 
     from drill.core.errors import UserError
     from drill.core.paths import record_file
-    from drill.records.files import kind_of
-    from drill.records.reading import read
-    from drill.records.rows import merge
+    from drill.records.reading import read_attempts
+    from drill.records.rows import merge_attempts
     from drill.records.store import Store
+    from drill.records.writing import format_of
 
     if not options.file.is_file():
         raise UserError(f"there is no file {options.file}")
 
-    kind = kind_of(options.file, options.format)
+    kind = format_of(options.file, options.format)
     with tqdm(
-        read(options.file, kind), "checked", unit="row", disable=None, file=sys.stderr
+        read_attempts(options.file, kind), "checked", unit="row", disable=None, file=sys.stderr
     ) as bar:
         total = sum(1 for _ in bar)
-    rows = read(options.file, kind, trusted=True)
+    rows = read_attempts(options.file, kind, checked=True)
     with (
         Store(record_file()) as store,
         tqdm(rows, "merged", total, unit="row", disable=None, file=sys.stderr) as bar,
     ):
-        added = merge(store, bar)
+        added = merge_attempts(store, bar)
     print(f"{added} attempts were added, {total - added} were here already.")
     return 0

@@ -15,21 +15,21 @@ from drill.items.plan import Plan
 from drill.records.store import Store
 from drill.report.figures import Report, median, practised_s, report
 from drill.report.sections import PAGE, write
-from drill.session.blocks import measuring
-from drill.session.courses import Course
+from drill.session.kinds.measurement import Measurement
+from drill.session.kinds.base import SessionKind
 from tests.drill.typist import START, Typist, run
 
 NOW = datetime(2026, 6, 1, tzinfo=UTC)
 
 
-def keep(store: Store, course: Course, typist: Typist, day: int) -> None:
+def keep(store: Store, course: SessionKind, typist: Typist, day: int) -> None:
     """Have a listener go through a course and keep it in the record."""
     begun = START + timedelta(days=day)
-    identity = store.begin(
-        course.plan, now=begun, version="test", mode=course.mode, course=course.to_dict()
+    identity = store.begin_session(
+        course.plan, now=begun, version="test", mode=course.stored_name, course=course.to_dict()
     )
     for number, attempt in enumerate(run(course, typist, day=day)):
-        store.add(identity, number, attempt)
+        store.add_attempt(identity, number, attempt)
 
 
 def plan(seed: int, count: int = 40) -> Plan:
@@ -41,7 +41,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Report:
     with Store(tmp_path_factory.mktemp("record") / "record.sqlite") as store:
         for block in range(5):
             typist = Typist(seed=block, x50_db=-7.0, hard={"Q": 4.0})
-            keep(store, measuring(plan(block), store), typist, day=7 * block)
+            keep(store, Measurement.from_plan(plan(block), store), typist, day=7 * block)
         return report(store, now=NOW)
 
 
@@ -114,17 +114,17 @@ def test_the_figures_are_those_of_the_blocks(made: Report) -> None:
     assert sum(row.n for row in kind.curve) == 200
     assert made.hours == pytest.approx((205 * 8 + 5 * 7) / 3600, rel=0.05)
     dearest, offset = made.costs["character"][0]
-    assert dearest == "Q" or not offset.enough
+    assert dearest == "Q" or not offset.has_enough_data
 
 
 def test_practice_never_enters_a_threshold(tmp_path: Path) -> None:
-    from drill.psychometrics.placement import PRACTICE_TARGETS, Placement
-    from drill.session.courses import Training
+    from drill.psychometrics.placement import TRAINING_TARGETS, Placement
+    from drill.session.kinds.training import Training
 
     with Store(tmp_path / "record.sqlite") as store:
-        keep(store, measuring(plan(1), store), Typist(), day=0)
+        keep(store, Measurement.from_plan(plan(1), store), Typist(), day=0)
         before = report(store, now=NOW).kinds[0].together.x50_db
-        practice = Training(plan=plan(2), placement=Placement(seed=2, targets=PRACTICE_TARGETS))
+        practice = Training(plan=plan(2), placement=Placement(seed=2, targets=TRAINING_TARGETS))
         keep(store, practice, Typist(x50_db=5.0), day=1)
         after = report(store, now=NOW)
         assert after.kinds[0].together.x50_db == before
@@ -132,10 +132,10 @@ def test_practice_never_enters_a_threshold(tmp_path: Path) -> None:
 
 
 def test_an_empty_and_a_short_record_say_so_plainly(tmp_path: Path) -> None:
-    from drill.session.courses import Practising
+    from drill.session.kinds.practice import Practice
 
     with Store(tmp_path / "record.sqlite") as store:
-        keep(store, Practising(plan=plan(1, count=2)), Typist(), day=0)
+        keep(store, Practice(plan=plan(1, count=2)), Typist(), day=0)
         page = write(report(store, now=NOW), tmp_path / "out")
     text = page.read_text("utf-8")
     assert "There is no measuring block yet" in text
@@ -161,7 +161,7 @@ def test_the_record_is_where_the_command_looks(
     from drill.cli import main
 
     with Store(record_file()) as store:
-        keep(store, measuring(plan(1), store), Typist(), day=0)
+        keep(store, Measurement.from_plan(plan(1), store), Typist(), day=0)
     assert main(["report", "--to", str(tmp_path / "it")]) == 0
     assert (
         f"45 answers, 0.1 hours: the report is {tmp_path / 'it' / PAGE}" in capsys.readouterr().out

@@ -1,15 +1,16 @@
 """What answers tell of characters and words."""
 
-from dataclasses import asdict, replace
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from drill.core.models import Attempt
+from drill.core.structuring import to_data
 from drill.items.plan import Plan
-from drill.records.store import Raw
+from drill.records.sessions import RawAttempt
 from drill.scoring.answers import score
-from drill.session.courses import Practising
+from drill.session.kinds.practice import Practice
 from drill.weakspots.statistics import (
     KINDS,
     alignment_is_reliable,
@@ -23,33 +24,33 @@ from tests.drill.typist import Typist, run
 PLAN = Plan(seed=8, count=400, mix="unassigned", voices=("tin", "wren"))
 
 
-def raw(attempts: list[Attempt], mode: str = "practice") -> list[Raw]:
+def raw(attempts: list[Attempt], mode: str = "practice") -> list[RawAttempt]:
     return [
-        Raw(
+        RawAttempt(
             mode=mode,
-            sitting="one",
+            session="one",
             number=number,
-            at=a.at,
+            answered_at=a.answered_at,
             snr_db=a.item.conditions.snr_db,
             right=a.right,
-            item=a.item.to_dict(),
-            answer=asdict(a.answer),
-            scores=[asdict(s) for s in a.scores],
+            item=to_data(a.item),
+            answer=to_data(a.answer),
+            scores=[to_data(s) for s in a.scores],
         )
         for number, a in enumerate(attempts)
     ]
 
 
-def answered(text: str, number: int = 0, plan: Plan = PLAN) -> Raw:
+def answered(text: str, number: int = 0, plan: Plan = PLAN) -> RawAttempt:
     """Return one answer to an item of the plan; {0} stands for the call."""
-    (attempt,) = run(Practising(plan=replace(plan, count=1)), Typist(), most=1)
+    (attempt,) = run(Practice(plan=replace(plan, count=1)), Typist(), most=1)
     fields = attempt.item.message.fields
     text = text.format(*(f.text for f in fields))
     return raw(
         [
             replace(
                 attempt,
-                answer=replace(attempt.answer, text=text),
+                answer=replace(attempt.answer, typed=text),
                 scores=score(fields, text),
             )
         ]
@@ -125,7 +126,7 @@ def test_kinds_of_words(say: str, means: str, style: str) -> None:
 def test_costs_are_found_and_shrunk() -> None:
     """Q costs this listener 4 dB and Z 3 dB; the rest is alike."""
     plan = replace(PLAN, count=600)
-    attempts = run(Practising(plan=plan), Typist(x50_db=-2.0, hard={"Q": 4.0, "Z": 3.0}))
+    attempts = run(Practice(plan=plan), Typist(x50_db=-2.0, hard={"Q": 4.0, "Z": 3.0}))
     rng = np.random.default_rng(1)
     # The plan has one SNR: spread it, as practice does over weeks.
     spread = [
@@ -139,7 +140,7 @@ def test_costs_are_found_and_shrunk() -> None:
         again.append(
             replace(
                 a,
-                answer=replace(a.answer, text=text),
+                answer=replace(a.answer, typed=text),
                 scores=score(a.item.message.fields, text),
             )
         )
@@ -148,7 +149,7 @@ def test_costs_are_found_and_shrunk() -> None:
     dear = sorted(characters, key=lambda c: -characters[c].cost_db.value)[:2]
     assert set(dear) == {"Q", "Z"}
     assert characters["Q"].cost_db.low > 0.5
-    others = [o.cost_db.value for c, o in characters.items() if c not in "QZ" and o.enough]
+    others = [o.cost_db.value for c, o in characters.items() if c not in "QZ" and o.has_enough_data]
     assert max(map(abs, others)) < 2.0
     assert set(found) == set(KINDS)
 
