@@ -1,23 +1,18 @@
-"""Spelling alphabets: characters to code words and back.
+"""Spelling alphabets: from characters to code words and back.
 
-Conventions: a call or code is upper case A to Z, 0 to 9 and the stroke; spoken words are lower
-case. Sources: ITU and ITU_FIGURES from ITU Radio Regulations Appendix 14; ICAO_FIGURES from ICAO
-Annex 10 Volume II, 5.2.1.4.3.1; ALTERNATES are common practice, no source.
+Calls and codes are upper case A to Z, 0 to 9 and the stroke; spoken words are lower case. Sources:
+ITU Radio Regulations Appendix 14 for ITU_CODE_WORDS; ALTERNATE_WORDS are common practice, no
+source.
 """
 
 from collections.abc import Iterable
 from random import Random
 
-from phonetics.manners import PLAIN, Manner
 from phonetics.message import Word
-from phonetics.numerals import ICAO_FIGURES, ITU_FIGURES, digit_word, number_vocabulary, read_number
+from phonetics.numerals import digit_word, number_vocabulary, read_number
+from phonetics.over_style import PLAIN_OVER_STYLE, OverStyle
 
-__all__ = [
-    "ALTERNATES", "ICAO_FIGURES", "ITU", "ITU_FIGURES", "alphabet_vocabulary", "letters_of",
-    "spell",
-]  # fmt: skip
-
-ITU: dict[str, str] = {
+ITU_CODE_WORDS: dict[str, str] = {
     word[0]: word
     for word in (
         "Alfa", "Bravo", "Charlie", "Delta", "Echo", "Foxtrot", "Golf", "Hotel", "India",
@@ -26,7 +21,7 @@ ITU: dict[str, str] = {
     )
 }  # fmt: skip
 
-ALTERNATES: dict[str, tuple[str, ...]] = {
+ALTERNATE_WORDS: dict[str, tuple[str, ...]] = {
     "A": ("America", "Amsterdam", "Able"),
     "B": ("Boston", "Baltimore", "Baker"),
     "C": ("Canada", "Chile"),
@@ -57,8 +52,8 @@ ALTERNATES: dict[str, tuple[str, ...]] = {
 
 _MISSPELT = {"alpha": "A", "juliet": "J", "whisky": "W", "xray": "X", "charly": "C", "oskar": "O"}
 _STROKE_WORDS = {"stroke": "/", "slash": "/", "portable": "/P", "mobile": "/M"}
-# What a stroke and the letters after it mean, for operators who say the sense.
-_STROKE_SENSE: dict[str, tuple[tuple[str, str], ...]] = {
+# For operators who say what a stroke and the letters after it mean.
+_STROKE_MEANING: dict[str, tuple[tuple[str, str], ...]] = {
     "/P": (("portable", "/P"),),
     "/M": (("mobile", "/M"),),
     "/MM": (("maritime", "/M"), ("mobile", "M")),
@@ -66,10 +61,10 @@ _STROKE_SENSE: dict[str, tuple[tuple[str, str], ...]] = {
 
 _TO_CHARACTER: dict[str, str] = {
     **_MISSPELT,
-    **{word.lower(): letter for letter, words in ALTERNATES.items() for word in words},
-    **{word.lower(): letter for letter, word in ITU.items()},
+    **{word.lower(): letter for letter, words in ALTERNATE_WORDS.items() for word in words},
+    **{word.lower(): letter for letter, word in ITU_CODE_WORDS.items()},
     **_STROKE_WORDS,
-    "maritime": "/M",  # "maritime mobile" is /MM: the second word is then an M alone
+    "maritime": "/M",  # in "maritime mobile" (/MM), "mobile" stands for the second M only
 }
 
 
@@ -78,63 +73,61 @@ def spell(
     *,
     rng: Random,
     alternates: float | None = None,
-    manner: Manner = PLAIN,
+    over_style: OverStyle = PLAIN_OVER_STYLE,
     field: str = "",
 ) -> tuple[Word, ...]:
-    """Return the words that spell text, one a character, in the manner of one operator.
+    """Return the words that spell text, one per character.
 
-    text: letters, ASCII digits, '/' (case does not matter, spaces are skipped). alternates: share
-    of letters said with a word of ALTERNATES; None takes the manner's. A letter that comes twice
-    is said the same way twice.
+    text: letters, ASCII digits and '/' in any case; spaces are skipped. alternates: share of
+    letters spoken with a word of ALTERNATE_WORDS; None uses the over style's share. A letter that
+    occurs twice is spoken with the same word.
 
-    Raises: ValueError where a character has no code word.
+    Raises: ValueError for a character without a code word.
     """
-    share = manner.alternates if alternates is None else alternates
+    share = over_style.alternates if alternates is None else alternates
     characters = "".join(text.split()).upper()
     chosen: dict[str, str] = {}
     words: list[Word] = []
-    at = 0
-    while at < len(characters):
-        sense = _STROKE_SENSE.get(characters[at:], ()) if manner.stroke == "portable" else ()
-        if sense:
-            words += [Word(say=say, means=means, field=field) for say, means in sense]
+    for index, character in enumerate(characters):
+        ending = _STROKE_MEANING.get(characters[index:], ())
+        if ending and over_style.stroke == "portable":
+            words += [Word(say=say, means=means, field=field) for say, means in ending]
             break
-        character = characters[at]
         if character not in chosen:
-            chosen[character] = _code_word(character, share, manner, rng)
+            chosen[character] = _code_word(character, share, over_style, rng)
         words.append(Word(say=chosen[character], means=character, field=field))
-        at += 1
     return tuple(words)
 
 
-def _code_word(character: str, share: float, manner: Manner, rng: Random) -> str:
+def _code_word(character: str, share: float, over_style: OverStyle, rng: Random) -> str:
     if character == "/":
-        return "slash" if manner.stroke == "slash" else "stroke"
-    if character in ITU:
+        return "slash" if over_style.stroke == "slash" else "stroke"
+    if character in ITU_CODE_WORDS:
         if not (share > 0 and rng.random() < share):
-            return ITU[character].lower()
-        known = [word.lower() for word in ALTERNATES[character]]
-        return rng.choice([word for word in known if word in manner.words] or known)
+            return ITU_CODE_WORDS[character].lower()
+        alternatives = [word.lower() for word in ALTERNATE_WORDS[character]]
+        favourites = [word for word in alternatives if word in over_style.words]
+        return rng.choice(favourites or alternatives)
     try:
-        return digit_word(character, manner)
+        return digit_word(character, over_style)
     except ValueError:
         raise ValueError(
             f"{character!r} has no code word; use letters A to Z, digits and the stroke"
         ) from None
 
 
-def letters_of(words: str | Iterable[str]) -> str:
-    """Return the characters that code words stand for, upper case.
+def characters_from_words(words: str | Iterable[str]) -> str:
+    """Return the characters that code words stand for, in upper case.
 
-    Reads Appendix 14 letters and figures, the alternates, common misspellings (Alpha, Juliet,
-    Whisky), plain and ICAO digits, stroke words, and single characters as they are.
+    Accepts the letters and figures of Appendix 14, the alternates, common misspellings (Alpha,
+    Juliet, Whisky), plain and ICAO digits, stroke words, and single characters.
 
-    Raises: ValueError naming the first word that stands for nothing.
+    Raises: ValueError naming the first word that is not a code word.
     """
     tokens = words.split() if isinstance(words, str) else list(words)
-    for place in range(1, len(tokens)):
-        if [word.lower() for word in tokens[place - 1 : place + 1]] == ["maritime", "mobile"]:
-            tokens[place] = "m"
+    for index in range(1, len(tokens)):
+        if [word.lower() for word in tokens[index - 1 : index + 1]] == ["maritime", "mobile"]:
+            tokens[index] = "m"
     return "".join(_character(token) for token in tokens)
 
 
@@ -152,6 +145,6 @@ def _character(token: str) -> str:
 
 def alphabet_vocabulary() -> frozenset[str]:
     """Return every word that spell can produce."""
-    letters = {word.lower() for word in ITU.values()}
-    others = {word.lower() for words in ALTERNATES.values() for word in words}
-    return frozenset(letters | others | set(_STROKE_WORDS) | {"maritime"}) | number_vocabulary()
+    letters = {word.lower() for word in ITU_CODE_WORDS.values()}
+    alternates = {word.lower() for words in ALTERNATE_WORDS.values() for word in words}
+    return frozenset(letters | alternates | set(_STROKE_WORDS) | {"maritime"}) | number_vocabulary()

@@ -1,7 +1,7 @@
-"""The nouns of what is said: a spoken word, a field to be copied, a whole message.
+"""What one station says in one over: words, the fields that they carry, and the whole message.
 
-A message is the truth of one item. Its words, in the order of speaking, each carry the characters
-that they stand for and the field that these belong to, so that a miss can be traced to a word.
+A message is the truth of one item. Each word carries the characters that it stands for and the
+name of the field that they belong to, so that a copying error can be traced to a word.
 """
 
 from collections.abc import Mapping
@@ -11,12 +11,12 @@ from typing import Any
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Word:
-    """One spoken word and the truth beside it.
+    """One spoken word with its meaning.
 
-    say: what a voice speaks, lower case, letters, hyphen and apostrophe only ("x-ray", "niner").
-    means: the written characters that it carries ("X", "9", "26"), empty for a procedure word.
-    field: name of the field that the characters belong to, empty for a procedure word.
-    pause: the break after the word: "" none, "," short, "." long.
+    say: the word as a voice speaks it: lower case, letters, hyphen and apostrophe only ("x-ray").
+    means: the written characters that the word carries ("X", "9", "26"); "" for a procedure word.
+    field: name of the field that the characters belong to; "" for a procedure word.
+    pause: pause after the word: "" none, "," short, "." long.
     """
 
     say: str
@@ -27,10 +27,10 @@ class Word:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Field:
-    """One thing to copy: its name ("call", "zone"), its kind (a key of KINDS) and its written text.
+    """One field to copy: name ("call", "zone"), kind (a key of FIELD_KINDS) and written text.
 
-    optional_if: text that may be left out of an answer without loss ("59" for a report that the
-    exchange declares optional), empty where nothing may be left out.
+    optional_if: text that an answer may leave out, such as "59" for a report that the exchange
+    declares optional; "" if the field is always required.
     """
 
     name: str
@@ -41,10 +41,10 @@ class Field:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Message:
-    """What one station says in one over: the fields to copy and the words spoken.
+    """Everything that one station says in one over, in speaking order.
 
-    part: "call", "exchange" or "over". exchange: name of the exchange, empty for a lone call.
-    call: the call sign of the station that speaks, also where it is no field to copy.
+    part: "call", "exchange", "over", or a key of PHRASE_TEMPLATES. exchange: name of the exchange,
+    "" for a call alone. call: the call sign of the speaking station, even if it is not a field.
     """
 
     part: str
@@ -54,14 +54,14 @@ class Message:
     words: tuple[Word, ...]
 
     def to_dict(self) -> dict[str, Any]:
-        """Return plain data for JSON; from_dict gives the message back."""
+        """Return the message as plain data for JSON; from_dict reverses it."""
         return asdict(self)
 
     @classmethod
     def from_dict(cls, data: Mapping[str, Any]) -> "Message":
         """Return the message that to_dict wrote.
 
-        Raises: KeyError or TypeError where the data has other keys.
+        Raises: KeyError or TypeError if keys are missing or unknown.
         """
         return cls(
             part=data["part"],

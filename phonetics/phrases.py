@@ -1,26 +1,28 @@
-"""Whole overs as they are spoken, with the truth beside every word.
+"""Whole overs as operators speak them, with the meaning of every word.
 
-Conventions: a template is a line of plain words; `{call}`, `{exchange}` and `{suffix}` stand for
-what they name, a comma or a full stop after a word for the break that follows it. How operators put
-an over is common practice, no source.
+A template is a line of plain words. `{call}`, `{exchange}` and `{suffix}` are replaced by words; a
+comma or full stop after a word is the pause that follows it. How operators word an over is common
+practice, no source.
 """
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from random import Random
 
 from phonetics.alphabets import alphabet_vocabulary, spell
 from phonetics.callsigns import Callsign
-from phonetics.exchanges import KINDS, Exchange
-from phonetics.kinds import given_names
-from phonetics.manners import Manner
+from phonetics.exchanges import Exchange
+from phonetics.field_kinds import FIELD_KINDS
 from phonetics.message import Field, Message, Word
+from phonetics.over_style import OverStyle
+from phonetics.word_lists import given_names
 
-PARTS = ("call", "exchange", "over")
+MESSAGE_PARTS = ("call", "exchange", "over")
 CALL_FIELD = "call"
 
-# What a station says that is to be copied whole: the spare ones first, the chatty ones last.
-OVERS: tuple[str, ...] = (
+# Overs to copy, from terse to chatty.
+OVER_TEMPLATES: tuple[str, ...] = (
     "{call}, {exchange}",
     "{exchange}, {call}",
     "this is {call}, {exchange}",
@@ -32,7 +34,7 @@ OVERS: tuple[str, ...] = (
     "thanks for the call, this is {call}. my report is {exchange}, over",
     "hello, {call} here. please copy {exchange}. good luck",
 )
-EXCHANGES: tuple[str, ...] = (
+EXCHANGE_TEMPLATES: tuple[str, ...] = (
     "{exchange}",
     "{exchange}",
     "you are {exchange}",
@@ -41,7 +43,7 @@ EXCHANGES: tuple[str, ...] = (
     "please copy {exchange}, over",
     "thanks for the call. you are {exchange}, over",
 )
-PHRASES: Mapping[str, tuple[str, ...]] = {
+PHRASE_TEMPLATES: Mapping[str, tuple[str, ...]] = {
     "general-call": (
         "cq contest, {call}",
         "cq contest, cq contest, {call}, {call}, contest",
@@ -50,7 +52,7 @@ PHRASES: Mapping[str, tuple[str, ...]] = {
         "any more calls, {call}",
     ),
     "answer": ("{call}", "{call}", "this is {call}", "{call}, {call}"),
-    "report": EXCHANGES,
+    "report": EXCHANGE_TEMPLATES,
     "confirmation": (
         "roger, thank you, {call}",
         "thanks, {call}",
@@ -72,11 +74,15 @@ PHRASES: Mapping[str, tuple[str, ...]] = {
         "negative, the suffix is {suffix}, {suffix}",
     ),
 }
-LABELS = frozenset(kind.label for kind in KINDS.values() if kind.label) | {"number", "my"}
-HESITATION = "er"
+FIELD_LABELS = frozenset(kind.label for kind in FIELD_KINDS.values() if kind.label) | {
+    "number",
+    "my",
+}
+HESITATION_WORD = "er"
 _SLOT = re.compile(r"\{(\w+)\}")
 
 Slots = Mapping[str, Sequence[Word]]
+"""The words that replace each `{name}` of a template."""
 
 
 def compose_message(
@@ -86,33 +92,38 @@ def compose_message(
     exchange: Exchange | None,
     call: Callsign,
     progress: int,
-    manner: Manner,
+    over_style: OverStyle,
 ) -> Message:
-    """Return what the station `call` says: a lone call, an exchange, or an over that holds both.
+    """Return what station `call` says: its call, an exchange, or an over with both.
 
-    part: one of PARTS. exchange: needed for all but "call". progress: contacts so far, for serial
-    numbers. What is to be copied does not depend on the manner.
+    part: one of MESSAGE_PARTS. exchange: required unless part is "call". progress: contacts so far,
+    for serial numbers. The fields do not depend on the over style, only the words do.
 
-    Raises: ValueError where part is unknown or has no exchange.
+    Raises: ValueError for an unknown part, or a missing exchange.
     """
-    if part not in PARTS:
-        raise ValueError(f"part {part!r} is unknown; use one of {', '.join(PARTS)}")
+    if part not in MESSAGE_PARTS:
+        raise ValueError(f"part {part!r} is unknown; use one of {', '.join(MESSAGE_PARTS)}")
     call_field = Field(name=CALL_FIELD, kind="call", text=call.text)
     if part == "call":
-        words = _say(call_field, manner, rng)
+        words = _say(call_field, over_style, rng)
         return Message(part=part, exchange="", call=call.text, fields=(call_field,), words=words)
     if exchange is None:
         raise ValueError(f"part {part!r} needs an exchange")
-    given = exchange.compose(rng, call, progress=progress)
-    # An exchange that holds the call itself says it in its own place.
-    alone = part == "exchange" or exchange.has_call
-    templates, fields = (EXCHANGES, given) if alone else (OVERS, (call_field, *given))
+    exchanged = exchange.compose(rng, call, progress=progress)
+    # An exchange that contains the call says it in its own place, so the over does not add it.
+    without_call = part == "exchange" or exchange.has_call
+    templates = EXCHANGE_TEMPLATES if without_call else OVER_TEMPLATES
     slots = {
-        "call": _calls(call_field, manner, rng),
-        "exchange": _say_exchange(given, manner, rng),
+        "call": _say_call_once_or_twice(call_field, over_style, rng),
+        "exchange": _say_exchange(exchanged, over_style, rng),
     }
-    words = _fill(_draw(templates, manner, rng), slots)
-    return Message(part=part, exchange=exchange.name, call=call.text, fields=fields, words=words)
+    return Message(
+        part=part,
+        exchange=exchange.name,
+        call=call.text,
+        fields=exchanged if without_call else (call_field, *exchanged),
+        words=_fill(_draw_template(templates, over_style, rng), slots),
+    )
 
 
 def compose_phrase(
@@ -120,71 +131,72 @@ def compose_phrase(
     kind: str,
     *,
     call: Callsign,
-    manner: Manner,
+    over_style: OverStyle,
     fields: Sequence[Field] = (),
 ) -> Message:
-    """Return a phrase of one of PHRASES that the station `call` says; fields fill a report.
+    """Return a phrase that station `call` says; kind: a key of PHRASE_TEMPLATES.
 
-    Raises: ValueError where the kind is unknown, or is a report without fields.
+    fields: what a report contains.
+
+    Raises: ValueError for an unknown kind, or a report without fields.
     """
-    if kind not in PHRASES:
-        raise ValueError(f"phrase {kind!r} is unknown; use one of {', '.join(PHRASES)}")
+    if kind not in PHRASE_TEMPLATES:
+        raise ValueError(f"phrase {kind!r} is unknown; use one of {', '.join(PHRASE_TEMPLATES)}")
     if kind == "report" and not fields:
-        raise ValueError("a report needs the fields that it gives")
+        raise ValueError("a report needs its fields")
     call_field = Field(name=CALL_FIELD, kind="call", text=call.text)
-    template = _draw(PHRASES[kind], manner, rng)
+    template = _draw_template(PHRASE_TEMPLATES[kind], over_style, rng)
     slots = {
-        "call": _say(call_field, manner, rng),
-        "exchange": _say_exchange(fields, manner, rng),
-        "suffix": spell(call.suffix, rng=rng, manner=manner, field=CALL_FIELD),
+        "call": _say(call_field, over_style, rng),
+        "exchange": _say_exchange(fields, over_style, rng),
+        "suffix": spell(call.suffix, rng=rng, over_style=over_style, field=CALL_FIELD),
     }
-    holds_call = "{call}" in template
     return Message(
         part=kind,
         exchange="",
         call=call.text,
-        fields=(call_field,) if holds_call else tuple(fields),
+        fields=(call_field,) if "{call}" in template else tuple(fields),
         words=_fill(template, slots),
     )
 
 
-def _draw(templates: Sequence[str], manner: Manner, rng: Random) -> str:
-    """Return a template; the chattier the operator, the further down the list."""
+def _draw_template(templates: Sequence[str], over_style: OverStyle, rng: Random) -> str:
+    """Return a template; chatty operators favour those further down the list."""
     last = len(templates) - 1
-    return templates[min(last, int(rng.betavariate(1 + 3 * manner.chatty, 2) * len(templates)))]
+    share = rng.betavariate(1 + 3 * over_style.chatty, 2)
+    return templates[min(last, int(share * len(templates)))]
 
 
-def _say(field: Field, manner: Manner, rng: Random) -> tuple[Word, ...]:
-    return KINDS[field.kind].say(field.text, manner, rng, field.name)
+def _say(field: Field, over_style: OverStyle, rng: Random) -> tuple[Word, ...]:
+    return FIELD_KINDS[field.kind].say(field.text, over_style, rng, field.name)
 
 
-def _calls(field: Field, manner: Manner, rng: Random) -> tuple[Word, ...]:
-    """Return the call once, or twice by those who repeat it."""
-    said = _say(field, manner, rng)
-    return (*_pause(said, ","), *said) if manner.repeat_call else said
+def _say_call_once_or_twice(field: Field, over_style: OverStyle, rng: Random) -> tuple[Word, ...]:
+    words = _say(field, over_style, rng)
+    return (*_with_pause(words, ","), *words) if over_style.repeat_call else words
 
 
-def _say_exchange(fields: Sequence[Field], manner: Manner, rng: Random) -> tuple[Word, ...]:
-    """Return the fields in order, with labels and breaks as the operator has the habit of."""
+def _say_exchange(fields: Sequence[Field], over_style: OverStyle, rng: Random) -> tuple[Word, ...]:
+    """Return the fields in order, with the operator's habits of labels, hesitation and pauses."""
     words: list[Word] = []
-    for place, field in enumerate(fields):
-        said = _say(field, manner, rng)
-        label = KINDS[field.kind].label
-        if manner.labels and label and said[0].say != label:
-            said = (Word(say=label), *said)
-        if place and manner.hesitates and rng.random() < manner.hesitates:
-            said = (Word(say=HESITATION, pause=","), *said)
-        last = place == len(fields) - 1
-        running_on = field.kind == "report" and manner.run_on
-        words += said if last or running_on else _pause(said, ",")
+    for index, field in enumerate(fields):
+        field_words = _say(field, over_style, rng)
+        label = FIELD_KINDS[field.kind].label
+        if over_style.labels and label and field_words[0].say != label:
+            field_words = (Word(say=label), *field_words)
+        if index and over_style.hesitates and rng.random() < over_style.hesitates:
+            field_words = (Word(say=HESITATION_WORD, pause=","), *field_words)
+        is_last = index == len(fields) - 1
+        runs_on = field.kind == "report" and over_style.run_on
+        words += field_words if is_last or runs_on else _with_pause(field_words, ",")
     return tuple(words)
 
 
-def _pause(words: Sequence[Word], pause: str) -> tuple[Word, ...]:
-    """Return the words with a break after the last, the longer one where there is one already."""
+def _with_pause(words: Sequence[Word], pause: str) -> tuple[Word, ...]:
+    """Return the words with a pause after the last one; of two pauses the longer one is kept."""
     *before, last = words
-    kept = "." if "." in (pause, last.pause) else pause or last.pause
-    return (*before, Word(say=last.say, means=last.means, field=last.field, pause=kept))
+    longer = "." if "." in (pause, last.pause) else pause or last.pause
+    return (*before, replace(last, pause=longer))
 
 
 def _fill(template: str, slots: Slots) -> tuple[Word, ...]:
@@ -192,26 +204,25 @@ def _fill(template: str, slots: Slots) -> tuple[Word, ...]:
     for token in template.split():
         pause = token[-1] if token[-1] in ",." else ""
         slot = _SLOT.match(token)
-        said = slots[slot[1]] if slot else (Word(say=token.rstrip(",.")),)
-        words += _pause(said, pause)
+        words += _with_pause(slots[slot[1]] if slot else (Word(say=token.rstrip(",.")),), pause)
     return tuple(words)
 
 
-def text_of(message: Message) -> str:
-    """Return the spoken words as a line to read, breaks as commas and full stops."""
+def spoken_text(message: Message) -> str:
+    """Return the spoken words as one line, with pauses as commas and full stops."""
     return " ".join(word.say + word.pause for word in message.words)
 
 
-def vocabulary() -> frozenset[str]:
-    """Return every word that can be said, but for those of the user's own exchanges."""
-    templates = (*OVERS, *(t for phrases in PHRASES.values() for t in phrases))
-    plain = {
+def message_vocabulary() -> frozenset[str]:
+    """Return every word that a message can contain, except those of the user's own exchanges."""
+    templates = (*OVER_TEMPLATES, *(t for phrases in PHRASE_TEMPLATES.values() for t in phrases))
+    template_words = {
         token.rstrip(",.")
         for template in templates
         for token in template.split()
         if not _SLOT.match(token)
     }
-    spoken = {"one", "kilowatt", "watts", "number", HESITATION} | {
+    field_words = {"one", "kilowatt", "watts", "number", HESITATION_WORD} | {
         name.lower() for name in given_names()
     }
-    return frozenset(plain | LABELS | spoken) | alphabet_vocabulary()
+    return frozenset(template_words | FIELD_LABELS | field_words) | alphabet_vocabulary()

@@ -1,71 +1,73 @@
-"""The same said with fewer words: for a speaker who has not every word.
+"""Rewording: the same message for a voice that lacks some words, such as a small word bank.
 
-What a word means stays; only how it is said changes. So the truth of a message is untouched.
+Only the spoken words change; what they mean stays the same, so the truth of a message is kept.
 """
 
 from collections.abc import Container, Sequence
 from dataclasses import replace
 from itertools import groupby
 
-from phonetics.alphabets import ITU
+from phonetics.alphabets import ITU_CODE_WORDS
 from phonetics.message import Word
-from phonetics.numerals import DIGITS
+from phonetics.numerals import DIGIT_WORDS
 
-ESSENTIAL: dict[str, str] = {
-    **{letter: word.lower() for letter, word in ITU.items()},
-    **{str(value): word for value, word in enumerate(DIGITS)},
+ESSENTIAL_WORDS: dict[str, str] = {
+    **{letter: word.lower() for letter, word in ITU_CODE_WORDS.items()},
+    **{str(value): word for value, word in enumerate(DIGIT_WORDS)},
     "/": "stroke",
 }
-"""The words that say everything that can be copied: Appendix 14 letters, digits, the stroke."""
+"""By character: the words with which every call and number can be spoken."""
 
-_DOUBLE = "double"  # its meaning is in the word after it
+_DOUBLE = "double"  # carries no characters itself; the next word carries both digits
 
 
 def reword(words: Sequence[Word], known: Container[str]) -> tuple[Word, ...]:
-    """Return the words with those that are not known said otherwise.
+    """Return the words with every word that is not in `known` replaced.
 
-    A word that carries characters is spelt, character by character, in ESSENTIAL. Procedure words
-    carry none: where one of several in a row is not known, all of them are left out, and their
-    pause is kept. Words of ESSENTIAL stay even where they are not known: there is no other way to
-    say them. Never empty where words is not.
+    A word that carries characters is spelt in ESSENTIAL_WORDS, character by character. Procedure
+    words carry none: if one in a run of them is unknown, the whole run is left out and its longest
+    pause kept. ESSENTIAL_WORDS always stay, since there is no other way to say them. The result is
+    never empty unless `words` is.
     """
-    said: list[Word] = []
-    for carries, row in groupby(words, key=lambda word: bool(word.means) or word.say == _DOUBLE):
-        several = list(row)
+    result: list[Word] = []
+    for carries, run in groupby(words, key=lambda word: bool(word.means) or word.say == _DOUBLE):
+        group = list(run)
         if carries:
-            said = _without_count(said, several[0], known) + _carried(several, known)
-        elif all(word.say in known for word in several):
-            said += several
-        elif said:
-            pause = max((said[-1].pause, *(word.pause for word in several)), key=_length)
-            said[-1] = replace(said[-1], pause=pause)
-    return tuple(said) or tuple(words)
+            result = _without_count(result, group[0], known) + _reword_carrying(group, known)
+        elif all(word.say in known for word in group):
+            result += group
+        elif result:
+            pause = max((result[-1].pause, *(word.pause for word in group)), key=_pause_length)
+            result[-1] = replace(result[-1], pause=pause)
+    return tuple(result) or tuple(words)
 
 
-def _carried(words: Sequence[Word], known: Container[str]) -> list[Word]:
-    said: list[Word] = []
-    before: tuple[Word, ...] = ()
+def _reword_carrying(words: Sequence[Word], known: Container[str]) -> list[Word]:
+    """Return words that carry characters, the unknown ones spelt; "double" goes with the next."""
+    result: list[Word] = []
+    double: tuple[Word, ...] = ()
     for word in words:
         if word.say == _DOUBLE:
-            before = (word,)
+            double = (word,)
             continue
-        whole = (*before, word)
-        said += whole if all(each.say in known for each in whole) else _spelt(word)
-        before = ()
-    return said
+        phrase = (*double, word)
+        result += phrase if all(part.say in known for part in phrase) else _spell_out(word)
+        double = ()
+    return result
 
 
-def _without_count(said: list[Word], after: Word, known: Container[str]) -> list[Word]:
-    """Return what was said without the one of "one kilowatt" where that becomes 1 0 0 0."""
-    counts = bool(said) and not said[-1].means and said[-1].say in DIGITS
-    return said[:-1] if counts and after.say not in known else said
+def _without_count(words: list[Word], following: Word, known: Container[str]) -> list[Word]:
+    """Return the words without the "one" of "one kilowatt" if that will be spelt 1 0 0 0."""
+    ends_in_count = bool(words) and not words[-1].means and words[-1].say in DIGIT_WORDS
+    return words[:-1] if ends_in_count and following.say not in known else words
 
 
-def _length(pause: str) -> int:
+def _pause_length(pause: str) -> int:
     return ("", ",", ".").index(pause)
 
 
-def _spelt(word: Word) -> list[Word]:
-    characters = [character for character in word.means if character in ESSENTIAL]
-    spelt = [replace(word, say=ESSENTIAL[c], means=c, pause="") for c in characters]
+def _spell_out(word: Word) -> list[Word]:
+    """Return one essential word per character that the word carries; the last keeps the pause."""
+    characters = [character for character in word.means if character in ESSENTIAL_WORDS]
+    spelt = [replace(word, say=ESSENTIAL_WORDS[c], means=c, pause="") for c in characters]
     return [*spelt[:-1], replace(spelt[-1], pause=word.pause)] if spelt else [word]

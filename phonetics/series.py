@@ -1,7 +1,7 @@
-"""Call sign series, their holders, and where a call is from.
+"""Call sign series, their holders, and the places that calls belong to.
 
-Conventions: a series is three characters wide ("AAA" to "ALZ"). A place is a holder's land or a
-part of it, known by prefix and digit, with its zones and a few Maidenhead squares. Sources: series
+A series is a range of three-character prefixes ("AAA" to "ALZ"). A place is a country or a part of
+it, identified by prefix and digit, with its zones and a few Maidenhead squares. Sources: series
 from ITU Radio Regulations Appendix 42, see data/SOURCES.md; places, zones, squares and activity
 weights are common practice, no source.
 """
@@ -14,7 +14,7 @@ from string import ascii_uppercase, digits
 
 REGIONS = ("Europe", "North America", "South America", "Africa", "Asia", "Oceania")
 
-# Nationality by the first character alone: RR 19.50.1 and 19.68 (which leaves out the 2).
+# Letters that identify a nationality alone: RR 19.50.1 and 19.68 (which omits the 2).
 SINGLE_LETTERS = "BFGIKMNRW"
 
 HALF_SERIES = ("3D", "SS")  # shared by two holders each: Appendix 42
@@ -33,10 +33,10 @@ class Series:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Place:
-    """Where stations are: their prefixes and digits, zones, and how active they are.
+    """Where stations are: their prefixes and digits, zones, and activity.
 
-    weight: activity against the other places. prefixes, digits, suffixes (lengths): those in use,
-    one that is written twice comes up twice as often. itu_zone: 1 to 90. amateur_zone: 1 to 40.
+    weight: activity relative to other places. prefixes, digits, suffixes (lengths): those in use;
+    an entry that occurs twice is drawn twice as often. itu_zone: 1 to 90. amateur_zone: 1 to 40.
     squares: some of its Maidenhead squares.
     """
 
@@ -51,7 +51,7 @@ class Place:
 
     @property
     def holder(self) -> str:
-        """Return the holder of the place's series in Appendix 42."""
+        """The holder of the place's series in Appendix 42."""
         return holder_of(self.prefixes[0])
 
 
@@ -65,7 +65,7 @@ def _rank(three: str) -> tuple[int, ...]:
 
 
 @lru_cache(maxsize=1)
-def series() -> tuple[Series, ...]:
+def callsign_series() -> tuple[Series, ...]:
     """Return the rows of Appendix 42, letters before digits."""
     rows = (
         Series(first=first, last=last, holder=holder)
@@ -76,41 +76,41 @@ def series() -> tuple[Series, ...]:
 
 @lru_cache(maxsize=1)
 def _starts() -> list[tuple[int, ...]]:
-    return [_rank(row.first) for row in series()]
+    return [_rank(row.first) for row in callsign_series()]
 
 
 @lru_cache(maxsize=1)
 def holders() -> tuple[str, ...]:
-    """Return the holders' names as Appendix 42 writes them, sorted."""
-    return tuple(sorted({row.holder for row in series()}))
+    """Return the names of the holders as written in Appendix 42, sorted."""
+    return tuple(sorted({row.holder for row in callsign_series()}))
 
 
 def _holder_of_three(three: str) -> str:
-    at = bisect_right(_starts(), _rank(three)) - 1
-    inside = at >= 0 and _rank(three) <= _rank(series()[at].last)
-    return series()[at].holder if inside else ""
+    index = bisect_right(_starts(), _rank(three)) - 1
+    inside = index >= 0 and _rank(three) <= _rank(callsign_series()[index].last)
+    return callsign_series()[index].holder if inside else ""
 
 
 @lru_cache(maxsize=4096)
 def holder_of(prefix: str) -> str:
-    """Return who holds every series that begins with prefix (1 to 3 characters), "" if nobody does.
+    """Return the holder of all series that begin with a prefix of 1 to 3 characters, "" if none.
 
-    A prefix that is shared, such as 3D or SS, has no holder; nor has an unallocated one. A single
-    character is completed by letters, as RR 19.50.1 means it.
+    A shared prefix, such as 3D or SS, has no holder; nor has an unallocated one. A single character
+    stands for itself followed by any letter (RR 19.50.1).
     """
     if not 1 <= len(prefix) <= 3 or any(character not in _ORDER for character in prefix):
         return ""
     middles = ascii_uppercase if len(prefix) == 1 else ("",)
     ends = ("A", "Z") if len(prefix) < 3 else ("",)
-    found = {_holder_of_three(prefix + middle + end) for middle in middles for end in ends}
-    return found.pop() if len(found) == 1 else ""
+    owners = {_holder_of_three(prefix + middle + end) for middle in middles for end in ends}
+    return owners.pop() if len(owners) == 1 else ""
 
 
 @lru_cache(maxsize=256)
 def prefixes_of(holder: str) -> tuple[str, ...]:
-    """Return every prefix that a holder may use: two characters, three of a half series.
+    """Return every prefix that a holder may use: two characters, or three of a half series.
 
-    Left out are a letter that is a nationality alone with a digit (F2), which reads as two calls.
+    A single-letter nationality with a digit (F2) is left out, since it can be read in two ways.
     """
     pairs = [a + b for a in _ORDER for b in _ORDER if not (a in SINGLE_LETTERS and b in digits)]
     halves = [half + third for half in HALF_SERIES for third in ascii_uppercase]
@@ -119,7 +119,7 @@ def prefixes_of(holder: str) -> tuple[str, ...]:
 
 @lru_cache(maxsize=1)
 def places() -> tuple[Place, ...]:
-    """Return every place that calls are composed for."""
+    """Return all places for which calls are composed."""
     return tuple(_place(row) for row in _rows("places.tsv"))
 
 
@@ -149,17 +149,17 @@ def _by_prefix() -> dict[tuple[str, str], Place]:
 
 @lru_cache(maxsize=4096)
 def _likeliest(holder: str, digit: str) -> Place | None:
-    """Return the busiest place of a holder, of those with the digit where there are any."""
+    """Return the busiest place of a holder, preferring those that use the digit."""
     held = [place for place in places() if holder and place.holder == holder]
     return max(held, key=lambda place: (digit in place.digits, place.weight), default=None)
 
 
 def place_of(prefix: str, digit: str) -> Place:
-    """Return the place that a call with this prefix and digit is from.
+    """Return the place of calls with this prefix and digit; digit may be "".
 
-    A prefix that is not listed with that digit counts as from its holder's busiest place with the
-    digit, or of all; digit may be "". A prefix that nobody holds borrows a place, always the same
-    one, so that its zone can be exchanged.
+    A prefix that is not listed with the digit belongs to its holder's busiest place that uses the
+    digit, or else to its busiest place. An unallocated prefix is always given the same arbitrary
+    place, so that it has a zone to exchange.
     """
     exact = _by_prefix().get((prefix, digit))
     if exact is not None:
@@ -167,5 +167,5 @@ def place_of(prefix: str, digit: str) -> Place:
     likeliest = _likeliest(holder_of(prefix), digit)
     if likeliest is not None:
         return likeliest
-    at: int = sum(_ORDER.index(c) * 37**i for i, c in enumerate(prefix))
-    return places()[at % len(places())]
+    index: int = sum(_ORDER.index(c) * 37**i for i, c in enumerate(prefix))
+    return places()[index % len(places())]

@@ -1,23 +1,28 @@
-"""What all tests share: a home of their own, so that no test sees the user's records or cache."""
+"""Shared by all tests: a home of their own, so that no test sees the user's record or cache."""
 
 import os
+import signal
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
 
-# A busy machine must not fail a property: no example has a time limit.
+# Without a deadline, so that a busy machine does not fail a property.
 settings.register_profile("no-deadline", deadline=None)
 settings.load_profile("no-deadline")
 
-# As the command line does: the suite runs a process a core, more threads get in each other's way.
+# The suite runs one process per core; more threads would compete with them.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+# In a background job SIGINT arrives ignored, and every child process would inherit that.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture(scope="session", autouse=True)
 def session_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
-    """Give the session one folder; its speech cache is shared, so that voices speak once."""
+    """Give the whole test run one home, so that its cached speech is made only once."""
     home = tmp_path_factory.mktemp("home")
     before = os.environ.get("FAINTCALL_HOME")
     os.environ["FAINTCALL_HOME"] = str(home)

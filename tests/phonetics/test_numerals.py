@@ -1,4 +1,4 @@
-"""Numbers said and read back."""
+"""Numbers: spoken words and their value."""
 
 import itertools
 import re
@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from phonetics.manners import FIGURES, PLAIN, ZEROS, Manner, draw_manner
 from phonetics.numerals import (
     MAX_DIGITS,
     digit_word,
@@ -16,18 +15,25 @@ from phonetics.numerals import (
     read_number,
     say_number,
 )
+from phonetics.over_style import (
+    FIGURE_STYLES,
+    PLAIN_OVER_STYLE,
+    ZERO_WORDS,
+    OverStyle,
+    draw_over_style,
+)
 
 STYLES = [
-    Manner(zero=zero, figures=figures, pairs=pairs, doubles=doubles, drop_zeros=drop)
+    OverStyle(zero=zero, figures=figures, pairs=pairs, doubles=doubles, drop_zeros=drop)
     for zero, figures, pairs, doubles, drop in itertools.product(
-        ZEROS, FIGURES, (False, True), (False, True), (False, True)
+        ZERO_WORDS, FIGURE_STYLES, (False, True), (False, True), (False, True)
     )
 ]
 NUMBERS = st.text("0123456789", min_size=1, max_size=MAX_DIGITS)
 
 
 @given(NUMBERS, st.sampled_from(STYLES))
-def test_any_number_in_any_style_is_read_back(text: str, style: Manner) -> None:
+def test_any_number_reads_back_in_any_over_style(text: str, style: OverStyle) -> None:
     words = say_number(text, style, field="serial")
     assert read_number(word.say for word in words) == int(text)
     carried = "".join(word.means for word in words)
@@ -37,7 +43,7 @@ def test_any_number_in_any_style_is_read_back(text: str, style: Manner) -> None:
 
 
 @pytest.mark.parametrize("style", STYLES[::3])
-def test_every_serial_number_is_read_back(style: Manner) -> None:
+def test_every_serial_number_reads_back(style: OverStyle) -> None:
     for value in range(2500):
         for text in (str(value), f"{value:03d}"):
             assert read_number(word.say for word in say_number(text, style)) == value
@@ -46,23 +52,23 @@ def test_every_serial_number_is_read_back(style: Manner) -> None:
 @pytest.mark.parametrize(
     ("text", "style", "said"),
     [
-        ("07", Manner(zero="oh"), "oh seven"),
-        ("07", Manner(drop_zeros=True), "seven"),
-        ("000", Manner(drop_zeros=True), "zero"),
-        ("26", Manner(pairs=True), "twenty-six"),
-        ("126", Manner(pairs=True), "one twenty-six"),
-        ("1234", Manner(pairs=True), "twelve thirty-four"),
-        ("014", Manner(pairs=True), "zero fourteen"),
-        ("400", Manner(pairs=True), "four hundred"),
-        ("1300", Manner(pairs=True), "thirteen hundred"),
-        ("2000", Manner(pairs=True), "two thousand"),
-        ("355", Manner(doubles=True), "three double five"),
-        ("555", Manner(doubles=True), "double five five"),
-        ("3459", Manner(figures="icao"), "tree fower fife niner"),
-        ("01", Manner(figures="itu"), "nadazero unaone"),
+        ("07", OverStyle(zero="oh"), "oh seven"),
+        ("07", OverStyle(drop_zeros=True), "seven"),
+        ("000", OverStyle(drop_zeros=True), "zero"),
+        ("26", OverStyle(pairs=True), "twenty-six"),
+        ("126", OverStyle(pairs=True), "one twenty-six"),
+        ("1234", OverStyle(pairs=True), "twelve thirty-four"),
+        ("014", OverStyle(pairs=True), "zero fourteen"),
+        ("400", OverStyle(pairs=True), "four hundred"),
+        ("1300", OverStyle(pairs=True), "thirteen hundred"),
+        ("2000", OverStyle(pairs=True), "two thousand"),
+        ("355", OverStyle(doubles=True), "three double five"),
+        ("555", OverStyle(doubles=True), "double five five"),
+        ("3459", OverStyle(figures="icao"), "tree fower fife niner"),
+        ("01", OverStyle(figures="itu"), "nadazero unaone"),
     ],
 )
-def test_numbers_are_said_as_operators_say_them(text: str, style: Manner, said: str) -> None:
+def test_numbers_are_spoken_as_operators_speak_them(text: str, style: OverStyle, said: str) -> None:
     assert " ".join(word.say for word in say_number(text, style)) == said
 
 
@@ -76,7 +82,7 @@ def test_numbers_are_said_as_operators_say_them(text: str, style: Manner, said: 
         ("five nine", 59), ("fifty nine", 59),
     ],
 )  # fmt: skip
-def test_what_is_typed_is_read(typed: str, value: int) -> None:
+def test_typed_numbers_are_read(typed: str, value: int) -> None:
     assert read_number(typed) == value
 
 
@@ -86,7 +92,7 @@ def test_what_is_typed_is_read(typed: str, value: int) -> None:
      "-", "7.5", "\N{SUPERSCRIPT TWO}", "\N{ARABIC-INDIC DIGIT SEVEN}", "9" * 13, "9" * 5000,
      "one hundred and", "one hundred two hundred"],
 )  # fmt: skip
-def test_what_is_no_number_has_no_value(typed: str) -> None:
+def test_text_that_is_not_a_number_has_no_value(typed: str) -> None:
     assert read_number(typed) is None
 
 
@@ -97,34 +103,34 @@ def test_any_text_has_a_value_or_none(text: str) -> None:
 
 
 @pytest.mark.parametrize("text", ["", "7a", "-1", "\N{SUPERSCRIPT TWO}", "1" * 13])
-def test_only_digits_are_said(text: str) -> None:
+def test_only_digits_can_be_spoken_as_a_number(text: str) -> None:
     with pytest.raises(ValueError, match="is not a number"):
-        say_number(text, PLAIN)
+        say_number(text, PLAIN_OVER_STYLE)
     with pytest.raises(ValueError, match="is not one digit"):
-        digit_word(text, PLAIN)
+        digit_word(text, PLAIN_OVER_STYLE)
 
 
-def test_every_word_can_be_spoken_by_a_voice() -> None:
+def test_words_contain_only_letters_hyphen_and_apostrophe() -> None:
     assert all(re.fullmatch(r"[a-z][a-z-]*", word) for word in number_vocabulary())
 
 
-def test_habits_are_drawn_and_differ() -> None:
+def test_drawn_over_styles_differ() -> None:
     rng = Random(4)
-    drawn = [draw_manner(rng) for _ in range(300)]
+    drawn = [draw_over_style(rng) for _ in range(300)]
     assert len(set(drawn)) > 150
-    assert {manner.figures for manner in drawn} >= {"plain", "icao"}
-    assert draw_manner(Random(9)) == draw_manner(Random(9))
+    assert {over_style.figures for over_style in drawn} >= {"plain", "icao"}
+    assert draw_over_style(Random(9)) == draw_over_style(Random(9))
 
 
-def test_the_share_of_alternates_can_be_chosen() -> None:
+def test_the_share_of_alternates_can_be_given() -> None:
     rng = Random(4)
-    assert {draw_manner(rng, alternates=0.25).alternates for _ in range(20)} == {0.25}
-    assert draw_manner(rng, plain=True) == PLAIN
-    assert draw_manner(rng, plain=True, alternates=0.5) == Manner(alternates=0.5)
+    assert {draw_over_style(rng, alternates=0.25).alternates for _ in range(20)} == {0.25}
+    assert draw_over_style(rng, plain=True) == PLAIN_OVER_STYLE
+    assert draw_over_style(rng, plain=True, alternates=0.5) == OverStyle(alternates=0.5)
 
 
-def test_a_habit_that_does_not_exist_is_refused() -> None:
-    with pytest.raises(ValueError, match="zero 'nil' is not a habit; use one of zero, oh"):
-        Manner(zero="nil")
+def test_an_unknown_habit_is_refused() -> None:
+    with pytest.raises(ValueError, match="zero 'nil' is unknown; use one of zero, oh"):
+        OverStyle(zero="nil")
     with pytest.raises(ValueError, match=r"alternates 1\.5 is not a share from 0 to 1"):
-        Manner(alternates=1.5)
+        OverStyle(alternates=1.5)

@@ -1,10 +1,10 @@
-"""The series table and the places."""
+"""Call sign series and places."""
 
 import re
 
 import pytest
 
-from phonetics.series import REGIONS, holder_of, holders, place_of, places, series
+from phonetics.series import REGIONS, callsign_series, holder_of, holders, place_of, places
 
 NO_COUNTRIES = {
     "World Meteorological Organization",
@@ -14,7 +14,7 @@ NO_COUNTRIES = {
 
 
 def test_no_two_series_overlap() -> None:
-    rows = series()
+    rows = callsign_series()
     assert len(rows) == 308
     assert all(holder_of(row.first) == row.holder == holder_of(row.last) for row in rows)
 
@@ -29,7 +29,7 @@ def test_every_prefix_of_a_place_belongs_to_one_holder() -> None:
         assert place.holder
 
 
-def test_places_are_within_the_schemes() -> None:
+def test_zones_and_squares_of_places_exist() -> None:
     for place in places():
         assert place.region in REGIONS
         assert place.weight > 0
@@ -39,8 +39,8 @@ def test_places_are_within_the_schemes() -> None:
         assert 1 <= place.amateur_zone <= 40
         assert all(re.fullmatch("[A-R]{2}[0-9]{2}", square) for square in place.squares)
     assert {place.region for place in places()} == set(REGIONS)
-    # Nothing comes from an amateur zone or ITU zone that the scheme does not have; all 40 but the
-    # few that no listed place is in are there.
+    # Every zone exists in its scheme; of the 40 amateur zones, those
+    # without a listed place are missing.
     assert len({place.amateur_zone for place in places()}) >= 36
 
 
@@ -58,22 +58,22 @@ def test_places_are_within_the_schemes() -> None:
         ("ZL", "2", 60, 32),
     ],
 )
-def test_a_call_is_placed_by_prefix_and_digit(
+def test_prefix_and_digit_determine_the_place(
     prefix: str, digit: str, itu: int, amateur: int
 ) -> None:
     place = place_of(prefix, digit)
     assert (place.itu_zone, place.amateur_zone) == (itu, amateur)
 
 
-def test_an_unlisted_prefix_is_placed_with_its_holder() -> None:
+def test_an_unlisted_prefix_belongs_to_a_place_of_its_holder() -> None:
     assert place_of("DR", "5").holder == holder_of("DL")
 
 
-def test_a_prefix_that_nobody_holds_borrows_one_place() -> None:
+def test_an_unallocated_prefix_always_gets_the_same_place() -> None:
     assert place_of("E8", "1") is place_of("E8", "2")
     assert len({id(place_of(prefix, "1")) for prefix in ("E8", "H5", "S4", "T9", "Z4")}) > 1
 
 
 @pytest.mark.parametrize("prefix", ["", "3D", "SS", "E8", "Q", "C", "abc", "ABCD", "-"])
-def test_a_prefix_without_one_holder_has_none(prefix: str) -> None:
+def test_a_shared_or_unallocated_prefix_has_no_holder(prefix: str) -> None:
     assert holder_of(prefix) == ""
