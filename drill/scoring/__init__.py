@@ -1,1 +1,1 @@
-"""scoring."""
+"""Scoring of what the trainee typed against what was sent."""

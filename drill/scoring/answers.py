@@ -1,14 +1,12 @@
-"""An answer held against what was sent.
+"""Scores a typed answer against the fields that were sent.
 
-Conventions
------------
-* Case and spaces never matter. Fields are typed in one line, in the order of the message; where the
-  spaces do not tell them apart, the cut is the one that makes most fields right.
-* A call is right only character for character. Other fields are right by value: "07", "7" and "0 7"
-  are one zone. Letters and digits are never taken for each other.
-* "?" stands for a character that was heard but not made out; it is wrong but keeps its place.
+* Case and spaces never matter. Fields are typed in one line, in the order of the message. Where the
+  spaces do not separate them, the line is cut so that most fields are right.
+* A call is right only if every character is right. Other fields are right by value: "07", "7" and
+  "0 7" are the same zone. Letters and digits are never taken for each other.
+* "?" stands for a character that the trainee could not make out; it is wrong but keeps its place.
 * An over is logged right only if the call and every field are right.
-* Points: 100 x share of fields right, less a fifth of what is left for each time heard again.
+* Points: 100 times the share of right fields, times 0.8 for each replay.
 """
 
 from collections.abc import Sequence
@@ -16,178 +14,213 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from drill.core.models import Answer, FieldScore, Pair
-from phonetics.exchanges import KINDS
+from phonetics.field_kinds import FIELD_KINDS
 from phonetics.message import Field
 
-MISSING = 0.9
-EXTRA = 1.1
-UNKNOWN = 0.5
-# A wrong character costs 1 in the alignment, these less: they are mixed up by eye or by ear, and so
-# rather stand in one place than as one missing and one extra. Common practice, no source.
-CLOSE = {frozenset(pair): cost for pair, cost in {"O0": 0.3, "I1": 0.3, "59": 0.5}.items()}
+MISSING_COST = 0.9
+EXTRA_COST = 1.1
+UNKNOWN_COST = 0.5
+"""Alignment cost of a "?"; a wrong character costs 1."""
+CONFUSABLE_COSTS = {
+    frozenset(pair): cost for pair, cost in {"O0": 0.3, "I1": 0.3, "59": 0.5}.items()
+}
+"""Characters that the eye or ear confuses cost less, so that they align with each other rather than
+as one missing and one extra character. Common practice, no source."""
 LOOK_ALIKE = {("0", "O"), ("O", "0"), ("1", "I"), ("I", "1")}
-LONGEST = 120
-"""Characters of an answer that are read; no over needs more."""
-REPLAY_SHARE = 0.8
+MAX_ANSWER_LENGTH = 120
+"""Characters of an answer that are scored; the longest over has fewer."""
+REPLAY_FACTOR = 0.8
+WRONG_FIELD_COST = 1000.0
+"""Outweighs any alignment, so that a cut with more right fields always wins."""
+SPLIT_WORD_COST = 0.25
+"""Cost of a cut inside a typed word, so that the trainee's spaces decide between equal cuts."""
+EPSILON = 1e-9
 
 
-def _cost(sent: str, copied: str) -> float:
-    if sent == copied:
+def _pair_cost(sent: str, typed: str) -> float:
+    if sent == typed:
         return 0.0
-    if copied == "?":
-        return UNKNOWN
-    return CLOSE.get(frozenset((sent, copied)), 1.0)
+    if typed == "?":
+        return UNKNOWN_COST
+    return CONFUSABLE_COSTS.get(frozenset((sent, typed)), 1.0)
 
 
-def _table(sent: str, copied: str) -> list[list[float]]:
-    """Return the Needleman-Wunsch table: cost of aligning every beginning with every beginning."""
-    rows = [[j * EXTRA for j in range(len(copied) + 1)]]
-    for i, a in enumerate(sent, 1):
-        above, row = rows[-1], [i * MISSING]
-        for j, b in enumerate(copied, 1):
-            row.append(min(above[j - 1] + _cost(a, b), above[j] + MISSING, row[j - 1] + EXTRA))
+def _cost_table(sent: str, typed: str) -> list[list[float]]:
+    """Return the Needleman-Wunsch table: entry [i][j] is the cost of sent[:i] against typed[:j]."""
+    rows = [[j * EXTRA_COST for j in range(len(typed) + 1)]]
+    for i, sent_character in enumerate(sent, 1):
+        above, row = rows[-1], [i * MISSING_COST]
+        for j, typed_character in enumerate(typed, 1):
+            row.append(
+                min(
+                    above[j - 1] + _pair_cost(sent_character, typed_character),
+                    above[j] + MISSING_COST,
+                    row[j - 1] + EXTRA_COST,
+                )
+            )
         rows.append(row)
     return rows
 
 
-def align(sent: str, copied: str) -> tuple[Pair, ...]:
-    """Return the cheapest alignment as columns; ties go to a pair first, then to a missing one.
+def align_characters(sent: str, typed: str) -> tuple[Pair, ...]:
+    """Return the cheapest alignment of two strings; ties favour a pair, then a missing character.
 
     Source: S. Needleman and C. Wunsch, J. Mol. Biol. 48 (1970), 443-453.
     """
-    table = _table(sent, copied)
-    i, j = len(sent), len(copied)
-    columns: list[Pair] = []
+    table = _cost_table(sent, typed)
+    i, j = len(sent), len(typed)
+    pairs: list[Pair] = []
     while i or j:
-        here = table[i][j]
-        if i and j and abs(here - table[i - 1][j - 1] - _cost(sent[i - 1], copied[j - 1])) < 1e-9:
-            i, j = i - 1, j - 1
-            columns.append(Pair(sent=sent[i], typed=copied[j]))
-        elif i and abs(here - table[i - 1][j] - MISSING) < 1e-9:
+        cost = table[i][j]
+        if i and j:
+            paired_cost = table[i - 1][j - 1] + _pair_cost(sent[i - 1], typed[j - 1])
+            if abs(cost - paired_cost) < EPSILON:
+                i, j = i - 1, j - 1
+                pairs.append(Pair(sent=sent[i], typed=typed[j]))
+                continue
+        if i and abs(cost - table[i - 1][j] - MISSING_COST) < EPSILON:
             i -= 1
-            columns.append(Pair(sent=sent[i], typed=""))
+            pairs.append(Pair(sent=sent[i], typed=""))
         else:
             j -= 1
-            columns.append(Pair(sent="", typed=copied[j]))
-    return tuple(reversed(columns))
+            pairs.append(Pair(sent="", typed=typed[j]))
+    return tuple(reversed(pairs))
 
 
-def is_right(field: Field, text: str) -> bool:
-    """Return True where the text gives the field's value, or may be left out and is."""
+def is_field_right(field: Field, text: str) -> bool:
+    """Return whether text has the value of the field; empty text is right if it may be left out."""
     if not text.strip():
         return bool(field.optional_if) and field.optional_if == field.text
-    value = KINDS[field.kind].value
-    sent = value(field.text)
-    return sent is not None and value(text) == sent
+    value_of = FIELD_KINDS[field.kind].value
+    sent = value_of(field.text)
+    return sent is not None and value_of(text) == sent
 
 
-def _squeeze(text: str) -> str:
-    """Return the text in upper case without white space or separators."""
+def _normalise(text: str) -> str:
+    """Return the text in upper case without white space and separators."""
     return "".join(c for c in text.upper() if not c.isspace() and c not in ",;")
 
 
 @dataclass(frozen=True, slots=True)
-class _Line:
-    """A typed line: its characters without spaces, and the positions that follow a space."""
+class _TypedLine:
+    """A typed line: its characters without spaces, and the positions where a space stood."""
 
     characters: str
     breaks: frozenset[int]
 
     @classmethod
-    def read(cls, text: str) -> "_Line":
-        parts = text.upper()[:LONGEST].replace(",", " ").replace(";", " ").split()
-        breaks, at = {0}, 0
+    def from_text(cls, text: str) -> "_TypedLine":
+        parts = text.upper()[:MAX_ANSWER_LENGTH].replace(",", " ").replace(";", " ").split()
+        breaks, position = {0}, 0
         for part in parts:
-            at += len(part)
-            breaks.add(at)
+            position += len(part)
+            breaks.add(position)
         return cls("".join(parts), frozenset(breaks))
 
-    def piece(self, start: int, end: int) -> str:
-        """Return a stretch with its spaces put back."""
+    def slice(self, start: int, end: int) -> str:
+        """Return characters start to end, with their spaces put back."""
         cuts = [start, *sorted(b for b in self.breaks if start < b < end), end]
         return " ".join(self.characters[a:b] for a, b in pairwise(cuts))
 
 
-def _cut(fields: Sequence[Field], line: _Line) -> list[str]:
-    """Return one piece of the line for each field: most fields right, then the best alignment.
+def _cut_line(fields: Sequence[Field], line: _TypedLine) -> list[str]:
+    """Return the part of the line that belongs to each field.
 
-    A dynamic programme over the ends of the pieces: best[j] is the cost of giving the first j
-    characters to the fields so far, and the ends chosen for it.
+    The cut with the most right fields wins, then the one with the best alignment. Dynamic
+    programming over the cut positions: best[j] is the lowest cost of giving the first j characters
+    to the fields so far, with the cuts that achieve it.
     """
     total = len(line.characters)
-    wrong_field = 1000.0  # outweighs any alignment
-    split_word = 0.25  # a cut inside a typed word only where it gains something
     best: dict[int, tuple[float, tuple[int, ...]]] = {0: (0.0, ())}
     for number, field in enumerate(fields, 1):
-        ends: dict[int, tuple[float, tuple[int, ...]]] = {}
-        sent = _squeeze(field.text)
-        for start, (cost, cuts) in best.items():
-            costs = _table(sent, line.characters[start:])[-1]
-            last = number == len(fields)
-            for end in [total] if last else range(start, total + 1):
-                here = cost + costs[end - start]
-                here += 0.0 if end in line.breaks else split_word
-                if is_right(field, line.piece(start, end)):
-                    here -= costs[end - start]
-                else:
-                    here += wrong_field
-                if end not in ends or here < ends[end][0] - 1e-9:
-                    ends[end] = (here, (*cuts, end))
-        best = ends
+        candidates: dict[int, tuple[float, tuple[int, ...]]] = {}
+        sent = _normalise(field.text)
+        is_last = number == len(fields)
+        for start, (cost_before, cuts) in best.items():
+            alignment_costs = _cost_table(sent, line.characters[start:])[-1]
+            for end in [total] if is_last else range(start, total + 1):
+                cost = cost_before
+                cost += 0.0 if end in line.breaks else SPLIT_WORD_COST
+                if not is_field_right(field, line.slice(start, end)):
+                    cost += WRONG_FIELD_COST + alignment_costs[end - start]
+                if end not in candidates or cost < candidates[end][0] - EPSILON:
+                    candidates[end] = (cost, (*cuts, end))
+        best = candidates
     cuts = (0, *best[total][1])
-    return [line.piece(a, b) for a, b in pairwise(cuts)]
+    return [line.slice(start, end) for start, end in pairwise(cuts)]
 
 
-def _hint(pairs: Sequence[Pair], sent: str, copied: str) -> str:
-    for pair in pairs:
-        if (pair.sent, pair.typed) in LOOK_ALIKE:
-            kinds = ("digit", "letter") if pair.sent.isdigit() else ("letter", "digit")
-            return f"the {kinds[0]} {pair.sent} was sent, the {kinds[1]} {pair.typed} was typed"
-    differ = [i for i, (a, b) in enumerate(zip(sent, copied, strict=False)) if a != b]
-    if len(sent) == len(copied) and len(differ) == 2 and differ[1] == differ[0] + 1:
-        i = differ[0]
-        if sent[i : i + 2] == copied[i + 1] + copied[i]:
-            return f"{sent[i]} and {sent[i + 1]} are the wrong way round"
-    return ""
+def is_order_error(pairs: Sequence[tuple[str, str]]) -> bool:
+    """Return whether the only error is that two neighbouring characters were swapped.
+
+    pairs: aligned (sent, typed) characters, "" for a gap. If a digit was typed for a letter of the
+    same shape, or the reverse, the answer is not an order error.
+    """
+    if any(pair in LOOK_ALIKE for pair in pairs):
+        return False
+    return _swapped_characters(pairs) != ""
 
 
-def score(fields: Sequence[Field], text: str, *, gave_up: bool = False) -> tuple[FieldScore, ...]:
-    """Return the score of a typed line, a FieldScore for each field, in order.
+def _swapped_characters(pairs: Sequence[tuple[str, str]]) -> str:
+    """Return the two characters, as sent, whose swap is the only error; "" for other errors."""
+    sent = "".join(sent for sent, _ in pairs)
+    typed = "".join(typed for _, typed in pairs)
+    differing = [i for i, (a, b) in enumerate(zip(sent, typed, strict=False)) if a != b]
+    if len(sent) != len(typed) or len(differing) != 2 or differing[1] != differing[0] + 1:
+        return ""
+    swapped = slice(differing[0], differing[1] + 1)
+    return sent[swapped] if sent[swapped] == typed[swapped][::-1] else ""
 
-    Any text is scored; LONGEST characters of it are read. gave_up: nothing is right then, a field
-    that may be left out neither.
+
+def _hint(pairs: Sequence[tuple[str, str]]) -> str:
+    """Return a sentence about a common error, "" for other errors."""
+    for sent, typed in pairs:
+        if (sent, typed) in LOOK_ALIKE:
+            kinds = ("digit", "letter") if sent.isdigit() else ("letter", "digit")
+            return f"the {kinds[0]} {sent} was sent, the {kinds[1]} {typed} was typed"
+    swapped = _swapped_characters(pairs)
+    return f"{swapped[0]} and {swapped[1]} are the wrong way round" if swapped else ""
+
+
+def score_answer(
+    fields: Sequence[Field], text: str, *, gave_up: bool = False
+) -> tuple[FieldScore, ...]:
+    """Return the score of each field for a typed line, in the order of the fields.
+
+    Any text can be scored; only its first MAX_ANSWER_LENGTH characters count. gave_up: every field
+    is wrong then, even one that may be left out.
     """
     scores = []
-    for field, piece in zip(fields, _cut(fields, _Line.read(text)), strict=True):
-        sent, copied = _squeeze(field.text), _squeeze(piece)
-        pairs = align(sent, copied)
-        right = not gave_up and is_right(field, piece)
+    for field, part in zip(fields, _cut_line(fields, _TypedLine.from_text(text)), strict=True):
+        pairs = align_characters(_normalise(field.text), _normalise(part))
+        right = not gave_up and is_field_right(field, part)
         scores.append(
             FieldScore(
                 name=field.name,
                 sent=field.text,
-                typed=piece,
+                typed=part,
                 pairs=pairs,
                 right=right,
-                hint="" if right else _hint(pairs, sent, copied),
+                hint="" if right else _hint([(pair.sent, pair.typed) for pair in pairs]),
             )
         )
     return tuple(scores)
 
 
-def points(scores: Sequence[FieldScore], answer: Answer) -> float:
-    """Return the points of one over, 0 to 100; each replay takes a fifth of what is left."""
+def answer_points(scores: Sequence[FieldScore], answer: Answer) -> float:
+    """Return the points of one over, 0 to 100."""
     if not scores:
         return 0.0
-    share = sum(s.right for s in scores) / len(scores)
-    return 100.0 * share * REPLAY_SHARE**answer.replays
+    right_share = sum(score.right for score in scores) / len(scores)
+    return 100.0 * right_share * REPLAY_FACTOR**answer.replays
 
 
-def characters(scores: Sequence[FieldScore]) -> tuple[int, int]:
-    """Return the characters right and the characters sent; a field that is right counts whole."""
-    sent = sum(len(_squeeze(s.sent)) for s in scores)
-    right = sum(
-        len(_squeeze(s.sent)) if s.right else sum(p.sent == p.typed for p in s.pairs)
-        for s in scores
-    )
+def count_characters(scores: Sequence[FieldScore]) -> tuple[int, int]:
+    """Return the numbers of right and of sent characters; all characters of a right field count."""
+    right = sent = 0
+    for score in scores:
+        length = len(_normalise(score.sent))
+        sent += length
+        matching = sum(pair.sent == pair.typed for pair in score.pairs)
+        right += length if score.right else matching
     return right, sent
