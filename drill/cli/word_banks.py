@@ -1,114 +1,97 @@
-"""What the terminal tells of word banks: which there are, what they lack, that they are deleted."""
+"""Terminal output about word banks: which there are, which words they lack, and their deletion."""
 
 import sys
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from drill.voices.wordbank.folder import Bank
-    from drill.voices.wordbank.words import Group
+from drill.cli.word_messages import completeness_text, count_of, missing_words_text
+from drill.core import audio_files
+from drill.core.errors import UserError
+from drill.voices.wordbank.signal_levels import word_level_db
+from drill.voices.wordbank.storage import WordBank, bank_names, delete_bank, load_bank
+from drill.voices.wordbank.words import essential_words, word_groups
+
+_LEVEL_TOLERANCE_DB = 1.0
 
 
-def list_all() -> int:
-    """Print every bank: whose voice it is, how complete, where. Raises: UserError."""
-    from drill.voices.wordbank import folder
+def print_banks() -> int:
+    """Print speaker, completeness and folder of each bank; return the exit status.
 
-    banks = [bank for name in folder.names() if (bank := folder.load(name)) is not None]
+    Raises: UserError if a bank cannot be read.
+    """
+    banks = [bank for name in bank_names() if (bank := load_bank(name)) is not None]
     for bank in banks:
-        print(
-            f"{bank.name}: voice of {bank.consent.speaker}, who agreed on {bank.consent.at[:10]}."
-        )
-        print(f"  {completeness(bank)}")
+        print(f"{bank.name}: {bank.consent.speaker}, consent given on {bank.consent.at[:10]}.")
+        print(f"  {completeness_text(bank)}.")
         print(f"  {bank.folder}")
     if not banks:
-        print("There is no word bank yet. Record one with: faintcall record-words NAME")
+        print("There is no word bank yet. To record one: faintcall record-words NAME")
     return 0
 
 
-def completeness(bank: "Bank") -> str:
-    """Return how many words there are, in a sentence."""
-    from drill.voices.wordbank.words import groups
-
-    essential, *others = groups()
-    have = sum(word in bank.words for word in essential.words)
-    more = len(bank.words) - have
-    count = sum(len(group.words) for group in others)
-    return f"{have} of {len(essential.words)} essential words, {more} of {count} others."
+def is_usable(bank: WordBank) -> bool:
+    """Return True if all essential words are recorded."""
+    return all(word in bank.words for word in essential_words())
 
 
-def tell_what_lacks(bank: "Bank") -> bool:
-    """Print what the bank lacks and how it is used; return True where it can be used."""
-    from drill.voices.wordbank.words import groups
-
-    print(f"Bank {bank.name}: {completeness(bank)}")
-    for group in groups():
-        lack = [word for word in group.words if word not in bank.words]
-        if lack:
+def print_completeness(bank: WordBank) -> None:
+    """Print how many words a bank has, which it lacks, and how to use or complete it."""
+    print(f"Bank {bank.name}: {completeness_text(bank)}.")
+    for group in word_groups():
+        missing = [word for word in group.words if word not in bank.words]
+        if missing:
             kind = "optional" if group.optional else "essential"
-            print(f"  lacks of {group.title} ({kind}): {_short(lack, group)}")
-    return tell_how_to_use(bank)
+            print(f"  Missing {group.title} ({kind}): {missing_words_text(missing, group)}")
+    print_next_step(bank)
 
 
-def tell_how_to_use(bank: "Bank") -> bool:
-    """Print how the bank is used, or what it takes to use it; return True where it can be."""
-    from drill.voices.wordbank.words import essential
-
-    ready = all(word in bank.words for word in essential())
-    if ready:
-        print(f"Use: faintcall copy --voices bank-{bank.name}")
+def print_next_step(bank: WordBank) -> None:
+    """Print the command that uses a bank, or the one that completes it."""
+    if is_usable(bank):
+        print(f"To hear it: faintcall copy --voices bank-{bank.name}")
     else:
-        print(f"It speaks when the essential words are there: faintcall record-words {bank.name}")
-    return ready
+        print(f"To record the missing essential words: faintcall record-words {bank.name}")
 
 
-def _short(lack: list[str], group: "Group") -> str:
-    """Return the words that lack; of optional ones the first."""
-    most = 8
-    if len(lack) == len(group.words):
-        return f"all {len(lack)}"
-    if not group.optional or len(lack) <= most:
-        return ", ".join(lack)
-    return f"{', '.join(lack[:most])} and {len(lack) - most} more"
+def check_bank_files(bank: WordBank) -> int:
+    """Check that all files of a bank are as they were saved, and that it has the essential words.
 
-
-def counted(count: int, noun: str) -> str:
-    """Return the count and the noun, in the plural where that is right."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
-
-
-def check(bank: "Bank") -> int:
-    """Check every file against what was kept; return 1 where something is wrong or lacking."""
-    from drill.core import audio_files
-    from drill.core.errors import UserError
-    from drill.voices.wordbank.cut import level_of
-
-    wrong = 0
+    Prints a line for each file with a problem, and the bank's completeness. Returns the exit
+    status, 1 if the check fails.
+    """
+    problems = 0
     for word in sorted(bank.words):
-        try:
-            clip = audio_files.read(bank.path(word))
-            level_db = level_of(clip.samples)
-            fault = (
-                "" if abs(level_db - bank.level_db) < 1 else f"its level is {level_db:.0f} dB now"
-            )
-        except UserError as error:
-            fault = str(error)
-        if fault:
-            wrong += 1
-            print(f"faintcall: {word}: {fault}; record it again with --only", file=sys.stderr)
-    return 0 if tell_what_lacks(bank) and not wrong else 1
+        problem = _file_problem(bank, word)
+        if problem:
+            problems += 1
+            command = f"faintcall record-words {bank.name} --only {word}"
+            print(f"faintcall: {word}: {problem}; record it again: {command}", file=sys.stderr)
+    print_completeness(bank)
+    return 0 if is_usable(bank) and not problems else 1
 
 
-def delete(bank: "Bank") -> int:
-    """Delete after the name was typed. Raises: UserError where it was not."""
-    from drill.core.errors import UserError
-    from drill.voices.wordbank import folder
-
-    print(f"{counted(len(bank.words), 'recording')} of {bank.consent.speaker}, in {bank.folder}")
+def _file_problem(bank: WordBank, word: str) -> str:
+    """Return what is wrong with a word's file, "" if nothing."""
     try:
-        typed = input(f"Type {bank.name} to delete them for good: ").strip()
+        level_db = word_level_db(audio_files.read_audio(bank.path(word)).samples)
+    except UserError as error:
+        return str(error)
+    if abs(level_db - bank.level_db) < _LEVEL_TOLERANCE_DB:
+        return ""
+    return f"its level has changed to {level_db:.0f} dB"
+
+
+def ask_and_delete_bank(bank: WordBank) -> int:
+    """Delete a bank after the user has typed its name; return the exit status.
+
+    Raises: UserError if the user types anything else, or the bank cannot be deleted.
+    """
+    recordings = count_of(len(bank.words), "recording")
+    print(f"{recordings} of {bank.consent.speaker}, in {bank.folder}")
+    try:
+        answer = input(f"To delete them for good, type {bank.name}: ").strip()
     except EOFError:
-        typed = ""
-    if typed != bank.name:
-        raise UserError(f"nothing was deleted; that takes the name, {bank.name}")
-    folder.delete(bank)
-    print("They are deleted. Sets that were rendered in this voice are files of yours, not here.")
+        answer = ""
+    if answer != bank.name:
+        raise UserError(f"nothing was deleted; to delete the recordings, type {bank.name}")
+    delete_bank(bank)
+    print("The recordings are deleted. Files that you rendered with this voice are still there.")
     return 0

@@ -16,7 +16,7 @@ from drill.voices.engines.system.engine import SYSTEM_PREFIX, system_operator
 from drill.voices.people import roster
 from drill.voices.people.accent_groups import operator_weights
 from drill.voices.people.roster import BUNDLED_GROUP, OPERATOR_GROUPS
-from drill.voices.wordbank.engine import BANK_PREFIX, bank_operator
+from drill.voices.wordbank.bank_operators import BANK_PREFIX, bank_operator
 from phonetics.callsigns import Callsign
 
 SLOW_ENGINES = ("studio",)
@@ -35,8 +35,8 @@ def find_operator(name: str) -> Operator:
     entry = roster.find_roster_entry(name)
     if entry is not None:
         return entry.operator
-    if name.startswith(voice_files.PREFIX):
-        return voice_files.own_operator(name)
+    if name.startswith(voice_files.STUDIO_PREFIX):
+        return voice_files.user_voice_operator(name)
     if name.startswith(SYSTEM_PREFIX):
         return system_operator(name)
     if name.startswith(BANK_PREFIX):

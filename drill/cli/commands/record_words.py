@@ -1,50 +1,75 @@
-"""faintcall record-words: the user's own voice, or a club member's, word by word."""
+"""faintcall record-words: record a voice of your own, or of a club member, word by word."""
 
 import argparse
+import sys
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from drill.cli.options import names
+from tqdm import tqdm
+
+from drill.cli.audio_out import Speaker
+from drill.cli.caution import caution
+from drill.cli.options import comma_separated
 from drill.cli.word_banks import (
-    check,
-    completeness,
-    counted,
-    delete,
-    list_all,
-    tell_how_to_use,
-    tell_what_lacks,
+    ask_and_delete_bank,
+    check_bank_files,
+    is_usable,
+    print_banks,
+    print_completeness,
+    print_next_step,
 )
+from drill.cli.word_messages import completeness_text, count_of, fault_text
+from drill.cli.word_recorder import WordRecorder
+from drill.core.errors import NoSoundCard, UserError
+from drill.core.models import Clip
+from drill.core.paths import record_file
+from drill.devices import microphone
+from drill.records.store import Store
+from drill.voices.wordbank.recording_files import (
+    SkippedFile,
+    cut_recording_file,
+    find_recordings,
+)
+from drill.voices.wordbank.storage import (
+    Consent,
+    WordBank,
+    bank_names,
+    banks_folder,
+    create_bank,
+    load_bank,
+    save_word,
+)
+from drill.voices.wordbank.words import WORD_PATTERN, WordGroup, word_groups
 
-if TYPE_CHECKING:
-    from drill.core.models import Clip
-    from drill.voices.wordbank.folder import Bank
-    from drill.voices.wordbank.words import Group
-
-EXAMPLES = """examples:
-  faintcall record-words mine                      walk through the words with the microphone
-  faintcall record-words mine                      once more: go on where it was stopped
-  faintcall record-words mine --only zulu,nine     record these again
+_EXAMPLES = """examples:
+  faintcall record-words mine                      record words with the microphone
+  faintcall record-words mine                      continue where you stopped
+  faintcall record-words mine --only zulu,nine     record these two words again
   faintcall record-words club --from FOLDER --consent NAME
   faintcall record-words mine --check
-  faintcall copy --voices bank-mine                hear calls in that voice
+  faintcall copy --voices bank-mine                hear calls in this voice
 
-The files of a folder are named after their words: alfa.wav, alpha.flac, 9.wav, nine.wav. A word
-that is in the bank already is replaced. Recordings stay on this machine; --delete deletes them.
+In a folder, each file is named after its word: alfa.wav, alpha.flac, 9.wav, nine.wav. A new
+recording replaces the old one. Recordings stay on this computer; --delete deletes them.
 """
-KEEPING = """Recordings stay on this machine, in {folder}
-and are sent nowhere. To delete them all: faintcall record-words {name} --delete"""
+_PRIVACY = """The recordings stay on this computer, in {folder}
+and are never sent anywhere. To delete them: faintcall record-words {name} --delete"""
 
 
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall record-words`."""
     command.description = (
-        "Record code words, figures and procedure words with the microphone, or take "
-        "them from a folder, as a voice of its own: bank-NAME. The speaker has to agree."
+        "Record code words, figures and procedure words with the microphone, or take them from "
+        "sound files. They become the voice bank-NAME. The speaker has to agree."
     )
-    command.epilog = EXAMPLES
+    command.epilog = _EXAMPLES
     command.add_argument(
-        "name", nargs="?", metavar="NAME", help="of the bank: small letters, digits and hyphens"
+        "name",
+        nargs="?",
+        metavar="NAME",
+        help="name of the word bank: lower-case letters, digits and hyphens",
     )
     command.add_argument(
         "--from",
@@ -54,168 +79,143 @@ def add(command: argparse.ArgumentParser) -> None:
         help="take WAV and FLAC files named after their words, instead of the microphone",
     )
     command.add_argument(
-        "--only", type=names, default=(), metavar="A,B", help="these words, recorded or not"
+        "--only",
+        type=comma_separated,
+        default=(),
+        metavar="A,B",
+        help="record only these words, even if they are recorded already",
     )
     command.add_argument(
-        "--consent",
-        metavar="NAME",
-        help="say that this speaker has agreed, where nobody is there to be asked",
+        "--consent", metavar="NAME", help="this speaker has agreed; faintcall does not ask again"
     )
     command.add_argument(
-        "--meter", action="store_true", help="show a meter that moves while a word is recorded"
+        "--meter", action="store_true", help="show a moving level meter during recording"
     )
-    doing = command.add_mutually_exclusive_group()
-    doing.add_argument("--list", action="store_true", help="list the banks there are")
-    doing.add_argument(
-        "--check", action="store_true", help="check the bank's files, and list what it lacks"
+    action = command.add_mutually_exclusive_group()
+    action.add_argument("--list", action="store_true", help="list all word banks")
+    action.add_argument(
+        "--check", action="store_true", help="check the bank's files and list missing words"
     )
-    doing.add_argument("--delete", action="store_true", help="delete the bank's recordings")
+    action.add_argument("--delete", action="store_true", help="delete the bank's recordings")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Do what was asked for. Raises: UserError, NoMicrophone."""
-    from drill.core.errors import UserError
-    from drill.voices.wordbank import folder
-
+    """Run the command and return the exit status. Raises: UserError, NoMicrophone."""
     if options.list:
-        return list_all()
+        return print_banks()
     if options.name is None:
-        raise UserError("give the bank a name: faintcall record-words NAME")
-    bank = folder.load(options.name)
+        raise UserError("give the word bank a name: faintcall record-words NAME")
+    bank = load_bank(options.name)
     if options.check or options.delete:
         if bank is None:
-            there = ", ".join(folder.names()) or "none"
-            raise UserError(f"there is no bank {options.name!r}; there are: {there}")
-        return check(bank) if options.check else delete(bank)
+            banks = ", ".join(bank_names()) or "none"
+            raise UserError(f"there is no word bank {options.name!r}; there are: {banks}")
+        return check_bank_files(bank) if options.check else ask_and_delete_bank(bank)
     _check_words(options.only)
     if options.source is None:
-        return _walk(options, bank)
-    return _take_in(options, bank)
+        return _record_with_microphone(options, bank)
+    return _import_files(options, bank)
 
 
-def _check_words(words: tuple[str, ...]) -> None:
-    from drill.core.errors import UserError
-    from drill.voices.wordbank.words import FORM
-
+def _check_words(words: Sequence[str]) -> None:
     for word in words:
-        if not FORM.fullmatch(word):
-            raise UserError(f"--only {word!r} is no word; use small letters, hyphen, apostrophe")
+        if not WORD_PATTERN.fullmatch(word):
+            raise UserError(
+                f"--only: {word!r} is not a word; use lower-case letters, hyphens and apostrophes"
+            )
 
 
-def _with_consent(options: argparse.Namespace, bank: "Bank | None") -> "Bank":
-    """Return the bank, made with its speaker's consent where it is new. Raises: UserError."""
-    from drill.core.errors import UserError
-    from drill.voices.wordbank import folder
-
+def _open_or_create(options: argparse.Namespace, bank: WordBank | None) -> WordBank:
+    """Return the bank; create it with its speaker's consent if it is new. Raises: UserError."""
     if bank is not None:
         if options.consent not in (None, bank.consent.speaker):
             raise UserError(
-                f"bank {bank.name!r} is the voice of {bank.consent.speaker}, not of "
-                f"{options.consent}; one bank is one speaker, so choose another name"
+                f"bank {bank.name!r} has the voice of {bank.consent.speaker}, not of "
+                f"{options.consent}; a bank has only one speaker, so choose another name"
             )
         return bank
-    print(KEEPING.format(folder=folder.banks_folder() / options.name, name=options.name))
-    speaker = options.consent if options.consent is not None else _asked()
+    print(_PRIVACY.format(folder=banks_folder() / options.name, name=options.name))
+    speaker = options.consent if options.consent is not None else _ask_for_consent()
     now = datetime.now(UTC).isoformat(timespec="seconds")
-    return folder.create(options.name, folder.Consent(speaker=speaker, at=now))
+    return create_bank(options.name, Consent(speaker=speaker, at=now))
 
 
-def _asked() -> str:
-    """Return the name of a speaker who agreed. Raises: UserError where none did."""
-    from drill.core.errors import UserError
-
+def _ask_for_consent() -> str:
+    """Return the name of the speaker who agrees. Raises: UserError without consent."""
     try:
-        speaker = input("Whose voice is it? Name: ").strip()
-        print("It will be a voice of practice in faintcall on this machine, and nothing else.")
-        agreed = input(f"Does {speaker or 'the speaker'} agree? Type yes: ").strip().lower()
+        speaker = input("Who is speaking? Name: ").strip()
+        print("They are used only as a practice voice in faintcall on this computer.")
+        answer = input(f"Does {speaker or 'the speaker'} agree? Type yes: ").strip().lower()
     except EOFError:
-        agreed = ""
-    if agreed != "yes":
+        answer = ""
+    if answer != "yes":
         raise UserError(
-            "without the speaker's consent nothing is recorded; --consent NAME gives it"
+            "nothing is recorded without the speaker's consent; type yes, or give --consent NAME"
         )
     return speaker
 
 
-def _take_in(options: argparse.Namespace, bank: "Bank | None") -> int:
-    """Take words from a folder; return 2 where a file was refused, the others are taken."""
-    import sys
-
-    from tqdm import tqdm
-
-    from drill.core.errors import UserError
-    from drill.voices.wordbank import folder
-    from drill.voices.wordbank.files import recordings, take_in
-
-    found, refused = recordings(options.source, options.only)
-    bank = _with_consent(options, bank)
-    warned, taken = [], 0
-    for word, path in tqdm(found.items(), unit="word", disable=None, file=sys.stderr, leave=False):
+def _import_files(options: argparse.Namespace, bank: WordBank | None) -> int:
+    """Save the words of a folder; return 2 if a file was skipped. Raises: UserError."""
+    paths, skipped = find_recordings(options.source, options.only)
+    bank = _open_or_create(options, bank)
+    warnings, saved_count = [], 0
+    for word, path in tqdm(paths.items(), unit="word", disable=None, file=sys.stderr, leave=False):
         try:
-            made = take_in(path)
+            recording = cut_recording_file(path)
         except UserError as error:
-            refused.append((path, str(error)))
+            skipped.append(SkippedFile(path=path, reason=str(error)))
             continue
-        bank = folder.keep(bank, word, made.samples, made.seconds)
-        taken += 1
-        warned += [f"{word}: {fault}" for fault in made.faults]
-    for line in warned:
-        print(f"Taken, but {line}.")
-    for path, why in refused:
-        told = why if str(path) in why else f"{path}: {why}"
-        print(f"faintcall: not taken: {told}", file=sys.stderr)
-    print(f"{counted(taken, 'word')} taken, {counted(len(refused), 'file')} refused.")
-    tell_what_lacks(bank)
-    return 2 if refused else 0
+        bank = save_word(bank, word, recording.samples, recording.seconds)
+        saved_count += 1
+        warnings += [f"{word}: {fault_text(fault, recording)}" for fault in recording.faults]
+    for warning in warnings:
+        print(f"Saved, but please check {warning}.")
+    for file in skipped:
+        print(f"faintcall: skipped {file.path}: {file.reason}", file=sys.stderr)
+    print(f"{count_of(saved_count, 'word')} saved, {count_of(len(skipped), 'file')} skipped.")
+    print_completeness(bank)
+    return 2 if skipped else 0
 
 
-def _walk(options: argparse.Namespace, bank: "Bank | None") -> int:
-    """Record with the microphone. Raises: UserError, NoMicrophone."""
-    from drill.cli.word_walk import Walk
-    from drill.devices.microphone import Microphone, record
-
-    Microphone().close()  # where there is none, this is said before anything is asked
-    bank = _with_consent(options, bank)
-    todo = _todo(bank, options.only)
-    if not todo:
-        print("Every word is there. --only A,B records words again.")
+def _record_with_microphone(options: argparse.Namespace, bank: WordBank | None) -> int:
+    """Record the missing words, or those of --only. Raises: UserError, NoMicrophone."""
+    microphone.Microphone().close()  # reports a missing microphone before the first question
+    bank = _open_or_create(options, bank)
+    groups = _groups_to_record(bank, options.only)
+    if not groups:
+        print(
+            "All words are recorded. To record some of them again: "
+            f"faintcall record-words {bank.name} --only WORD,WORD"
+        )
         return 0
-    walk = Walk(bank, record=record, play=_play, moving=options.meter)
+    recorder = WordRecorder(bank, record=microphone.record, play=_play, live_meter=options.meter)
     try:
-        walk.run(todo)
+        recorder.run(groups)
     except EOFError:
         print()
     finally:
-        print(f"\n{counted(walk.kept, 'word')} kept, every one on the disk at once.")
-    print(f"Bank {bank.name}: {completeness(walk.bank)}")
-    if tell_how_to_use(walk.bank) and _todo(walk.bank, ()):
-        print(f"More words: faintcall record-words {bank.name}")
+        print(f"\n{count_of(recorder.saved_count, 'word')} saved on disk.")
+    print(f"Bank {bank.name}: {completeness_text(recorder.bank)}.")
+    print_next_step(recorder.bank)
+    if is_usable(recorder.bank) and _groups_to_record(recorder.bank):
+        print(f"To record more words: faintcall record-words {bank.name}")
     return 0
 
 
-def _todo(bank: "Bank", only: tuple[str, ...]) -> "list[Group]":
-    """Return the groups with the words that are still to be recorded, or those named."""
-    from dataclasses import replace
-
-    from drill.voices.wordbank.words import Group, groups
-
+def _groups_to_record(bank: WordBank, only: tuple[str, ...] = ()) -> list[WordGroup]:
+    """Return the words that the bank lacks in their groups, or a group with the words of `only`."""
     if only:
-        return [Group(title="words asked for", words=only, optional=False)]
-    rest = [
+        return [WordGroup(title="chosen words", words=only, optional=False)]
+    groups = [
         replace(group, words=tuple(word for word in group.words if word not in bank.words))
-        for group in groups()
+        for group in word_groups()
     ]
-    return [group for group in rest if group.words]
+    return [group for group in groups if group.words]
 
 
-def _play(clip: "Clip") -> None:
-    """Play a take to its end, after the caution; say why where that cannot be."""
-    from drill.cli.audio_out import Speaker
-    from drill.cli.caution import caution
-    from drill.core.errors import NoSoundCard
-    from drill.core.paths import record_file
-    from drill.records.store import Store
-
+def _play(clip: Clip) -> None:
+    """Play a recording to its end, after the hearing caution; print why if it cannot be played."""
     try:
         speaker = Speaker()
         with Store(record_file()) as store:
@@ -223,5 +223,5 @@ def _play(clip: "Clip") -> None:
         speaker.play(clip, "take")
         speaker.wait()
         speaker.stop()
-    except NoSoundCard as lack:
-        print(str(lack).partition("; or let")[0] + ".")
+    except NoSoundCard as error:
+        print(f"{error}.")

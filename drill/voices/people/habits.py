@@ -15,13 +15,13 @@ from typing import Any
 from drill.core.models import Operator
 from drill.core.structuring import from_data
 from drill.voices.people.roster import find_roster_entry
-from phonetics.alphabets import ALTERNATES
-from phonetics.manners import Manner, draw_manner
+from phonetics.alphabets import ALTERNATE_WORDS
+from phonetics.over_style import OverStyle, draw_over_style
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SpeakingHabits:
-    """A profile of speaking habits. Fields have the meaning that they have in Manner.
+    """A profile of speaking habits. Fields have the meaning that they have in OverStyle.
 
     alternates: share of letters said with another word than the ITU's, 0 to 1. words: the set in
     the data file that those other words come from, "" for any word. chatty, hesitates: shares, 0 to
@@ -60,7 +60,7 @@ def habit_profiles() -> dict[str, SpeakingHabits]:
 @cache
 def alternate_word_sets() -> dict[str, frozenset[str]]:
     """Return the sets of alternate code words by name; the set "" holds all of them."""
-    all_words = frozenset(word.lower() for words in ALTERNATES.values() for word in words)
+    all_words = frozenset(word.lower() for words in ALTERNATE_WORDS.values() for word in words)
     named_sets = {name: frozenset(words) for name, words in _habits_data()["words"].items()}
     return {"": all_words} | named_sets
 
@@ -78,7 +78,9 @@ def habits_of_operator(operator: Operator) -> SpeakingHabits | None:
     return habit_profiles()[entry.habit_profile]
 
 
-def over_style_for(operator: Operator, rng: Random, *, alternates: float | None = None) -> Manner:
+def over_style_for(
+    operator: Operator, rng: Random, *, alternates: float | None = None
+) -> OverStyle:
     """Return the style of one over by the operator; rng draws the occasional habits.
 
     alternates: share of letters not said with the ITU's word, 0 to 1; None for the operator's own
@@ -89,10 +91,10 @@ def over_style_for(operator: Operator, rng: Random, *, alternates: float | None 
     """
     habits = habits_of_operator(operator)
     if habits is None:
-        over_style = draw_manner(Random(f"habits {operator.name}"), alternates=alternates)
+        over_style = draw_over_style(Random(f"habits {operator.name}"), alternates=alternates)
         return replace(over_style, words=favourite_words(operator.name))
     shown = {name: rng.random() < getattr(habits, name) for name in OCCASIONAL_HABITS}
-    return Manner(
+    return OverStyle(
         alternates=habits.alternates if alternates is None else alternates,
         words=favourite_words(operator.name, habits.words),
         zero=habits.zero,
@@ -114,7 +116,7 @@ def favourite_words(operator_name: str, word_set: str = "") -> tuple[str, ...]:
     rng = Random(f"words {operator_name}")
     allowed = alternate_word_sets()[word_set]
     favourites = []
-    for alternates in ALTERNATES.values():
+    for alternates in ALTERNATE_WORDS.values():
         candidates = [word.lower() for word in alternates if word.lower() in allowed]
         if candidates:
             favourites.append(rng.choice(candidates))

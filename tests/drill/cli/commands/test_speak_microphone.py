@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drill.cli import main
-from drill.cli.keyboard import Enter
+from drill.cli.keyboard import EnterKey
 from drill.cli.speak_microphone import (
     LEAD_BLOCKS,
     QUIET_BLOCKS,
@@ -23,8 +23,8 @@ from drill.cli.speak_microphone import (
     MicrophoneSource,
     is_over,
 )
-from drill.cli.word_walk import KEY_S
-from drill.core.audio_files import read
+from drill.cli.speech_detection import KEY_NOISE_S
+from drill.core.audio_files import read_audio
 from drill.core.errors import NoSoundCard, NoVoice
 from drill.core.models import Clip, Samples
 from drill.core.paths import record_file
@@ -34,12 +34,12 @@ from drill.sending.far import FarEnd, FarEnds, Loss
 from drill.sending.limits import LIMITS
 from drill.sending.prompts import prompt, station
 from drill.voices.operators import find_operator
-from phonetics.exchanges import load
+from phonetics.exchanges import load_exchange
 from tests.drill.card import Card, put, use
 from tests.tools.defects import DEFECTS, spoilt
 
 RATE_HZ = 24_000
-ASKED = prompt("call", station("E87ABC", load("serial")), 4)
+ASKED = prompt("call", station("E87ABC", load_exchange("serial")), 4)
 SPEAK = ["speak", "--call", "E87ABC", "--prompt", "call", "--seed", "4"]
 
 
@@ -154,17 +154,17 @@ def test_a_click_is_no_voice() -> None:
 # --- one take
 
 
-class Keys(Enter):
+class Keys(EnterKey):
     """Enter, pressed once the recording asks for the n-th time after the quiet."""
 
     def __init__(self, after: int) -> None:
         self._left = after
 
-    def pressed(self) -> bool:
+    def was_pressed(self) -> bool:
         self._left -= 1
         return self._left < 0
 
-    def forget(self) -> None:
+    def discard(self) -> None:
         pass
 
 
@@ -174,11 +174,11 @@ def test_a_take_begins_after_the_key_and_ends_after_the_voice(
     sound = said()
     use(monkeypatch, Device(np.concatenate((sound, room(10)))))
     clip = MicrophoneSource(enter=Keys(10_000)).take(ASKED)
-    first = round(KEY_S * RATE_HZ)
+    first = round(KEY_NOISE_S * RATE_HZ)
     assert np.array_equal(clip.samples, sound[first : first + len(clip.samples)])
     # 0.4 s of the room that a take made with a defect ends in, 3 s more; 0.8 s of quiet stays.
     end_s = len(sound) / RATE_HZ - 3.4 + 0.8
-    assert clip.seconds + KEY_S == pytest.approx(end_s, abs=0.2)
+    assert clip.seconds + KEY_NOISE_S == pytest.approx(end_s, abs=0.2)
     assert capsys.readouterr().out.splitlines() == [
         "Recording. Keep still.", "Say it now.", f"Recorded, {clip.seconds:.1f} s.",
     ]  # fmt: skip
@@ -215,20 +215,20 @@ def test_enter_at_a_terminal_is_seen_and_the_next_line_is_left(
     ours, theirs = os.openpty()
     with os.fdopen(theirs, encoding="utf-8") as stdin, os.fdopen(ours, "wb", buffering=0) as typed:
         monkeypatch.setattr("sys.stdin", stdin)
-        enter = Enter()
-        assert not enter.pressed()
+        enter = EnterKey()
+        assert not enter.was_pressed()
         typed.write(b"\n\n")
-        enter.forget()
-        assert not enter.pressed()
+        enter.discard()
+        assert not enter.was_pressed()
         typed.write(b"\nnext\n")
-        assert enter.pressed()
+        assert enter.was_pressed()
         assert stdin.readline() == "next\n"
-        assert not enter.pressed()
+        assert not enter.was_pressed()
 
 
 def test_lines_of_a_pipe_are_no_keys(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("sys.stdin", io.StringIO("\n\n"))
-    assert not Enter().pressed()
+    assert not EnterKey().was_pressed()
 
 
 # --- a sitting
@@ -360,8 +360,8 @@ def test_a_microphone_that_is_unplugged_loses_nothing(
     assert kept_takes() == 1
     assert device.closed == 2
     first, second = sorted((tmp_path / "kept").iterdir())
-    assert np.allclose(read(second).samples, part, atol=2**-14)
-    assert read(first).seconds > 2
+    assert np.allclose(read_audio(second).samples, part, atol=2**-14)
+    assert read_audio(first).seconds > 2
 
 
 def test_samples_that_were_lost_are_told_and_the_take_is_not_reviewed(

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from drill.core.models import Operator
 from drill.items.plan import Plan, compose_item
-from drill.session import blocks
+from drill.session.options import MEASUREMENT_OPERATORS
 from drill.voices.operators import draw_operator
 from drill.voices.people.accent_groups import (
     AccentGroup,
@@ -18,8 +18,9 @@ from drill.voices.people.accent_groups import (
     operator_weights,
 )
 from drill.voices.people.roster import ROSTER
-from phonetics.callsigns import Callsign, compose_at, parse
-from phonetics.callsigns import compose as compose_call
+from phonetics.callsign_mixes import compose_callsign as compose_call
+from phonetics.callsign_mixes import compose_callsign_at
+from phonetics.callsigns import Callsign, parse_callsign
 from phonetics.series import Place, holder_of, holders, places
 
 EASY = [operator for operator in ROSTER if not operator.hard]
@@ -72,12 +73,12 @@ def test_every_operator_can_speak_a_call_of_every_group() -> None:
 
 
 def test_all_operators_are_equally_likely_without_an_accent_group() -> None:
-    for call in (None, parse("E87ABC")):
+    for call in (None, parse_callsign("E87ABC")):
         assert operator_weights(EASY, call) == [1 / len(EASY)] * len(EASY)
 
 
 def test_a_portable_prefix_does_not_change_the_accent_group() -> None:
-    group = accent_group_of(parse("E8/DL1QTC"))
+    group = accent_group_of(parse_callsign("E8/DL1QTC"))
     assert group is not None
     assert group.name == "german"
 
@@ -90,7 +91,7 @@ def test_a_portable_prefix_does_not_change_the_accent_group() -> None:
 def test_every_weight_is_above_zero_and_they_sum_to_one(
     operators: list[Operator], place: Place, seed: int
 ) -> None:
-    weights = operator_weights(operators, compose_at(Random(seed), place))
+    weights = operator_weights(operators, compose_callsign_at(Random(seed), place))
     assert len(weights) == len(operators)
     assert sum(weights) == pytest.approx(1)
     assert min(weights) > 0
@@ -98,7 +99,7 @@ def test_every_weight_is_above_zero_and_they_sum_to_one(
 
 def test_the_measurement_operators_are_equally_likely_for_any_call() -> None:
     """None of them has an accent, so a call's country does not reveal its speaker."""
-    operators = [operator for operator in ROSTER if operator.name in blocks.VOICES]
+    operators = [operator for operator in ROSTER if operator.name in MEASUREMENT_OPERATORS]
     rng = Random(5)
     for _ in range(200):
         assert operator_weights(operators, compose_call(rng)) == [1 / 6] * 6
@@ -110,7 +111,7 @@ def test_the_items_of_a_plan_have_accents_that_agree_with_the_calls() -> None:
     japanese_calls, other_calls = Counter[bool](), Counter[bool]()
     for number in range(600):
         item = compose_item(plan, number)
-        is_japanese = parse(item.message.call).holder == "Japan"
+        is_japanese = parse_callsign(item.message.call).holder == "Japan"
         counts = japanese_calls if is_japanese else other_calls
         counts[item.operator.accent == "japanese"] += 1
     assert japanese_calls[True] / japanese_calls.total() == pytest.approx(0.5, abs=0.12)

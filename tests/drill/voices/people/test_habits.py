@@ -20,8 +20,8 @@ from drill.voices.people.habits import (
     over_style_for,
 )
 from drill.voices.people.roster import BUNDLED_GROUP, ROSTER, roster_entries
-from phonetics.alphabets import ALTERNATES, letters_of
-from phonetics.manners import Manner
+from phonetics.alphabets import ALTERNATE_WORDS, characters_from_words
+from phonetics.over_style import OverStyle
 
 SYSTEM_OPERATOR = Operator(name="system-nobody", engine="system", voice="x", pitch_hz=120.0)
 """An operator that is not in the roster."""
@@ -45,7 +45,7 @@ class TestData:
     def test_every_value_of_a_profile_is_allowed(self, name: str) -> None:
         habits = habit_profiles()[name]
         assert all(0 <= getattr(habits, habit) <= 1 for habit in OCCASIONAL_HABITS)
-        Manner(
+        OverStyle(
             alternates=habits.alternates,
             zero=habits.zero,
             figures=habits.figures,
@@ -55,7 +55,7 @@ class TestData:
         )
 
     def test_a_profile_has_every_field_of_an_over_style(self) -> None:
-        assert {f.name for f in fields(SpeakingHabits)} == {f.name for f in fields(Manner)}
+        assert {f.name for f in fields(SpeakingHabits)} == {f.name for f in fields(OverStyle)}
 
     def test_the_roster_is_as_mixed_as_operators_on_the_air(self) -> None:
         """Half say only the ITU's words, a fifth ICAO figures: common practice, no source."""
@@ -73,7 +73,7 @@ def test_the_lasting_habits_are_the_same_in_every_over(
     operator: Operator, seed_a: int, seed_b: int
 ) -> None:
     a, b = over_style_for(operator, Random(seed_a)), over_style_for(operator, Random(seed_b))
-    lasting = {f.name for f in fields(Manner)} - set(OCCASIONAL_HABITS)
+    lasting = {f.name for f in fields(OverStyle)} - set(OCCASIONAL_HABITS)
     assert all(getattr(a, name) == getattr(b, name) for name in lasting)
     assert over_style_for(operator, Random(seed_a)) == a
 
@@ -100,7 +100,7 @@ def test_operators_with_the_same_profile_have_different_favourite_words() -> Non
     }
     assert len(favourites) == 4
     for words in favourites:
-        letters = letters_of(words)
+        letters = characters_from_words(words)
         assert len(set(letters)) == len(letters)
 
 
@@ -108,9 +108,9 @@ def test_operators_with_the_same_profile_have_different_favourite_words() -> Non
 def test_there_is_at_most_one_favourite_word_for_a_letter(name: str, word_set: str) -> None:
     words = favourite_words(name, word_set)
     assert set(words) <= alternate_word_sets()[word_set]
-    assert len(set(letters_of(words))) == len(words)
+    assert len(set(characters_from_words(words))) == len(words)
     if not word_set:
-        assert len(words) == len(ALTERNATES)
+        assert len(words) == len(ALTERNATE_WORDS)
 
 
 def test_an_operator_outside_the_roster_has_one_over_style_drawn_from_its_name() -> None:

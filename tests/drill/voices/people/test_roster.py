@@ -8,8 +8,8 @@ import pytest
 
 from drill import voices
 from drill.core.models import Operator
-from drill.session import blocks
-from drill.voices.engines.formant.engine import accents as formant_accents
+from drill.session.options import MEASUREMENT_OPERATORS as DEFAULT_OPERATORS
+from drill.voices.engines.formant.voice_file import formant_accents
 from drill.voices.engines.natural.pronounce import natural_accents
 from drill.voices.operators import find_operator
 from drill.voices.people.roster import (
@@ -71,7 +71,7 @@ def test_every_operator_is_within_the_range_of_its_engine(operator: Operator) ->
 
 def test_the_measurement_operators_are_those_of_version_0_2() -> None:
     """A changed voice would change the result of a measurement."""
-    assert set(blocks.VOICES) == set(MEASUREMENT_OPERATORS)
+    assert set(DEFAULT_OPERATORS) == set(MEASUREMENT_OPERATORS)
     for name, (pitch_hz, formant_scale, pace, breath_db, melody) in MEASUREMENT_OPERATORS.items():
         assert find_operator(name) == Operator(
             name=name,

@@ -12,7 +12,7 @@ from drill.core.errors import UserError
 from drill.core.models import Clip, Item
 from drill.core.structuring import from_data, to_data
 from drill.items.plan import Plan, compose_item
-from drill.voices.cache import key
+from drill.voices.cache import cache_key
 from drill.voices.operators import find_operator
 from drill.voices.people.styles import (
     VocalStyle,
@@ -139,7 +139,7 @@ class TestData:
     def test_the_cache_key_depends_on_the_style(self) -> None:
         operator = find_operator("tin")
         keys = {
-            key(OVER, replace(operator, vocal_style=style), 1, engine="formant", version="1")
+            cache_key(OVER, replace(operator, vocal_style=style), 1, engine_version="1")
             for style in vocal_styles()
         }
         assert len(keys) == len(vocal_styles())
