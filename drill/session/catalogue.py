@@ -1,150 +1,161 @@
-"""What can be chosen: every name with a sentence, and how a new sitting begins."""
+"""What can be chosen for a session: every name with a sentence, and the form of a new session."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from itertools import chain
 from typing import Any
 
 from drill import voices
-from drill.callmix import mix
+from drill.callmix.storage import learned_mix_names
 from drill.core.conditions import PROCESSING, STAGES
 from drill.core.errors import UserError
 from drill.core.models import Operator
 from drill.core.paths import data_folder
 from drill.items.plan import PACE_RANGE
-from drill.linkbudget.noise_levels import CATEGORIES
+from drill.linkbudget.noise_levels import NOISE_CATEGORIES
 from drill.radio import presets
-from drill.session import options
-from drill.session.blocks import CHANGES
+from drill.session.changes import CHANGES
+from drill.session.kinds import registered_kinds
+from drill.session.kinds.practice import Practice
+from drill.session.options import DEFAULT_PATH_SNR_DB, SessionOptions
 from drill.voices.people.roster import (
     BUNDLED_GROUP,
     OPERATOR_GROUPS,
     STUDIO_GROUP,
-    roster_entries,
+    group_members,
 )
 from drill.voices.people.styles import PLAIN_STYLE, apply_style_to_operator
-from drill.voices.wordbank.engine import BankEngine, bank_operators
-from phonetics.callsigns import FICTION, MIXES
-from phonetics.exchanges import ExchangeError, load, names
+from drill.voices.wordbank.bank_operators import bank_operators
+from drill.voices.wordbank.engine import BankEngine
+from phonetics.callsign_mixes import CALLSIGN_MIXES, FICTION_NOTICE
+from phonetics.exchanges import ExchangeError, exchange_names, load_exchange
 
 Entry = dict[str, Any]
+"""A name that can be chosen ("name") and a sentence about it ("says"); "problem": True if it is
+unusable."""
 
-PARTS = {
+_PARTS = {
     "call": "the call alone",
     "exchange": "what is exchanged, without the call",
     "over": "call and exchange in one over",
 }
-PROCESSED = {
+_PROCESSING = {
     "none": "the voice as it is",
-    "compressed": "its loudness evened out slowly",
-    "clipped": "its peaks cut, as strong as it gets",
+    "compressed": "differences in loudness evened out slowly",
+    "clipped": "peaks clipped, for the highest average power",
 }
-WORLDS = {
+_MIXES = {
     "world": "all countries, weighted as in a busy weekend",
-    "unassigned": "calls that no administration can have given out",
+    "unassigned": "calls that no administration can have assigned",
 }
-GROUPED = {
-    BUNDLED_GROUP: "all that come with the program",
-    STUDIO_GROUP: "all of the studio voice",
+_GROUPS = {
+    BUNDLED_GROUP: "all operators that come with the program",
+    STUDIO_GROUP: "all operators of the studio voice",
 }
-COMPARED = {
-    "conditions": "whole sets of conditions",
-    "fading": "kinds of fading",
-    "filter": "receiver filters",
-    "processing": "what the station does to its voice",
-    "voices": "who speaks; names joined by +",
-    "alternates": "share of letters not said in the ITU's word, 0 to 1",
-    "exchange": "exchanges",
-    "mix": "where the calls come from",
-}
-ALTERNATES = {
-    "0": "every letter in the ITU's word",
-    "0.5": "half of the letters in other words",
-    "1": "every letter in another word, where there is one",
+_ALTERNATES = {
+    "0": "every letter with the ITU's word",
+    "0.5": "half of the letters with other words",
+    "1": "every letter with another word, if it has one",
 }
 
 
-def offers() -> dict[str, Any]:
-    """Return all that can be chosen here, the user's own files included. Raises: UserError."""
-    found: dict[str, Any] = {
-        "parts": entries(PARTS),
-        "exchanges": exchanges(),
-        "mixes": entries(
-            {name: WORLDS.get(name, f"calls of {name.replace('-', ' ').title()}") for name in MIXES}
-            | dict.fromkeys(mix.names(), "learned from your own log")
+def session_catalogue() -> dict[str, Any]:
+    """Return everything that can be chosen here, the user's own files included, as data for JSON.
+
+    Raises: UserError.
+    """
+    catalogue: dict[str, Any] = {
+        "kinds": [
+            {
+                "name": kind.name,
+                "title": kind.title,
+                "says": kind.sentence,
+                "activity": kind.activity,
+                "options": sorted(kind.options),
+            }
+            for kind in registered_kinds()
+        ],
+        "parts": catalogue_entries(_PARTS),
+        "exchanges": exchange_entries(),
+        "mixes": _mix_entries(),
+        "conditions": condition_entries(),
+        "fading": catalogue_entries(
+            {name: presets.part_description(name) for name in presets.fading_names()}
         ),
-        "conditions": conditions(),
-        "fading": [
-            {"name": n, "says": presets.part_description(n)} for n in presets.fading_names()
-        ],
-        "receivers": [
-            {"name": n, "says": presets.part_description(n)} for n in presets.receiver_names()
-        ],
-        "processing": entries({name: PROCESSED[name] for name in PROCESSING}),
+        "receivers": catalogue_entries(
+            {name: presets.part_description(name) for name in presets.receiver_names()}
+        ),
+        "processing": catalogue_entries({name: _PROCESSING[name] for name in PROCESSING}),
         "stages": list(STAGES),
-        "places": list(CATEGORIES),
+        "places": list(NOISE_CATEGORIES),
         "voices": _voices(),
         "pace": {"low": PACE_RANGE[0], "high": PACE_RANGE[1]},
-        "counts": options.ITEMS,
-        "fiction": f"Calls are {FICTION}.",
+        "counts": {kind.name: kind.default_count for kind in registered_kinds()},
+        "fiction": f"Calls are {FICTION_NOTICE}.",
     }
-    found["compare"] = _compare(found)
-    found["defaults"] = defaults()
-    return found
+    catalogue["compare"] = _change_entries(catalogue)
+    catalogue["defaults"] = _default_form()
+    return catalogue
 
 
-def defaults() -> dict[str, Any]:
-    """Return the form of a new sitting."""
-    form = options.Choices()
+def _default_form() -> dict[str, Any]:
+    """Return the form of a new session."""
+    options = SessionOptions()
     return {
-        "kind": "practice",
-        "count": options.ITEMS["practice"],
-        "part": form.part,
-        "exchange": form.exchange,
-        "mix": form.mix,
-        "conditions": form.conditions,
+        "kind": Practice.name,
+        "count": Practice.default_count,
+        "part": options.part,
+        "exchange": options.exchange,
+        "mix": options.mix,
+        "conditions": options.conditions,
         "snr_db": 0.0,
-        "pace": form.pace,
-        "path_snr_db": options.PATH_SNR_DB,
+        "pace": options.pace,
+        "path_snr_db": DEFAULT_PATH_SNR_DB,
     }
 
 
-def entries(said: dict[str, str]) -> list[Entry]:
-    """Return names with their sentences."""
-    return [{"name": name, "says": says} for name, says in said.items()]
+def catalogue_entries(sentences: Mapping[str, str]) -> list[Entry]:
+    """Return an entry for each name and its sentence."""
+    return [{"name": name, "says": sentence} for name, sentence in sentences.items()]
 
 
-def exchanges() -> list[Entry]:
+def exchange_entries() -> list[Entry]:
     """Return the exchanges, the user's own among them."""
     own = data_folder() / "exchanges"
 
-    def says(name: str) -> str:
-        exchange = load(name, own)
+    def sentence(name: str) -> str:
+        exchange = load_exchange(name, own)
         return f"{exchange.title}: {exchange.sentence}"
 
-    return [_entry(name, says) for name in names(own)]
+    return [_entry_of_file(name, sentence) for name in exchange_names(own)]
 
 
-def conditions() -> list[Entry]:
+def condition_entries() -> list[Entry]:
     """Return the sets of conditions, the user's own among them."""
     own = data_folder() / "conditions"
     return [
-        _entry(name, lambda n: presets.load_preset(n, own).description)
+        _entry_of_file(name, lambda name: presets.load_preset(name, own).description)
         for name in presets.preset_names(own)
     ]
 
 
-def _entry(name: str, says: Callable[[str], str]) -> Entry:
-    """Return a name with its sentence; one own file that is wrong must not close all others."""
+def _entry_of_file(name: str, sentence: Callable[[str], str]) -> Entry:
+    """Return an entry; a user's file with an error is listed with it and does not hide the rest."""
     try:
-        return {"name": name, "says": says(name)}
+        return {"name": name, "says": sentence(name)}
     except (ExchangeError, UserError) as error:
         return {"name": name, "says": f"cannot be used: {error}", "problem": True}
+
+
+def _mix_entries() -> list[Entry]:
+    sentences = {name: f"calls of {name.replace('-', ' ').title()}" for name in CALLSIGN_MIXES}
+    learned = dict.fromkeys(learned_mix_names(), "learned from your own log")
+    return catalogue_entries({**sentences, **_MIXES, **learned})
 
 
 def _voices() -> dict[str, Any]:
     problems = {name: voices.find_engine(name).problem() for name in voices.engine_names()}
     ready = {
-        group: [p.operator for p in roster_entries(group) if not problems.get(p.operator.engine)]
+        group: [p for p in group_members(group) if not problems.get(p.engine)]
         for group in OPERATOR_GROUPS
     }
     return {
@@ -153,35 +164,44 @@ def _voices() -> dict[str, Any]:
             for name in problems
         ],
         "operators": [
-            {"name": group, "says": GROUPED[group], "group": group, "hard": False}
+            {"name": group, "says": _GROUPS[group], "group": group, "hard": False}
             for group, members in ready.items()
             if members
         ]
         + [
-            {"name": one.name, "says": _said(one), "group": one.engine, "hard": one.hard}
-            for one in (*chain(*ready.values()), *bank_operators())
+            {
+                "name": operator.name,
+                "says": _operator_sentence(operator),
+                "group": operator.engine,
+                "hard": operator.hard,
+            }
+            for operator in (*chain(*ready.values()), *bank_operators())
         ],
     }
 
 
-def _said(one: Operator) -> str:
-    if one.engine == BankEngine.name:
+def _operator_sentence(operator: Operator) -> str:
+    if operator.engine == BankEngine.name:
         return "recorded words"
-    accent = f", accent {one.accent}" if one.accent else ""
-    style = "" if one.vocal_style == PLAIN_STYLE else f", {one.vocal_style}"
-    hard = ", hard to understand, only when asked for" if one.hard else ""
-    return f"{one.engine}, {apply_style_to_operator(one).pitch_hz:.0f} Hz{accent}{style}{hard}"
+    accent = f", accent {operator.accent}" if operator.accent else ""
+    style = "" if operator.vocal_style == PLAIN_STYLE else f", {operator.vocal_style}"
+    hard = ", hard to understand, only when asked for" if operator.hard else ""
+    pitch_hz = apply_style_to_operator(operator).pitch_hz
+    return f"{operator.engine}, {pitch_hz:.0f} Hz{accent}{style}{hard}"
 
 
-def _compare(found: dict[str, Any]) -> list[Entry]:
+def _change_entries(catalogue: Mapping[str, Any]) -> list[Entry]:
     values = {
-        "conditions": found["conditions"],
-        "fading": found["fading"],
-        "filter": found["receivers"],
-        "processing": found["processing"],
-        "voices": found["voices"]["operators"],
-        "alternates": entries(ALTERNATES),
-        "exchange": found["exchanges"],
-        "mix": found["mixes"],
+        "conditions": catalogue["conditions"],
+        "fading": catalogue["fading"],
+        "filter": catalogue["receivers"],
+        "processing": catalogue["processing"],
+        "voices": catalogue["voices"]["operators"],
+        "alternates": catalogue_entries(_ALTERNATES),
+        "exchange": catalogue["exchanges"],
+        "mix": catalogue["mixes"],
     }
-    return [{"name": name, "says": COMPARED[name], "values": values[name]} for name in CHANGES]
+    return [
+        {"name": name, "says": change.sentence, "values": values[name]}
+        for name, change in CHANGES.items()
+    ]

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from drill.callmix import mix
+from drill.callmix.storage import find_learned_mix
 from drill.core.errors import UserError
 from drill.core.paths import data_folder
 from drill.items.plan import Plan
@@ -33,7 +33,9 @@ def _with_fading(plan: Plan, value: str) -> Plan:
 
 
 def _with_filter(plan: Plan, value: str) -> Plan:
-    return replace(plan, conditions=replace(plan.conditions, receiver=presets.parse_receiver(value)))
+    return replace(
+        plan, conditions=replace(plan.conditions, receiver=presets.parse_receiver(value))
+    )
 
 
 def _with_processing(plan: Plan, value: str) -> Plan:
@@ -53,7 +55,7 @@ def _with_alternates(plan: Plan, value: str) -> Plan:
         raise UserError(
             f"the share of alternates {value!r} is not a number; "
             "give 0 (every letter in the ITU's word) to 1",
-            field="compare",
+            field="compare.values",
             kind="wrong_type",
         ) from None
     return replace(plan, alternates=share)
@@ -64,7 +66,7 @@ def _with_exchange(plan: Plan, value: str) -> Plan:
 
 
 def _with_mix(plan: Plan, value: str) -> Plan:
-    return replace(plan, mix=value, learned=mix.find(value))
+    return replace(plan, mix=value, learned=find_learned_mix(value))
 
 
 CHANGES: Mapping[str, PlanChange] = {

@@ -11,9 +11,10 @@ from random import Random
 
 import pytest
 
-from drill.callmix.contest_log import GIVEN, TABLED, kinds_of, read
-from phonetics.callsigns import compose
-from phonetics.kinds import KINDS
+from drill.callmix.contest_log import LOOKED_UP_FIELDS, RECEIVED_FIELDS, read_log
+from drill.callmix.exchange_kinds import count_kinds
+from phonetics.callsign_mixes import compose_callsign
+from phonetics.field_kinds import FIELD_KINDS
 
 # Names and meanings of QSO fields, ADIF 3.1.6; value from memory.
 ADIF_FIELDS = {
@@ -36,12 +37,12 @@ ADIF_FIELDS = {
 
 @pytest.fixture
 def call() -> str:
-    return compose(Random(3), strokes=0).text
+    return compose_callsign(Random(3), strokes=0).text
 
 
 def test_fields_are_those_of_adif() -> None:
-    assert set(GIVEN | TABLED) == set(ADIF_FIELDS)
-    assert set((GIVEN | TABLED).values()) <= set(KINDS)
+    assert set(RECEIVED_FIELDS | LOOKED_UP_FIELDS) == set(ADIF_FIELDS)
+    assert set((RECEIVED_FIELDS | LOOKED_UP_FIELDS).values()) <= set(FIELD_KINDS)
 
 
 def test_a_data_specifier_is_read_as_the_standard_writes_it(call: str, tmp_path: Path) -> None:
@@ -49,7 +50,7 @@ def test_a_data_specifier_is_read_as_the_standard_writes_it(call: str, tmp_path:
     path = tmp_path / "a.adi"
     head = "header\n<adif_ver:5>3.1.6\n<Eoh>\n"
     path.write_text(head + f"<caLL:{len(call)}:S>{call}xx <Srx:1:N>7<rst_rcvd:2>59\n<eoR>")
-    (contact,) = read(path).contacts
+    (contact,) = read_log(path).contacts
     assert contact.call == call
     assert contact.kinds == ("report", "serial")
 
@@ -57,20 +58,20 @@ def test_a_data_specifier_is_read_as_the_standard_writes_it(call: str, tmp_path:
 def test_a_value_may_hold_what_looks_like_a_tag(call: str, tmp_path: Path) -> None:
     path = tmp_path / "a.adi"
     path.write_text(f"<COMMENT:16>a <eor> or <srx: <CALL:{len(call)}>{call} <EOR>")
-    (contact,) = read(path).contacts
+    (contact,) = read_log(path).contacts
     assert contact.call == call
 
 
 def test_a_file_without_a_header_starts_with_a_tag(call: str, tmp_path: Path) -> None:
     path = tmp_path / "a.adi"
     path.write_text(f"<CALL:{len(call)}>{call}<EOR>")
-    assert [contact.call for contact in read(path).contacts] == [call]
+    assert [contact.call for contact in read_log(path).contacts] == [call]
 
 
 def test_lengths_in_bytes_do_no_harm(call: str, tmp_path: Path) -> None:
     path = tmp_path / "a.adi"
     path.write_text(f"\ufeffhead<EOH><NAME:6>Jürgen<CALL:{len(call)}>{call}<EOR>", encoding="utf-8")
-    (contact,) = read(path).contacts
+    (contact,) = read_log(path).contacts
     assert contact.call == call
 
 
@@ -82,14 +83,14 @@ def test_what_adif_io_writes_is_read(call: str, tmp_path: Path) -> None:
     path.write_text(
         str(adif_io.headers_from_dict({"ADIF_VER": "3.1.6"})) + str(adif_io.qso_from_dict(fields))
     )
-    (contact,) = read(path).contacts
+    (contact,) = read_log(path).contacts
     assert (contact.call, contact.kinds) == (call, ("zone-itu",))
 
 
 def test_what_cabrillo_writes_is_read(call: str, tmp_path: Path) -> None:
     from cabrillo import QSO, Cabrillo
 
-    own = compose(Random(4), strokes=0).text
+    own = compose_callsign(Random(4), strokes=0).text
     when = datetime(2026, 3, 1, 12, 0)
     given = {"de_call": own, "dx_call": call, "de_exch": ["59", "1"], "dx_exch": ["59", "204"]}
     qso = QSO("14250", "PH", when, **given)
@@ -97,20 +98,20 @@ def test_what_cabrillo_writes_is_read(call: str, tmp_path: Path) -> None:
     log = Cabrillo(callsign=own, contest="INVENTED", qso=[qso, left_out])
     path = tmp_path / "a.log"
     path.write_text(log.text())
-    (contact,) = read(path).contacts
-    assert (contact.call, contact.pieces) == (call, ("59", "204"))
-    assert kinds_of([contact]) == {"report": 1, "serial": 1}
+    (contact,) = read_log(path).contacts
+    assert (contact.call, contact.unnamed) == (call, ("59", "204"))
+    assert count_kinds([contact]) == {"report": 1, "serial": 1}
 
 
 @pytest.mark.parametrize("transmitter", ["", " 0", " 1"])
 def test_a_qso_line_of_cabrillo_3(transmitter: str, call: str, tmp_path: Path) -> None:
     """QSO: freq mo date time call rst exch call rst exch t, the transmitter at the end or not."""
-    own = compose(Random(4), strokes=0).text
+    own = compose_callsign(Random(4), strokes=0).text
     path = tmp_path / "a.log"
     path.write_text(
         "START-OF-LOG: 3.0\r\nX-NOTE: any\r\n"
         f"QSO:  3799 PH 2026-03-06 0711 {own:13} 59  700    {call:13} 59  33{transmitter}\r\n"
         f"QTC: 14250 PH 2026-03-06 0711 {own} 1/1 {call} 0700 {call} 1\r\nEND-OF-LOG:\r\n"
     )
-    (contact,) = read(path).contacts
-    assert (contact.call, contact.pieces) == (call, ("59", "33"))
+    (contact,) = read_log(path).contacts
+    assert (contact.call, contact.unnamed) == (call, ("59", "33"))

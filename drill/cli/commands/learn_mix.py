@@ -1,54 +1,64 @@
-"""faintcall learn-mix: where the calls of the user's own contests came from."""
+"""faintcall learn-mix: learn the mix of prefixes in a contest log of the user."""
 
 import argparse
 from pathlib import Path
 
+from drill.callmix.contest_log import read_log
+from drill.callmix.exchange_kinds import count_kinds
+from drill.callmix.learn import calls_in_text, frequent_kinds, learn_mix, matching_exchanges
+from drill.callmix.storage import check_mix_name, save_learned_mix
+from drill.core.errors import UserError
+
 EXAMPLES = """examples:
   faintcall learn-mix my-contest.adi --name spring
   faintcall learn-mix my-contest.cbr --name autumn
-  faintcall copy --mix spring          once it is learned
+  faintcall copy --mix spring          after it was learned
 
-What is kept are counts of prefixes, each of five stations or more, and of the kinds of field
-exchanged. No call of the log is kept, and none is ever played.
+The mix holds counts of prefixes, each of at least five stations, and of the kinds of field that
+were exchanged. No call of the log is stored, and none is ever played.
 """
 
 
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall learn-mix`."""
     command.description = (
-        "Learn from a contest log of yours, ADIF (.adi) or Cabrillo, how often which "
-        "prefixes come up; --mix NAME then composes fictional calls by it."
+        "Learn how often each prefix occurs in a contest log of yours, ADIF (.adi) or Cabrillo. "
+        "With --mix NAME, the other commands then compose fictional calls accordingly."
     )
     command.epilog = EXAMPLES
     command.add_argument("log", type=Path, metavar="LOG", help="an ADI file or a Cabrillo log")
     command.add_argument(
-        "--name", required=True, help="of the mix: small letters, digits and hyphens"
+        "--name", required=True, help="name of the mix: lower-case letters, digits and hyphens"
     )
     command.add_argument(
-        "--force", action="store_true", help="replace a mix of that name; sittings keep theirs"
+        "--force",
+        action="store_true",
+        help="replace a mix of that name; sessions that used it keep the old one",
     )
 
 
 def run(options: argparse.Namespace) -> int:
-    """Learn the mix, and say what was learned."""
-    from drill.callmix import contest_log, learn
-    from drill.callmix import mix as mixes
-
-    mixes.check_name(options.name)
-    log = contest_log.read(options.log)
+    """Learn the mix and summarise it. Raises: UserError."""
+    check_mix_name(options.name)
+    log = read_log(options.log)
     worked = [contact.call for contact in log.contacts]
-    mix = learn.learn(options.name, worked, learn.calls_in(log.text))
-    kinds = learn.enough(contest_log.kinds_of(log.contacts))
-    path = mixes.save(mix, kinds, force=options.force)
-    own = sum(bool(share.prefix) for share in mix.shares)
+    mix = learn_mix(options.name, worked, calls_in_text(log.text))
+    kinds = frequent_kinds(count_kinds(log.contacts))
+    try:
+        path = save_learned_mix(mix, kinds, overwrite=options.force)
+    except UserError as error:
+        if error.kind == "exists":
+            raise UserError(f"{error}; --force replaces it", field="name") from None
+        raise
+    prefixes = sum(bool(share.prefix) for share in mix.shares)
     stations = sum(share.stations for share in mix.shares)
     print(
-        f"{len(worked)} contacts. Mix {mix.name}: {stations} stations, {own} sorts of prefix, "
-        f"digit and length, {len(mix.shares) - own} of country or region."
+        f"{len(worked)} contacts. Mix {mix.name}: {stations} stations in {prefixes} groups by "
+        f"prefix and {len(mix.shares) - prefixes} by country or region."
     )
     print("Exchanged: " + (", ".join(f"{kind} {n}" for kind, n in kinds.items()) or "-") + ".")
-    fitting = learn.fitting(kinds, len(worked))
-    if fitting:
-        print(f"Exchanges like it: {', '.join(fitting)}.")
-    print(f"It is in {path}; no call of the log is. Use: faintcall copy --mix {mix.name}")
+    exchanges = matching_exchanges(kinds, len(worked))
+    if exchanges:
+        print(f"Matching exchanges: {', '.join(exchanges)}.")
+    print(f"Saved in {path}, without any call of the log. Use: faintcall copy --mix {mix.name}")
     return 0
