@@ -1,4 +1,4 @@
-"""Small work on sampled signals that several rooms have in common."""
+"""Operations on sampled signals that several packages need."""
 
 from typing import Any
 
@@ -6,19 +6,19 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 
-def resampled(samples: Any, rate_hz: int, to_hz: int) -> Any:
-    """Return samples, shape (n,), at another rate, in the kind of number that they are in.
+def resample(samples: Any, rate_hz: int, new_rate_hz: int) -> Any:
+    """Return samples, shape (n,), at another sampling rate; the dtype stays.
 
-    Source: scipy.signal.resample_poly, the ratio in its lowest terms.
+    Source: scipy.signal.resample_poly with the ratio in its lowest terms.
     """
-    from scipy.signal import resample_poly
+    from scipy.signal import resample_poly  # slow to import
 
-    common = int(np.gcd(rate_hz, to_hz))
-    return resample_poly(samples, to_hz // common, rate_hz // common)
+    common = int(np.gcd(rate_hz, new_rate_hz))
+    return resample_poly(samples, new_rate_hz // common, rate_hz // common)
 
 
-def runs(flags: ArrayLike) -> list[tuple[int, int]]:
-    """Return where flags, shape (n,), are true: first place and the one after the last of each."""
+def true_runs(flags: ArrayLike) -> list[tuple[int, int]]:
+    """Return the runs of true values in flags, shape (n,): first index and end (exclusive)."""
     padded = np.concatenate(([False], np.asarray(flags, np.bool_), [False]))
     edges = np.flatnonzero(np.diff(padded.astype(np.int8)))
-    return [(int(a), int(b)) for a, b in edges.reshape(-1, 2)]
+    return [(int(first), int(end)) for first, end in edges.reshape(-1, 2)]

@@ -1,4 +1,4 @@
-"""Sound files: 16 bit, mono, FLAC or WAV by the ending of the name; any kind is read."""
+"""Audio files: written as 16-bit mono FLAC or WAV, read in any format that libsndfile knows."""
 
 import io
 import os
@@ -9,24 +9,29 @@ import numpy as np
 from drill.core.errors import UserError
 from drill.core.models import Clip
 
-FORMATS = ("flac", "wav")
-RATES_HZ, MOST_CHANNELS = (8_000, 192_000), 2
-MOST = 100.0
-"""Full scale is 1; numbers far beyond it are no sound, whatever a file calls them."""
+AUDIO_FORMATS = ("flac", "wav")
+"""File endings, and names of formats, that write_audio accepts."""
+UPLOAD_RATES_HZ = (8_000, 192_000)
+UPLOAD_MAX_CHANNELS = 2
+MAX_AMPLITUDE = 100.0
+"""Full scale is 1. Samples far beyond it are no audio, whatever the file claims."""
 
 
-def write(path: Path, clip: Clip) -> None:
-    """Write a clip; the file is there whole or not at all.
+def write_audio(path: Path, clip: Clip) -> None:
+    """Write a clip to a file whose ending names the format; no incomplete file is left behind.
 
-    Raises: UserError where the file cannot be written.
+    Raises: UserError if the file cannot be written.
     """
-    import soundfile
+    import soundfile  # loads a shared library
 
-    kind = path.suffix.lower().lstrip(".")
     temporary = path.with_name(f".{path.name}.{os.getpid()}")
     try:
         soundfile.write(
-            temporary, clip.samples, clip.rate_hz, format=kind.upper(), subtype="PCM_16"
+            temporary,
+            clip.samples,
+            clip.rate_hz,
+            format=path.suffix.lstrip(".").upper(),
+            subtype="PCM_16",
         )
         temporary.replace(path)
     except (OSError, soundfile.LibsndfileError) as error:
@@ -34,62 +39,69 @@ def write(path: Path, clip: Clip) -> None:
         raise UserError(f"{path} cannot be written: {error}") from None
 
 
-def read(path: Path) -> Clip:
-    """Return the sound of a file at its own rate, its channels joined into one.
+def read_audio(path: Path) -> Clip:
+    """Return the audio of a file at its own rate; several channels are averaged.
 
-    Raises: UserError where it cannot be read, is empty, or holds numbers that are no sound.
+    Raises: UserError if the file is missing, is no audio file, is empty, or has samples that are
+    not finite.
     """
     import soundfile
 
     try:
         samples, rate_hz = soundfile.read(path, dtype="float32", always_2d=True)
     except (OSError, RuntimeError):  # soundfile's own errors are RuntimeErrors
-        why = "it is no sound file, give WAV or FLAC" if path.is_file() else "it is not there"
-        raise UserError(f"{path} cannot be read: {why}") from None
+        reason = "it is not an audio file; give WAV or FLAC"
+        if not path.is_file():
+            reason = "the file does not exist"
+        raise UserError(f"{path} cannot be read: {reason}") from None
     if not len(samples) or not np.isfinite(samples).all():
-        raise UserError(f"{path} holds no sound")
+        raise UserError(f"{path} contains no audio")
     return Clip(samples=samples.mean(axis=1).astype(np.float32), rate_hz=int(rate_hz))
 
 
-def read_bytes(data: bytes, *, longest_s: float) -> Clip:
-    """Return the sound of a file in memory, at its own rate, its channels joined into one.
+def read_audio_bytes(data: bytes, *, longest_s: float) -> Clip:
+    """Return the audio of a file in memory at its own rate; several channels are averaged.
 
-    A few bytes can stand for hours: no more is read than one sample beyond longest_s.
-    Raises: UserError where it is no sound file, is empty, or is of a rate or a number of channels
-    that no microphone has.
+    A few bytes can decode to hours of audio, so reading stops one sample after longest_s.
+    Raises: UserError if the data is no audio file, is empty, has samples beyond MAX_AMPLITUDE, or
+    has a rate or number of channels outside UPLOAD_RATES_HZ and UPLOAD_MAX_CHANNELS.
     """
     import soundfile
 
     try:
         with soundfile.SoundFile(io.BytesIO(data)) as file:
             rate_hz, channels = file.samplerate, file.channels
-            if not RATES_HZ[0] <= rate_hz <= RATES_HZ[1] or channels > MOST_CHANNELS:
+            lowest_hz, highest_hz = UPLOAD_RATES_HZ
+            if not lowest_hz <= rate_hz <= highest_hz or channels > UPLOAD_MAX_CHANNELS:
                 raise UserError(
                     f"the recording has {channels} channels at {rate_hz} Hz; allowed are "
-                    f"1 to {MOST_CHANNELS} at {RATES_HZ[0]} to {RATES_HZ[1]} Hz"
+                    f"1 to {UPLOAD_MAX_CHANNELS} at {lowest_hz} to {highest_hz} Hz"
                 )
             samples = file.read(round(longest_s * rate_hz) + 1, dtype="float32", always_2d=True)
     except RuntimeError:  # soundfile's own errors are RuntimeErrors
-        raise UserError("the recording cannot be read; give WAV or FLAC") from None
-    if not len(samples) or not np.all(np.abs(samples) <= MOST):
-        raise UserError("the recording holds no sound")
+        raise UserError("the recording is not an audio file; give WAV or FLAC") from None
+    if not len(samples) or not np.all(np.abs(samples) <= MAX_AMPLITUDE):
+        raise UserError("the recording contains no audio")
     return Clip(samples=samples.mean(axis=1).astype(np.float32), rate_hz=int(rate_hz))
 
 
 def wav_bytes(clip: Clip) -> bytes:
-    """Return a clip as a WAV file in memory, at most full scale: the bytes that write writes."""
+    """Return a clip as a WAV file in memory, the bytes that write_audio writes.
+
+    Samples that are not finite become 0 or full scale.
+    """
     import soundfile
 
     samples = np.nan_to_num(clip.samples, posinf=1.0, neginf=-1.0)
-    out = io.BytesIO()
-    soundfile.write(out, samples, clip.rate_hz, format="WAV", subtype="PCM_16")
-    return out.getvalue()
+    buffer = io.BytesIO()
+    soundfile.write(buffer, samples, clip.rate_hz, format="WAV", subtype="PCM_16")
+    return buffer.getvalue()
 
 
-def folder(path: Path) -> Path:
-    """Return the folder, made where missing. Raises: UserError where that cannot be."""
+def make_folder(path: Path) -> Path:
+    """Create a folder and its parents if missing; return it. Raises: UserError if it cannot."""
     try:
         path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise UserError(f"the folder {path} cannot be made: {error.strerror}") from None
+        raise UserError(f"the folder {path} cannot be created: {error.strerror}") from None
     return path

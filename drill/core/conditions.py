@@ -1,7 +1,8 @@
-"""The radio conditions of an item, as data: everything between the far microphone and the ears.
+"""Radio conditions of an item as data: everything between the station's microphone and the ears.
 
-One immutable value, made of parts; every part checks itself when it is made and raises UserError
-naming the value and what is allowed. Presets (drill.radio.presets) give parts and wholes by name.
+`Conditions` is one frozen value made of parts. Every part checks itself when it is created and
+raises UserError naming the value and what is allowed. drill.radio.presets holds named conditions
+and parts.
 """
 
 from dataclasses import dataclass, field, replace
@@ -14,17 +15,22 @@ PROCESSING = ("none", "compressed", "clipped")
 MICROPHONES = ("plain", "bright", "dull")
 AGC_NAMES = ("off", "quick", "medium", "slow")
 STAGES = ("processing", "fading", "noise", "interference", "neighbours", "filter", "agc")
+"""Stages of the channel that without_stage can remove."""
+MIN_SPREAD_HZ = 0.01
+PASSBAND_LIMITS_HZ = (50.0, 3350.0)
+MAX_NEIGHBOURS = 50
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Transmitter:
-    """The far station's transmitter.
+    """The transmitter of the wanted station.
 
-    processing: none, compressed (slow gain, as an audio compressor) or clipped (the envelope of the
-    radio-frequency signal is limited, then filtered again). microphone: plain, bright (highs
-    raised) or dull (highs lowered). low_hz, high_hz: edges of the emission, half amplitude.
-    off_frequency_hz: how far the station's frequency lies above the receiver's. overdrive_db: by
-    how much its peaks exceed what the final amplifier can give; above 0 it splatters.
+    processing: "none", "compressed" (slow gain, like an audio compressor) or "clipped" (the
+    envelope of the radio-frequency signal is limited, then filtered again). microphone: "plain",
+    "bright" (treble raised) or "dull" (treble lowered). low_hz, high_hz: edges of the transmitted
+    audio band, at half amplitude. off_frequency_hz: the station's frequency minus the receiver's.
+    overdrive_db: how far the peaks exceed what the final amplifier can deliver; above 0 the signal
+    splatters.
     """
 
     processing: str = "none"
@@ -35,22 +41,23 @@ class Transmitter:
     overdrive_db: float = 0.0
 
     def __post_init__(self) -> None:
-        """Check the choices."""
+        """Check names and ranges."""
         one_of("processing", self.processing, PROCESSING)
         one_of("microphone", self.microphone, MICROPHONES)
-        within("low_hz", self.low_hz, 100, 1000, "Hz", label="low edge of the emission")
-        within("high_hz", self.high_hz, 1500, 3200, "Hz", label="high edge of the emission")
+        within("low_hz", self.low_hz, 100, 1000, "Hz", label="lower band edge")
+        within("high_hz", self.high_hz, 1500, 3200, "Hz", label="upper band edge")
         within("off_frequency_hz", self.off_frequency_hz, -500, 500, "Hz", label="off frequency")
         within("overdrive_db", self.overdrive_db, 0, 40, "dB", label="overdrive")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Fading:
-    """Two paths that fade independently (Watterson). No delay and no spread: a steady path.
+    """A Watterson channel: two paths that fade independently.
 
-    delay_ms: differential delay. spread_hz: Doppler spread, two sigma of the Gaussian Doppler
-    power spectrum. second_db: mean power of the second path against the first. specular_db: steady
-    against scattered power of the first path, None for none. Source: ITU-R F.1487 (05/2000).
+    Without delay and spread the channel is steady. delay_ms: delay between the paths. spread_hz:
+    Doppler spread, two sigma of the Gaussian Doppler power spectrum. second_db: mean power of the
+    second path relative to the first. specular_db: steady relative to scattered power of the first
+    path, None for no steady part. Source: ITU-R F.1487 (05/2000).
     """
 
     name: str = "steady"
@@ -63,28 +70,29 @@ class Fading:
         """Check the ranges."""
         within("delay_ms", self.delay_ms, 0, 20, "ms", label="delay")
         within("spread_hz", self.spread_hz, 0, 100, "Hz", label="Doppler spread")
-        if 0 < self.spread_hz < 0.01:
-            raise UserError(f"Doppler spread {self.spread_hz:g} Hz: give 0, or 0.01 Hz or more")
+        if 0 < self.spread_hz < MIN_SPREAD_HZ:
+            raise UserError(
+                f"Doppler spread {self.spread_hz:g} Hz is too small; "
+                f"give 0, or {MIN_SPREAD_HZ:g} Hz or more",
+                field="spread_hz",
+                kind="out_of_range",
+            )
         within("second_db", self.second_db, -60, 20, "dB", label="level of the second path")
         if self.specular_db is not None:
-            within(
-                "specular_db",
-                self.specular_db,
-                -40,
-                40,
-                "dB",
-                label="steady part of the first path",
-            )
+            within("specular_db", self.specular_db, -40, 40, "dB", label="specular level")
 
     @property
     def steady(self) -> bool:
-        """Return True where the path changes nothing."""
+        """True if the fading changes nothing."""
         return self.delay_ms == 0 and self.spread_hz == 0
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Whistle:
-    """A steady carrier. pitch_hz: as heard. snr_db: its power against the noise in 3 kHz."""
+    """A steady carrier, heard as a tone.
+
+    pitch_hz: audio frequency at the receiver. snr_db: power of the carrier against noise in 3 kHz.
+    """
 
     pitch_hz: float = 1000.0
     snr_db: float = 0.0
@@ -97,9 +105,9 @@ class Whistle:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Buzz:
-    """Harmonics of twice the mains frequency, uneven in time.
+    """Power-line noise: harmonics of twice the mains frequency, uneven in time.
 
-    snr_db: their power against the noise in 3 kHz.
+    snr_db: power of the harmonics against noise in 3 kHz.
     """
 
     mains_hz: float = 50.0
@@ -113,7 +121,7 @@ class Buzz:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Pulses:
-    """A train of short swept pulses. snr_db: their mean power against the noise in 3 kHz."""
+    """A train of short swept pulses. snr_db: their mean power against noise in 3 kHz."""
 
     rate_hz: float = 20.0
     snr_db: float = 0.0
@@ -126,9 +134,9 @@ class Pulses:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Noise:
-    """The kind of noise and what else is on the frequency; how much noise is the SNR's affair.
+    """Kind of the noise, and interference on the frequency. The SNR sets the noise level.
 
-    vd_db: voltage deviation in the receiver's bandwidth, None for Gaussian noise (1.05 dB).
+    vd_db: voltage deviation Vd in the receiver's bandwidth, None for Gaussian noise (1.05 dB).
     Source: ITU-R P.372 for Vd.
     """
 
@@ -145,11 +153,11 @@ class Noise:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Neighbour:
-    """Another station that talks while the wanted one does.
+    """A station that transmits near the wanted station's frequency at the same time.
 
-    offset_hz: its frequency above the wanted one's. snr_db: its own SNR in 3 kHz. inverted: it uses
-    the other sideband, so that its spectrum lies the wrong way round. overdrive_db: above 0 it
-    splatters. fading: of its own path, None for the same kind as the wanted station's.
+    offset_hz: its frequency minus the wanted station's. snr_db: its own SNR in 3 kHz. inverted: it
+    uses the other sideband, so that its spectrum is reversed. overdrive_db: as in Transmitter.
+    fading: of its path, None for the same kind as the wanted station's.
     """
 
     offset_hz: float = 2000.0
@@ -160,7 +168,7 @@ class Neighbour:
     fading: Fading | None = None
 
     def __post_init__(self) -> None:
-        """Check the ranges."""
+        """Check names and ranges."""
         within("offset_hz", self.offset_hz, -6000, 6000, "Hz", label="offset of the neighbour")
         within("snr_db", self.snr_db, -40, 80, "dB", label="level of the neighbour")
         within("overdrive_db", self.overdrive_db, 0, 40, "dB", label="overdrive of the neighbour")
@@ -171,8 +179,9 @@ class Neighbour:
 class Receiver:
     """The trainee's receiver.
 
-    width_hz: of the filter, between its points of half amplitude, around 1500 Hz of audio.
-    shift_hz: moves the filter over the signal. agc: off (a gain that stays), quick, medium, slow.
+    width_hz: width of the filter between its points of half amplitude, centred on 1500 Hz of audio.
+    shift_hz: moves the filter. agc: automatic gain control, "off" (fixed gain), "quick", "medium"
+    or "slow".
     """
 
     width_hz: float = 2600.0
@@ -180,35 +189,39 @@ class Receiver:
     agc: str = "medium"
 
     def __post_init__(self) -> None:
-        """Check the choices; the filter must lie within 50 to 3350 Hz."""
+        """Check names and ranges; the passband must lie within PASSBAND_LIMITS_HZ."""
         within("width_hz", self.width_hz, 250, 3300, "Hz", label="filter width")
         within("shift_hz", self.shift_hz, -1300, 1700, "Hz", label="filter shift")
         one_of("agc", self.agc, AGC_NAMES, label="AGC")
-        if self.low_hz < 50 or self.high_hz > 3350:
+        lowest_hz, highest_hz = PASSBAND_LIMITS_HZ
+        if self.low_hz < lowest_hz or self.high_hz > highest_hz:
             raise UserError(
-                f"filter of {self.width_hz:g} Hz shifted by {self.shift_hz:g} Hz passes "
-                f"{self.low_hz:g} to {self.high_hz:g} Hz; allowed are 50 to 3350 Hz"
+                f"a filter of {self.width_hz:g} Hz shifted by {self.shift_hz:g} Hz passes "
+                f"{self.low_hz:g} to {self.high_hz:g} Hz; "
+                f"allowed are {lowest_hz:g} to {highest_hz:g} Hz",
+                field="shift_hz",
+                kind="out_of_range",
             )
 
     @property
     def low_hz(self) -> float:
-        """Return the lower edge in Hz of audio."""
+        """Lower edge of the passband in Hz of audio."""
         return 1500 + self.shift_hz - self.width_hz / 2
 
     @property
     def high_hz(self) -> float:
-        """Return the upper edge in Hz of audio."""
+        """Upper edge of the passband in Hz of audio."""
         return 1500 + self.shift_hz + self.width_hz / 2
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Conditions:
-    """The radio path of an item.
+    """The whole radio channel of an item.
 
-    name: of the preset it came from, "" for none. snr_db: active speech level (ITU-T P.56) of the
-    voice without speech processing at the transmitter's output against noise power in 3 kHz, before
-    fading; see drill.radio.levels. None: no noise and nothing else on the frequency but the
-    neighbours, whose levels are then as at 0 dB.
+    name: of the preset that it came from, "" for none. snr_db: active speech level (ITU-T P.56) of
+    the unprocessed voice at the transmitter's output against noise power in 3 kHz, before fading;
+    see drill.radio.levels. None: no noise and no interference; neighbours keep the levels that they
+    have at 0 dB.
     """
 
     name: str = ""
@@ -220,10 +233,11 @@ class Conditions:
     receiver: Receiver = field(default_factory=Receiver)
 
     def __post_init__(self) -> None:
-        """Check the range of the SNR and the number of neighbours."""
+        """Check the SNR and the number of neighbours."""
         if self.snr_db is not None:
             within("snr_db", self.snr_db, -30, 60, "dB", label="SNR")
-        integer_within("neighbours", len(self.neighbours), 0, 50, label="number of neighbours")
+        count = len(self.neighbours)
+        integer_within("neighbours", count, 0, MAX_NEIGHBOURS, label="number of neighbours")
 
     @property
     def sentence(self) -> str:
@@ -241,8 +255,9 @@ class Conditions:
         return f"conditions {self.name}, " if self.name not in ("", "plain") else ""
 
 
-def without(conditions: Conditions, stage: str) -> Conditions:
-    """Return the conditions with one of STAGES taken out. Raises: UserError."""
+def without_stage(conditions: Conditions, stage: str) -> Conditions:
+    """Return the conditions with one of STAGES removed. Raises: UserError for another stage."""
+    one_of("stage", stage, STAGES)
     noise = conditions.noise
     changes: dict[str, dict[str, Any]] = {
         "processing": {"transmitter": replace(conditions.transmitter, processing="none")},
@@ -253,6 +268,4 @@ def without(conditions: Conditions, stage: str) -> Conditions:
         "filter": {"receiver": replace(conditions.receiver, width_hz=3000.0, shift_hz=100.0)},
         "agc": {"receiver": replace(conditions.receiver, agc="off")},
     }
-    if stage not in changes:
-        raise UserError(f"there is no stage {stage!r}; choose one of {', '.join(STAGES)}")
     return replace(conditions, **changes[stage])

@@ -1,29 +1,32 @@
-"""Engines that are found by name: entry points of installed packages, imported when first used."""
+"""Plug-ins: classes of installed packages, found by the name of their entry point.
 
+Source: Python packaging user guide, entry points specification.
+"""
+
+from importlib.metadata import entry_points
 from typing import Any
 
 from drill.core.errors import ResourceUnavailable
 
 
-def names(group: str) -> tuple[str, ...]:
+def entry_point_names(group: str) -> tuple[str, ...]:
     """Return the names in a group of entry points, in alphabetical order."""
-    from importlib.metadata import entry_points
-
     return tuple(sorted(entry.name for entry in entry_points(group=group)))
 
 
-def made(group: str, name: str, *, what: str, none: str, lack: type[ResourceUnavailable]) -> Any:
-    """Return an object of the class that the entry point of that name leads to.
+def load_entry_point(
+    group: str, name: str, *, label: str, if_none: str, error: type[ResourceUnavailable]
+) -> Any:
+    """Return a new object of the class that an entry point names; import its module only now.
 
-    what: how messages call it. none: said where the group is empty. Raises: lack where there is no
-    such entry point, naming those there are, or where it cannot be imported.
+    label: how messages call such an object ("voice engine"). if_none: what a message lists if the
+    group is empty.
+    Raises: `error` if the group lacks the name, listing those it has, or if the import fails.
     """
-    from importlib.metadata import entry_points
-
     for entry in entry_points(group=group, name=name):
         try:
             return entry.load()()
-        except ImportError as error:
-            raise lack(f"the {what} {name!r} cannot start: {error}") from None
-    there = ", ".join(names(group)) or none
-    raise lack(f"no {what} {name!r}; there are: {there}")
+        except ImportError as failure:
+            raise error(f"the {label} {name!r} cannot start: {failure}") from None
+    names = ", ".join(entry_point_names(group)) or if_none
+    raise error(f"no {label} {name!r}; choose one of: {names}")

@@ -1,11 +1,11 @@
-"""Blocks of text that report a result; each screen lays them out in its own way."""
+"""Text blocks that present a result; each screen lays them out in its own way."""
 
 from dataclasses import dataclass
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Table:
-    """A table in words."""
+    """A table of text: caption, column headings, and rows with one cell per heading."""
 
     caption: str
     head: tuple[str, ...]
@@ -14,7 +14,7 @@ class Table:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Passage:
-    """A stretch of what is told: its title, the figures, a table, and what follows from them."""
+    """A section of a result: title, lines of figures, a table, and sentences that explain them."""
 
     title: str = ""
     figures: tuple[str, ...] = ()

@@ -225,7 +225,12 @@ def _after(unit: str) -> str:
 
 
 def dotted(where: str, name: str) -> str:
-    """Return the name of an entry within a table: "noise" and "vd_db" give "noise.vd_db"."""
+    """Return the name of an entry within a table: "noise" and "vd_db" give "noise.vd_db".
+
+    A name that would not fit into one line of a message is shortened and escaped.
+    """
+    if not name.isprintable() or len(name) > MAX_SHOWN:
+        name = shown(name)
     return f"{where}.{name}" if where and name else where or name
 
 

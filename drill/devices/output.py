@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from drill.core.arrays import resampled
+from drill.core.arrays import resample
 from drill.core.errors import NoSoundCard, single_line
 from drill.core.models import Clip, Samples
 
@@ -97,7 +97,7 @@ class SoundCard:
             self._library.check_output_settings(channels=1, samplerate=clip.rate_hz)
         except (ValueError, self._library.PortAudioError):
             rate_hz = self._device_rate_hz
-            sound = resampled(clip.samples, clip.rate_hz, rate_hz)
+            sound = resample(clip.samples, clip.rate_hz, rate_hz)
             # Interpolation may reach a little above the samples; the stated peak holds.
             return np.clip(sound, -1, 1).astype(np.float32), rate_hz
         return clip.samples, clip.rate_hz

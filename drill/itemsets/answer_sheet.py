@@ -5,7 +5,7 @@ from html import escape
 from typing import Any
 
 from drill.items.plan import Plan
-from phonetics.callsigns import FICTION
+from phonetics.callsign_mixes import FICTION_NOTICE
 
 STYLE = """
 body { font: 12pt/1.35 sans-serif; margin: 2em; color: #000; background: #fff }
@@ -36,7 +36,7 @@ def sheet(plan: Plan, rows: Sequence[dict[str, Any]]) -> str:
         + f"<td>{escape(row['spoken'])}</td></tr>"
         for row in rows
     )
-    about = f"{len(rows)} items: {escape(conditions_sentence(plan))}. Calls are {escape(FICTION)}."
+    about = f"{len(rows)} items: {escape(conditions_sentence(plan))}. Calls are {escape(FICTION_NOTICE)}."
     return f"""<!doctype html>
 <html lang="en">
 <meta charset="utf-8">

@@ -25,7 +25,7 @@ from drill.items.prefetch_worker import exit_with_parent
 from drill.items.render import receive_item
 from drill.itemsets.answer_sheet import sheet
 from drill.radio.channel import ReceivedAudio
-from phonetics.phrases import text_of
+from phonetics.phrases import spoken_text
 
 MANIFEST = "manifest.jsonl"
 PLAN = "plan.json"
@@ -41,7 +41,7 @@ def entry(item: Item, heard: ReceivedAudio, *, number: int, file: str) -> dict[s
         "file": file,
         "truth": " ".join(field.text for field in item.message.fields),
         "fields": {field.name: field.text for field in item.message.fields},
-        "spoken": text_of(item.message),
+        "spoken": spoken_text(item.message),
         "words": [
             {
                 "say": word.say,
@@ -69,7 +69,7 @@ def _make(plan: Plan, number: int, folder: Path, kind: str) -> str:
     item = compose_item(plan, number)
     heard = receive_item(item)
     name = f"item-{number + 1:04d}.{kind}"
-    audio_files.write(folder / name, heard.clip)
+    audio_files.write_audio(folder / name, heard.clip)
     return json.dumps(entry(item, heard, number=number + 1, file=name))
 
 
@@ -117,9 +117,9 @@ def make(plan: Plan, folder: Path, *, kind: str = "flac", workers: int = 0) -> I
 
     Raises: UserError where the folder holds another set or cannot be written; NoVoice.
     """
-    if kind not in audio_files.FORMATS:
-        raise UserError(f"format {kind!r} is unknown; choose {' or '.join(audio_files.FORMATS)}")
-    audio_files.folder(folder)
+    if kind not in audio_files.AUDIO_FORMATS:
+        raise UserError(f"format {kind!r} is unknown; choose {' or '.join(audio_files.AUDIO_FORMATS)}")
+    audio_files.make_folder(folder)
     _claim(folder, plan, kind)
     lines = _done(folder)
     manifest = folder / MANIFEST

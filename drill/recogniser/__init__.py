@@ -9,7 +9,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Protocol
 
 from drill.core import entrypoints
-from drill.core.errors import NoListener
+from drill.core.errors import NoRecogniser
 
 if TYPE_CHECKING:
     from drill.core.models import Clip
@@ -56,7 +56,7 @@ class Listener(Protocol):
 
         clip: any rate; the words' times are ordered and do not overlap. Empty where nothing of the
         language fits.
-        Raises: NoListener where the engine is missing; UserError where a word of the grammar cannot
+        Raises: NoRecogniser where the engine is missing; UserError where a word of the grammar cannot
         be pronounced.
         """
         ...
@@ -64,15 +64,17 @@ class Listener(Protocol):
 
 def names() -> tuple[str, ...]:
     """Return the names of the listeners that are installed, in alphabetical order."""
-    return entrypoints.names(GROUP)
+    return entrypoints.entry_point_names(GROUP)
 
 
 @cache
 def find(name: str = USUAL) -> Listener:
     """Return the listener of that name.
 
-    Raises: NoListener where there is none, naming those there are, or where it cannot be imported.
+    Raises: NoRecogniser where there is none, naming those there are, or where it cannot be imported.
     """
     none = "none; install faintcall with pip, its listener comes with it"
-    listener: Listener = entrypoints.made(GROUP, name, what="listener", none=none, lack=NoListener)
+    listener: Listener = entrypoints.load_entry_point(
+        GROUP, name, label="listener", if_none=none, error=NoRecogniser
+    )
     return listener

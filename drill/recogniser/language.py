@@ -19,12 +19,13 @@ from drill.recogniser.grammar import (
     times,
     weighted,
 )
-from phonetics.alphabets import ITU, alphabet_vocabulary, letters_of
-from phonetics.exchanges import KINDS, Exchange
+from phonetics.alphabets import ITU_CODE_WORDS, alphabet_vocabulary, characters_from_words
+from phonetics.exchanges import Exchange
 from phonetics.exchanges import FieldRule as Rule
-from phonetics.kinds import given_names
+from phonetics.field_kinds import FIELD_KINDS
+from phonetics.word_lists import given_names
 from phonetics.numerals import ITU_FIGURES, number_vocabulary
-from phonetics.phrases import EXCHANGES, LABELS, OVERS, PHRASES
+from phonetics.phrases import EXCHANGE_TEMPLATES, FIELD_LABELS, OVER_TEMPLATES, PHRASE_TEMPLATES
 
 FILLERS = ("uh", "um", "er")
 RARE = 0.02
@@ -42,12 +43,12 @@ def words_by_character() -> dict[str, tuple[str, ...]]:
     found: dict[str, list[str]] = {}
     for word in sorted(alphabet_vocabulary() - {"portable", "mobile", "maritime"}):
         try:
-            means = letters_of([word])
+            means = characters_from_words([word])
         except ValueError:  # "double": a part of a number, and no character by itself
             continue
         if len(means) == 1:
             found.setdefault(means, []).append(word)
-    first = {word.lower() for word in ITU.values()}
+    first = {word.lower() for word in ITU_CODE_WORDS.values()}
     return {
         character: tuple(sorted(words, key=lambda word: (word not in first, word)))
         for character, words in found.items()
@@ -57,9 +58,13 @@ def words_by_character() -> dict[str, tuple[str, ...]]:
 @cache
 def procedure_words() -> frozenset[str]:
     """Return the words of all templates and labels: what is said around calls and fields."""
-    templates = (*OVERS, *EXCHANGES, *(text for texts in PHRASES.values() for text in texts))
+    templates = (
+        *OVER_TEMPLATES,
+        *EXCHANGE_TEMPLATES,
+        *(text for texts in PHRASE_TEMPLATES.values() for text in texts),
+    )
     spoken = {token.rstrip(",.") for text in templates for token in text.split()}
-    return frozenset(word for word in spoken | LABELS | {UNIT} if not word.startswith("{"))
+    return frozenset(word for word in spoken | FIELD_LABELS | {UNIT} if not word.startswith("{"))
 
 
 def letter(*, alternates: bool) -> Expression:
@@ -67,7 +72,7 @@ def letter(*, alternates: bool) -> Expression:
     words = words_by_character()
     return either(
         word
-        for character in ITU
+        for character in ITU_CODE_WORDS
         for word in (words[character] if alternates else words[character][:1])
     )
 
@@ -112,7 +117,7 @@ def number() -> Expression:
     """Return a number of up to MOST_FIGURES words: figures, pairs, doubles, hundreds, thousands."""
     pairs = sorted(
         word for word in number_vocabulary() - {"hundred", "thousand", "double"}
-        if len(letters_of([word])) == 2
+        if len(characters_from_words([word])) == 2
     )  # fmt: skip
     one = either(
         [digit(), either(pairs), then("double", digit()), "hundred", "thousand", "kilowatt"]
@@ -122,7 +127,7 @@ def number() -> Expression:
 
 def field(rule: Rule, *, alternates: bool) -> Expression:
     """Return one field of an exchange, with its label or without."""
-    label = KINDS[rule.kind].label
+    label = FIELD_KINDS[rule.kind].label
     if rule.kind == "call":
         said = call(alternates=alternates)
     elif rule.kind in _SPELT:

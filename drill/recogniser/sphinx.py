@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from drill.core.arrays import resampled
+from drill.core.arrays import resample
 from drill.core.errors import NoRecogniser, pip_install_command
 from drill.core.models import Clip
 from drill.recogniser import HeardWord
@@ -179,7 +179,7 @@ def prepared(clip: Clip) -> "np.ndarray[tuple[int], np.dtype[np.int16]]":
     if not peak > 0:
         return np.zeros(0, "<i2")
     scaled = clip.samples.astype(np.float64) * (LOUD / peak)
-    sound = resampled(scaled, clip.rate_hz, RATE_HZ)
+    sound = resample(scaled, clip.rate_hz, RATE_HZ)
     padded = np.pad(sound, round(PADDING_S * RATE_HZ))
     padded += DITHER * np.random.default_rng(0).standard_normal(len(padded))
     return np.asarray(np.clip(padded, -1, 1) * 32767, "<i2")

@@ -28,7 +28,7 @@ from drill.records.rows import AttemptRow
 from drill.records.schema import SCHEMA_VERSION
 from drill.records.sessions import scores_from_data
 from drill.records.writing import arrow_modules, format_of
-from drill.scoring.answers import points
+from drill.scoring.answers import answer_points
 
 MAX_LINE_LENGTH = 16_000_000
 """Longest line that is read, in characters; an attempt has far fewer."""
@@ -221,7 +221,7 @@ def _attempt_result(data: Record, *, checked: bool) -> AttemptResult:
     return (
         data["item"]["conditions"].get("snr_db", 0.0),
         int(all(score.right for score in scores)),
-        points(scores, answer),
+        answer_points(scores, answer),
         json.dumps(data["item"]),
         json.dumps(data["answer"]),
         json.dumps(data["scores"]),

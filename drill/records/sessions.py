@@ -14,7 +14,7 @@ from drill.core.structuring import from_data, to_data
 from drill.core.validation import items
 from drill.items.plan import Plan
 from drill.records.database import RecordDatabase
-from drill.scoring.answers import points
+from drill.scoring.answers import answer_points
 
 SUMMARY_COLUMNS = (
     "id, started, mode, plan, course, count(attempt.sitting), coalesce(sum(right), 0), "
@@ -110,7 +110,7 @@ class SessionTables(RecordDatabase):
             attempt.answered_at,
             attempt.item.conditions.snr_db,
             int(attempt.right),
-            points(attempt.scores, attempt.answer),
+            answer_points(attempt.scores, attempt.answer),
             json.dumps(to_data(attempt.item)),
             json.dumps(to_data(attempt.answer)),
             json.dumps(to_data(attempt.scores)),

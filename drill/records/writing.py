@@ -20,7 +20,7 @@ from drill.core.validation import one_of
 from drill.records.rows import AttemptRow
 from drill.records.schema import COLUMN_NAMES, COLUMNS, SCHEMA_VERSION
 from drill.records.sessions import scores_from_data
-from drill.scoring.answers import characters
+from drill.scoring.answers import count_characters
 
 PARQUET_BATCH_ROWS = 1000
 
@@ -67,7 +67,7 @@ def attempt_cells(row: AttemptRow, *, first: bool) -> Cells:
     """Return the cells of a row in the order of COLUMNS; first: it is the first of its session."""
     item, answer, plan = json.loads(row.item), json.loads(row.answer), json.loads(row.plan)
     scores = scores_from_data(json.loads(row.scores))
-    characters_right, characters_sent = characters(scores)
+    characters_right, characters_sent = count_characters(scores)
     # The SNR has its own column; without it, all items of a session share their conditions.
     conditions = _conditions(json.dumps({**item["conditions"], "snr_db": None}))
     message, operator = item["message"], item["operator"]

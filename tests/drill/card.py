@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from drill.core.arrays import resampled
+from drill.core.arrays import resample
 from drill.devices import microphone
 
 RATE_HZ = 8000
@@ -83,5 +83,5 @@ def use(monkeypatch: pytest.MonkeyPatch, card: Card) -> Card:
 def put(file: Path, sound: Any, rate_hz: int) -> None:
     """Have the microphone of ALSA (see said_file) hear a sound from now on."""
     fresh = file.with_suffix(".new")
-    resampled(sound, rate_hz, 44_100).astype(np.float32).tofile(fresh)
+    resample(sound, rate_hz, 44_100).astype(np.float32).tofile(fresh)
     fresh.replace(file)

@@ -1,105 +1,135 @@
-"""Listening to conditions for the page: sounds, pictures, and what is known about them."""
+"""/api/listen: one over under chosen conditions, with and without stages of the channel."""
 
-from collections.abc import Callable, Sequence
+import threading
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from queue import Full
 from typing import Any
 
-from drill.core.conditions import STAGES, Conditions
-from drill.core.conditions import without as bared
-from drill.core.models import Clip, Item
+from drill.core.models import Item
+from drill.core.validation import items
+from drill.items import prefetch
 from drill.items.plan import Plan, compose_item
 from drill.items.render import receive_item
-from drill.listen.compare import Delivered, delivered, versions
-from drill.listen.plot import Panel, Seen, pictured, seen, sentence
-from drill.web.svg import inline
-from phonetics.callsigns import FICTION
-from phonetics.phrases import text_of
+from drill.listen.compare import item_without_stage
+from drill.listen.describe import describe_delivery, describe_picture
+from drill.listen.figures import AudioFigures, measure_audio
+from drill.listen.plot import Panel, plot_panels
+from drill.session.options import plan_from_options
+from drill.web import request_fields
+from drill.web.audio_cache import AudioCache
+from drill.web.svg import inline_svg
+from phonetics.callsign_mixes import FICTION_NOTICE
+from phonetics.phrases import spoken_text
 
-AS_ASKED = "as asked"
-HEAD = (
-    "sound",
+AS_CHOSEN = "as chosen"
+MAX_STAGES = 7
+FIGURE_HEADINGS = (
+    "over",
     "SNR in 3 kHz",
-    "by processing, dB",
-    "PEP over speech, dB",
-    "mean, dB",
-    "peak, dB",
-    "level below for 10, 50, 90 % of the time, dB",
+    "from processing, dB",
+    "PEP above speech, dB",
+    "mean level, dB",
+    "peak level, dB",
+    "level for 10, 50, 90 % of the time, dB",
     "fading at 1500 Hz, dB",
     "more than 10 dB down, % of the time",
 )
 
 
-def listen(plan: Plan, without: Sequence[str], keep: Callable[[Clip], str]) -> dict[str, Any]:
-    """Return an over under a plan's conditions, and without each of these stages.
+class ListenApi:
+    """Renders overs for listening, one request at a time."""
 
-    keep: takes a sound and returns the address that it is fetched from.
-    Raises: UserError where there is no such stage; NoVoice.
+    def __init__(self, sounds: AudioCache) -> None:
+        """Use this cache for the audio."""
+        self._sounds = sounds
+        self._lock = threading.Lock()
+
+    def listen(self, data: Mapping[str, Any]) -> dict[str, Any]:
+        """Return one over under the conditions of a form, and without each of its stages.
+
+        data: session options, and "without" with at most MAX_STAGES stages.
+
+        Raises: UserError with the field that is wrong; NoVoice.
+        """
+        form = dict(data)
+        stages = items("without", form.pop("without", None) or [], most=MAX_STAGES)
+        plan = plan_from_options(request_fields.session_options(form), default_count=1)
+        # If prefetching is not possible, the over is synthesised below.
+        with suppress(OSError, RuntimeError, Full):
+            prefetch.wait_for_prefetch(prefetch.prefetch_item(compose_item(plan, 0)), patient=True)
+        with self._lock:  # rendering fills a processor; two at once would both be late
+            return listen_json(plan, tuple(dict.fromkeys(stages)), self._sounds)
+
+
+def listen_json(plan: Plan, stages: Sequence[str], sounds: AudioCache) -> dict[str, Any]:
+    """Return the plan's first over and the same over without each stage: audio, figures, pictures.
+
+    Raises: UserError if there is no such stage; NoVoice.
     """
     item = compose_item(plan, 0)
-    items = {AS_ASKED: item}
-    items |= {f"without {stage}": bare for stage, bare in versions(item, without).items()}
-    sounds, pictures, rows = [], [], []
-    for number, (name, one) in enumerate(items.items()):
-        heard = receive_item(one)
-        panel = Panel(title=name, clip=heard.clip, conditions=one.conditions, seed=one.seed)
-        known, figures = delivered(heard), seen(panel)
-        same = number > 0 and one == item
-        sounds.append(
+    variants = {AS_CHOSEN: item}
+    variants |= {f"without {stage}": item_without_stage(item, stage) for stage in stages}
+    entries, pictures, rows = [], [], []
+    for number, (name, variant) in enumerate(variants.items()):
+        received = receive_item(variant)
+        figures = measure_audio(received, variant.conditions, variant.seed)
+        entries.append(
             {
                 "name": name,
-                "url": keep(heard.clip),
-                "seconds": round(heard.clip.seconds, 3),
-                "says": known.sentence,
-                "same": same,
+                "url": sounds.add(received.clip),
+                "seconds": round(received.clip.seconds, 3),
+                "snr_db": figures.snr_db,
+                "says": describe_delivery(figures),
+                "same": number > 0 and variant == item,
             }
         )
-        rows.append([name, *_cells(known, figures)])
-        pictures.append(_picture(panel, number))
+        rows.append([name, *_figure_cells(figures)])
+        panel = Panel(
+            title=name, clip=received.clip, conditions=variant.conditions, seed=variant.seed
+        )
+        pictures.append(_picture_json(panel, figures, f"over{number}"))
     return {
         "sentence": f"{plan.conditions.sentence}, seed {plan.seed}.",
         "seed": plan.seed,
-        "delivered": sounds[0]["says"],
-        "sounds": sounds,
-        "said": _said(item),
+        "sounds": entries,
+        "said": _said_json(item),
         "pictures": pictures,
-        "tables": [{"caption": "What is heard, in figures", "head": list(HEAD), "rows": rows}],
-        "stages": stages(item.conditions),
-        "fiction": FICTION,
+        "tables": [
+            {"caption": "What you hear, in figures", "head": list(FIGURE_HEADINGS), "rows": rows}
+        ],
+        "fiction": FICTION_NOTICE,
     }
 
 
-def stages(conditions: Conditions) -> list[str]:
-    """Return the stages whose removal would change what these conditions let one hear."""
-    return [stage for stage in STAGES if bared(conditions, stage) != conditions]
-
-
-def _said(item: Item) -> dict[str, Any]:
+def _said_json(item: Item) -> dict[str, Any]:
     return {
         "operator": item.operator.name,
-        "words": text_of(item.message).split(),
+        "words": spoken_text(item.message).split(),
         "fields": [{"name": field.name, "text": field.text} for field in item.message.fields],
     }
 
 
-def _picture(panel: Panel, number: int) -> dict[str, str]:
-    says = sentence(panel)
-    svg = inline(
-        pictured([panel]),
+def _picture_json(panel: Panel, figures: AudioFigures, id_prefix: str) -> dict[str, str]:
+    description = describe_picture(figures)
+    svg = inline_svg(
+        plot_panels([panel]),
         title=f"Spectrogram, fading and levels, {panel.title}",
-        says=says,
-        mark=f"heard{number}",
+        description=description,
+        id_prefix=id_prefix,
     )
-    return {"name": panel.title, "svg": svg, "says": says}
+    return {"name": panel.title, "svg": svg, "says": description}
 
 
-def _cells(known: Delivered, figures: Seen) -> list[str]:
-    fading = figures.fading_db
+def _figure_cells(figures: AudioFigures) -> list[str]:
+    fading = figures.fading_range_db
     return [
-        "no noise" if known.snr_db is None else f"{known.snr_db:+.1f} dB",
-        f"{known.processing_db:+.1f}",
-        f"{known.pep_db:.1f}",
-        f"{known.mean_db:.1f}",
-        f"{known.peak_db:.1f}",
-        ", ".join(f"{level:.0f}" for level in figures.levels_db),
+        "no noise" if figures.snr_db is None else f"{figures.snr_db:+.1f} dB",
+        f"{figures.processing_gain_db:+.1f}",
+        f"{figures.pep_over_speech_db:.1f}",
+        f"{figures.mean_db:.1f}",
+        f"{figures.peak_db:.1f}",
+        ", ".join(f"{level_db:.0f}" for level_db in figures.level_quantiles_db),
         "none" if fading is None else f"{fading[0]:.0f} to {fading[1]:+.0f}",
-        f"{figures.weak_percent:.0f}",
+        f"{100 * figures.weak_share:.0f}",
     ]

@@ -1,13 +1,14 @@
-"""The nouns go to JSON and back without loss."""
+"""Items and scores survive JSON and keep the released key names."""
 
 import json
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from drill.core.conditions import Conditions, Fading
-from drill.core.models import Clip, Item, Operator
+from drill.core.models import Answer, Clip, FieldScore, Item, Operator, Pair
 from drill.core.structuring import from_data, to_data
 from phonetics.message import Field, Message, Word
 
@@ -47,12 +48,38 @@ def test_an_item_survives_json(item: Item) -> None:
     assert from_data(Item, json.loads(json.dumps(to_data(item)))) == item
 
 
-def test_an_item_is_frozen() -> None:
+def test_an_operator_is_read_with_stored_and_present_names() -> None:
+    operator = Operator(
+        name="birch", engine="natural", voice="heart", pitch_hz=120.0, formant_scale=0.9
+    )
+    stored = to_data(operator)
+    assert (stored["tract"], stored["style"]) == (0.9, "plain")
+    assert from_data(Operator, stored) == operator
+    present = {**stored, "formant_scale": stored.pop("tract"), "vocal_style": stored.pop("style")}
+    present = {name: value for name, value in present.items() if name not in ("tract", "style")}
+    assert from_data(Operator, present) == operator
+
+
+def test_answers_and_scores_keep_the_released_names() -> None:
+    answer = Answer(typed="E8", seconds=1.0)
+    assert to_data(answer) == {"text": "E8", "seconds": 1.0, "replays": 0, "gave_up": False}
+    score = FieldScore(
+        name="call", sent="A", typed="B", pairs=(Pair(sent="A", typed="B"),), right=False
+    )
+    assert to_data(score) == {
+        "name": "call",
+        "sent": "A",
+        "copied": "B",
+        "pairs": [{"sent": "A", "copied": "B"}],
+        "right": False,
+        "hint": "",
+    }
+
+
+def test_models_are_frozen() -> None:
     with pytest.raises(AttributeError):
         Conditions().snr_db = 3.0  # type: ignore[misc]
 
 
-def test_clips_tell_their_length() -> None:
-    import numpy as np
-
+def test_a_clip_has_a_duration() -> None:
     assert Clip(samples=np.zeros(24_000, np.float32), rate_hz=16_000).seconds == 1.5

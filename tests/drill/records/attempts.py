@@ -8,7 +8,7 @@ from drill.core.paths import record_file
 from drill.items.plan import Plan, compose_item
 from drill.radio.presets import load_preset
 from drill.records.store import Store
-from drill.scoring.answers import score
+from drill.scoring.answers import score_answer
 from phonetics.message import Field, Message, Word
 
 NOW = datetime(2026, 3, 4, 12, 0, tzinfo=UTC)
@@ -36,7 +36,7 @@ def make_attempt(typed: str = CALL, snr_db: float | None = -3.0, *, replays: int
         answered_at=NOW.isoformat(),
         item=item,
         answer=Answer(typed=typed, seconds=1.5, replays=replays),
-        scores=score(fields, typed),
+        scores=score_answer(fields, typed),
         version="test",
     )
 
@@ -57,7 +57,7 @@ def record_session(
             answered_at=(now + timedelta(seconds=10 * number)).isoformat(),
             item=item,
             answer=answer,
-            scores=score(item.message.fields, typed),
+            scores=score_answer(item.message.fields, typed),
             version="0.2.0",
         )
         store.add_attempt(identity, number, attempt)

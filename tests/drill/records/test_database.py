@@ -4,6 +4,7 @@ import sqlite3
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -20,11 +21,22 @@ def record_one_answer(path: Path) -> str:
     return session
 
 
-def test_every_commit_is_flushed_to_disk(record_path: Path) -> None:
+def test_every_commit_is_flushed_to_disk(
+    record_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """In WAL mode only synchronous=FULL (2) flushes the log at each commit.
 
+    Builds of SQLite differ in the default, so the connection starts with another value.
     Source: SQLite documentation, PRAGMA synchronous.
     """
+    connect = sqlite3.connect
+
+    def connect_unsafe(path: Path, **options: Any) -> sqlite3.Connection:
+        connection: sqlite3.Connection = connect(path, **options)
+        connection.execute("PRAGMA synchronous = OFF")
+        return connection
+
+    monkeypatch.setattr(sqlite3, "connect", connect_unsafe)
     with RecordDatabase(record_path) as record, record.transaction(writes=False) as db:
         assert db.execute("PRAGMA synchronous").fetchone() == (2,)
         assert db.execute("PRAGMA journal_mode").fetchone() == ("wal",)

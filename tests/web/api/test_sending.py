@@ -19,7 +19,7 @@ from drill.sending.prompts import prompt, station
 from drill.voices.operators import find_operator
 from drill.web.api import sending
 from drill.web.security import SENT, TAKES
-from phonetics.exchanges import load
+from phonetics.exchanges import load_exchange
 from tests.web.client import HOST, visitor
 
 CALL, OTHER = "E87ABC", "E87XYZ"
@@ -39,7 +39,7 @@ def client() -> TestClient:
 
 def spoken(call: str, kind: str = "call") -> Clip:
     """Return what the formant voice makes of a prompt for a call."""
-    asked = prompt(kind, station(call, load("serial")), 4)
+    asked = prompt(kind, station(call, load_exchange("serial")), 4)
     return voices.speak(asked.words, find_operator("rivet"), 4)
 
 
@@ -147,7 +147,7 @@ def test_what_is_no_take_is_refused_in_one_line(client: TestClient) -> None:
     assert "silent" in line(sent(client, wav_bytes(quiet)), 400)
     assert "WAV or FLAC" in line(sent(client, b"no sound at all"), 400)
     assert "WAV or FLAC" in line(sent(client, b""), 400)
-    assert "no sound" in line(sent(client, good[:44]), 400)
+    assert "no audio" in line(sent(client, good[:44]), 400)
     most = SENT[TAKES].most_bytes
     assert str(most) in line(sent(client, bytes(most + 1)), 413)
     chunks = (bytes(1 << 20) for _ in range(8))  # of no stated length

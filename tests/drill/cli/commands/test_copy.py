@@ -16,7 +16,7 @@ from drill.cli import main
 from drill.core import audio_files
 from drill.core.models import Item
 from drill.core.paths import record_file
-from drill.items.plan import Plan, compose
+from drill.items.plan import Plan, compose_item
 from drill.items.render import render
 from drill.records.store import Store
 
@@ -25,7 +25,7 @@ DRILL = ["copy", "--seed", "4", "--mix", "unassigned", "--alternates", "0"]
 
 def truth(number: int, **choices: object) -> str:
     plan = Plan(seed=4, mix="unassigned", alternates=0.0, **choices)  # type: ignore[arg-type]
-    return " ".join(field.text for field in compose(plan, number).message.fields)
+    return " ".join(field.text for field in compose_item(plan, number).message.fields)
 
 
 def typed(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
@@ -76,7 +76,7 @@ def test_a_whole_drill(
         "item-002.wav",
     ]
     with Store(record_file()) as store:
-        (sitting,) = store.sittings()
+        (sitting,) = store.sessions()
         first, second = store.attempts(sitting.id)
     assert (first.answer.replays, first.right, second.right) == (1, True, False)
 
@@ -101,7 +101,7 @@ def test_giving_up_is_kept_as_such(
     drill(sounds, "--items", "1")
     assert truth(0, count=1) in capsys.readouterr().out.replace(" ", "")
     with Store(record_file()) as store:
-        (attempt,) = store.attempts(store.sittings()[0].id)
+        (attempt,) = store.attempts(store.sessions()[0].id)
     assert attempt.answer.gave_up
     assert not attempt.right
 
@@ -129,7 +129,7 @@ def test_a_stopped_drill_goes_on_where_it_was(
     assert main(["copy", "--continue", "--audio-to", str(sounds)]) == 0
     assert "3 of 3 logged right" in capsys.readouterr().out
     with Store(record_file()) as store:
-        assert [row.answered for row in store.sittings()] == [3]
+        assert [row.answered for row in store.sessions()] == [3]
     assert main(["copy", "--continue", "--audio-to", str(sounds)]) == 2
     assert "finished" in capsys.readouterr().err
 
@@ -151,10 +151,10 @@ def test_the_record_renders_the_item_again(sounds: Path, monkeypatch: pytest.Mon
     typed(monkeypatch, ".")
     drill(sounds, "--items", "1", "--fading", "mid-disturbed", "--snr", "-4")
     with Store(record_file()) as store:
-        (attempt,) = store.attempts(store.sittings()[0].id)
+        (attempt,) = store.attempts(store.sessions()[0].id)
     assert isinstance(attempt.item, Item)
     shutil.rmtree(record_file().parents[1] / "cache", ignore_errors=True)
-    audio_files.write(sounds / "again.wav", render(attempt.item))
+    audio_files.write_audio(sounds / "again.wav", render(attempt.item))
     assert (sounds / "again.wav").read_bytes() == (sounds / "item-001.wav").read_bytes()
 
 
@@ -181,7 +181,7 @@ def test_bad_choices_are_told_in_one_line(
     assert told in err
     assert err.count("\n") == 1
     with Store(record_file()) as store:
-        assert not store.sittings()
+        assert not store.sessions()
 
 
 @pytest.mark.parametrize("snr", ["loud", "3dB", ""])
@@ -204,7 +204,7 @@ def test_a_folder_that_cannot_be_made(
 ) -> None:
     (tmp_path / "file").write_text("")
     assert drill(tmp_path / "file" / "x") == 2
-    assert "cannot be made" in capsys.readouterr().err
+    assert "cannot be created" in capsys.readouterr().err
 
 
 def test_a_kill_loses_no_answer(sounds: Path, tmp_path: Path) -> None:
@@ -230,8 +230,8 @@ def test_a_kill_loses_no_answer(sounds: Path, tmp_path: Path) -> None:
     process.stdin.close()
     process.stdout.close()
     with Store(record_file()) as store:
-        (sitting,) = store.sittings()
-        assert [a.answer.text for a in store.attempts(sitting.id)] == ["E8AAA", "E8BBB"]
+        (sitting,) = store.sessions()
+        assert [a.answer.typed for a in store.attempts(sitting.id)] == ["E8AAA", "E8BBB"]
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="pexpect drives POSIX terminals")
@@ -276,19 +276,19 @@ def test_the_next_item_is_ready_before_it_is_asked_for(home: Path) -> None:
     from datetime import UTC, datetime
 
     from drill.core.models import Answer
-    from drill.session.courses import Practising
-    from drill.session.session import Practice
+    from drill.session.kinds.practice import Practice
+    from drill.session.session import Session
 
     plan = Plan(seed=4, count=3, mix="unassigned")
     with Store(record_file()) as store:
-        practice = Practice.begin(Practising(plan=plan), store, now=datetime.now(UTC))
+        practice = Session.begin(Practice(plan=plan), store, now=datetime.now(UTC))
         practice.present()
         deadline = time.monotonic() + 60
-        while not practice._spoken[1].done():
+        while not practice._prefetched[1].done():
             assert time.monotonic() < deadline
             time.sleep(0.01)
-        practice.answer(Answer(text="", seconds=0.0), now=datetime.now(UTC))
-        assert practice.present()[0] == compose(plan, 1)
+        practice.answer(Answer(typed="", seconds=0.0), now=datetime.now(UTC))
+        assert practice.present()[0] == compose_item(plan, 1)
         practice.close()
 
 

@@ -7,13 +7,13 @@ import pytest
 import soundfile
 
 from drill.cli import main
-from drill.core.audio_files import read, write
+from drill.core.audio_files import read_audio, write_audio
 from drill.core.models import Clip
 from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.sending.prompts import KINDS, prompt, station
 from drill.voices.operators import find_operator
-from phonetics.exchanges import load
+from phonetics.exchanges import load_exchange
 from tests.tools.defects import DEFECTS, spoilt
 
 ASKED = ["speak", "--call", "E87ABC", "--prompt", "call", "--seed", "4"]
@@ -22,8 +22,8 @@ ASKED = ["speak", "--call", "E87ABC", "--prompt", "call", "--seed", "4"]
 @pytest.fixture(scope="module")
 def take(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("takes") / "take.flac"
-    asked = prompt("call", station("E87ABC", load("serial")), 4)
-    write(path, spoilt(asked, find_operator("slate"), DEFECTS["none"], 4).clip)
+    asked = prompt("call", station("E87ABC", load_exchange("serial")), 4)
+    write_audio(path, spoilt(asked, find_operator("slate"), DEFECTS["none"], 4).clip)
     return path
 
 
@@ -42,7 +42,7 @@ def test_a_take_is_reviewed_kept_and_sent(
     names = {path.name for path in (tmp_path / "far").iterdir()}
     assert {"take-100w.wav", "take-20w.wav", "take-5w.wav", "meadow-5w.wav"} <= names
     (kept,) = (tmp_path / "kept").iterdir()
-    assert np.array_equal(read(kept).samples, read(take).samples)
+    assert np.array_equal(read_audio(kept).samples, read_audio(take).samples)
     with Store(record_file()) as store:
         assert len(store.takes()) == 1
         assert store.setting("own-call") == "E87ABC"
@@ -86,8 +86,8 @@ def sound(path: Path, samples: "np.ndarray[tuple[int], np.dtype[np.float64]]") -
     [
         ("silent", "silent"),
         ("short", "lasts 0.1"),
-        ("text", "no sound"),
-        ("none", "it is not there"),
+        ("text", "not an audio file"),
+        ("none", "does not exist"),
     ],
 )
 def test_a_bad_take_is_told_in_a_line(
@@ -141,6 +141,6 @@ def test_without_a_recogniser_the_remedy_is_told(
 
 def test_two_channels_are_read_as_one(tmp_path: Path) -> None:
     soundfile.write(tmp_path / "two.wav", np.array([[0.5, 0.0]] * 100), 16_000)
-    assert np.allclose(read(tmp_path / "two.wav").samples, 0.25, atol=1e-4)
-    write(tmp_path / "one.wav", Clip(samples=np.zeros(10, np.float32), rate_hz=8_000))
-    assert read(tmp_path / "one.wav").rate_hz == 8_000
+    assert np.allclose(read_audio(tmp_path / "two.wav").samples, 0.25, atol=1e-4)
+    write_audio(tmp_path / "one.wav", Clip(samples=np.zeros(10, np.float32), rate_hz=8_000))
+    assert read_audio(tmp_path / "one.wav").rate_hz == 8_000
