@@ -1,14 +1,21 @@
-"""Thresholds of copying: how the share copied right grows with SNR, and how well that is known.
+"""Psychometrics: how the proportion of correct answers grows with SNR, and how well we know it.
+
+Read in this order: `curve` (the psychometric function), `grid` (trials, prior and posterior on a
+grid), `posterior` (the estimate with its intervals), `placement` (the SNR of the next item),
+`checks` (goodness of fit and caveats), `wording` (their sentences), `intervals` (confidence
+intervals and trends), `bins` (data beside a curve), `character_threshold` (the quick check) and
+`label_costs` (which characters, words or operators are harder).
 
 Conventions
 -----------
-* SNR in dB is that of `drill.radio.levels`. A trial is one whole item: right or not.
-* x50 and x80 are the SNR at which 50 and 80 % of whole items are copied right, on the absolute
-  curve: lapses and lucky guesses are included. The slope is that of the absolute curve at x50, in
-  share per dB (0.15 is 15 % a dB).
-* A figure stands with its 95 % interval and its n. What the data cannot carry is said in words.
-* The characters of an item share its fading and the listener's attention. They are never counted
-  as trials of their own: thresholds of items come from items (`posterior`), thresholds of
-  characters from a model in which each item has a shift of its own (`characters`).
-* Everything is a pure function of the trials and of a seed, so that a block can be resumed.
+* SNR is in dB as defined by `drill.radio.levels`. A trial is one whole item, right or wrong.
+* x50 and x80 are the SNR at which 50 % and 80 % of whole items are right. They refer to the
+  absolute curve, with lapses and guesses included. The slope is the slope of that curve at x50, as
+  a proportion per dB (0.15 means 15 % per dB).
+* Every figure comes with its 95 % interval and its number of items n. Caveats are data (`Flag`);
+  `wording` turns them into sentences.
+* The characters of one item share its fading and the listener's attention, so they are never
+  counted as independent trials. Item thresholds come from items (`posterior`). Character thresholds
+  come from a model in which each item has its own shift (`character_threshold`).
+* Every function depends only on the trials and a seed, so that an interrupted block can be resumed.
 """

@@ -1,44 +1,49 @@
-"""Trials by steps of SNR, to be shown beside the curve that was fitted to each of them."""
+"""Trials grouped by SNR, to plot data beside the fitted curve."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from drill.psychometrics.grid import Trial
-from drill.psychometrics.intervals import Interval, wilson
+from drill.psychometrics.intervals import Interval, wilson_interval
 from drill.psychometrics.posterior import Estimate
 
-STEP_DB = 2.0
+BIN_WIDTH_DB = 2.0
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SnrBin:
-    """The trials of one step: its SNR, how many were right of how many, and the curve's share."""
+    """The trials with an SNR from low_db to below high_db.
+
+    right, n: items right and items in total. proportion: right / n with its Wilson interval.
+    expected: proportion correct by the fitted curve, averaged over the trials of the bin.
+    """
 
     low_db: float
     high_db: float
     right: int
     n: int
-    share: Interval
-    curve: float
+    proportion: Interval
+    expected: float
 
 
 def bin_trials(trials: Iterable[Trial], estimate: Estimate) -> list[SnrBin]:
-    """Return the trials that count by steps of STEP_DB, in rising SNR; steps without any left out.
-
-    share has Wilson's interval; curve is the estimate's share, averaged over the step's trials.
-    """
-    steps: dict[int, list[Trial]] = {}
+    """Return the trials in bins of BIN_WIDTH_DB by rising SNR, without warm-ups and empty bins."""
+    groups: dict[int, list[Trial]] = {}
     for trial in trials:
         if not trial.warm_up:
-            steps.setdefault(int(trial.snr_db // STEP_DB), []).append(trial)
-    return [
-        SnrBin(
-            low_db=step * STEP_DB,
-            high_db=(step + 1) * STEP_DB,
-            right=sum(t.right for t in inside),
-            n=len(inside),
-            share=wilson(sum(t.right for t in inside), len(inside)),
-            curve=sum(estimate.share(t.snr_db).value for t in inside) / len(inside),
+            groups.setdefault(int(trial.snr_db // BIN_WIDTH_DB), []).append(trial)
+    bins = []
+    for index, group in sorted(groups.items()):
+        right, n = sum(trial.right for trial in group), len(group)
+        expected = [estimate.proportion_correct(trial.snr_db).value for trial in group]
+        bins.append(
+            SnrBin(
+                low_db=index * BIN_WIDTH_DB,
+                high_db=(index + 1) * BIN_WIDTH_DB,
+                right=right,
+                n=n,
+                proportion=wilson_interval(right, n),
+                expected=sum(expected) / n,
+            )
         )
-        for step, inside in sorted(steps.items())
-    ]
+    return bins

@@ -1,129 +1,136 @@
-"""Does the curve describe the trials, are they independent, and can they carry the figures?"""
+"""Checks of a fit: goodness of fit, serial dependence, and caveats about the figures."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from drill.psychometrics.curve import Curve
-from drill.psychometrics.grid import FLOOR, LAPSES, Prior, Trial, tally, weigh
-from drill.psychometrics.intervals import Quantity, smallest_detectable_change, summary
+from drill.psychometrics.grid import (
+    LAPSE_GRID,
+    PROBABILITY_FLOOR,
+    Prior,
+    Trial,
+    count_by_level,
+    posterior_weights,
+)
+from drill.psychometrics.intervals import (
+    Quantity,
+    posterior_summary,
+    smallest_detectable_change,
+)
 
-DRAWS = 500
-MISFIT = 0.05
-LAGS = 5
-LIKENESS = 0.5
-"""Mean of the exponential prior of what `dependence` adds; its posterior mode is taken."""
-FEWEST = 40
-"""Items below which a threshold is only a hint."""
-WIDEST_DB = 3.5
-"""An interval of x50 wider than this has too few items near the threshold."""
-LEAST_HALF = 15
-DAYS = 5
+MISFIT_P = 0.05
+MIN_THRESHOLD_ITEMS = 40
+"""With fewer items, a threshold is only a rough indication."""
+MAX_INTERVAL_DB = 3.5
+"""If the interval of x50 is wider than this, too few items lie near the threshold."""
+MIN_POOLED_BLOCKS = 5
 """Fewest blocks from which the day-to-day SD is estimated."""
+_SIMULATED_BLOCKS = 500
+_MAX_LAG = 5
+_MIN_DEPENDENCE_ITEMS = 20
+_EXCESS_PRIOR_MEAN = 0.5
+"""Mean of the exponential prior on the excess variance from serial dependence."""
+_MIN_HALF_ITEMS = 15
+"""The halves of a block are compared only if each has this many items."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Goodness:
+class GoodnessOfFit:
     """How well a curve describes its trials.
 
-    deviance: against a curve through every level. p: share of blocks drawn from the curve itself
-    that lie as far off. words: what that means.
+    deviance: twice the log-likelihood ratio against the saturated model (one parameter per level).
+    p: proportion of blocks simulated from the curve whose deviance is at least as large.
     """
 
     deviance: float
     p: float
-    words: str
+
+    @property
+    def is_misfit(self) -> bool:
+        """True if the curve is rejected at the 5 % level."""
+        return self.p < MISFIT_P
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Flag:
-    """Something that has to be said beside the figures: a key for programs and a sentence."""
+    """A caveat about an estimate, as data; `drill.psychometrics.wording` has the sentences.
+
+    key, and the figures that go with it:
+    "few": too few items; n, required.
+    "wide": the interval of the threshold is too wide; width_db.
+    "x80-beyond": x80 lies above every SNR presented.
+    "lapses": more lapses than the grid allows; cap.
+    "misfit": the curve does not fit; p.
+    "days": too few blocks to estimate the day-to-day SD; required.
+    "one-sided": all or none of the items of a block are right; right, n.
+    "moving": the threshold differs between the halves of a block; change_db (second minus first).
+    """
 
     key: str
-    words: str
+    figures: Mapping[str, float] = field(default_factory=dict)
 
 
-def goodness(trials: Sequence[Trial], curve: Curve, rng: np.random.Generator) -> Goodness:
-    """Return the deviance of the curve and what it means, by DRAWS simulated blocks.
+def goodness_of_fit(
+    trials: Sequence[Trial], curve: Curve, rng: np.random.Generator
+) -> GoodnessOfFit:
+    """Return the deviance of a curve and its p-value from simulated blocks.
 
-    With one or two items at a level it finds gross misfit only: of blocks that the curve does
-    describe, about 2 in 100 are called misfits.
+    With one or two items per level the test detects only gross misfit; it rejects about 2 % of
+    blocks that the curve does describe.
 
     Source: F. A. Wichmann and N. J. Hill, Percept. Psychophys. 63 (2001), 1293-1313.
     """
-    levels, right, wrong = tally(trials)
+    levels, right, wrong = count_by_level(trials)
     n = right + wrong
-    share = np.clip(curve.probability(levels), FLOOR, 1 - FLOOR)
-    drawn = np.concatenate([right[None], rng.binomial(n.astype(int), share, (DRAWS, len(n)))])
-    # k ln k is 0 at 0, so that the deviance is finite where all or none are right.
-    full = sum(k * np.log(np.maximum(k, 1) / n) for k in (drawn, n - drawn))
-    fitted = drawn * np.log(share) + (n - drawn) * np.log1p(-share)
-    deviances = 2 * (full - fitted).sum(axis=1)
-    p = float(np.mean(deviances[1:] >= deviances[0] - 1e-9))
-    words = (
-        f"the curve does not describe these items (p {p:.3f}): its interval is too narrow"
-        if p < MISFIT
-        else f"nothing speaks against the curve (p {p:.2f})"
+    p = np.clip(curve.proportion_correct(levels), PROBABILITY_FLOOR, 1 - PROBABILITY_FLOOR)
+    simulated = rng.binomial(n.astype(int), p, (_SIMULATED_BLOCKS, len(n)))
+    counts = np.concatenate([right[None], simulated])
+    # k ln k is 0 at k = 0; the maximum keeps the deviance finite if all or none are right.
+    saturated = sum(k * np.log(np.maximum(k, 1) / n) for k in (counts, n - counts))
+    fitted = counts * np.log(p) + (n - counts) * np.log1p(-p)
+    deviances = 2 * (saturated - fitted).sum(axis=1)
+    return GoodnessOfFit(
+        deviance=float(deviances[0]),
+        p=float(np.mean(deviances[1:] >= deviances[0] - 1e-9)),
     )
-    return Goodness(deviance=float(deviances[0]), p=p, words=words)
 
 
-def dependence(blocks: Sequence[Sequence[Trial]], curve: Curve) -> float:
-    """Return the factor, 1 or above, by which likeness of neighbours raises the variance.
+def variance_inflation(blocks: Sequence[Sequence[Trial]], curve: Curve) -> float:
+    """Return the factor, 1 or above, by which serial dependence inflates the variance.
 
-    1 + 2 sum w_k r_k, with r_k the correlation of the trials' residuals k items apart (Bartlett's
-    weights, k up to LAGS), less what chance alone makes of it. It sees what changes within about
-    ten items. It cannot see what stays for the whole block (that is the day-to-day SD), and of a
-    slow drift only a part (that is the flag of tiring). Below 20 items nothing can be told: 1.
+    The factor is 1 + 2 sum w_k r_k with r_k the autocorrelation of the residuals at lag k and
+    Bartlett weights w_k, shrunk by the amount expected from independent trials. It detects
+    fluctuations that last up to about ten items. It cannot detect a shift of a whole block (the
+    day-to-day SD covers that) and sees only part of a slow drift (the flag "moving" covers that).
+    Blocks of fewer than 20 items are ignored.
 
     Source: W. K. Newey and K. D. West, Econometrica 55 (1987), 703-708.
     """
-    total, products, pairs = 0.0, np.zeros(LAGS), 0
+    total, products, items = 0.0, np.zeros(_MAX_LAG), 0
+    lags = np.arange(1, _MAX_LAG + 1)
     for block in blocks:
-        if len(block) < 20:
+        if len(block) < _MIN_DEPENDENCE_ITEMS:
             continue
-        share = np.clip(curve.probability(np.array([t.snr_db for t in block])), 0.02, 0.98)
-        right = np.array([t.right for t in block], dtype=np.float64)
-        residual = (right - share) / np.sqrt(share * (1 - share))
+        levels = np.array([trial.snr_db for trial in block])
+        p = np.clip(curve.proportion_correct(levels), 0.02, 0.98)
+        right = np.array([trial.right for trial in block], dtype=np.float64)
+        residual = (right - p) / np.sqrt(p * (1 - p))
         residual -= residual.mean()
-        total += float(residual @ residual)
-        lag = range(1, LAGS + 1)
-        products += [float(residual[:-k] @ residual[k:]) for k in lag]
-        # Taking the mean out makes each correlation lower by 1/n.
-        products += float(residual @ residual) / len(block)
-        pairs += len(block)
-    if not pairs or not total:
+        squares = float(residual @ residual)
+        total += squares
+        products += [float(residual[:-lag] @ residual[lag:]) for lag in lags]
+        # Subtracting the mean lowers each autocorrelation by 1/n.
+        products += squares / len(block)
+        items += len(block)
+    if not items or not total:
         return 1.0
-    weights = 1 - np.arange(1, LAGS + 1) / (LAGS + 1)
-    raised = 2 * float(weights @ products) / total
-    chance = 4 * float(weights @ weights) / pairs  # variance of the sum where nothing is alike
-    return 1 + max(0.0, raised - chance / LIKENESS)
-
-
-def _block_flags(trials: Sequence[Trial], prior: Prior) -> Iterator[Flag]:
-    """Yield what is wrong in one block: nothing near the threshold, or a threshold that moves."""
-    right = sum(t.right for t in trials)
-    if right in (0, len(trials)):
-        side = "below" if right else "above"
-        yield Flag(
-            key="one-sided",
-            words=f"{right} of {len(trials)} items were right: the threshold is {side} these SNRs",
-        )
-    middle = len(trials) // 2
-    if middle >= LEAST_HALF:
-        early, late = (
-            summary(prior.x50_db, weigh(prior, half).sum(axis=1))
-            for half in (trials[:middle], trials[middle:])
-        )
-        change = late.value - early.value
-        if abs(change) > smallest_detectable_change(early.sd, late.sd):
-            word = "rose" if change > 0 else "fell"
-            yield Flag(
-                key="moving",
-                words=f"from the first half to the second the threshold {word} by "
-                f"{abs(change):.1f} dB: tiring or learning within the block",
-            )
+    weights = 1 - lags / (_MAX_LAG + 1)
+    excess = 2 * float(weights @ products) / total
+    variance_if_independent = 4 * float(weights @ weights) / items
+    # Mode of the posterior of the excess: normal likelihood, exponential prior.
+    return 1 + max(0.0, excess - variance_if_independent / _EXCESS_PRIOR_MEAN)
 
 
 def find_flags(
@@ -132,46 +139,48 @@ def find_flags(
     x50_db: Quantity,
     x80_db: Quantity,
     *,
-    fitted: Goodness,
-    lapse_at_cap: float,
+    goodness: GoodnessOfFit,
+    lapse_cap_weight: float,
 ) -> tuple[Flag, ...]:
-    """Return what has to be said beside the figures of some blocks.
+    """Return the caveats about an estimate from some blocks; empty if there are none.
 
-    lapse_at_cap: posterior share of the highest lapse that is allowed for.
+    blocks: trials that count, at least one. lapse_cap_weight: posterior probability of the highest
+    lapse rate on the grid.
     """
-    trials = [t for block in blocks for t in block]
-    highest = max(t.snr_db for t in trials)
+    trials = [trial for block in blocks for trial in block]
     width_db = x50_db.high - x50_db.low
-    found = [
+    candidates = [
         (
-            len(trials) < FEWEST,
-            "few",
-            f"{len(trials)} items are too few for a threshold: {FEWEST} are the least",
+            len(trials) < MIN_THRESHOLD_ITEMS,
+            Flag(key="few", figures={"n": len(trials), "required": MIN_THRESHOLD_ITEMS}),
         ),
+        (width_db > MAX_INTERVAL_DB, Flag(key="wide", figures={"width_db": width_db})),
+        (x80_db.value > max(trial.snr_db for trial in trials), Flag(key="x80-beyond")),
+        (lapse_cap_weight > 0.5, Flag(key="lapses", figures={"cap": float(LAPSE_GRID[-1])})),
+        (goodness.is_misfit, Flag(key="misfit", figures={"p": goodness.p})),
         (
-            width_db > WIDEST_DB,
-            "wide",
-            f"the interval is {width_db:.1f} dB wide: too few items near the threshold",
-        ),
-        (
-            x80_db.value > highest,
-            "x80-beyond",
-            "the SNR for 80 % is above all that were heard: it rests on the form of the curve",
-        ),
-        (
-            lapse_at_cap > 0.5,
-            "lapses",
-            f"items are missed at any SNR, more than the {LAPSES[-1]:.0%} that is allowed for: "
-            "the SNR for 80 % is too low",
-        ),
-        (fitted.p < MISFIT, "misfit", fitted.words),
-        (
-            1 < len(blocks) < DAYS,
-            "days",
-            f"fewer than {DAYS} blocks: how much days differ is not known and not in the interval",
+            1 < len(blocks) < MIN_POOLED_BLOCKS,
+            Flag(key="days", figures={"required": MIN_POOLED_BLOCKS}),
         ),
     ]
-    flags = [Flag(key=key, words=words) for true, key, words in found if true]
+    flags = [flag for applies, flag in candidates if applies]
     if len(blocks) == 1:
         flags += _block_flags(trials, prior)
     return tuple(flags)
+
+
+def _block_flags(trials: Sequence[Trial], prior: Prior) -> Iterator[Flag]:
+    """Yield the caveats that concern a single block."""
+    right = sum(trial.right for trial in trials)
+    if right in (0, len(trials)):
+        yield Flag(key="one-sided", figures={"right": right, "n": len(trials)})
+    middle = len(trials) // 2
+    if middle < _MIN_HALF_ITEMS:
+        return
+    first, second = (
+        posterior_summary(prior.threshold_grid_db, posterior_weights(prior, half).sum(axis=1))
+        for half in (trials[:middle], trials[middle:])
+    )
+    change_db = second.value - first.value
+    if abs(change_db) > smallest_detectable_change(first.sd, second.sd):
+        yield Flag(key="moving", figures={"change_db": change_db})

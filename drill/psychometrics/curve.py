@@ -1,14 +1,14 @@
-"""The psychometric curve: share of items copied right against SNR.
+"""The psychometric function: proportion of items that are right as a function of SNR.
 
-    share(x) = chance + (1 - chance - lapse) F(x),   F(x) = 1 / (1 + exp(-b (x - a)))
+    p(x) = guess_rate + (1 - guess_rate - lapse) F(x),   F(x) = 1 / (1 + exp(-b (x - a)))
 
-is written in what can be read off it: x50, where the share itself is one half, and the slope of the
-share there. With F50 = (0.5 - chance) / (1 - chance - lapse),
+It is parametrised by two quantities that can be read off the curve: x50, where p itself is 0.5, and
+the slope of p there. With F50 = (0.5 - guess_rate) / (1 - guess_rate - lapse),
 
-    b = slope / ((1 - chance - lapse) F50 (1 - F50)),   a = x50 - ln(F50 / (1 - F50)) / b.
+    b = slope / ((1 - guess_rate - lapse) F50 (1 - F50)),   a = x50 - ln(F50 / (1 - F50)) / b.
 
-Some programs call 50 % of F the threshold; with 2 % lapses and 15 % a dB, 80 % of F lies 0.17 dB
-below x80.
+Some programs define the threshold on F instead of p. With 2 % lapses and a slope of 15 % per dB,
+F reaches 80 % at 0.17 dB below x80.
 """
 
 import math
@@ -19,45 +19,64 @@ from numpy.typing import NDArray
 
 from drill.core.errors import UserError
 
-Floats = NDArray[np.float64]
-Real = float | Floats
+FloatArray = NDArray[np.float64]
+FloatOrArray = float | FloatArray
+# Larger arguments of exp would overflow; the logistic is 0 or 1 there to double precision.
+_MAX_EXPONENT = 60
 
 
-def core(x50_db: Real, slope_per_db: Real, lapse: Real, guess_rate: float) -> tuple[Floats, Floats]:
-    """Return a in dB and b per dB of the logistic inside the curve; arguments broadcast."""
+def logistic_parameters(
+    x50_db: FloatOrArray, slope_per_db: FloatOrArray, lapse: FloatOrArray, guess_rate: float
+) -> tuple[FloatArray, FloatArray]:
+    """Return the midpoint a in dB and the rate b per dB of F; the arguments broadcast."""
     span = 1 - guess_rate - np.asarray(lapse)
-    half = (0.5 - guess_rate) / span
-    b = slope_per_db / (span * half * (1 - half))
-    return np.asarray(x50_db - np.log(half / (1 - half)) / b), np.asarray(b)
+    f50 = (0.5 - guess_rate) / span
+    b = slope_per_db / (span * f50 * (1 - f50))
+    return np.asarray(x50_db - np.log(f50 / (1 - f50)) / b), np.asarray(b)
 
 
-def share_at(
-    snr_db: Real, x50_db: Real, slope_per_db: Real, lapse: Real, guess_rate: float
-) -> Floats:
-    """Return the share copied right at an SNR; arguments broadcast."""
-    a, b = core(x50_db, slope_per_db, lapse, guess_rate)
-    depth = np.clip(b * (np.asarray(snr_db) - a), -60, 60)
-    return np.asarray(guess_rate + (1 - guess_rate - np.asarray(lapse)) / (1 + np.exp(-depth)))
+def proportion_correct_at(
+    snr_db: FloatOrArray,
+    x50_db: FloatOrArray,
+    slope_per_db: FloatOrArray,
+    lapse: FloatOrArray,
+    guess_rate: float,
+) -> FloatArray:
+    """Return the proportion correct at an SNR in dB; the arguments broadcast."""
+    a, b = logistic_parameters(x50_db, slope_per_db, lapse, guess_rate)
+    exponent = np.clip(b * (np.asarray(snr_db) - a), -_MAX_EXPONENT, _MAX_EXPONENT)
+    span = 1 - guess_rate - np.asarray(lapse)
+    return np.asarray(guess_rate + span / (1 + np.exp(-exponent)))
 
 
-def snr_at(q: float, x50_db: Real, slope_per_db: Real, lapse: Real, guess_rate: float) -> Floats:
-    """Return the SNR in dB at which the share is q, nan where q is not reached; broadcasts."""
-    a, b = core(x50_db, slope_per_db, lapse, guess_rate)
-    inner = (q - guess_rate) / (1 - guess_rate - np.asarray(lapse))
-    reached = (inner > 0) & (inner < 1)
-    inside = np.where(reached, inner, 0.5)
+def snr_at(
+    proportion: float,
+    x50_db: FloatOrArray,
+    slope_per_db: FloatOrArray,
+    lapse: FloatOrArray,
+    guess_rate: float,
+) -> FloatArray:
+    """Return the SNR in dB at which a proportion is correct, NaN if the curve never reaches it.
+
+    The arguments broadcast.
+    """
+    a, b = logistic_parameters(x50_db, slope_per_db, lapse, guess_rate)
+    f = (proportion - guess_rate) / (1 - guess_rate - np.asarray(lapse))
+    reached = (f > 0) & (f < 1)
+    inside = np.where(reached, f, 0.5)
     return np.where(reached, a + np.log(inside / (1 - inside)) / b, np.nan)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Curve:
-    """One curve.
+    """One psychometric function.
 
-    x50_db: SNR where the share is one half. slope_per_db: slope of the share there, above 0.
-    lapse: share missed at any SNR, 0 to below 0.5. guess_rate: share right with no signal at all, 0 to
-    below 0.5.
+    x50_db: SNR in dB at which half of the items are right.
+    slope_per_db: slope of the proportion correct at x50 per dB, above 0.
+    lapse: proportion missed at any SNR, 0 to below 0.5.
+    guess_rate: proportion correct without any signal, 0 to below 0.5.
 
-    Raises: UserError where a value is outside its range.
+    Raises: UserError if a value is out of range.
     """
 
     x50_db: float
@@ -66,32 +85,30 @@ class Curve:
     guess_rate: float = 0.0
 
     def __post_init__(self) -> None:
-        """Refuse a value outside its range."""
+        """Check that all parameters are within range."""
         if not math.isfinite(self.x50_db):
-            raise UserError(f"x50 is {self.x50_db}; it must be a number of dB")
+            raise UserError(
+                f"x50 {self.x50_db} dB is out of range; give a finite number",
+                field="x50_db",
+                kind="out_of_range",
+            )
         if not 0 < self.slope_per_db < math.inf:
-            raise UserError(f"slope is {self.slope_per_db}; it must be above 0 per dB")
-        for name, value in (("lapse", self.lapse), ("chance", self.guess_rate)):
+            raise UserError(
+                f"slope {self.slope_per_db} per dB is out of range; give a finite number above 0",
+                field="slope_per_db",
+                kind="out_of_range",
+            )
+        for name in ("lapse", "guess_rate"):
+            value = getattr(self, name)
             if not 0 <= value < 0.5:
-                raise UserError(f"{name} is {value}; allowed: 0 to below 0.5")
+                raise UserError(
+                    f"{name.replace('_', ' ')} {value} is out of range; give 0 to below 0.5",
+                    field=name,
+                    kind="out_of_range",
+                )
 
-    def probability(self, snr_db: Real) -> Floats:
-        """Return the share copied right at SNR in dB, of the argument's shape."""
-        return share_at(snr_db, self.x50_db, self.slope_per_db, self.lapse, self.guess_rate)
-
-    def at(self, q: float) -> float | None:
-        """Return the SNR in dB at which the share is q; None where the curve does not reach q."""
-        snr_db = float(snr_at(q, self.x50_db, self.slope_per_db, self.lapse, self.guess_rate))
-        return None if math.isnan(snr_db) else snr_db
-
-    def information(self, snr_db: Real) -> Floats:
-        """Return what one item tells of x50, in 1/dB^2, the slope being known.
-
-        Fisher information of a Bernoulli trial, share'^2 / (share (1 - share)); n items at one SNR
-        can give an SD no less than 1 / sqrt(n information).
-        """
-        a, b = core(self.x50_db, self.slope_per_db, self.lapse, self.guess_rate)
-        inner = 1 / (1 + np.exp(-np.clip(b * (np.asarray(snr_db) - a), -60, 60)))
-        slope = (1 - self.guess_rate - self.lapse) * b * inner * (1 - inner)
-        share = self.probability(snr_db)
-        return np.asarray(slope**2 / np.maximum(share * (1 - share), 1e-300))
+    def proportion_correct(self, snr_db: FloatOrArray) -> FloatArray:
+        """Return the proportion correct at SNR in dB, in the shape of the argument."""
+        return proportion_correct_at(
+            snr_db, self.x50_db, self.slope_per_db, self.lapse, self.guess_rate
+        )

@@ -1,36 +1,43 @@
-"""What is believed before and after some trials: a grid over x50, slope and lapse.
+"""Trials, the prior, and the posterior on a grid over x50, slope and lapse rate.
 
-The grid's thresholds lie on whole quarters of a dB. So the share right at a level depends on the
-difference of two whole quarters only; it is tabulated once, and each fit is a sum of slices.
-The steps are fine enough for up to about 1000 trials.
+The threshold grid has steps of 0.25 dB and lies on whole multiples of 0.25 dB. The proportion
+correct depends only on the difference between level and threshold, so it is tabulated once for all
+differences, and the likelihood of a trial is a slice of that table. The steps are fine enough for
+about 1000 trials.
+
+Grid shapes: 145 thresholds, 19 slopes, 5 lapse rates. Slopes and lapse rates are flattened into
+one axis of 95 columns.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import ClassVar
 
 import numpy as np
 
 from drill.core.errors import UserError
-from drill.psychometrics.curve import Floats, share_at
+from drill.core.validation import within
+from drill.psychometrics.curve import FloatArray, proportion_correct_at
 
-STEP_DB = 0.25
-SPAN_DB = 18.0
-"""The grid reaches this far to either side of the prior's guess."""
-SLOPES: Floats = np.geomspace(0.03, 0.6, 19, dtype=np.float64)
-LAPSES = np.array([0.0, 0.01, 0.02, 0.04, 0.07])
+GRID_STEP_DB = 0.25
+GRID_REACH_DB = 18.0
+"""The threshold grid extends this far to either side of the prior mean."""
+SLOPE_GRID_PER_DB: FloatArray = np.geomspace(0.03, 0.6, 19, dtype=np.float64)
+LAPSE_GRID = np.array([0.0, 0.01, 0.02, 0.04, 0.07])
 LAPSE_WEIGHTS = (0.2, 0.25, 0.25, 0.2, 0.1)
-"""Lapses need a cap and a prior: left free, they move x50 by 0.6 dB in 60 trials."""
-WIDEST_DB = 50.0
-FLOOR = 1e-6
-READ_DB = 0.01
-_REACH_DB = 100.0
-_ROWS = round(2 * _REACH_DB / STEP_DB) + 1
+"""Prior weights of LAPSE_GRID. Without cap and prior, lapses shift x50 by 0.6 dB in 60 trials."""
+MAX_ABS_SNR_DB = 50.0
+PROBABILITY_FLOOR = 1e-6
+"""Probabilities are kept this far from 0 and 1, so that their logarithms are finite."""
+SNR_RESOLUTION_DB = 0.01
+_TABLE_REACH_DB = 100.0
+_TABLE_ROWS = round(2 * _TABLE_REACH_DB / GRID_STEP_DB) + 1
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Trial:
-    """One whole item: SNR in dB, whether all of it was right, whether it only served to warm up."""
+    """One whole item: its SNR in dB, whether all of it was right, and whether it was a warm-up."""
 
     snr_db: float
     right: bool
@@ -39,18 +46,27 @@ class Trial:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Prior:
-    """What is believed before the first trial.
+    """Prior distribution of threshold, slope and lapse rate.
 
-    The slope's median is the middle of what tests with spoken digits and sentences show, 10 to 20 %
-    a dB; one SD is a factor of 1.65. A narrower or steeper prior makes a shallow listener's
-    interval hold the truth in 92 of 100 blocks instead of 95.
+    The median slope of 14 % per dB lies in the middle of published speech-in-noise tests with
+    digits and sentences (10 to 20 % per dB); one SD is a factor of 1.65. With a narrower or
+    steeper prior, the interval of a listener with a shallow slope covers the true value in 92 of
+    100 blocks instead of 95.
 
-    threshold_mean_db, threshold_sd_db: normal for x50. slope_per_db: median of the slope, in share per dB;
-    slope_log_sd: SD of its natural logarithm. guess_rate: share right by luck. lapse_weights: weights
-    of LAPSES.
+    threshold_mean_db, threshold_sd_db: normal prior of x50; mean from -30 to 30 dB.
+    slope_per_db: median of the log-normal prior of the slope, 0.03 to 0.6 per dB.
+    slope_log_sd: SD of the slope's natural logarithm.
+    guess_rate: probability of a right answer without hearing anything, 0 to 0.4.
+    lapse_weights: weights of LAPSE_GRID; they need not sum to 1.
 
-    Raises: UserError where a value is outside its range.
+    Raises: UserError if a value is out of range.
     """
+
+    STORED_NAMES: ClassVar[Mapping[str, str]] = {
+        "threshold_mean_db": "guess_db",
+        "threshold_sd_db": "guess_sd_db",
+        "guess_rate": "chance",
+    }
 
     threshold_mean_db: float = 0.0
     threshold_sd_db: float = 6.0
@@ -60,82 +76,106 @@ class Prior:
     lapse_weights: tuple[float, ...] = LAPSE_WEIGHTS
 
     def __post_init__(self) -> None:
-        """Refuse a value outside its range."""
-        if not abs(self.threshold_mean_db) <= 30:
-            raise UserError(f"a guess of {self.threshold_mean_db} dB; allowed: -30 to 30")
-        if not (self.threshold_sd_db > 0 and self.slope_log_sd > 0):
-            raise UserError("the SDs of a prior must be above 0")
-        if not SLOPES[0] <= self.slope_per_db <= SLOPES[-1]:
-            raise UserError(f"a slope of {self.slope_per_db} per dB; allowed: 0.03 to 0.6")
-        if not 0 <= self.guess_rate <= 0.4:
-            raise UserError(f"a chance of {self.guess_rate}; allowed: 0 to 0.4")
-        if len(self.lapse_weights) != len(LAPSES) or min(self.lapse_weights) < 0:
-            raise UserError(f"a prior needs {len(LAPSES)} weights of lapses, none below 0")
+        """Check that all parameters are within range."""
+        within("threshold_mean_db", self.threshold_mean_db, -30, 30, "dB", label="prior mean")
+        for name in ("threshold_sd_db", "slope_log_sd"):
+            if not getattr(self, name) > 0:
+                raise UserError(
+                    f"prior SD {getattr(self, name)} is out of range; give a value above 0",
+                    field=name,
+                    kind="out_of_range",
+                )
+        low, high = float(SLOPE_GRID_PER_DB[0]), float(SLOPE_GRID_PER_DB[-1])
+        within("slope_per_db", self.slope_per_db, low, high, "per dB", label="slope")
+        within("guess_rate", self.guess_rate, 0, 0.4, label="guess rate")
+        if len(self.lapse_weights) != len(LAPSE_GRID) or min(self.lapse_weights) < 0:
+            raise UserError(
+                f"lapse weights {self.lapse_weights} are not valid; "
+                f"give {len(LAPSE_GRID)} weights, each 0 or above",
+                field="lapse_weights",
+                kind="out_of_range",
+            )
 
     @property
-    def x50_db(self) -> Floats:
-        """Return the grid's thresholds in dB, shape (145,)."""
-        centre = round(self.threshold_mean_db / STEP_DB)
-        reach = round(SPAN_DB / STEP_DB)
-        return STEP_DB * np.arange(centre - reach, centre + reach + 1, dtype=np.float64)
+    def threshold_grid_db(self) -> FloatArray:
+        """Thresholds of the grid in dB, shape (145,), centred on the prior mean."""
+        centre = round(self.threshold_mean_db / GRID_STEP_DB)
+        reach = round(GRID_REACH_DB / GRID_STEP_DB)
+        return GRID_STEP_DB * np.arange(centre - reach, centre + reach + 1, dtype=np.float64)
 
-    def log(self) -> Floats:
-        """Return the logarithm of the prior, shape (145, 19, 5)."""
-        x50 = -0.5 * ((self.x50_db - self.threshold_mean_db) / self.threshold_sd_db) ** 2
-        slope = -0.5 * (np.log(SLOPES / self.slope_per_db) / self.slope_log_sd) ** 2
-        lapse = np.log(np.maximum(self.lapse_weights, 1e-300))
-        return np.asarray(x50[:, None, None] + slope[:, None] + lapse)
+    def log_density(self) -> FloatArray:
+        """Return the logarithm of the prior up to a constant, shape (145, 19, 5)."""
+        thresholds_db = self.threshold_grid_db
+        log_x50 = -0.5 * ((thresholds_db - self.threshold_mean_db) / self.threshold_sd_db) ** 2
+        log_slope = -0.5 * (np.log(SLOPE_GRID_PER_DB / self.slope_per_db) / self.slope_log_sd) ** 2
+        log_lapse = np.log(np.maximum(self.lapse_weights, 1e-300))
+        return np.asarray(log_x50[:, None, None] + log_slope[:, None] + log_lapse)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Table:
-    """Share right, and the logarithms of right and wrong, for x50 minus level; shape (801, 95)."""
+class _LikelihoodTable:
+    """Proportion correct, and logarithms of right and wrong, by threshold minus level; (801, 95).
 
-    share: Floats
-    log_right: Floats
-    log_wrong: Floats
+    Row 400 is a difference of 0 dB; the columns are the 95 combinations of slope and lapse rate.
+    """
+
+    proportion: FloatArray
+    log_right: FloatArray
+    log_wrong: FloatArray
 
 
 @lru_cache(maxsize=64)
-def _table(guess_rate: float, offset: int) -> Table:
-    """Return the table for levels that lie offset x READ_DB above a whole quarter of a dB."""
-    above_db = STEP_DB * np.arange(_ROWS, dtype=np.float64) - _REACH_DB - READ_DB * offset
-    share = share_at(-above_db[:, None, None], 0.0, SLOPES[:, None], LAPSES, guess_rate)
-    share = np.clip(share.reshape(_ROWS, -1), FLOOR, 1 - FLOOR)
-    return Table(share=share, log_right=np.log(share), log_wrong=np.log1p(-share))
+def _likelihood_table(guess_rate: float, offset: int) -> _LikelihoodTable:
+    """Return the table for levels that lie offset x 0.01 dB above a multiple of 0.25 dB."""
+    rows = np.arange(_TABLE_ROWS, dtype=np.float64)
+    threshold_above_level_db = GRID_STEP_DB * rows - _TABLE_REACH_DB - SNR_RESOLUTION_DB * offset
+    proportion = proportion_correct_at(
+        -threshold_above_level_db[:, None, None],
+        0.0,
+        SLOPE_GRID_PER_DB[:, None],
+        LAPSE_GRID,
+        guess_rate,
+    )
+    flat = np.clip(proportion.reshape(_TABLE_ROWS, -1), PROBABILITY_FLOOR, 1 - PROBABILITY_FLOOR)
+    return _LikelihoodTable(proportion=flat, log_right=np.log(flat), log_wrong=np.log1p(-flat))
 
 
-def _rows(prior: Prior, snr_db: float) -> tuple[Table, slice]:
-    """Return the table of a level and the rows of it that belong to the prior's thresholds."""
-    quarters, offset = divmod(round(snr_db / READ_DB), round(STEP_DB / READ_DB))
-    first = round((prior.x50_db[0] + _REACH_DB) / STEP_DB) - quarters
-    return _table(prior.guess_rate, offset), slice(first, first + len(prior.x50_db))
+def _table_rows(prior: Prior, snr_db: float) -> tuple[_LikelihoodTable, slice]:
+    """Return the table for a level, and the rows that belong to the prior's threshold grid."""
+    grid_steps, offset = divmod(
+        round(snr_db / SNR_RESOLUTION_DB), round(GRID_STEP_DB / SNR_RESOLUTION_DB)
+    )
+    first = round((prior.threshold_grid_db[0] + _TABLE_REACH_DB) / GRID_STEP_DB) - grid_steps
+    rows = slice(first, first + len(prior.threshold_grid_db))
+    return _likelihood_table(prior.guess_rate, offset), rows
 
 
-def tally(trials: Iterable[Trial]) -> tuple[Floats, Floats, Floats]:
-    """Return levels in dB, rising, and how many were right and wrong at each; no warm-ups.
+def count_by_level(trials: Iterable[Trial]) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return the levels in dB in rising order, and the numbers right and wrong at each level.
 
-    Levels are read to READ_DB. Raises: UserError for an SNR beyond 50 dB or not a number.
+    Warm-ups are left out. Levels are rounded to SNR_RESOLUTION_DB. All three have shape (levels,).
+
+    Raises: UserError if an SNR is beyond MAX_ABS_SNR_DB or not a number.
     """
-    counted = [t for t in trials if not t.warm_up]
+    counted = [trial for trial in trials if not trial.warm_up]
     for trial in counted:
-        if not abs(trial.snr_db) <= WIDEST_DB:
-            raise UserError(f"a trial at {trial.snr_db} dB; allowed: -50 to 50 dB")
-    snr = np.array([round(t.snr_db / READ_DB) for t in counted], dtype=np.float64)
-    levels, which = np.unique(snr, return_inverse=True)
-    right = np.bincount(which, [t.right for t in counted], minlength=len(levels))
-    wrong = np.bincount(which, [not t.right for t in counted], minlength=len(levels))
-    return levels * READ_DB, right.astype(np.float64), wrong.astype(np.float64)
+        within("snr_db", trial.snr_db, -MAX_ABS_SNR_DB, MAX_ABS_SNR_DB, "dB", label="SNR")
+    snr = np.array([round(t.snr_db / SNR_RESOLUTION_DB) for t in counted], dtype=np.float64)
+    levels, index = np.unique(snr, return_inverse=True)
+    right = np.bincount(index, [t.right for t in counted], minlength=len(levels))
+    wrong = np.bincount(index, [not t.right for t in counted], minlength=len(levels))
+    return levels * SNR_RESOLUTION_DB, right.astype(np.float64), wrong.astype(np.float64)
 
 
-def log_likelihood(prior: Prior, trials: Iterable[Trial]) -> Floats:
-    """Return the logarithm of the likelihood, shape (145, 95); order is of no account.
+def log_likelihood(prior: Prior, trials: Iterable[Trial]) -> FloatArray:
+    """Return the log-likelihood on the prior's grid, shape (145, 95); trial order is irrelevant.
 
-    Raises: UserError as tally does.
+    Raises: UserError as `count_by_level` does.
     """
-    total = np.zeros((len(prior.x50_db), len(SLOPES) * len(LAPSES)))
-    for level, right, wrong in zip(*tally(trials), strict=True):
-        table, rows = _rows(prior, float(level))
+    columns = len(SLOPE_GRID_PER_DB) * len(LAPSE_GRID)
+    total = np.zeros((len(prior.threshold_grid_db), columns))
+    for level, right, wrong in zip(*count_by_level(trials), strict=True):
+        table, rows = _table_rows(prior, float(level))
         if right:
             total += right * table.log_right[rows]
         if wrong:
@@ -143,18 +183,26 @@ def log_likelihood(prior: Prior, trials: Iterable[Trial]) -> Floats:
     return total
 
 
-def weigh(prior: Prior, trials: Sequence[Trial]) -> Floats:
-    """Return the posterior, shape (145, 95), sum 1. Raises: UserError as tally does."""
-    return normal(log_likelihood(prior, trials) + prior.log().reshape(len(prior.x50_db), -1))
+def posterior_weights(prior: Prior, trials: Sequence[Trial]) -> FloatArray:
+    """Return the posterior on the grid, shape (145, 95), with sum 1.
+
+    Raises: UserError as `count_by_level` does.
+    """
+    log_prior = prior.log_density().reshape(len(prior.threshold_grid_db), -1)
+    return normalised_weights(log_likelihood(prior, trials) + log_prior)
 
 
-def normal(log_weights: Floats) -> Floats:
-    """Return weights of sum 1 from their logarithms."""
+def normalised_weights(log_weights: FloatArray) -> FloatArray:
+    """Return weights with sum 1 from unnormalised log-weights, in the same shape."""
     weights = np.exp(log_weights - log_weights.max())
     return np.asarray(weights / weights.sum())
 
 
-def predict(prior: Prior, weights: Floats, snr_db: float) -> float:
-    """Return the expected share right at an SNR, over a posterior as weigh gives it."""
-    table, rows = _rows(prior, snr_db)
-    return float(np.einsum("ij,ij->", weights, table.share[rows]))  # vdot would start threads
+def expected_proportion_correct(prior: Prior, weights: FloatArray, snr_db: float) -> float:
+    """Return the posterior expectation of the proportion correct at an SNR in dB.
+
+    weights: posterior as `posterior_weights` returns it for this prior, shape (145, 95).
+    """
+    table, rows = _table_rows(prior, snr_db)
+    # einsum rather than vdot: BLAS would start threads for so small a sum.
+    return float(np.einsum("ij,ij->", weights, table.proportion[rows]))

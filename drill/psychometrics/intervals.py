@@ -1,27 +1,24 @@
-"""Intervals: shares, differences, the smallest change that is more than chance, trends.
-
-All are 95 % intervals. Quantiles are scipy's.
-"""
+"""95 % intervals: proportions, differences, the smallest detectable change, and trends."""
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from drill.core.errors import UserError
+from drill.psychometrics.curve import FloatArray
 
-Z = 1.959963984540054
-"""97.5 % point of the normal distribution."""
-LEAST_BLOCKS = 4
-"""Fewest blocks through which a trend is drawn."""
-WEEK_DAYS = 7.0
+Z_975 = 1.959963984540054
+"""97.5 % point of the standard normal distribution."""
+MIN_TREND_BLOCKS = 4
+"""Fewest blocks through which a trend is fitted."""
+_DAYS_PER_WEEK = 7.0
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Interval:
-    """A figure and its 95 % interval, in the unit that the holder's name gives."""
+    """A value and its 95 % interval, in the unit of the attribute that holds it."""
 
     value: float
     low: float
@@ -30,12 +27,12 @@ class Interval:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Quantity(Interval):
-    """A posterior mean with its SD and 95 % equal-tailed interval."""
+    """A posterior mean with its equal-tailed 95 % interval and its SD."""
 
     sd: float
 
     def widened(self, factor: float) -> "Quantity":
-        """Return the quantity with SD and distances to its limits multiplied."""
+        """Return the quantity with its SD and both half-widths multiplied by a factor."""
         return Quantity(
             value=self.value,
             sd=factor * self.sd,
@@ -46,10 +43,10 @@ class Quantity(Interval):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Trend:
-    """A line through blocks.
+    """A straight line through the thresholds of several blocks.
 
-    per_week_db: slope; its interval that contains 0 shows no change. tau_db: day-to-day SD of the
-    threshold beyond what the blocks' own SDs explain. blocks: how many there are.
+    per_week_db: slope in dB per week; an interval that contains 0 shows no change.
+    tau_db: day-to-day SD of the threshold beyond the blocks' own SDs. blocks: their number.
     """
 
     per_week_db: Interval
@@ -58,12 +55,15 @@ class Trend:
 
     @property
     def smallest_per_week_db(self) -> float:
-        """Return the smallest slope that these blocks could have told from none."""
+        """Smallest slope in dB per week that these blocks could distinguish from none."""
         return (self.per_week_db.high - self.per_week_db.low) / 2
 
 
-def summary(values: NDArray[np.float64], weights: NDArray[np.float64]) -> Quantity:
-    """Return mean, SD and 95 % equal-tailed interval of weighted values, shapes (m,)."""
+def posterior_summary(values: FloatArray, weights: FloatArray) -> Quantity:
+    """Return the mean, SD and equal-tailed 95 % interval of weighted values.
+
+    values, weights: shape (m,), in any order; the weights need not sum to 1.
+    """
     order = np.argsort(values, kind="stable")
     ranked, weight = values[order], weights[order] / weights.sum()
     mean = float(weight @ ranked)
@@ -76,30 +76,32 @@ def summary(values: NDArray[np.float64], weights: NDArray[np.float64]) -> Quanti
     )
 
 
-def wilson(right: int, n: int) -> Interval:
-    """Return the share right of n and its score interval, within 0 to 1.
+def wilson_interval(right: int, n: int) -> Interval:
+    """Return the proportion right / n with its Wilson score interval, within 0 to 1.
 
-    Raises: UserError where n is below 1 or right is not 0 to n.
+    Raises: UserError if n is below 1 or right is outside 0 to n.
     Source: E. B. Wilson, J. Am. Stat. Assoc. 22 (1927), 209-212.
     """
     if n < 1 or not 0 <= right <= n:
         raise UserError(
-            f"{right} right of {n}: need at least one, and no more right than there are"
+            f"{right} right of {n} is not a proportion; n must be 1 or more, right from 0 to n"
         )
     p = right / n
-    scale = 1 + Z**2 / n
-    centre = (p + Z**2 / (2 * n)) / scale
-    half = Z * math.sqrt(p * (1 - p) / n + Z**2 / (4 * n**2)) / scale
+    scale = 1 + Z_975**2 / n
+    centre = (p + Z_975**2 / (2 * n)) / scale
+    half_width = Z_975 * math.sqrt(p * (1 - p) / n + Z_975**2 / (4 * n**2)) / scale
     return Interval(
-        value=p, low=min(p, max(0.0, centre - half)), high=max(p, min(1.0, centre + half))
+        value=p,
+        low=min(p, max(0.0, centre - half_width)),
+        high=max(p, min(1.0, centre + half_width)),
     )
 
 
 def difference_interval(a: Interval, b: Interval) -> Interval:
-    """Return a - b of two independent figures, and its interval.
+    """Return a - b for two independent values, with its interval.
 
-    The distances to the limits add as squares, each side with its own, so that skewed intervals
-    stay skewed. For two shares with Wilson's intervals this is Newcombe's method 10.
+    The half-widths on each side add in quadrature, so skewed intervals stay skewed (MOVER). For two
+    proportions with Wilson intervals this is Newcombe's method 10.
 
     Source: R. G. Newcombe, Stat. Med. 17 (1998), 873-890; for other quantities G. Y. Zou and
     A. Donner, Stat. Med. 27 (2008), 1693-1702.
@@ -112,66 +114,68 @@ def difference_interval(a: Interval, b: Interval) -> Interval:
     )
 
 
-def newcombe(right_a: int, n_a: int, right_b: int, n_b: int) -> Interval:
-    """Return the difference of two shares, a - b, with Newcombe's interval.
-
-    Raises: UserError as wilson does.
-    """
-    return difference_interval(wilson(right_a, n_a), wilson(right_b, n_b))
-
-
 def smallest_detectable_change(
     sd_a: float, sd_b: float, *, tau: float = 0.0, blocks_a: int = 1, blocks_b: int = 1
 ) -> float:
-    """Return the smallest change between two occasions that is more than chance (SDC95).
+    """Return the smallest change between two occasions that exceeds chance at 95 % (SDC95).
 
-    sd_a, sd_b: SD of one block's figure on either side. tau: day-to-day SD, same unit. blocks: how
-    many blocks of different days are averaged on either side.
+    sd_a, sd_b: SD of the value from one block on each occasion.
+    tau: day-to-day SD in the same unit.
+    blocks_a, blocks_b: number of blocks, from different days, averaged on each occasion.
 
-    Raises: UserError where an SD is negative or a side has no block.
-    Source: H. C. W. de Vet et al., J. Clin. Epidemiol. 59 (2006), 1033-1039, with a day-to-day SD.
+    Raises: UserError if an SD is negative or an occasion has no block.
+    Source: H. C. W. de Vet et al., J. Clin. Epidemiol. 59 (2006), 1033-1039; the day-to-day SD is
+    added.
     """
     if min(sd_a, sd_b, tau) < 0 or min(blocks_a, blocks_b) < 1:
-        raise UserError("an SD cannot be negative, and each side needs a block")
-    return Z * math.sqrt((sd_a**2 + tau**2) / blocks_a + (sd_b**2 + tau**2) / blocks_b)
+        raise UserError(
+            f"SDs of {sd_a}, {sd_b} and {tau} with {blocks_a} and {blocks_b} blocks are out of "
+            "range; give SDs of 0 or above and at least one block each"
+        )
+    return Z_975 * math.sqrt((sd_a**2 + tau**2) / blocks_a + (sd_b**2 + tau**2) / blocks_b)
 
 
-def trend(days: Sequence[float], values_db: Sequence[float], sds_db: Sequence[float]) -> Trend:
-    """Return the weighted line through the thresholds of blocks, all of one length.
+def fit_trend(days: Sequence[float], values_db: Sequence[float], sds_db: Sequence[float]) -> Trend:
+    """Return the weighted line through the thresholds of blocks.
 
-    Weights are 1/(SD^2 + tau^2), with tau^2 such that the weighted sum of squares is what chance
-    gives (Paule and Mandel). The interval is Student's, and is not narrowed by a lucky fit.
+    days, values_db, sds_db: time in days, threshold and its SD in dB of each block, all of one
+    length. The weights are 1 / (SD^2 + tau^2); tau^2 makes the weighted sum of squares equal to its
+    expectation (Paule and Mandel). The interval uses Student's t and is never narrowed by residuals
+    that happen to be small.
 
-    Raises: UserError below LEAST_BLOCKS, for blocks all of one day, or an SD that is not above 0.
+    Raises: UserError if there are fewer than MIN_TREND_BLOCKS blocks, if all are from one day, or
+    if an SD is not above 0.
     Source: R. C. Paule and J. Mandel, J. Res. NBS 87 (1982), 377-385.
     """
     from scipy.optimize import brentq
     from scipy.special import stdtrit
 
     day, value, sd = (np.asarray(v, dtype=np.float64) for v in (days, values_db, sds_db))
-    if not len(day) == len(value) == len(sd) >= LEAST_BLOCKS:
-        raise UserError(f"a trend needs {LEAST_BLOCKS} blocks; there are {len(day)}")
+    if not len(day) == len(value) == len(sd) >= MIN_TREND_BLOCKS:
+        raise UserError(f"a trend needs {MIN_TREND_BLOCKS} blocks; there are {len(day)}")
     if not np.ptp(day) > 0 or not (sd > 0).all():
-        raise UserError("a trend needs blocks of different days, each with an SD above 0")
-    week = (day - day.mean()) / WEEK_DAYS
+        raise UserError("a trend needs blocks from different days, each with an SD above 0")
+    week = (day - day.mean()) / _DAYS_PER_WEEK
     design = np.stack([np.ones_like(week), week], axis=1)
-    free = len(day) - 2
+    degrees_of_freedom = len(day) - 2
 
-    def line(tau2: float) -> tuple[float, float, float]:
-        """Return slope, its variance, and the weighted sum of squares."""
+    def weighted_fit(tau2: float) -> tuple[float, float, float]:
+        """Return the slope, its variance and the weighted residual sum of squares."""
         weight = 1 / (sd**2 + tau2)
-        cover = np.linalg.inv(design.T @ (weight[:, None] * design))
-        beta = cover @ (design.T @ (weight * value))
-        return float(beta[1]), float(cover[1, 1]), float(weight @ (value - design @ beta) ** 2)
+        covariance = np.linalg.inv(design.T @ (weight[:, None] * design))
+        beta = covariance @ (design.T @ (weight * value))
+        squares = float(weight @ (value - design @ beta) ** 2)
+        return float(beta[1]), float(covariance[1, 1]), squares
 
     tau2 = 0.0
-    if line(0.0)[2] > free:
-        most = float(np.ptp(value)) ** 2 * len(day)
-        tau2 = float(brentq(lambda t: line(t)[2] - free, 0.0, most))
-    slope, variance, squares = line(tau2)
-    half = float(stdtrit(free, 0.975)) * math.sqrt(variance * max(1.0, squares / free))
+    if weighted_fit(0.0)[2] > degrees_of_freedom:
+        upper = float(np.ptp(value)) ** 2 * len(day)
+        tau2 = float(brentq(lambda t: weighted_fit(t)[2] - degrees_of_freedom, 0.0, upper))
+    slope, variance, squares = weighted_fit(tau2)
+    inflation = max(1.0, squares / degrees_of_freedom)
+    half_width = float(stdtrit(degrees_of_freedom, 0.975)) * math.sqrt(variance * inflation)
     return Trend(
-        per_week_db=Interval(value=slope, low=slope - half, high=slope + half),
+        per_week_db=Interval(value=slope, low=slope - half_width, high=slope + half_width),
         tau_db=math.sqrt(tau2),
         blocks=len(day),
     )

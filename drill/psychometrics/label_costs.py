@@ -1,136 +1,101 @@
-"""What to practise: the cost of each label in dB, and how often each character is drawn.
+"""The cost of a label in dB: how much more SNR it needs than the average one.
 
-A label is anything that an item is or has in it: a character, a word, a number style, a voice, a
-fading preset, a place in the call. Its cost is the shift of a common curve: 2 dB mean that it is
-copied as well as the others only with 2 dB more.
+A label is anything that characterises an item or a part of it: a character, a word, a kind of word,
+an operator, a fading preset, a position in the call. A cost of 2 dB means that the label is right
+as often as the average label only with 2 dB more SNR; it is a shift of the common psychometric
+function.
 
-Costs are shrunk: they are taken to be normal around 0 with an SD that is estimated from all labels
-together, so that a label that was hardly heard stays near 0. Within one item a label counts as one
-observation, with the share of it that was right: its characters are not independent.
+Costs are shrunk: their prior is normal around 0, with an SD estimated from all labels together, so
+the cost of a label with few observations stays near 0. A label counts as one observation per item,
+with the proportion of it that was right, because the characters of an item are not independent.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 
-from drill.core.errors import UserError
-from drill.psychometrics.curve import Curve, Floats
-from drill.psychometrics.grid import FLOOR, WIDEST_DB, normal
-from drill.psychometrics.intervals import Quantity, summary
+from drill.core.validation import within
+from drill.psychometrics.curve import Curve, FloatArray
+from drill.psychometrics.grid import MAX_ABS_SNR_DB, PROBABILITY_FLOOR, normalised_weights
+from drill.psychometrics.intervals import Quantity, posterior_summary
 
-ENOUGH = 30
-"""Items with a label from which its cost is known to about 1 dB (SD); below, it is not shown."""
-COSTS_DB = np.arange(-12, 12.01, 0.25)
-SPREADS_DB = np.array([0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0])
-CAP = 3.0
-"""No character is drawn more often than this times its even share."""
-BY_ERROR = 0.5
-"""Share of the draws that go by expected error; the rest is even, so that nothing is forgotten."""
+MIN_OBSERVATIONS = 30
+"""Number of observations that determine a cost to about 1 dB (SD); with fewer it is not shown."""
+_COST_GRID_DB = np.arange(-12, 12.01, 0.25)
+_SPREAD_GRID_DB = np.array([0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0])
+"""SD of the costs of all labels."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Observation:
-    """One label in one item: how much of it was right, 0 to 1 (for one character, 0 or 1)."""
+    """One label in one item: its SNR in dB and the proportion of the label that was right.
+
+    Raises: UserError if the proportion is outside 0 to 1 or the SNR beyond 50 dB.
+    """
 
     label: str
     snr_db: float
     right: float
 
     def __post_init__(self) -> None:
-        """Refuse a value outside its range."""
-        if not 0 <= self.right <= 1 or not abs(self.snr_db) <= WIDEST_DB:
-            raise UserError(
-                f"{self.label}: {self.right} right at {self.snr_db} dB; "
-                "allowed: 0 to 1, -50 to 50 dB"
-            )
+        """Check proportion and SNR."""
+        within("right", self.right, 0, 1, label=f"proportion right of {self.label}")
+        within("snr_db", self.snr_db, -MAX_ABS_SNR_DB, MAX_ABS_SNR_DB, "dB", label="SNR")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Offset:
-    """What a label costs against the average one, in dB; n items; whether that is enough to say."""
+class LabelCost:
+    """The cost of a label in dB relative to the average label, from n observations."""
 
     cost_db: Quantity
     n: int
 
     @property
-    def enough(self) -> bool:
-        """Return True where enough was heard for the cost to be told."""
-        return self.n >= ENOUGH
+    def has_enough_data(self) -> bool:
+        """True if there are enough observations to report the cost."""
+        return self.n >= MIN_OBSERVATIONS
 
 
-def _likelihoods(
-    observations: Iterable[Observation], curve: Curve
-) -> dict[str, tuple[Floats, int]]:
-    """Return for each label the logarithm of its likelihood over COSTS_DB, and its n."""
-    by_label: dict[str, list[Observation]] = {}
-    for one in observations:
-        by_label.setdefault(one.label, []).append(one)
-    found = {}
-    for label, group in by_label.items():
-        snr = np.array([one.snr_db for one in group])
-        right = np.array([one.right for one in group])
-        levels, which = np.unique(snr, return_inverse=True)
-        hits = np.bincount(which, right, minlength=len(levels))
-        misses = np.bincount(which, 1 - right, minlength=len(levels))
-        share = curve.probability(levels[:, None] - COSTS_DB)
-        share = np.clip(share, FLOOR, 1 - FLOOR)
-        found[label] = (np.asarray(hits @ np.log(share) + misses @ np.log1p(-share)), len(group))
-    return found
+def estimate_label_costs(observations: Iterable[Observation], curve: Curve) -> dict[str, LabelCost]:
+    """Return the cost of each label, in alphabetical order; empty without observations.
 
-
-def offsets(observations: Iterable[Observation], curve: Curve) -> dict[str, Offset]:
-    """Return the cost of each label, by what was right of it and the curve of the average label.
-
-    curve: for characters, that of characters; for voices and the like, that of whole items. The
-    order of the observations is of no account. Empty where there are none.
+    curve: psychometric function of the average label (for characters, that of characters; for
+    operators and the like, that of whole items). The order of the observations does not matter.
     """
-    found = _likelihoods(observations, curve)
-    if not found:
+    likelihoods = _log_likelihoods(observations, curve)
+    if not likelihoods:
         return {}
-    before = np.exp(-0.5 * (COSTS_DB / SPREADS_DB[:, None]) ** 2)
-    before = np.log(before / before.sum(axis=1, keepdims=True) + 1e-300)
-    joint = {label: log + before for label, (log, _) in found.items()}  # (7 spreads, 97 costs)
-    by_spread = sum(np.logaddexp.reduce(grid, axis=1) for grid in joint.values())
-    spread = normal(np.asarray(by_spread))
-    return {
-        label: Offset(
-            cost_db=summary(COSTS_DB, spread @ np.stack([normal(row) for row in joint[label]])),
-            n=found[label][1],
-        )
-        for label in sorted(found)
-    }
+    prior = np.exp(-0.5 * (_COST_GRID_DB / _SPREAD_GRID_DB[:, None]) ** 2)
+    log_prior = np.log(prior / prior.sum(axis=1, keepdims=True) + 1e-300)
+    # Joint log density of spread and cost for each label, shape (7 spreads, 97 costs).
+    joint = {label: log + log_prior for label, (log, _) in likelihoods.items()}
+    log_spread = sum(np.logaddexp.reduce(grid, axis=1) for grid in joint.values())
+    spread_weights = normalised_weights(np.asarray(log_spread))
+    costs = {}
+    for label in sorted(likelihoods):
+        by_spread = np.stack([normalised_weights(row) for row in joint[label]])
+        cost_db = posterior_summary(_COST_GRID_DB, spread_weights @ by_spread)
+        costs[label] = LabelCost(cost_db=cost_db, n=likelihoods[label][1])
+    return costs
 
 
-def weights(
-    labels: Sequence[str], costs: Mapping[str, Offset], snr_db: float, curve: Curve
-) -> dict[str, float]:
-    """Return how likely each label is to be drawn next, sum 1: half by expected error, half evenly.
-
-    A label never heard is taken as average. No weight exceeds CAP times the even share.
-
-    Raises: UserError without a label, or where one is given twice.
-    """
-    if not labels or len(set(labels)) != len(labels):
-        raise UserError("weights need labels, each once")
-    cost = np.array([costs[x].cost_db.value if x in costs else 0.0 for x in labels])
-    error = 1 - curve.probability(snr_db - cost)
-    error = error / error.sum() if error.sum() > 0 else np.full(len(cost), 1 / len(cost))
-    share = BY_ERROR * error + (1 - BY_ERROR) / len(cost)
-    most = CAP / len(cost)
-    over = np.zeros(len(cost), dtype=bool)
-    while (share[~over] > most * (1 + 1e-9)).any():
-        over |= share > most
-        share[~over] *= (1 - most * over.sum()) / share[~over].sum()
-        share[over] = most
-    return dict(zip(labels, share.tolist(), strict=True))
-
-
-def easier_db(labels: Iterable[str], costs: Mapping[str, Offset]) -> float:
-    """Return the dB to add to an item's SNR for what is in it: the mean cost of its labels.
-
-    The trial is then counted at the SNR before the addition, so that hard items do not look like a
-    poorer ear.
-    """
-    found = [costs[label].cost_db.value if label in costs else 0.0 for label in labels]
-    return float(np.mean(found)) if found else 0.0
+def _log_likelihoods(
+    observations: Iterable[Observation], curve: Curve
+) -> dict[str, tuple[FloatArray, int]]:
+    """Return for each label its log-likelihood over the cost grid, shape (97,), and its n."""
+    groups: dict[str, list[Observation]] = {}
+    for observation in observations:
+        groups.setdefault(observation.label, []).append(observation)
+    likelihoods = {}
+    for label, group in groups.items():
+        snr = np.array([observation.snr_db for observation in group])
+        right = np.array([observation.right for observation in group])
+        levels, index = np.unique(snr, return_inverse=True)
+        hits = np.bincount(index, right, minlength=len(levels))
+        misses = np.bincount(index, 1 - right, minlength=len(levels))
+        p = curve.proportion_correct(levels[:, None] - _COST_GRID_DB)
+        p = np.clip(p, PROBABILITY_FLOOR, 1 - PROBABILITY_FLOOR)
+        log = np.asarray(hits @ np.log(p) + misses @ np.log1p(-p))
+        likelihoods[label] = (log, len(group))
+    return likelihoods

@@ -1,19 +1,21 @@
-"""From trials to x50, x80 and slope, each with its interval, and to what cannot be said.
+"""Estimates of x50, x80 and slope with their intervals, from one block or several.
 
 How the interval is made
 ------------------------
-* The estimate is the posterior mean (the slope's of its logarithm); the interval leaves 2.5 % of
-  the posterior out at either end. With adaptive levels, intervals from profile, bootstrap or the
-  curvature of a plain logistic fit hold the truth in 85 to 93 of 100 blocks, this one in 95.
-* What lasts over several items (attention, noise that swells) makes neighbouring items alike, and
-  fewer of them independent. That is estimated from the trials and widens the intervals; see
-  `dependence`. A shift that belongs to one item alone (its own fading) needs no widening: it makes
-  the curve of whole items flatter, and the slope carries that.
-* Blocks of different days are pooled by one curve. From DAYS blocks on each may lie off by a shift
-  of its own, with an SD tau over which the posterior runs as well. Below that tau cannot be told,
-  and the interval is that of these days alone: said as a flag.
+* The estimate is the posterior mean (for the slope, of its logarithm). The interval is equal-tailed
+  and leaves out 2.5 % of the posterior at either end. With adaptively placed levels it covers the
+  true value in 95 of 100 blocks; intervals from the profile likelihood, the bootstrap or the
+  curvature of a logistic regression cover it in 85 to 93.
+* Fluctuations that last over several items (attention, a noise burst) make neighbouring items
+  alike. This serial dependence is estimated from the trials and widens the intervals
+  (`checks.variance_inflation`). A shift that affects a single item (its own fading) needs no
+  widening: it flattens the curve of whole items, and the slope accounts for it.
+* Blocks of different days are pooled into one curve. From MIN_POOLED_BLOCKS blocks on, each block
+  may have its own shift with SD tau, which is estimated too. With fewer blocks tau cannot be
+  estimated, and the interval applies to these days only (flag "days").
 
-The order of the trials moves no estimate; it only bears on the width and on the flag of tiring.
+The order of the trials does not affect the estimates; it affects only the widening and the flag
+"moving".
 """
 
 import math
@@ -23,52 +25,81 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from drill.core.errors import UserError
-from drill.psychometrics.checks import DAYS, Flag, Goodness, dependence, find_flags, goodness
-from drill.psychometrics.curve import Curve, Floats, share_at, snr_at
-from drill.psychometrics.grid import LAPSES, SLOPES, STEP_DB, Prior, Trial, log_likelihood, normal
-from drill.psychometrics.intervals import Quantity, summary
+from drill.psychometrics.checks import (
+    MIN_POOLED_BLOCKS,
+    Flag,
+    GoodnessOfFit,
+    find_flags,
+    goodness_of_fit,
+    variance_inflation,
+)
+from drill.psychometrics.curve import Curve, FloatArray, proportion_correct_at, snr_at
+from drill.psychometrics.grid import (
+    GRID_STEP_DB,
+    LAPSE_GRID,
+    SLOPE_GRID_PER_DB,
+    Prior,
+    Trial,
+    log_likelihood,
+    normalised_weights,
+)
+from drill.psychometrics.intervals import Quantity, posterior_summary
 
-TAUS_DB = np.array([0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0])
-TAU_SCALE_DB = 1.0
-"""The prior of tau is half normal with this SD."""
-SLOPE_LOG_SD = 0.2
-"""What a remembered slope is trusted to at most: it differs from day to day."""
-NEGLIGIBLE = 1e-7
+_TAU_GRID_DB = np.array([0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0])
+_TAU_SCALE_DB = 1.0
+"""Scale of the half-normal prior of tau."""
+_MIN_SLOPE_LOG_SD = 0.2
+"""A remembered slope gets at least this log SD, because the slope varies from day to day."""
+_NEGLIGIBLE_WEIGHT = 1e-7
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Posterior:
-    """Cells that are not negligible: x50, slope, lapse, weight, each of shape (m,)."""
+    """The grid cells with non-negligible weight.
 
-    x50_db: Floats
-    slope_per_db: Floats
-    lapse: Floats
-    weight: Floats
+    x50_db, slope_per_db, lapse, weight: shape (m,); the weights sum to 1.
+    """
+
+    x50_db: FloatArray
+    slope_per_db: FloatArray
+    lapse: FloatArray
+    weight: FloatArray
     guess_rate: float
 
-    def share(self, snr_db: float | Floats) -> Floats:
-        """Return the share of each cell at an SNR, or at one SNR for each cell; shape (m,)."""
-        return share_at(snr_db, self.x50_db, self.slope_per_db, self.lapse, self.guess_rate)
+    def proportion_correct(self, snr_db: float | FloatArray) -> FloatArray:
+        """Return the proportion correct of each cell, shape (m,).
 
-    def snr(self, q: float) -> Floats:
-        """Return each cell's SNR in dB for the share q, nan where it is not reached; shape (m,)."""
-        return snr_at(q, self.x50_db, self.slope_per_db, self.lapse, self.guess_rate)
+        snr_db: one SNR in dB for all cells, or one for each, shape (m,).
+        """
+        return proportion_correct_at(
+            snr_db, self.x50_db, self.slope_per_db, self.lapse, self.guess_rate
+        )
+
+    def snr_at(self, proportion: float) -> FloatArray:
+        """Return the SNR in dB of each cell for a proportion correct, shape (m,).
+
+        NaN where a cell's curve does not reach the proportion.
+        """
+        return snr_at(proportion, self.x50_db, self.slope_per_db, self.lapse, self.guess_rate)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Estimate:
-    """What some trials tell.
+    """What the trials of one block or several say about the psychometric function.
 
-    widening: factor by which likeness of neighbouring items widened every interval, 1 for none.
-    tau_db: day-to-day SD, None below DAYS blocks. n, right: items counted and right of them.
-    flags: what has to be said beside the figures, empty where they can stand alone.
+    x50_db, x80_db: SNR in dB for 50 % and 80 % of items right. slope_per_db: slope at x50.
+    lapse: lapse rate.
+    widening: factor by which serial dependence widened every interval; 1 for no widening.
+    tau_db: day-to-day SD in dB; None with fewer than MIN_POOLED_BLOCKS blocks.
+    blocks, n, right: number of blocks, of items counted, and of items right.
+    flags: caveats to report with the figures; empty if there are none.
     """
 
     x50_db: Quantity
     x80_db: Quantity
     slope_per_db: Quantity
     lapse: Quantity
-    goodness: Goodness
+    goodness: GoodnessOfFit
     widening: float
     tau_db: Quantity | None
     blocks: int
@@ -78,161 +109,172 @@ class Estimate:
     posterior: Posterior = field(repr=False)
     flags: tuple[Flag, ...] = ()
 
-    @property
-    def curve(self) -> Curve:
-        """Return the curve through the estimates."""
-        return Curve(
-            x50_db=self.x50_db.value,
-            slope_per_db=self.slope_per_db.value,
-            lapse=self.lapse.value,
-            guess_rate=self.prior.guess_rate,
-        )
-
-    def share(self, snr_db: float) -> Quantity:
-        """Return the share copied right at an SNR, with its band."""
-        return self._bounded(self.posterior.share(snr_db))
-
-    def _bounded(self, shares: Floats) -> Quantity:
-        got = summary(shares, self.posterior.weight).widened(self.widening)
-        return Quantity(value=got.value, sd=got.sd, low=max(0.0, got.low), high=min(1.0, got.high))
+    def proportion_correct(self, snr_db: float) -> Quantity:
+        """Return the proportion correct at an SNR in dB, with its interval."""
+        return _proportion_summary(self, self.posterior.proportion_correct(snr_db))
 
 
 def proportion_at_power(
-    estimate: Estimate, watts_ratio_db: float, q: float = 0.5
+    estimate: Estimate, power_ratio_db: float, reference: float = 0.5
 ) -> Quantity | None:
-    """Return the share copied with other power on the path on which q is copied now.
+    """Return the proportion correct after a change of power on an unchanged radio path.
 
-    watts_ratio_db: 10 lg of new over old power: -6.99 for 20 W after 100 W, -13.01 for 5 W. None
-    where q is not reached.
+    power_ratio_db: 10 lg of the new over the old power (-6.99 for 20 W instead of 100 W, -13.01
+    for 5 W). reference: proportion correct at the old power. Returns None if the curve does not
+    reach the reference.
     """
-    snr_db = estimate.posterior.snr(q)
+    snr_db = estimate.posterior.snr_at(reference)
     if np.isnan(snr_db).any():
         return None
-    return estimate._bounded(estimate.posterior.share(snr_db + watts_ratio_db))
+    return _proportion_summary(
+        estimate, estimate.posterior.proportion_correct(snr_db + power_ratio_db)
+    )
 
 
-def _over_days(prior: Prior, blocks: Sequence[Sequence[Trial]]) -> tuple[Floats, Quantity | None]:
-    """Return the logarithm of the pooled likelihood, shape (145, 95), and tau in dB."""
-    logs = [log_likelihood(prior, block) for block in blocks]
-    if len(blocks) < DAYS:
-        return np.asarray(sum(logs)), None
-    before = prior.log().reshape(logs[0].shape)
-    apart = prior.x50_db[:, None] - prior.x50_db
-    peaks = [log.max() for log in logs]
-    likely = [np.exp(log - peak) for log, peak in zip(logs, peaks, strict=True)]
-    totals = []
-    for tau_db in TAUS_DB:
-        # A block's own threshold is normal about the common one: blur its likelihood by that.
-        blur = np.exp(-0.5 * (apart / max(tau_db, STEP_DB / 10)) ** 2)
-        blur /= blur.sum(axis=1, keepdims=True)
-        blurred = [np.log(np.maximum(blur @ one, 1e-300)) for one in likely]
-        totals.append(np.asarray(sum(blurred)))
-    stack = np.stack(totals) - 0.5 * (TAUS_DB[:, None, None] / TAU_SCALE_DB) ** 2
-    steps = np.log(np.gradient(TAUS_DB))[:, None, None]
-    of_tau = normal(stack + before + steps).sum(axis=(1, 2))
-    return np.asarray(np.logaddexp.reduce(stack + steps, axis=0)), summary(TAUS_DB, of_tau)
-
-
-def _cells(prior: Prior, weights: Floats) -> Posterior:
-    grids = np.meshgrid(prior.x50_db, SLOPES, LAPSES, indexing="ij")
-    keep = weights.ravel() > NEGLIGIBLE * weights.max()
-    x50, slope, lapse = (grid.ravel()[keep] for grid in grids)
-    weight = weights.ravel()[keep]
-    return Posterior(x50, slope, lapse, weight / weight.sum(), prior.guess_rate)
+def fit(trials: Sequence[Trial], prior: Prior, rng: np.random.Generator) -> Estimate:
+    """Return the estimate from one block; arguments and errors are those of `pool`."""
+    return pool([trials], prior, rng)
 
 
 def pool(blocks: Sequence[Sequence[Trial]], prior: Prior, rng: np.random.Generator) -> Estimate:
-    """Return one estimate from the trials of several blocks, each in the order in which they came.
+    """Return one estimate from several blocks.
 
-    rng serves the goodness of fit alone. Warm-ups are left out. The prior must not be one that was
-    made from these blocks: they would be counted twice.
+    blocks: trials of each block in the order presented; warm-ups are ignored.
+    prior: must not be derived from these blocks, or their data would count twice.
+    rng: used only to simulate blocks for the goodness of fit.
 
-    Raises: UserError where there is no trial that counts, or an SNR beyond 50 dB.
+    Raises: UserError if no trial counts, or as `count_by_level` does.
     """
-    counted = [[t for t in block if not t.warm_up] for block in blocks]
-    trials = [t for block in counted for t in block]
+    counted = [[trial for trial in block if not trial.warm_up] for block in blocks]
+    trials = [trial for block in counted for trial in block]
     if not trials:
         raise UserError("there is nothing to fit: no item has been answered")
-    likelihood, tau_db = _over_days(prior, [block for block in counted if block])
-    grid = normal(likelihood + prior.log().reshape(likelihood.shape))
-    posterior = _cells(prior, grid)
-    cube = grid.reshape(len(prior.x50_db), len(SLOPES), len(LAPSES))
-    slope = summary(np.log(SLOPES), cube.sum(axis=(0, 2)))
-    x50_db = summary(prior.x50_db, cube.sum(axis=(1, 2)))
-    lapse = summary(LAPSES, cube.sum(axis=(0, 1)))
-    middle = Curve(
+    log_likelihoods, tau_db = _pooled_log_likelihood(prior, [block for block in counted if block])
+    grid = normalised_weights(log_likelihoods + prior.log_density().reshape(log_likelihoods.shape))
+    posterior = _non_negligible(prior, grid)
+    cube = grid.reshape(len(prior.threshold_grid_db), len(SLOPE_GRID_PER_DB), len(LAPSE_GRID))
+    log_slope = posterior_summary(np.log(SLOPE_GRID_PER_DB), cube.sum(axis=(0, 2)))
+    x50_db = posterior_summary(prior.threshold_grid_db, cube.sum(axis=(1, 2)))
+    lapse_weights = cube.sum(axis=(0, 1))
+    lapse = posterior_summary(LAPSE_GRID, lapse_weights)
+    mean_curve = Curve(
         x50_db=x50_db.value,
-        slope_per_db=math.exp(slope.value),
+        slope_per_db=math.exp(log_slope.value),
         lapse=lapse.value,
         guess_rate=prior.guess_rate,
     )
-    factor = math.sqrt(dependence(counted, middle))
+    widening = math.sqrt(variance_inflation(counted, mean_curve))
+    x80_db = posterior_summary(posterior.snr_at(0.8), posterior.weight)
     estimate = Estimate(
-        x50_db=x50_db.widened(factor),
-        x80_db=summary(posterior.snr(0.8), posterior.weight).widened(factor),
-        slope_per_db=_exponential(slope.widened(factor)),
+        x50_db=x50_db.widened(widening),
+        x80_db=x80_db.widened(widening),
+        slope_per_db=_exponential(log_slope.widened(widening)),
         lapse=lapse,
-        goodness=goodness(trials, middle, rng),
-        widening=factor,
+        goodness=goodness_of_fit(trials, mean_curve, rng),
+        widening=widening,
         tau_db=tau_db,
         blocks=len(blocks),
         n=len(trials),
-        right=sum(t.right for t in trials),
+        right=sum(trial.right for trial in trials),
         prior=prior,
         posterior=posterior,
     )
-    at_cap = float(cube.sum(axis=(0, 1))[-1])
+    return _with_flags(estimate, counted, float(lapse_weights[-1]))
+
+
+def _with_flags(
+    estimate: Estimate, blocks: Sequence[Sequence[Trial]], lapse_cap_weight: float
+) -> Estimate:
+    """Return the estimate with the caveats about it."""
     flags = find_flags(
-        counted,
-        prior,
+        blocks,
+        estimate.prior,
         estimate.x50_db,
         estimate.x80_db,
-        fitted=estimate.goodness,
-        lapse_at_cap=at_cap,
+        goodness=estimate.goodness,
+        lapse_cap_weight=lapse_cap_weight,
     )
     return replace(estimate, flags=flags)
 
 
+def _proportion_summary(estimate: Estimate, proportions: FloatArray) -> Quantity:
+    """Return a proportion with the estimate's widening, its interval kept within 0 to 1."""
+    quantity = posterior_summary(proportions, estimate.posterior.weight).widened(estimate.widening)
+    return replace(quantity, low=max(0.0, quantity.low), high=min(1.0, quantity.high))
+
+
+def _pooled_log_likelihood(
+    prior: Prior, blocks: Sequence[Sequence[Trial]]
+) -> tuple[FloatArray, Quantity | None]:
+    """Return the log-likelihood of all blocks, shape (145, 95), and tau in dB if estimated."""
+    logs = [log_likelihood(prior, block) for block in blocks]
+    if len(blocks) < MIN_POOLED_BLOCKS:
+        return np.asarray(sum(logs)), None
+    log_prior = prior.log_density().reshape(logs[0].shape)
+    distance_db = prior.threshold_grid_db[:, None] - prior.threshold_grid_db
+    peaks = [log.max() for log in logs]
+    likelihoods = [np.exp(log - peak) for log, peak in zip(logs, peaks, strict=True)]
+    log_by_tau = []
+    for tau_db in _TAU_GRID_DB:
+        # A block's own threshold is normal about the common one, so its likelihood is convolved
+        # with that normal distribution along the threshold axis.
+        kernel = np.exp(-0.5 * (distance_db / max(tau_db, GRID_STEP_DB / 10)) ** 2)
+        kernel /= kernel.sum(axis=1, keepdims=True)
+        blurred = [np.log(np.maximum(kernel @ values, 1e-300)) for values in likelihoods]
+        log_by_tau.append(np.asarray(sum(blurred)))
+    stack = np.stack(log_by_tau) - 0.5 * (_TAU_GRID_DB[:, None, None] / _TAU_SCALE_DB) ** 2
+    # The grid of tau is uneven: each step counts by its width.
+    log_widths = np.log(np.gradient(_TAU_GRID_DB))[:, None, None]
+    tau_weights = normalised_weights(stack + log_prior + log_widths).sum(axis=(1, 2))
+    pooled = np.asarray(np.logaddexp.reduce(stack + log_widths, axis=0))
+    return pooled, posterior_summary(_TAU_GRID_DB, tau_weights)
+
+
+def _non_negligible(prior: Prior, grid: FloatArray) -> Posterior:
+    """Return the cells of a posterior grid, shape (145, 95), that carry weight."""
+    axes = np.meshgrid(prior.threshold_grid_db, SLOPE_GRID_PER_DB, LAPSE_GRID, indexing="ij")
+    keep = grid.ravel() > _NEGLIGIBLE_WEIGHT * grid.max()
+    x50, slope, lapse = (axis.ravel()[keep] for axis in axes)
+    weight = grid.ravel()[keep]
+    return Posterior(x50, slope, lapse, weight / weight.sum(), prior.guess_rate)
+
+
 def _exponential(log: Quantity) -> Quantity:
-    """Return the quantity of which this one is the natural logarithm; its value is the median."""
+    """Return exp of a quantity given as natural logarithm; the value becomes the median."""
     value = math.exp(log.value)
     return Quantity(value=value, sd=log.sd * value, low=math.exp(log.low), high=math.exp(log.high))
 
 
-def fit(trials: Sequence[Trial], prior: Prior, rng: np.random.Generator) -> Estimate:
-    """Return what the trials of one block tell; see pool."""
-    return pool([trials], prior, rng)
-
-
 def prior_from_estimates(estimates: Sequence[Estimate]) -> Prior:
-    """Return the prior for the next block: it remembers the slope of blocks, each fitted alone.
+    """Return the prior for a new block, with the slope remembered from earlier blocks.
 
-    What each estimate brings beyond its own prior is joined with the first one's prior; the slope
-    is trusted to SLOPE_LOG_SD at most. The guess is the last block's x50, with an SD as wide as
-    before, so that the threshold of a new block owes nothing to the old ones.
+    estimates: one for each earlier block, each fitted alone, oldest first. The slope information
+    that each block adds to its own prior is combined with the prior of the first block; the log SD
+    of the result is at least 0.2. The prior mean of the threshold is the x50 of the last block with
+    the SD of the first prior, so earlier blocks do not narrow the threshold of a new one.
 
-    Raises: UserError without an estimate.
+    Raises: UserError if there is no estimate.
     """
     if not estimates:
         raise UserError("there is no earlier block to remember a slope from")
     first = estimates[0].prior
     precision = first.slope_log_sd**-2
-    total = precision * math.log(first.slope_per_db)
-    for one in estimates:
-        cells, before = one.posterior, one.prior
-        mean = float(cells.weight @ np.log(cells.slope_per_db))
-        sd = one.widening * math.sqrt(
-            float(cells.weight @ (np.log(cells.slope_per_db) - mean) ** 2)
-        )
-        brought = max(0.0, sd**-2 - before.slope_log_sd**-2)
-        own = sd**-2 * mean - before.slope_log_sd**-2 * math.log(before.slope_per_db)
-        if brought:
-            precision, total = precision + brought, total + own
+    weighted_sum = precision * math.log(first.slope_per_db)
+    for estimate in estimates:
+        log_slopes, weight = np.log(estimate.posterior.slope_per_db), estimate.posterior.weight
+        mean = float(weight @ log_slopes)
+        sd = estimate.widening * math.sqrt(float(weight @ (log_slopes - mean) ** 2))
+        prior_precision = estimate.prior.slope_log_sd**-2
+        added = max(0.0, sd**-2 - prior_precision)
+        if added:
+            precision += added
+            weighted_sum += sd**-2 * mean - prior_precision * math.log(estimate.prior.slope_per_db)
+    slope_per_db = math.exp(weighted_sum / precision)
     return Prior(
         threshold_mean_db=float(np.clip(estimates[-1].x50_db.value, -30, 30)),
         threshold_sd_db=first.threshold_sd_db,
-        slope_per_db=float(np.clip(math.exp(total / precision), SLOPES[0], SLOPES[-1])),
-        slope_log_sd=max(SLOPE_LOG_SD, precision**-0.5),
+        slope_per_db=float(np.clip(slope_per_db, SLOPE_GRID_PER_DB[0], SLOPE_GRID_PER_DB[-1])),
+        slope_log_sd=max(_MIN_SLOPE_LOG_SD, precision**-0.5),
         guess_rate=first.guess_rate,
         lapse_weights=first.lapse_weights,
     )

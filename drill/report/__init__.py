@@ -1,1 +1,6 @@
-"""What the record tells: numbers, charts, and one page of both."""
+"""The report: what the whole record says about the trainee.
+
+Read in this order: `figures` (the numbers, from the record), `confusion` (the confusion matrix),
+`charts` (matplotlib), `wording` and `sections` (headings, sentences, tables and charts) and `files`
+(the HTML page with PNG, CSV and JSON files).
+"""

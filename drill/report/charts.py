@@ -1,8 +1,9 @@
-"""The charts of a report: matplotlib, as SVG for the page and as PNG files beside it.
+"""The charts of a report, drawn with matplotlib.
 
-Every chart has a title that says what it shows; the page sets a sentence and a table beside it.
+Every chart has a title that says what it shows. The page adds a sentence and a table.
 """
 
+import html
 import io
 from collections.abc import Sequence
 from datetime import datetime
@@ -10,211 +11,223 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from drill.psychometrics.intervals import wilson
-from drill.psychometrics.label_costs import Offset
-from drill.report.figures import NOTHING, Confusion, Kind, Response
+from drill.psychometrics.intervals import Interval, wilson_interval
+from drill.psychometrics.label_costs import LabelCost
+from drill.report.confusion import GAP, ConfusionMatrix
+from drill.report.figures import ComparableBlocks, ResponseTime
 from drill.sending.history import Tally
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
 INK, SOFT, SECOND = "#1b4965", "#8fb3c9", "#b4540a"
-MOST_BARS = 30
-ORDER = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789/"
-# Characters whose words or shapes are mixed up stand side by side; common practice, no source.
-SIDE_BY_SIDE = "BDEPTVGCZ3MNFSXAHJK8QUWIY59LR0O1247" + "6/"
+_ZERO_LINE = "#888888"
+MAX_COST_ROWS = 30
+CONFUSION_ORDER = "BDEPTVGCZ3MNFSXAHJK8QUWIY59LR0O12476/"
+"""Characters in the order of the confusion chart: those confused by sound or shape are neighbours.
+Common practice, no source."""
 
 
-def figure(width: float = 8, height: float = 4) -> "Figure":
-    """Return an empty figure that belongs to no screen."""
+def empty_figure(width: float = 8, height: float = 4) -> "Figure":
+    """Return an empty figure that is not attached to any screen; sizes in inches."""
     from matplotlib.figure import Figure
 
     return Figure(figsize=(width, height), layout="constrained")
 
 
-def svg(chart: "Figure", title: str) -> str:
-    """Return a chart as an SVG element that a screen reader names by its title."""
+def chart_svg(chart: "Figure", title: str) -> str:
+    """Return a chart as an SVG element; title: its name for screen readers."""
     import matplotlib
 
     out = io.StringIO()
-    # Text stays text: it can be read, found and scaled.
+    # Keep text as text, so that it can be read aloud, found and scaled.
     with matplotlib.rc_context({"svg.fonttype": "none"}):
         chart.savefig(out, format="svg", metadata={"Date": None, "Title": title})
-    # What lies where is settled now; drawing it once more as a picture need not think again.
+    # The layout is computed; disable the layout engine so that saving the PNG does not repeat it.
     chart.set_layout_engine("none")
-    text = out.getvalue()
-    text = text[text.index("<svg") :]
-    safe = title.replace("&", "&amp;").replace('"', "&quot;").replace("<", "&lt;")
-    return text.replace("<svg", f'<svg role="img" aria-label="{safe}"', 1)
+    svg = out.getvalue()
+    svg = svg[svg.index("<svg") :]
+    label = html.escape(title)
+    return svg.replace("<svg", f'<svg role="img" aria-label="{label}"', 1)
 
 
-def png(chart: "Figure") -> bytes:
+def chart_png(chart: "Figure") -> bytes:
     """Return a chart as a PNG file."""
     out = io.BytesIO()
     chart.savefig(out, format="png", dpi=110)
     return out.getvalue()
 
 
-def trend_chart(kind: Kind) -> "Figure":
-    """Draw x50 and x80 of every block with its interval over time."""
-    chart = figure()
+def _error_bars(intervals: Sequence[Interval]) -> list[list[float]]:
+    """Return the lower and upper half-widths as matplotlib takes them."""
+    # An interval limit can differ from the value by a rounding error; matplotlib rejects that.
+    return [
+        [max(0.0, interval.value - interval.low) for interval in intervals],
+        [max(0.0, interval.high - interval.value) for interval in intervals],
+    ]
+
+
+def trend_chart(group: ComparableBlocks) -> "Figure":
+    """Return x50 and x80 of every block with intervals over time, and the trend line."""
+    chart = empty_figure()
     axes = chart.subplots()
-    when = [block.started for block in kind.blocks]
-    for name, colour, marker in (("x50_db", INK, "o"), ("x80_db", SECOND, "s")):
-        found = [getattr(estimate, name) for estimate in kind.estimates]
-        values = [quantity.value for quantity in found]
-        spans = [[q.value - q.low for q in found], [q.high - q.value for q in found]]
+    started = [block.started for block in group.blocks]
+    x50 = [estimate.x50_db for estimate in group.estimates]
+    x80 = [estimate.x80_db for estimate in group.estimates]
+    for label, quantities, colour, marker in (("x50", x50, INK, "o"), ("x80", x80, SECOND, "s")):
         axes.errorbar(
-            when,  # type: ignore[arg-type]
-            values,
-            yerr=spans,
+            started,  # type: ignore[arg-type]
+            [quantity.value for quantity in quantities],
+            yerr=_error_bars(quantities),
             fmt=marker,
             color=colour,
             capsize=3,
-            label=name[:3],
+            label=label,
         )
-    if kind.trend is not None:
-        _line(axes, when, kind)
-    axes.set(ylabel="SNR in 3 kHz, dB", title="Thresholds of the measuring blocks, 95 % intervals")
+    if group.trend is not None:
+        mean_db = float(np.mean([quantity.value for quantity in x50]))
+        _draw_trend_line(axes, started, mean_db, group.trend.per_week_db.value)
+    axes.set(
+        ylabel="SNR in 3 kHz, dB", title="Thresholds of the measurement blocks, 95 % intervals"
+    )
     axes.legend()
     axes.grid(alpha=0.3)
     chart.autofmt_xdate()
     return chart
 
 
-def _line(axes: "object", when: Sequence[datetime], kind: Kind) -> None:
-    """Draw the trend through x50."""
-    assert kind.trend is not None
-    days = np.array([moment.timestamp() / 86400 for moment in when])
-    middle = float(np.mean([e.x50_db.value for e in kind.estimates]))
-    line = middle + kind.trend.per_week_db.value * (days - days.mean()) / 7
-    axes.plot(when, line, color=SOFT, linewidth=1.5, zorder=0)  # type: ignore[attr-defined]
+def _draw_trend_line(
+    axes: "Axes", times: Sequence[datetime], mean_db: float, per_week_db: float
+) -> None:
+    """Draw a line of this slope through the mean threshold at the mean time."""
+    days = np.array([time.timestamp() / 86400 for time in times])
+    line = mean_db + per_week_db * (days - days.mean()) / 7
+    axes.plot(times, line, color=SOFT, linewidth=1.5, zorder=0)  # type: ignore[arg-type]
 
 
-def curve_chart(kind: Kind) -> "Figure":
-    """Draw the pooled curve with its band and the shares that it was fitted to."""
-    chart = figure()
+def curve_chart(group: ComparableBlocks) -> "Figure":
+    """Return the pooled curve with its band, and the proportions that it was fitted to."""
+    chart = empty_figure()
     axes = chart.subplots()
-    estimate = kind.together
-    levels = np.linspace(kind.curve[0].low_db - 2, kind.curve[-1].high_db + 2, 80)
-    band = [estimate.share(float(level)) for level in levels]
+    levels = np.linspace(group.bins[0].low_db - 2, group.bins[-1].high_db + 2, 80)
+    band = [group.pooled.proportion_correct(float(level)) for level in levels]
     axes.fill_between(
         levels, [b.low for b in band], [b.high for b in band], color=SOFT, alpha=0.4, linewidth=0
     )
     axes.plot(levels, [b.value for b in band], color=INK)
-    middle = [(row.low_db + row.high_db) / 2 for row in kind.curve]
+    proportions = [snr_bin.proportion for snr_bin in group.bins]
+    centres = [(snr_bin.low_db + snr_bin.high_db) / 2 for snr_bin in group.bins]
     axes.errorbar(
-        middle,
-        [row.share.value for row in kind.curve],
-        yerr=[
-            [max(0.0, row.share.value - row.share.low) for row in kind.curve],
-            [max(0.0, row.share.high - row.share.value) for row in kind.curve],
-        ],
+        centres,
+        [proportion.value for proportion in proportions],
+        yerr=_error_bars(proportions),
         fmt="o",
         color=SECOND,
         capsize=3,
     )
-    for row, x in zip(kind.curve, middle, strict=True):
-        axes.annotate(f"{row.n}", (x, 1.03), ha="center", fontsize=8)
+    for snr_bin, centre in zip(group.bins, centres, strict=True):
+        axes.annotate(f"{snr_bin.n}", (centre, 1.03), ha="center", fontsize=8)
     axes.set(
         xlabel="SNR in 3 kHz, dB",
         ylabel="share of calls copied",
         ylim=(-0.02, 1.1),
-        title="Copied calls against SNR: curve, 95 % band, shares and their number",
+        title="Calls copied by SNR: curve with 95 % band, data with number of calls",
     )
     axes.grid(alpha=0.3)
     return chart
 
 
-def confusion_chart(confusion: Confusion) -> "Figure":
-    """Draw what was typed in place of what was sent, as shares of each sent."""
+def confusion_chart(confusion: ConfusionMatrix) -> "Figure":
+    """Return a heat map of what was typed instead of each character sent.
+
+    The shares refer to how often the character was sent; for insertions, to all insertions.
+    """
     present = {a for a, _ in confusion.counts} | {b for _, b in confusion.counts}
-    symbols = [c for c in SIDE_BY_SIDE if c in present]
-    rows = [*symbols, NOTHING]
-    columns = [*symbols, "?", NOTHING]
-    share = np.zeros((len(rows), len(columns)))
-    share[range(len(symbols)), range(len(symbols))] = np.nan
+    symbols = [character for character in CONFUSION_ORDER if character in present]
+    rows = [*symbols, GAP]
+    columns = [*symbols, "?", GAP]
+    insertions = sum(n for (sent, _), n in confusion.counts.items() if sent == GAP)
+    shares = np.zeros((len(rows), len(columns)))
+    # Correct characters are left blank: they would outshine the errors.
+    shares[range(len(symbols)), range(len(symbols))] = np.nan
     for (sent, typed), n in confusion.counts.items():
         if sent != typed and sent in rows and typed in columns:
-            of = confusion.sent.get(sent, 0) or sum(
-                m for (a, _), m in confusion.counts.items() if a == sent
-            )
-            share[rows.index(sent), columns.index(typed)] = n / of
-    chart = figure(9, 8)
+            total = confusion.sent.get(sent, insertions)
+            shares[rows.index(sent), columns.index(typed)] = n / total
+    chart = empty_figure(9, 8)
     axes = chart.subplots()
-    # Right ones are left blank: they would outshine what is to be seen.
-    top = max(0.05, float(np.nanmax(share)))
-    image = axes.imshow(share, cmap="cividis", vmin=0, vmax=top, aspect="auto")
+    top = max(0.05, float(np.nanmax(shares)))
+    image = axes.imshow(shares, cmap="cividis", vmin=0, vmax=top, aspect="auto")
     chart.colorbar(image, ax=axes, label="share of what was sent")
     axes.set_xticks(range(len(columns)), [c or "none" for c in columns], fontsize=8)
     axes.set_yticks(range(len(rows)), [c or "none" for c in rows], fontsize=8)
-    axes.set(xlabel="typed", ylabel="sent", title="What was typed in place of what was sent")
+    axes.set(xlabel="typed", ylabel="sent", title="What was typed instead of what was sent")
     return chart
 
 
-def cost_chart(kind: str, found: Sequence[tuple[str, Offset]]) -> "Figure":
-    """Draw what each label costs in dB, with intervals; only those heard often enough."""
-    named = [entry for entry in found if entry[1].enough][:MOST_BARS]
-    shown = [offset for _, offset in named]
-    chart = figure(8, 1.5 + 0.28 * max(len(shown), 3))
+def cost_chart(kind: str, costs: Sequence[tuple[str, LabelCost]]) -> "Figure":
+    """Return the cost of each label with its interval, of labels with enough data only.
+
+    kind: what the labels are, for the title. costs: highest first; the first MAX_COST_ROWS are
+    shown.
+    """
+    shown = [(label, cost) for label, cost in costs if cost.has_enough_data][:MAX_COST_ROWS]
+    quantities = [cost.cost_db for _, cost in shown]
+    chart = empty_figure(8, 1.5 + 0.28 * max(len(shown), 3))
     axes = chart.subplots()
-    at = np.arange(len(shown))[::-1]
+    positions = np.arange(len(shown))[::-1]
     axes.errorbar(
-        [o.cost_db.value for o in shown],
-        at,
-        xerr=[
-            [max(0.0, o.cost_db.value - o.cost_db.low) for o in shown],
-            [max(0.0, o.cost_db.high - o.cost_db.value) for o in shown],
-        ],
+        [quantity.value for quantity in quantities],
+        positions,
+        xerr=_error_bars(quantities),
         fmt="o",
         color=INK,
         capsize=3,
     )
-    axes.axvline(0, color="#888888", linewidth=0.8)
-    axes.set_yticks(at, [f"{label} ({o.n})" for label, o in named], fontsize=8)
-    axes.set(xlabel="dB more than the average needs", title=f"What each {kind} costs")
+    axes.axvline(0, color=_ZERO_LINE, linewidth=0.8)
+    axes.set_yticks(positions, [f"{label} ({cost.n})" for label, cost in shown], fontsize=8)
+    axes.set(xlabel="dB more than the average", title=f"Cost by {kind}")
     axes.grid(alpha=0.3, axis="x")
     return chart
 
 
-def spoken_chart(found: Tally) -> "Figure":
-    """Draw what share of the takes of a day was said rightly, and the pace."""
-    chart = figure(8, 4)
-    axes, below = chart.subplots(2, sharex=True)
-    days = [day for day, *_ in found.days]
-    shares = [wilson(right, takes) for _, takes, right, _ in found.days]
-    axes.errorbar(
+def sending_chart(sending: Tally) -> "Figure":
+    """Return the share of takes said correctly and the speaking rate, by day."""
+    chart = empty_figure(8, 4)
+    upper, lower = chart.subplots(2, sharex=True)
+    days = [day for day, *_ in sending.days]
+    shares = [wilson_interval(right, takes) for _, takes, right, _ in sending.days]
+    upper.errorbar(
         days,
         [share.value for share in shares],
-        yerr=[
-            [max(0.0, share.value - share.low) for share in shares],
-            [max(0.0, share.high - share.value) for share in shares],
-        ],
+        yerr=_error_bars(shares),
         fmt="o",
         color=INK,
         capsize=3,
     )
-    axes.set(ylabel="share said rightly", ylim=(-0.02, 1.05), title="Your own sending, day by day")
-    below.plot(days, [pace for *_, pace in found.days], "s-", color=SECOND)
-    below.set(ylabel="words a minute")
-    below.set_ylim(0, 1.2 * max(1.0, *(pace for *_, pace in found.days)))
-    for each in (axes, below):
-        each.grid(alpha=0.3)
+    upper.set(
+        ylabel="share said correctly", ylim=(-0.02, 1.05), title="Your own sending, day by day"
+    )
+    words_per_minute = [rate for *_, rate in sending.days]
+    lower.plot(days, words_per_minute, "s-", color=SECOND)
+    lower.set(ylabel="words per minute")
+    lower.set_ylim(0, 1.2 * max(1.0, *words_per_minute))
+    for axes in (upper, lower):
+        axes.grid(alpha=0.3)
     chart.autofmt_xdate()
     return chart
 
 
-def response_chart(found: Sequence[Response]) -> "Figure":
-    """Draw the median response time of right answers against SNR."""
-    chart = figure(8, 3)
+def response_chart(response_times: Sequence[ResponseTime]) -> "Figure":
+    """Return the median response time of right answers by SNR."""
+    chart = empty_figure(8, 3)
     axes = chart.subplots()
+    medians = [response.median_s for response in response_times]
     axes.errorbar(
-        [(r.low_db + r.high_db) / 2 for r in found],
-        [r.median_s.value for r in found],
-        yerr=[
-            [r.median_s.value - r.median_s.low for r in found],
-            [r.median_s.high - r.median_s.value for r in found],
-        ],
+        [(response.low_db + response.high_db) / 2 for response in response_times],
+        [median.value for median in medians],
+        yerr=_error_bars(medians),
         fmt="o-",
         color=INK,
         capsize=3,
@@ -222,7 +235,7 @@ def response_chart(found: Sequence[Response]) -> "Figure":
     axes.set(
         xlabel="SNR in 3 kHz, dB",
         ylabel="seconds",
-        title="Time from the end of the sound to the answer, right ones",
+        title="Time from the end of the audio to a right answer",
     )
     axes.set_ylim(bottom=0)
     axes.grid(alpha=0.3)

@@ -105,9 +105,7 @@ def build_report(store: Store, *, now: datetime) -> Report:
         hours=practice_seconds(times) / 3600,
         groups=tuple(group_comparable_blocks(measurement_blocks(store))),
         confusion=count_confusions(answers),
-        costs={
-            kind: _highest_first(costs) for kind, costs in label_costs_by_kind(answers).items()
-        },
+        costs={kind: _highest_first(costs) for kind, costs in label_costs_by_kind(answers).items()},
         response_times=tuple(response_times(answers)),
         sending=tally(takes) if takes else None,
     )

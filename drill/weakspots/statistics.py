@@ -102,7 +102,7 @@ def alignment_is_reliable(score: Mapping[str, Any]) -> bool:
     if all(pair["sent"] and pair["copied"] for pair in pairs):
         return True
     sent = sum(bool(pair["sent"]) for pair in pairs)
-    wrong = sum(pair["sent"] != pair["copied"] for pair in pairs)
+    wrong = sum(bool(pair["sent"] != pair["copied"]) for pair in pairs)
     return 2 * wrong < sent
 
 

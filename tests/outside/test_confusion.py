@@ -1,7 +1,8 @@
-"""Our alignment against plain edit distance, on answers made from a known confusion matrix.
+"""Attribution of errors by our alignment and by plain edit distance.
 
-Reference library: rapidfuzz, Levenshtein.editops (all edits cost 1). The mistake measured is the
-share of errors put into a wrong cell of the matrix; VK3FS for VK3SF and the like count as two.
+Answers are simulated from known errors. Reference library: rapidfuzz, Levenshtein.editops, where
+all edits cost 1. The score is the share of errors counted in a wrong cell of the confusion matrix;
+a swap such as VK3FS for VK3SF counts as two errors.
 """
 
 import random
@@ -9,60 +10,64 @@ from collections import Counter
 
 from rapidfuzz.distance import Levenshtein
 
-from drill.scoring.answers import align
+from drill.scoring.answers import align_characters
 
 SYMBOLS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
-CHANCES = {"wrong": 0.10, "missing": 0.03, "extra": 0.005}
+SUBSTITUTION_RATE, DELETION_RATE, INSERTION_RATE = 0.10, 0.03, 0.005
+NEIGHBOUR_OFFSETS = (1, 1, 2, -1)
+"""A substituted character becomes one of its neighbours in SYMBOLS."""
+
+ErrorCounts = Counter[tuple[str, str]]
 
 
-def typed(sent: str, rng: random.Random) -> tuple[str, Counter[tuple[str, str]]]:
-    """Return an answer and the errors that made it: digits and letters to their neighbours."""
-    out, errors = "", Counter[tuple[str, str]]()
+def simulate_answer(sent: str, rng: random.Random) -> tuple[str, ErrorCounts]:
+    """Return a typed answer and its errors as counts of (sent, typed); "" is a gap."""
+    typed, errors = "", ErrorCounts()
     for character in sent:
         draw = rng.random()
-        if draw < CHANCES["wrong"]:
-            at = SYMBOLS.index(character)
-            other = SYMBOLS[(at + rng.choice((1, 1, 2, -1))) % len(SYMBOLS)]
-            out += other
-            errors[character, other] += 1
-        elif draw < CHANCES["wrong"] + CHANCES["missing"]:
+        if draw < SUBSTITUTION_RATE:
+            index = SYMBOLS.index(character) + rng.choice(NEIGHBOUR_OFFSETS)
+            substitute = SYMBOLS[index % len(SYMBOLS)]
+            typed += substitute
+            errors[character, substitute] += 1
+        elif draw < SUBSTITUTION_RATE + DELETION_RATE:
             errors[character, ""] += 1
         else:
-            out += character
-        if rng.random() < CHANCES["extra"]:
-            extra = rng.choice(SYMBOLS)
-            out += extra
-            errors["", extra] += 1
-    return out, errors
+            typed += character
+        if rng.random() < INSERTION_RATE:
+            inserted = rng.choice(SYMBOLS)
+            typed += inserted
+            errors["", inserted] += 1
+    return typed, errors
 
 
-def plain(sent: str, copied: str) -> Counter[tuple[str, str]]:
-    """Return the errors that plain edit distance sees."""
-    found = Counter[tuple[str, str]]()
-    for edit in Levenshtein.editops(sent, copied):
+def edit_distance_errors(sent: str, typed: str) -> ErrorCounts:
+    errors = ErrorCounts()
+    for edit in Levenshtein.editops(sent, typed):
         a = sent[edit.src_pos] if edit.tag != "insert" else ""
-        b = copied[edit.dest_pos] if edit.tag != "delete" else ""
-        found[a, b] += 1
-    return found
+        b = typed[edit.dest_pos] if edit.tag != "delete" else ""
+        errors[a, b] += 1
+    return errors
 
 
-def ours(sent: str, copied: str) -> Counter[tuple[str, str]]:
-    return Counter((p.sent, p.copied) for p in align(sent, copied) if p.sent != p.copied)
+def aligned_errors(sent: str, typed: str) -> ErrorCounts:
+    pairs = align_characters(sent, typed)
+    return ErrorCounts((pair.sent, pair.typed) for pair in pairs if pair.sent != pair.typed)
 
 
-def test_fewer_errors_go_astray_than_by_plain_edit_distance() -> None:
+def test_our_alignment_attributes_more_errors_correctly_than_plain_edit_distance() -> None:
     rng = random.Random(5)
-    true, by_us, by_plain = (Counter[tuple[str, str]]() for _ in range(3))
+    true, aligned, edited = ErrorCounts(), ErrorCounts(), ErrorCounts()
     for _ in range(4000):
         sent = "".join(rng.choice(SYMBOLS) for _ in range(6))
-        copied, errors = typed(sent, rng)
+        typed, errors = simulate_answer(sent, rng)
         true += errors
-        by_us += ours(sent, copied)
-        by_plain += plain(sent, copied)
+        aligned += aligned_errors(sent, typed)
+        edited += edit_distance_errors(sent, typed)
 
-    def astray(found: Counter[tuple[str, str]]) -> float:
-        cells = set(true) | set(found)
-        return sum(abs(true[c] - found[c]) for c in cells) / sum(true.values())
+    def misattributed(counts: ErrorCounts) -> float:
+        cells = set(true) | set(counts)
+        return sum(abs(true[cell] - counts[cell]) for cell in cells) / sum(true.values())
 
-    assert astray(by_us) < 0.08
-    assert astray(by_us) < astray(by_plain)
+    assert misattributed(aligned) < 0.08
+    assert misattributed(aligned) < misattributed(edited)

@@ -1,14 +1,13 @@
-"""Does the interval hold the truth as often as it says? Simulated people of known truth.
+"""Coverage of the 95 % intervals, for simulated listeners whose true values are known.
 
-Bounds are those that the measurement was designed to; `python -m tests.tools.interval_table` prints the
-whole table. The seeds are fixed, so that a result is the same each time on one machine.
+The bounds are those that the measurement was designed for; `tests/measured/intervals.md` has the
+whole table. The seeds are fixed, so one machine always gives the same result.
 """
 
 from dataclasses import replace
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 from scipy.optimize import brentq
 
 from drill.psychometrics.character_threshold import (
@@ -19,34 +18,34 @@ from drill.psychometrics.character_threshold import (
 )
 from drill.psychometrics.curve import Curve
 from drill.psychometrics.grid import Prior, Trial
-from drill.psychometrics.intervals import summary, trend
+from drill.psychometrics.intervals import Interval, fit_trend, posterior_summary
 from drill.psychometrics.placement import Placement, next_level
 from drill.psychometrics.posterior import fit, pool
-from tests.tools.interval_table import SEED, judge, people
+from tests.tools.interval_table import SEED, simulate_people, summarise_quality
 from tests.tools.simulated_listeners import LISTENERS
 
 BY_NAME = {listener.name: listener for listener in LISTENERS}
 NODES, WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
-CHARACTERS = Curve(x50_db=-7.5, slope_per_db=0.118)
+CHARACTER_CURVE = Curve(x50_db=-7.5, slope_per_db=0.118)
 
 
-def average(snr_db: float, sigma_db: float, power: int) -> float:
-    """Return the mean over the items' shifts of the share of characters, to a power."""
-    shares = CHARACTERS.probability(snr_db - sigma_db * NODES) ** power
-    return float(shares @ WEIGHTS / WEIGHTS.sum())
+def average_proportion(snr_db: float, sigma_db: float, power: int) -> float:
+    """Return the proportion of characters right to a power, averaged over the items' shifts."""
+    proportions = CHARACTER_CURVE.proportion_correct(snr_db - sigma_db * NODES) ** power
+    return float(proportions @ WEIGHTS / WEIGHTS.sum())
 
 
-def truth(share: float, sigma_db: float, power: int) -> float:
-    return float(brentq(lambda x: average(x, sigma_db, power) - share, -40, 40))
+def true_threshold_db(proportion: float, sigma_db: float, power: int) -> float:
+    return float(brentq(lambda x: average_proportion(x, sigma_db, power) - proportion, -40, 40))
 
 
-def holds(truth_db: float, low_db: float, high_db: float) -> bool:
-    return low_db <= truth_db <= high_db
+def covers(interval: Interval, true_db: float) -> bool:
+    return interval.low <= true_db <= interval.high
 
 
 @pytest.mark.slow
-def test_the_assumed_listener() -> None:
-    quality = judge(people(BY_NAME["assumed"], 2000, SEED))
+def test_intervals_of_the_assumed_listener() -> None:
+    quality = summarise_quality(simulate_people(BY_NAME["assumed"], 2000, SEED))
     first, pooled = quality["first block", "x50"], quality["two pooled", "x50"]
     assert first.sd <= 0.57
     assert abs(first.bias) < 0.2
@@ -56,125 +55,129 @@ def test_the_assumed_listener() -> None:
     assert quality["first block", "x80"].sd <= 0.74
     assert quality["later block", "x50"].sd < first.sd
     assert quality["later block", "x80"].sd < quality["first block", "x80"].sd
-    for (_, figure), one in quality.items():
-        assert one.coverage >= 0.93, figure
+    for stage_and_quantity, result in quality.items():
+        assert result.coverage >= 0.93, stage_and_quantity
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "sd", "coverage"),
     [
-        ("no lapse", 0.57, 0.93),
-        ("lapses 8 %", 0.65, 0.93),
+        ("no lapses", 0.57, 0.93),
+        ("8 % lapses", 0.65, 0.93),
         ("half slope", 1.05, 0.90),
         ("double slope", 0.35, 0.93),
-        ("item by item, SD 2 dB", 0.75, 0.93),
-        ("wandering, SD 2 dB", 1.05, 0.85),
-        ("tiring, 2 dB a block", 0.57, 0.93),
+        ("independent shifts, SD 2 dB", 0.75, 0.93),
+        ("correlated shifts, SD 2 dB", 1.05, 0.85),
+        ("fatigue, 2 dB per block", 0.57, 0.93),
     ],
 )
-def test_other_listeners(name: str, sd: float, coverage: float) -> None:
-    """Of 2000 people 0.93 and more hold the truth, of wandering ones 0.88.
+def test_intervals_of_other_listeners(name: str, sd: float, coverage: float) -> None:
+    """With 2000 people the coverage is 0.93 or more, and 0.88 with correlated shifts.
 
-    Bounds of those two kinds that come nearest are two standard errors of 400 people below, so
-    that another processor's last digit does not decide.
+    For "half slope" and "correlated shifts", which come closest, the bound is two standard errors
+    of 400 people lower, so that rounding on another processor does not decide the test.
     """
-    first = judge(people(BY_NAME[name], 400, SEED))["first block", "x50"]
+    first = summarise_quality(simulate_people(BY_NAME[name], 400, SEED))["first block", "x50"]
     assert first.sd <= sd
     assert first.coverage >= coverage
 
 
 @pytest.mark.slow
-def test_characters_as_independent_trials_would_lie() -> None:
-    """An item's shift of SD 2 dB: thresholds of items from characters that are taken for trials.
+def test_characters_counted_as_independent_trials_give_wrong_intervals() -> None:
+    """Each item has a shift of SD 2 dB; item thresholds are computed from single characters.
 
-    Their interval must fail here: whoever makes n six times as large by it shall see this test.
-    Two blocks' worth of items, no lapses, and a fit that knows that.
+    The coverage has to fail here. Anyone who wants to multiply n by six this way should see this
+    test. 120 items, no lapses, and a prior without lapses.
     """
-    no_lapse = (1.0, 0.0, 0.0, 0.0, 0.0)
-    sigma_db, honest, naive = 2.0, [], []
-    true_db = truth(0.5, sigma_db, 6)
+    no_lapses = (1.0, 0.0, 0.0, 0.0, 0.0)
+    sigma_db = 2.0
+    item_coverage, character_coverage = [], []
+    true_db = true_threshold_db(0.5, sigma_db, 6)
     for seed in range(150):
         rng = np.random.default_rng(seed)
-        placement = Placement(
-            seed=seed, prior=Prior(threshold_mean_db=true_db + 3 * rng.standard_normal())
-        )
+        prior = Prior(threshold_mean_db=true_db + 3 * rng.standard_normal())
         items: list[Trial] = []
         characters: list[Trial] = []
         for shift_db in sigma_db * rng.standard_normal(120):
-            snr_db = next_level(placement, items).snr_db
-            share = float(CHARACTERS.probability(snr_db - shift_db))
-            right = rng.random(6) < share
+            snr_db = next_level(Placement(seed=seed, prior=prior), items).snr_db
+            p = float(CHARACTER_CURVE.proportion_correct(snr_db - shift_db))
+            right = rng.random(6) < p
             items.append(Trial(snr_db=snr_db, right=bool(right.all())))
-            characters += [Trial(snr_db=snr_db, right=bool(one)) for one in right]
-        x50_db = fit(items, placement.prior, rng).x50_db
-        honest.append(holds(true_db, x50_db.low, x50_db.high))
-        cells = fit(characters, replace(placement.prior, lapse_weights=no_lapse), rng).posterior
-        wrong = summary(cells.snr(0.5 ** (1 / 6)), cells.weight)
-        naive.append(holds(true_db, wrong.low, wrong.high))
-    assert np.mean(naive) < 0.7
-    assert np.mean(honest) >= 0.93
+            characters += [Trial(snr_db=snr_db, right=bool(each)) for each in right]
+        item_coverage.append(covers(fit(items, prior, rng).x50_db, true_db))
+        cells = fit(characters, replace(prior, lapse_weights=no_lapses), rng).posterior
+        naive = posterior_summary(cells.snr_at(0.5 ** (1 / 6)), cells.weight)
+        character_coverage.append(covers(naive, true_db))
+    assert np.mean(character_coverage) < 0.7
+    assert np.mean(item_coverage) >= 0.93
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize(("sigma_db", "sd_db"), [(0.0, 0.45), (2.0, 0.65)])
-def test_the_quick_check(sigma_db: float, sd_db: float) -> None:
-    true_db = truth(CHARACTER_TARGET, sigma_db, 1)
-    errors, held = [], []
+def test_intervals_of_the_quick_check(sigma_db: float, sd_db: float) -> None:
+    true_db = true_threshold_db(CHARACTER_TARGET, sigma_db, 1)
+    errors, covered = [], []
     for seed in range(300):
         rng = np.random.default_rng(seed)
         start_db = true_db + 3 * rng.standard_normal()
         trials: list[CharacterTrial] = []
         for shift_db in sigma_db * rng.standard_normal(30):
             snr_db = next_check_level_db(start_db, trials)
-            right = int(rng.binomial(6, float(CHARACTERS.probability(snr_db - shift_db))))
-            trials.append(CharacterTrial(snr_db=snr_db, right=right, sent=6))
-        got = fit_character_threshold(trials, start_db).threshold_db
-        errors.append(got.value - true_db)
-        held.append(holds(true_db, got.low, got.high))
+            p = float(CHARACTER_CURVE.proportion_correct(snr_db - shift_db))
+            trials.append(CharacterTrial(snr_db=snr_db, right=int(rng.binomial(6, p)), sent=6))
+        threshold = fit_character_threshold(trials, start_db).threshold_db
+        errors.append(threshold.value - true_db)
+        covered.append(covers(threshold, true_db))
     assert np.std(errors) <= sd_db
     assert abs(np.mean(errors)) < 0.15
-    assert np.mean(held) >= 0.93
+    assert np.mean(covered) >= 0.93
 
 
 @pytest.mark.slow
-def test_pooled_days() -> None:
-    """Eight blocks on days that differ by SD 1 dB: the interval of their mean holds the truth."""
-    held, blind, taus = [], [], []
-    listener = BY_NAME["assumed"]
+def test_intervals_of_pooled_days() -> None:
+    """Eight blocks on days whose thresholds differ by 1 dB (SD); the mean is to be covered.
+
+    A single fit that ignores the days covers the mean less often.
+    """
+    pooled_coverage, single_fit_coverage, taus = [], [], []
     prior = Prior()
     for seed in range(100):
         rng = np.random.default_rng(seed)
         blocks = []
         for day in range(8):
-            curve = replace(listener.curve, x50_db=-3.0 + rng.standard_normal())
-            trials: list[Trial] = []
-            for _ in range(40):
-                snr_db = next_level(Placement(seed=100 * seed + day), trials).snr_db
-                right = rng.random() < float(curve.probability(snr_db))
-                trials.append(Trial(snr_db=snr_db, right=bool(right)))
-            blocks.append(trials)
-        got = pool(blocks, prior, rng)
-        assert got.tau_db is not None
-        taus.append(got.tau_db.value)
-        held.append(holds(-3.0, got.x50_db.low, got.x50_db.high))
-        flat = fit([t for block in blocks for t in block], prior, rng).x50_db
-        blind.append(holds(-3.0, flat.low, flat.high))
-    assert np.mean(held) >= 0.93
-    assert np.mean(blind) < np.mean(held) - 0.05
+            threshold_db = -3.0 + rng.standard_normal()
+            curve = replace(BY_NAME["assumed"].curve, x50_db=threshold_db)
+            blocks.append(_block(curve, Placement(seed=100 * seed + day), rng))
+        pooled = pool(blocks, prior, rng)
+        assert pooled.tau_db is not None
+        taus.append(pooled.tau_db.value)
+        pooled_coverage.append(covers(pooled.x50_db, -3.0))
+        single = fit([trial for block in blocks for trial in block], prior, rng)
+        single_fit_coverage.append(covers(single.x50_db, -3.0))
+    assert np.mean(pooled_coverage) >= 0.93
+    assert np.mean(single_fit_coverage) < np.mean(pooled_coverage) - 0.05
     assert 0.7 <= np.mean(taus) <= 1.3
+
+
+def _block(curve: Curve, placement: Placement, rng: np.random.Generator) -> list[Trial]:
+    """Return 40 trials of a listener without shifts."""
+    trials: list[Trial] = []
+    for _ in range(40):
+        snr_db = next_level(placement, trials).snr_db
+        right = rng.random() < float(curve.proportion_correct(snr_db))
+        trials.append(Trial(snr_db=snr_db, right=bool(right)))
+    return trials
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("blocks", [6, 16])
-def test_trends(blocks: int) -> None:
-    """-0.2 dB a week, two blocks a week, SD 0.55 dB in a block and 0.5 dB from day to day."""
+def test_intervals_of_trends(blocks: int) -> None:
+    """-0.2 dB per week, two blocks a week, SD 0.55 dB within and 0.5 dB between days."""
     days = 3.5 * np.arange(blocks)
-
-    def one(seed: int) -> NDArray[np.bool_]:
-        rng = np.random.default_rng(seed)
-        noise = rng.normal(0, np.hypot(0.55, 0.5), blocks)
-        got = trend(days.tolist(), (-0.2 * days / 7 + noise).tolist(), [0.55] * blocks)
-        return np.array([holds(-0.2, got.per_week_db.low, got.per_week_db.high)])
-
-    assert 0.93 <= np.mean([one(seed) for seed in range(1000)]) <= 0.99
+    covered = []
+    for seed in range(1000):
+        noise = np.random.default_rng(seed).normal(0, np.hypot(0.55, 0.5), blocks)
+        trend = fit_trend(days.tolist(), (-0.2 * days / 7 + noise).tolist(), [0.55] * blocks)
+        covered.append(covers(trend.per_week_db, -0.2))
+    assert 0.93 <= np.mean(covered) <= 0.99

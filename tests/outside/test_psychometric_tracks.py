@@ -1,7 +1,8 @@
-"""Simulated listeners under classical rules end where the literature says; the quick check too.
+"""Adaptive tracks of simulated listeners converge where the literature says.
 
-The rules stand here and not in the product: fitted, they are no better than what is offered, and
-the mean of their reversals has an interval that holds the truth in 60 to 87 of 100 blocks.
+The classical rules are implemented here and not in the product: fitted to the trials they are no
+better than the product's placement, and the mean of their reversals has an interval that contains
+the true value in only 60 to 87 of 100 blocks.
 """
 
 from collections.abc import Iterator
@@ -15,62 +16,65 @@ from drill.psychometrics.character_threshold import (
     next_check_level_db,
 )
 from drill.psychometrics.curve import Curve
-from drill.psychometrics.grid import Trial
-from tests.tools.simulated_listeners import ASSUMED, SimulatedListener
+from tests.tools.simulated_listeners import ASSUMED_CURVE
 
 TRIALS = 40_000
 
 
-def track(listener: SimulatedListener, down: int, up_db: float, down_db: float) -> Iterator[Trial]:
-    """Yield the trials of a rule: down after so many right in a row, up after one wrong."""
+def up_down_answers(curve: Curve, down: int, up_db: float, down_db: float) -> Iterator[bool]:
+    """Yield whether each item is right under an up-down rule.
+
+    The level falls by down_db after `down` right answers in a row and rises by up_db after a wrong
+    one.
+    """
     rng = np.random.default_rng(3)
-    snr_db, run = listener.curve.x50_db, 0
-    draws = rng.random(TRIALS)
-    # The curve is tabulated: the levels are whole tenths of a dB.
-    table = listener.curve.probability(np.arange(-400, 401) / 10)
-    for draw in draws:
-        right = bool(draw < table[round(10 * snr_db) + 400])
-        yield Trial(snr_db=snr_db, right=right)
-        run = run + 1 if right else 0
+    snr_db, right_in_a_row = curve.x50_db, 0
+    # The levels are multiples of 0.1 dB, so the curve can be tabulated.
+    probabilities = curve.proportion_correct(np.arange(-400, 401) / 10)
+    for draw in rng.random(TRIALS):
+        right = bool(draw < probabilities[round(10 * snr_db) + 400])
+        yield right
+        right_in_a_row = right_in_a_row + 1 if right else 0
         if not right:
             snr_db += up_db
-        elif run == down:
-            snr_db, run = snr_db - down_db, 0
+        elif right_in_a_row == down:
+            snr_db, right_in_a_row = snr_db - down_db, 0
 
 
 @pytest.mark.parametrize("down", [1, 2, 3, 4])
-def test_transformed_up_down(down: int) -> None:
-    """0.5^(1/n) for n right in a row. Source: H. Levitt, J. Acoust. Soc. Am. 49 (1971), 467-477.
+def test_a_transformed_up_down_track_converges(down: int) -> None:
+    """Target 0.5^(1/n) for n right in a row.
 
-    Tolerance 0.012: the mean share lies a little lower with finite steps; noise is 0.003.
+    Source: H. Levitt, J. Acoust. Soc. Am. 49 (1971), 467-477. Tolerance 0.012: finite steps lower
+    the mean proportion slightly; the noise is 0.003.
     """
-    shares = [t.right for t in track(SimulatedListener(name="a", curve=ASSUMED), down, 0.5, 0.5)]
-    assert np.mean(shares) == pytest.approx(0.5 ** (1 / down), abs=0.012)
+    answers = list(up_down_answers(ASSUMED_CURVE, down, 0.5, 0.5))
+    assert np.mean(answers) == pytest.approx(0.5 ** (1 / down), abs=0.012)
 
 
 @pytest.mark.parametrize("target", [0.75, 0.8])
-def test_weighted_up_down(target: float) -> None:
-    """Share right = up/(up + down). Source: C. Kaernbach, Percept. Psychophys. 49 (1991), 227-229.
+def test_a_weighted_up_down_track_converges(target: float) -> None:
+    """Target up / (up + down), for any curve and any step, because the level stays within bounds.
 
-    The level moves within bounds, so that this holds for any curve and any step.
+    Source: C. Kaernbach, Percept. Psychophys. 49 (1991), 227-229.
     """
     up_db = target / (1 - target)
-    for curve in (ASSUMED, Curve(x50_db=-3.0, slope_per_db=0.3)):
-        shares = [t.right for t in track(SimulatedListener(name="a", curve=curve), 1, up_db, 1.0)]
-        assert np.mean(shares) == pytest.approx(target, abs=0.004)
+    for curve in (ASSUMED_CURVE, Curve(x50_db=-3.0, slope_per_db=0.3)):
+        answers = list(up_down_answers(curve, 1, up_db, 1.0))
+        assert np.mean(answers) == pytest.approx(target, abs=0.004)
 
 
 @pytest.mark.parametrize("start_db", [-12.0, 6.0])
-def test_the_quick_check_goes_to_its_target(start_db: float) -> None:
-    """From far off on either side; tolerance 0.01 of the characters (noise 0.003)."""
+def test_the_quick_check_converges_to_its_target(start_db: float) -> None:
+    """It starts far below or above the target. Tolerance 0.01 (noise 0.003)."""
     curve = Curve(x50_db=-7.5, slope_per_db=0.12)
-    shares = []
+    proportions = []
     for seed in range(40):
         rng = np.random.default_rng(seed)
         trials: list[CharacterTrial] = []
         for _ in range(120):
             level = next_check_level_db(start_db, trials)
-            right = int(rng.binomial(6, float(curve.probability(level))))
+            right = int(rng.binomial(6, float(curve.proportion_correct(level))))
             trials.append(CharacterTrial(snr_db=level, right=right, sent=6))
-        shares += [float(curve.probability(t.snr_db)) for t in trials[40:]]
-    assert np.mean(shares) == pytest.approx(CHARACTER_TARGET, abs=0.01)
+        proportions += [float(curve.proportion_correct(trial.snr_db)) for trial in trials[40:]]
+    assert np.mean(proportions) == pytest.approx(CHARACTER_TARGET, abs=0.01)

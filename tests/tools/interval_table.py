@@ -1,7 +1,9 @@
-"""How good the measurement is: python -m tests.tools.interval_table prints it as Markdown.
+"""Table of bias, SD and interval coverage of the measurement, for simulated listeners.
 
-Each simulated person takes a block of ITEMS items, started from a guess that is wrong by START_DB
-(SD), then a second one that starts from the remembered slope. "Two pooled" is one fit of both.
+    python -m tests.tools.interval_table --into tests/measured/intervals.md
+
+Each simulated person takes a block of ITEMS items whose prior mean is off by START_SD_DB (SD), then
+a second block with the remembered slope. "Two pooled" is one fit of both blocks.
 """
 
 import argparse
@@ -11,28 +13,35 @@ from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one process a core; threads are in the way
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one process per core; threads would compete
 
 import numpy as np
+from tqdm import tqdm
 
-from drill.psychometrics.curve import Floats
+from drill.psychometrics.curve import FloatArray
 from drill.psychometrics.grid import Prior
 from drill.psychometrics.placement import Placement
 from drill.psychometrics.posterior import Estimate, fit, pool, prior_from_estimates
 from tests.tools.simulated_listeners import LISTENERS, SimulatedListener, take_block
+from tests.tools.tables import write_table
 
 ITEMS = 60
-START_DB = 3.0
-JITTER_DB = 0.5
+START_SD_DB = 3.0
+THRESHOLD_JITTER_DB = 0.5
+"""Thresholds vary by this much between people, so that they do not all lie on the grid."""
 PEOPLE = 2000
 SEED = 20
 STAGES = ("first block", "two pooled", "later block")
-FIGURES = ("x50", "x80", "slope")
+QUANTITIES = ("x50", "x80", "slope")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Quality:
-    """Bias and SD (dB; per dB for the slope), share of intervals that hold the truth, and width."""
+    """Quality of an estimate over many simulated people.
+
+    bias, sd: of the error, in dB (per dB for the slope). coverage: proportion of 95 % intervals
+    that contain the true value. width: median width of the interval.
+    """
 
     bias: float
     sd: float
@@ -40,80 +49,92 @@ class Quality:
     width: float
 
 
-def _row(estimate: Estimate, truth: Floats) -> Floats:
-    """Return (3, 3): for x50, x80 and slope the error, whether the interval holds, its width."""
-    figures = (estimate.x50_db, estimate.x80_db, estimate.slope_per_db)
+def _errors(estimate: Estimate, truth: FloatArray) -> FloatArray:
+    """Return error, coverage (0 or 1) and width for x50, x80 and slope, shape (3, 3)."""
+    quantities = (estimate.x50_db, estimate.x80_db, estimate.slope_per_db)
     return np.array(
         [
-            (f.value - true, f.low <= true <= f.high, f.high - f.low)
-            for f, true in zip(figures, truth, strict=True)
+            (q.value - true, q.low <= true <= q.high, q.high - q.low)
+            for q, true in zip(quantities, truth, strict=True)
         ]
     )
 
 
-def person(job: tuple[SimulatedListener, int]) -> Floats:
-    """Return what one simulated person's blocks gave, shape (3 stages, 3 figures, 3)."""
+def simulate_person(job: tuple[SimulatedListener, int]) -> FloatArray:
+    """Return the errors of one simulated person, shape (3 stages, 3 quantities, 3).
+
+    job: kind of listener and seed.
+    """
     listener, seed = job
     rng = np.random.default_rng(seed)
-    moved = listener.curve.x50_db + rng.uniform(-JITTER_DB, JITTER_DB)
-    one = replace(listener, curve=replace(listener.curve, x50_db=moved))
-    x50 = one.at(0.5)
-    slope = (one.average(x50 + 0.01) - one.average(x50 - 0.01)) / 0.02
-    truth = np.array([x50, one.at(0.8), slope])
-    prior = Prior(threshold_mean_db=moved + START_DB * rng.standard_normal())
-    first = take_block(one, Placement(seed=seed, prior=prior), ITEMS, rng)
+    threshold_db = listener.curve.x50_db + rng.uniform(-THRESHOLD_JITTER_DB, THRESHOLD_JITTER_DB)
+    person = replace(listener, curve=replace(listener.curve, x50_db=threshold_db))
+    x50_db = person.snr_at(0.5)
+    rise = person.proportion_correct(x50_db + 0.01) - person.proportion_correct(x50_db - 0.01)
+    truth = np.array([x50_db, person.snr_at(0.8), rise / 0.02])
+    prior = Prior(threshold_mean_db=threshold_db + START_SD_DB * rng.standard_normal())
+    first = take_block(person, Placement(seed=seed, prior=prior), ITEMS, rng)
     estimate = fit(first, prior, rng)
-    known = prior_from_estimates([estimate])
-    second = take_block(one, Placement(seed=seed + 1, prior=known), ITEMS, rng)
-    fits = (estimate, pool([first, second], prior, rng), fit(second, known, rng))
-    return np.stack([_row(f, truth) for f in fits])
+    later_prior = prior_from_estimates([estimate])
+    second = take_block(person, Placement(seed=seed + 1, prior=later_prior), ITEMS, rng)
+    estimates = (estimate, pool([first, second], prior, rng), fit(second, later_prior, rng))
+    return np.stack([_errors(each, truth) for each in estimates])
 
 
-def people(listener: SimulatedListener, count: int, seed: int) -> Iterator[Floats]:
-    """Yield what so many people gave, in parallel processes; one seed, one result."""
+def simulate_people(listener: SimulatedListener, count: int, seed: int) -> Iterator[FloatArray]:
+    """Yield the errors of `count` people, computed in parallel; they depend only on the seed."""
     jobs = [(listener, 1_000_003 * seed + 7 * i) for i in range(count)]
-    with ProcessPoolExecutor(os.cpu_count()) as pool_of_processes:
-        yield from pool_of_processes.map(person, jobs, chunksize=20)
+    with ProcessPoolExecutor(os.cpu_count()) as executor:
+        yield from executor.map(simulate_person, jobs, chunksize=20)
 
 
-def judge(rows: Iterable[Floats]) -> dict[tuple[str, str], Quality]:
-    """Return the quality of each stage and figure."""
-    table = np.stack(list(rows))
+def summarise_quality(errors: Iterable[FloatArray]) -> dict[tuple[str, str], Quality]:
+    """Return the quality by stage and quantity."""
+    table = np.stack(list(errors))
     return {
-        (stage, figure): Quality(
-            bias=float(table[:, s, f, 0].mean()),
-            sd=float(table[:, s, f, 0].std()),
-            coverage=float(table[:, s, f, 1].mean()),
-            width=float(np.median(table[:, s, f, 2])),
+        (stage, quantity): Quality(
+            bias=float(table[:, s, q, 0].mean()),
+            sd=float(table[:, s, q, 0].std()),
+            coverage=float(table[:, s, q, 1].mean()),
+            width=float(np.median(table[:, s, q, 2])),
         )
         for s, stage in enumerate(STAGES)
-        for f, figure in enumerate(FIGURES)
+        for q, quantity in enumerate(QUANTITIES)
     }
 
 
-def main() -> None:
-    """Print the table."""
-    from tqdm import tqdm
+def table_lines(people: int, seed: int) -> Iterator[str]:
+    """Yield the Markdown table line by line."""
+    yield (
+        "| listener | stage | " + " | ".join(f"{q} bias / SD, coverage" for q in QUANTITIES) + " |"
+    )
+    yield "|---|---|---|---|---|"
+    for listener in LISTENERS:
+        errors = simulate_people(listener, people, seed)
+        progress = tqdm(errors, total=people, desc=listener.name, file=sys.stderr)
+        quality = summarise_quality(progress)
+        for stage in STAGES:
+            cells = [_cell(quality[stage, quantity], quantity) for quantity in QUANTITIES]
+            yield f"| {listener.name} | {stage} | " + " | ".join(cells) + " |"
 
+
+def _cell(quality: Quality, quantity: str) -> str:
+    digits = 3 if quantity == "slope" else 2
+    return f"{quality.bias:+.{digits}f} / {quality.sd:.{digits}f}, {quality.coverage:.3f}"
+
+
+def main() -> None:
+    """Print the table, and write it into a file if one is given."""
     parser = argparse.ArgumentParser(
-        prog="python -m tests.tools.interval_table", description=__doc__
+        prog="python -m tests.tools.interval_table",
+        description=__doc__,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("--people", type=int, default=PEOPLE, help="of each kind (%(default)s)")
     parser.add_argument("--seed", type=int, default=SEED, help="(%(default)s)")
-    args = parser.parse_args()
-    print("| listener | stage | " + " | ".join(f"{f} bias / SD, coverage" for f in FIGURES) + " |")
-    print("|---|---|---|---|---|")
-    for listener in LISTENERS:
-        rows = people(listener, args.people, args.seed)
-        done = judge(tqdm(rows, total=args.people, desc=listener.name, file=sys.stderr))
-        for stage in STAGES:
-            cells = [
-                f"{q.bias:+.{2 + (figure == 'slope')}f} / {q.sd:.{2 + (figure == 'slope')}f}, "
-                f"{q.coverage:.3f}"
-                for figure in FIGURES
-                for q in [done[stage, figure]]
-            ]
-            print(f"| {listener.name} | {stage} | " + " | ".join(cells) + " |", flush=True)
+    parser.add_argument("--into", metavar="FILE", help="replace the table in this file")
+    options = parser.parse_args()
+    write_table(options.into, "intervals", list(table_lines(options.people, options.seed)))
 
 
 if __name__ == "__main__":

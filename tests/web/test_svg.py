@@ -6,13 +6,13 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from drill.listen.plot import pictured
-from drill.report.charts import INK, figure
+from drill.report.charts import INK, empty_figure
 from drill.web.svg import COLOURS, SVG, inline
 from tests.drill.cli.commands.test_listen import noise_panel
 
 
 def drawn(mark: str = "one") -> ET.Element:
-    chart = figure()
+    chart = empty_figure()
     axes = chart.subplots()
     axes.plot([1, 2, 3], [3, 1, 2], color=INK, marker="o", label="x50")
     axes.axhline(2, color="#888888")

@@ -1,44 +1,48 @@
-"""faintcall report: one page of what the record tells."""
+"""faintcall report: write the report of the whole record into a folder."""
 
 import argparse
+from datetime import UTC, datetime
 from pathlib import Path
+
+from drill.core.errors import UserError
+from drill.core.paths import record_file
+from drill.records.store import Store
+from drill.report.figures import build_report
+from drill.report.files import write_report
 
 EXAMPLES = """examples:
   faintcall report
   faintcall report --to my-report
 
-The folder gets report.html, one page that needs nothing else, and beside it each chart as a PNG
-file, each table as a CSV file, and everything as report.json.
+The folder contains report.html, a self-contained page, with each chart as a PNG file, each table as
+a CSV file, and all figures in report.json.
 """
 
 
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall report`."""
-    command.description = "Write one page of what the record tells."
+    command.description = (
+        "Write a report of the whole record: thresholds, trends, confusions and costs."
+    )
     command.epilog = EXAMPLES
     command.add_argument(
         "--to",
         type=Path,
         default=Path("faintcall-report"),
         metavar="DIR",
-        help="the folder (default: faintcall-report)",
+        help="folder for the report (default: faintcall-report)",
     )
 
 
 def run(options: argparse.Namespace) -> int:
-    """Write it and say where it is. Raises: UserError."""
-    from datetime import UTC, datetime
+    """Write the report, print its path and return 0.
 
-    from drill.core.errors import UserError
-    from drill.core.paths import record_file
-    from drill.records.store import Store
-    from drill.report.figures import report
-    from drill.report.sections import write
-
+    Raises: UserError if the record is empty or the folder cannot be written.
+    """
     with Store(record_file()) as store:
-        found = report(store, now=datetime.now(UTC))
-    if not found.answered and found.spoken is None:
-        raise UserError("the record is empty; answer something first: faintcall copy")
-    page = write(found, options.to)
-    print(f"{found.answered} answers, {found.hours:.1f} hours: the report is {page}")
+        report = build_report(store, now=datetime.now(UTC))
+    if report.is_empty:
+        raise UserError("the record is empty; answer some items first with: faintcall copy")
+    page = write_report(report, options.to)
+    print(f"{report.answered} answers, {report.hours:.1f} hours: the report is {page}")
     return 0

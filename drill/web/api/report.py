@@ -1,50 +1,78 @@
-"""The report for the page: the parts of drill.report.sections as plain data."""
+"""/api/report: the sections of the report, with charts as SVG."""
 
+import threading
+from datetime import UTC, datetime
 from typing import Any
 
-from drill.report.figures import Report
-from drill.report.sections import Part, parts
-from drill.web.svg import inline
+from drill.report.figures import Report, build_report
+from drill.report.sections import Section, report_sections
+from drill.report.wording import CONVENTIONS
+from drill.web.database import open_record
+from drill.web.svg import inline_svg
 
 EMPTY = (
-    "Nothing is recorded yet, and so there is nothing to tell. A few practised items give the "
-    "first figures; a measuring block gives a threshold."
-)
-CONVENTIONS = (
-    "SNR is active speech level (ITU-T P.56) against noise in 3 kHz. x50 and x80 are the SNR at "
-    "which half and four fifths of whole calls are copied, lapses included.",
-    "Thresholds and trends come from measuring blocks alone; practice never enters them. Costs are "
-    "of characters in all answers in noise, shrunk towards the average. Intervals are 95 %.",
-    "How well one copies through headphones at home is not how well one hears: this is no hearing "
-    "test.",
+    "Nothing is recorded yet. A few practice items give the first figures; a measurement gives a "
+    "threshold."
 )
 
 
-def report_json(found: Report) -> dict[str, Any]:
-    """Return a report as sections; enough is False where nothing was answered or said yet."""
-    if not found.answered and found.spoken is None:
+class ReportCache:
+    """The report as JSON, computed again only if the record has changed."""
+
+    def __init__(self) -> None:
+        """Start empty."""
+        self._lock = threading.Lock()
+        self._record_state: tuple[int, list[str]] | None = None
+        self._report: dict[str, Any] = {}
+
+    def report(self) -> dict[str, Any]:
+        """Return the report of the present record."""
+        with self._lock, open_record() as store:
+            times, takes = store.attempt_times(), store.takes(1)
+            newest = [str(time) for _, time in times[-1:]] + [time for time, *_ in takes]
+            state = (len(times), newest)
+            if self._record_state != state:
+                self._report = report_json(build_report(store, now=datetime.now(UTC)))
+                self._record_state = state
+            return self._report
+
+
+def report_json(report: Report) -> dict[str, Any]:
+    """Return a report for the page; "enough" is false if the record is empty."""
+    if report.is_empty:
         return {"sentence": EMPTY, "sections": [], "enough": False, "conventions": []}
-    sittings = "1 sitting" if found.sittings == 1 else f"{found.sittings} sittings"
-    answers = "1 answer" if found.answered == 1 else f"{found.answered} answers"
+    answers = "1 answer" if report.answered == 1 else f"{report.answered} answers"
+    sessions = "1 session" if report.sessions == 1 else f"{report.sessions} sessions"
     return {
-        "sentence": f"{answers} in {sittings}, {found.hours:.1f} hours.",
-        "sections": [_section(part) for part in parts(found)],
+        "sentence": f"{answers} in {sessions}, {report.hours:.1f} hours.",
+        "sections": [_report_section_json(section) for section in report_sections(report)],
         "enough": True,
         "conventions": list(CONVENTIONS),
     }
 
 
-def _section(part: Part) -> dict[str, Any]:
-    says = " ".join(part.sentences)
+def _report_section_json(section: Section) -> dict[str, Any]:
+    """Return one section for the page."""
+    description = " ".join(section.sentences)
     charts = []
-    if part.chart is not None:
-        svg = inline(part.chart, title=part.heading, says=says, mark=part.name)
-        charts.append({"svg": svg, "says": says})
-    table = {"caption": part.heading, "head": list(part.head), "rows": [*map(list, part.rows)]}
+    if section.chart is not None:
+        svg = inline_svg(
+            section.chart,
+            title=section.heading,
+            description=description,
+            id_prefix=section.name,
+        )
+        charts.append({"svg": svg, "says": description})
+    tables = []
+    if section.table is not None:
+        rows = [list(row) for row in section.table.rows]
+        tables.append(
+            {"caption": section.table.caption, "head": list(section.table.head), "rows": rows}
+        )
     return {
-        "name": part.name,
-        "title": part.heading,
-        "sentences": list(part.sentences),
-        "tables": [table] if part.rows else [],
+        "name": section.name,
+        "title": section.heading,
+        "sentences": list(section.sentences),
+        "tables": tables,
         "charts": charts,
     }

@@ -1,108 +1,88 @@
-"""What answers tell of characters and words."""
+"""Costs of characters, words and operators from recorded answers."""
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from drill.core.models import Attempt
-from drill.core.structuring import to_data
-from drill.items.plan import Plan
-from drill.records.sessions import RawAttempt
-from drill.scoring.answers import score
 from drill.session.kinds.practice import Practice
 from drill.weakspots.statistics import (
-    KINDS,
+    LABEL_KINDS,
     alignment_is_reliable,
-    costs,
-    evidence,
-    observations,
-    style_of,
+    character_evidence,
+    label_costs_by_kind,
+    label_observations,
+    usable_snr_db,
+    word_style,
 )
 from tests.drill.typist import Typist, run
-
-PLAN = Plan(seed=8, count=400, mix="unassigned", voices=("tin", "wren"))
-
-
-def raw(attempts: list[Attempt], mode: str = "practice") -> list[RawAttempt]:
-    return [
-        RawAttempt(
-            mode=mode,
-            session="one",
-            number=number,
-            answered_at=a.answered_at,
-            snr_db=a.item.conditions.snr_db,
-            right=a.right,
-            item=to_data(a.item),
-            answer=to_data(a.answer),
-            scores=[to_data(s) for s in a.scores],
-        )
-        for number, a in enumerate(attempts)
-    ]
+from tests.drill.weakspots.answers import PLAN, answer_again, as_recorded, recorded_answer
 
 
-def answered(text: str, number: int = 0, plan: Plan = PLAN) -> RawAttempt:
-    """Return one answer to an item of the plan; {0} stands for the call."""
-    (attempt,) = run(Practice(plan=replace(plan, count=1)), Typist(), most=1)
-    fields = attempt.item.message.fields
-    text = text.format(*(f.text for f in fields))
-    return raw(
-        [
-            replace(
-                attempt,
-                answer=replace(attempt.answer, typed=text),
-                scores=score(fields, text),
-            )
-        ]
-    )[0]
+def stored_score(pairs: list[tuple[str, str]], *, right: bool = False) -> dict[str, Any]:
+    """Return one field's score as the record stores it, with the entries that matter here."""
+    return {
+        "right": right,
+        "copied": "".join(typed for _, typed in pairs),
+        "pairs": [{"sent": sent, "copied": typed} for sent, typed in pairs],
+    }
 
 
-def test_every_character_has_its_word_and_place() -> None:
-    row = answered("{0}")
-    call = row.item["message"]["call"]
-    found = list(evidence([row]))
-    assert "".join(one.character for one in found) == call
-    assert [one.position for one in found] == [f"call {n}" for n in range(1, len(call) + 1)]
-    assert all(one.right and one.copied == one.character for one in found)
-    for one in found:
-        if one.character.isalpha() and one.style == "letters, ITU word":
-            assert one.word[0].upper() == one.character
+def test_every_character_sent_has_its_word_and_position() -> None:
+    answer = recorded_answer("{0}")
+    call = answer.item["message"]["call"]
+    evidence = list(character_evidence([answer]))
+    assert "".join(each.character for each in evidence) == call
+    assert [each.position for each in evidence] == [f"call {n}" for n in range(1, len(call) + 1)]
+    assert all(each.right and each.typed == each.character for each in evidence)
+    assert {each.snr_db for each in evidence} == {answer.snr_db}
+    assert {each.operator for each in evidence} == {answer.item["operator"]["name"]}
+    itu = [each for each in evidence if each.word_style == "letters, ITU word"]
+    assert itu
+    assert all(each.word[0].upper() == each.character for each in itu)
 
 
-def test_a_wrong_character_is_told_with_what_stands_for_it() -> None:
-    call = answered("{0}").item["message"]["call"]
-    row = answered(call[:-1] + ("A" if call[-1] != "A" else "B"))
-    *head, last = evidence([row])
-    assert all(one.right for one in head)
+def test_a_wrong_character_is_recorded_with_the_one_typed_for_it() -> None:
+    call = recorded_answer("{0}").item["message"]["call"]
+    other = "A" if call[-1] != "A" else "B"
+    *first, last = character_evidence([recorded_answer(call[:-1] + other)])
+    assert all(each.right for each in first)
     assert not last.right
-    assert (last.character, last.copied) == (call[-1], "A" if call[-1] != "A" else "B")
+    assert (last.character, last.typed) == (call[-1], other)
 
 
-@pytest.mark.parametrize("text", [".", "K", "{0}{0}XX"])
-def test_guesswork_tells_nothing(text: str) -> None:
-    assert list(evidence([answered(text)])) == []
+@pytest.mark.parametrize("typed", [".", "K", "{0}{0}XX"])
+def test_an_answer_without_reliable_alignment_gives_no_evidence(typed: str) -> None:
+    assert list(character_evidence([recorded_answer(typed)])) == []
 
 
-def test_given_up_heard_again_or_clean_tells_nothing() -> None:
-    row = answered("{0}")
-    assert list(evidence([row]))
+def test_only_answers_in_noise_heard_once_and_not_given_up_are_usable() -> None:
+    answer = recorded_answer("{0}")
+    assert list(character_evidence([answer]))
+    assert usable_snr_db(answer) == answer.snr_db
     for other in (
-        row._replace(snr_db=None),
-        row._replace(answer={**row.answer, "gave_up": True}),
-        row._replace(answer={**row.answer, "replays": 1}),
+        answer._replace(snr_db=None),
+        answer._replace(answer={**answer.answer, "gave_up": True}),
+        answer._replace(answer={**answer.answer, "replays": 1}),
     ):
-        assert list(evidence([other])) == []
+        assert list(character_evidence([other])) == []
+        assert usable_snr_db(other) is None
 
 
 def test_a_field_that_is_right_by_value_is_right_in_every_character() -> None:
-    """A serial number of 007 typed as 7: no character of it was missed."""
+    """For the serial number 007 typed as 7, no character was missed."""
     plan = replace(PLAN, part="over", exchange="serial", seed=12)
-    number = answered("{2}", plan=plan).item["message"]["fields"][2]
+    number = recorded_answer("{2}", plan).item["message"]["fields"][2]
     assert number["text"].startswith("0")
-    row = answered(f"{{0}} {{1}} {number['text'].lstrip('0')}", plan=plan)
-    serial = [one for one in evidence([row]) if one.position.startswith(number["name"])]
-    assert len(serial) == len(number["text"])
-    assert all(one.right for one in serial)
+    answer = recorded_answer(f"{{0}} {{1}} {number['text'].lstrip('0')}", plan)
+    evidence = [
+        each for each in character_evidence([answer]) if each.position.startswith(number["name"])
+    ]
+    assert len(evidence) == len(number["text"])
+    assert all(each.right for each in evidence)
 
 
 @pytest.mark.parametrize(
@@ -118,55 +98,84 @@ def test_a_field_that_is_right_by_value_is_right_in_every_character() -> None:
         ("portable", "/P", "several letters in a word"),
     ],
 )
-def test_kinds_of_words(say: str, means: str, style: str) -> None:
-    """Words of ITU Appendix 14 and ICAO Annex 10; others common practice, no source."""
-    assert style_of(say, means) == style
+def test_word_styles(say: str, means: str, style: str) -> None:
+    """Words from ITU Radio Regulations Appendix 14 and ICAO Annex 10; the others are common
+    practice, no source."""
+    assert word_style(say, means) == style
 
 
-def test_costs_are_found_and_shrunk() -> None:
-    """Q costs this listener 4 dB and Z 3 dB; the rest is alike."""
+def test_costs_are_recovered_from_answers() -> None:
+    """For this listener Q needs 4 dB and Z 3 dB more than the other characters."""
+    hard = {"Q": 4.0, "Z": 3.0}
     plan = replace(PLAN, count=600)
-    attempts = run(Practice(plan=plan), Typist(x50_db=-2.0, hard={"Q": 4.0, "Z": 3.0}))
-    rng = np.random.default_rng(1)
-    # The plan has one SNR: spread it, as practice does over weeks.
-    spread = [
-        replace(a, item=replace(a.item, conditions=replace(a.item.conditions, snr_db=snr)))
-        for a, snr in zip(attempts, rng.uniform(-6, 4, len(attempts)), strict=True)
-    ]
-    typist = Typist(seed=2, x50_db=-2.0, hard={"Q": 4.0, "Z": 3.0})
-    again = []
-    for a in spread:
-        text = typist.types(a.item)
-        again.append(
-            replace(
-                a,
-                answer=replace(a.answer, typed=text),
-                scores=score(a.item.message.fields, text),
-            )
-        )
-    found = costs(raw(again))
-    characters = found["character"]
-    dear = sorted(characters, key=lambda c: -characters[c].cost_db.value)[:2]
-    assert set(dear) == {"Q", "Z"}
+    attempts = run(Practice(plan=plan), Typist(x50_db=-2.0, hard=hard))
+    # The plan has a single SNR; spread it as practice over several weeks does.
+    snrs_db = np.random.default_rng(1).uniform(-6, 4, len(attempts))
+    typist = Typist(seed=2, x50_db=-2.0, hard=hard)
+    answered = []
+    for attempt, snr_db in zip(attempts, snrs_db, strict=True):
+        conditions = replace(attempt.item.conditions, snr_db=snr_db)
+        item = replace(attempt.item, conditions=conditions)
+        answered.append(answer_again(replace(attempt, item=item), typist.types(item)))
+    costs = label_costs_by_kind(as_recorded(answered))
+    characters = costs["character"]
+    highest = sorted(characters, key=lambda c: -characters[c].cost_db.value)[:2]
+    assert set(highest) == {"Q", "Z"}
     assert characters["Q"].cost_db.low > 0.5
-    others = [o.cost_db.value for c, o in characters.items() if c not in "QZ" and o.has_enough_data]
-    assert max(map(abs, others)) < 2.0
-    assert set(found) == set(KINDS)
+    others = [
+        abs(cost.cost_db.value)
+        for character, cost in characters.items()
+        if character not in "QZ" and cost.has_enough_data
+    ]
+    assert max(others) < 2.0
+    assert set(costs) == set(LABEL_KINDS)
 
 
-def test_a_label_counts_once_in_an_answer() -> None:
-    row = answered("{0}")
-    voice = observations([list(evidence([row]))], "voice")
-    assert len(voice) == 1
-    assert voice[0].right == 1.0
-    assert costs([]) == {kind: {} for kind in KINDS}
+def test_a_label_counts_once_per_answer() -> None:
+    evidence = list(character_evidence([recorded_answer("{0}")]))
+    (observation,) = label_observations([evidence], "voice")
+    assert observation.label == evidence[0].operator
+    assert observation.right == 1.0
 
 
-def test_tells() -> None:
-    pair = {"sent": "A", "copied": "A"}
-    assert not alignment_is_reliable(
-        {"right": True, "copied": "", "pairs": [pair]}
-    )  # left out as the report may
-    assert alignment_is_reliable(
-        {"right": False, "copied": "B", "pairs": [{"sent": "A", "copied": "B"}]}
-    )
+def test_without_answers_no_label_has_a_cost() -> None:
+    assert label_costs_by_kind([]) == {kind: {} for kind in LABEL_KINDS}
+
+
+@pytest.mark.parametrize(
+    ("pairs", "reliable"),
+    [
+        # One error in four, with a gap: fewer than half.
+        ([("A", "A"), ("B", "B"), ("C", "C"), ("D", "")], True),
+        # Two errors in five, with gaps: fewer than half.
+        ([("A", "A"), ("B", "B"), ("C", "C"), ("D", ""), ("E", "")], True),
+        # Two errors in four, with gaps: exactly half is not reliable.
+        ([("A", "A"), ("B", "B"), ("C", ""), ("D", "")], False),
+        # An inserted character is an error too: 2 of 4.
+        ([("A", "A"), ("B", "B"), ("C", "C"), ("D", ""), ("", "E")], False),
+        # One character typed for each one sent is reliable, even if all are wrong.
+        ([("A", "B"), ("C", "D")], True),
+        ([("A", "B")], True),
+        # Nothing typed.
+        ([("A", ""), ("B", "")], False),
+    ],
+)
+def test_an_alignment_is_reliable_if_fewer_than_half_of_the_characters_are_wrong(
+    pairs: list[tuple[str, str]], reliable: bool
+) -> None:
+    assert alignment_is_reliable(stored_score(pairs)) is reliable
+
+
+def test_a_field_that_is_right_without_being_typed_gives_no_evidence() -> None:
+    """A report of 59 may be left out of the answer."""
+    assert not alignment_is_reliable(stored_score([("5", ""), ("9", "")], right=True))
+    assert alignment_is_reliable(stored_score([("0", ""), ("7", "7")], right=True))
+
+
+@given(st.integers(1, 12), st.integers(0, 12))
+def test_reliability_changes_at_exactly_half(sent: int, missing: int) -> None:
+    missing = min(missing, sent)
+    pairs = [("A", "A")] * (sent - missing) + [("A", "")] * missing
+    typed_something = missing < sent
+    expected = typed_something and missing < sent / 2
+    assert alignment_is_reliable(stored_score(pairs)) is expected

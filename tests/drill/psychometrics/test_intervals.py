@@ -1,0 +1,80 @@
+"""Intervals of proportions, differences, changes and trends."""
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from drill.core.errors import UserError
+from drill.psychometrics.intervals import (
+    Interval,
+    difference_interval,
+    fit_trend,
+    posterior_summary,
+    smallest_detectable_change,
+    wilson_interval,
+)
+
+
+@given(st.integers(1, 500), st.data())
+def test_intervals_of_proportions_stay_within_their_range(n: int, data: st.DataObject) -> None:
+    right = data.draw(st.integers(0, n))
+    proportion = wilson_interval(right, n)
+    assert 0 <= proportion.low <= proportion.value <= proportion.high <= 1
+    difference = difference_interval(proportion, wilson_interval(n - right, n))
+    assert -1 <= difference.low <= difference.value <= difference.high <= 1
+
+
+def test_half_widths_of_a_difference_add_in_quadrature() -> None:
+    a = Interval(value=1.0, low=-2.0, high=5.0)
+    b = Interval(value=0.5, low=-3.5, high=3.5)
+    assert difference_interval(a, b) == Interval(
+        value=0.5, low=0.5 - math.hypot(3, 3), high=0.5 + 4 * 2**0.5
+    )
+
+
+def test_the_summary_of_a_normal_density_is_normal() -> None:
+    x = np.arange(-10, 10.01, 0.25)
+    summary = posterior_summary(x, np.exp(-0.5 * ((x - 1) / 0.5) ** 2))
+    assert (summary.value, summary.sd) == pytest.approx((1.0, 0.5), abs=1e-6)
+    assert (summary.low, summary.high) == pytest.approx((1 - 0.98, 1 + 0.98), abs=0.03)
+    assert summary.widened(2.0).high == pytest.approx(1 + 2 * (summary.high - 1))
+
+
+def test_a_trend_is_a_weighted_line_with_a_day_to_day_sd() -> None:
+    days = [0.0, 7.0, 14.0, 21.0, 28.0]
+    flat = fit_trend(days, [1.0, 0.0, 1.0, 0.0, 1.0], [1.0] * 5)
+    assert flat.tau_db == 0 and flat.per_week_db.value == pytest.approx(0)
+    falling = fit_trend(days, [0.0, -1.0, -2.0, -3.0, -4.0], [0.3] * 5)
+    assert falling.per_week_db.value == pytest.approx(-1.0)
+    assert falling.per_week_db.high < 0
+    assert falling.smallest_per_week_db == pytest.approx(-1.0 - falling.per_week_db.low)
+    scattered = fit_trend(days, [0.0, 3.0, -3.0, 3.0, 0.0], [0.3] * 5)
+    # 25.2 is the residual sum of squares, with 3 degrees of freedom.
+    assert scattered.tau_db == pytest.approx((25.2 / 3 - 0.3**2) ** 0.5)
+
+
+def test_the_smallest_detectable_change_of_two_blocks() -> None:
+    assert smallest_detectable_change(0.55, 0.55) == pytest.approx(1.52, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: wilson_interval(1, 0),
+        lambda: wilson_interval(3, 2),
+        lambda: wilson_interval(-1, 2),
+        lambda: smallest_detectable_change(-1.0, 1.0),
+        lambda: smallest_detectable_change(1.0, 1.0, blocks_b=0),
+        lambda: fit_trend([1, 2, 3], [1, 2, 3], [1, 1, 1]),
+        lambda: fit_trend([1, 1, 1, 1], [1, 2, 3, 4], [1, 1, 1, 1]),
+        lambda: fit_trend([1, 2, 3, 4], [1, 2, 3, 4], [1, 1, 0, 1]),
+    ],
+)
+def test_invalid_input_gives_a_one_line_error(call: Callable[[], object]) -> None:
+    with pytest.raises(UserError) as error:
+        call()
+    assert "\n" not in str(error.value) and str(error.value)
