@@ -1,118 +1,136 @@
-"""Voices: from spoken words and an operator to sound. Engines are found by name (entry points).
+"""Voices: speak words as an operator. `speak` is the function that the rest of the program calls.
 
-A whole over is synthesised at once: joined single words are understood far worse, by people and
-machines. Nothing here is imported before it is needed.
+Speech engines are found by name through entry points and imported when they are first needed. They
+synthesise a whole over at once: joined single words are understood much less well, by people and
+by recognisers.
+
+Read in this order: engines (text to speech), effects (vocal styles applied to the sound), people
+(the operators and their habits), wordbank (recorded words as a voice), operators (finds operators
+by name), cache (speech on disk), diagnostics (what works on this machine).
 """
 
+import functools
 from collections.abc import Iterable, Sequence
-from functools import cache
-from typing import TYPE_CHECKING, Protocol
+from typing import Protocol
 
 from drill.core import entrypoints
 from drill.core.errors import NoVoice
+from drill.core.models import Clip, Operator
+from drill.core.paths import cache_folder
+from drill.voices.cache import cache_key, speech_cache
+from drill.voices.people.roster import ROSTER
+from drill.voices.people.styles import apply_style_to_clip, apply_style_to_operator
+from phonetics.message import Word
 
-if TYPE_CHECKING:
-    from drill.core.models import Clip, Operator
-    from phonetics.message import Word
-
-GROUP = "faintcall.voices"
+ENGINE_ENTRY_POINTS = "faintcall.voices"
 
 
-class Voice(Protocol):
+class SpeechEngine(Protocol):
     """A speech engine.
 
-    name: as the entry point names it. version: whatever else decides the sound; part of the name
-    under which a clip is kept. repeatable: the same call gives the same samples on one machine.
-    An engine may have `cached = False`: it is quick, and its speech is to be kept nowhere else.
+    name: that of its entry point. repeatable: True if the same call always gives the same samples
+    on one machine. sound_version: number to increase when the engine's code changes the samples.
+    An engine that is fast may have `cached = False`; its speech is then never stored.
     """
 
     name: str
     repeatable: bool
+    sound_version: int
 
     @property
     def version(self) -> str:
-        """Return the version of engine and model."""
+        """Return all that decides the samples besides words, operator and seed, as one text.
+
+        It is part of the cache key: sound_version, digests of models and tables, and versions of
+        packages.
+        """
         ...
 
     def problem(self) -> str:
-        """Return "" where the engine can speak here, else one sentence with the remedy."""
+        """Return "" if the engine can speak on this machine, else one sentence with the remedy."""
         ...
 
-    def say(self, words: "Sequence[Word]", operator: "Operator", seed: int) -> "Clip":
+    def synthesise(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
         """Return one over: mono, the engine's sample rate, peak 0.8, a time for every word.
 
-        The operator's style is no business of the engine, but for the first resonance where it can
-        move that alone: utter works the rest into the operator and into the sound.
-        At most 60 ms stay before the first sound and 80 ms after the last.
-        Raises: NoVoice where the engine is missing or fails; UserError where the operator asks for
-        a voice or an accent that the engine does not have, or a word cannot be spoken.
+        The operator comes with its vocal style already applied to pitch, pace, melody and breath.
+        An engine that can shift the first formant alone reads that shift from the style; the rest
+        of the style is applied to the clip (speak_uncached). At most 60 ms are silent before the
+        first sound and 80 ms after the last.
+
+        Raises: NoVoice if the engine is missing or fails; UserError if the engine does not have the
+        operator's voice or accent, or cannot pronounce a word.
         """
         ...
 
 
-def names() -> tuple[str, ...]:
-    """Return the names of the engines that are installed, in alphabetical order."""
-    return entrypoints.names(GROUP)
+def engine_names() -> tuple[str, ...]:
+    """Return the names of the installed engines in alphabetical order."""
+    return entrypoints.entry_point_names(ENGINE_ENTRY_POINTS)
 
 
-@cache
-def find(name: str) -> Voice:
-    """Return the engine of that name.
+@functools.cache
+def find_engine(name: str) -> SpeechEngine:
+    """Return the engine with this name.
 
-    Raises: NoVoice where there is none, naming those there are, or where it cannot be imported.
+    Raises: NoVoice if there is none or it cannot be imported; the message names the choices.
     """
-    none = "none; install faintcall with pip, its engines come with it"
-    voice: Voice = entrypoints.made(GROUP, name, what="voice engine", none=none, lack=NoVoice)
-    return voice
+    engine: SpeechEngine = entrypoints.load_entry_point(
+        ENGINE_ENTRY_POINTS,
+        name,
+        label="voice engine",
+        if_none="none; install faintcall with pip, which includes its engines",
+        error=NoVoice,
+    )
+    return engine
 
 
-def speak(words: "Sequence[Word]", operator: "Operator", seed: int) -> "Clip":
-    """Return one over in the operator's voice, from the cache where it is there.
+def speak(words: Sequence[Word], operator: Operator, seed: int) -> Clip:
+    """Return one over as the operator speaks it, from the cache if it is there.
 
-    Raises: NoVoice naming the remedy where the operator's engine is missing or fails; ValueError
-    where there are no words.
+    Raises: NoVoice if the operator's engine is missing or fails; UserError if a voice, accent or
+    style is unknown or a word cannot be pronounced; ValueError if there are no words.
     """
     if not words:
         raise ValueError("there are no words to speak")
-    from drill.core.paths import cache_folder
-    from drill.voices.cache import clips_in, key
-
-    voice = find(operator.engine)
-    if not getattr(voice, "cached", True):
-        return utter(words, operator, seed)
-    name = key(words, operator, seed, engine=voice.name, version=voice.version)
-    return clips_in(cache_folder() / "speech").get(name, lambda: utter(words, operator, seed))
+    engine = find_engine(operator.engine)
+    if not getattr(engine, "cached", True):
+        return speak_uncached(words, operator, seed)
+    key = cache_key(words, operator, seed, engine_version=engine.version)
+    clips = speech_cache(cache_folder() / "speech")
+    return clips.get(key, lambda: speak_uncached(words, operator, seed))
 
 
-def utter(words: "Sequence[Word]", operator: "Operator", seed: int) -> "Clip":
-    """Return one over in the operator's voice and style, made anew.
+def speak_uncached(words: Sequence[Word], operator: Operator, seed: int) -> Clip:
+    """Return one over as the operator speaks it, synthesised at each call.
 
-    Raises: NoVoice where the operator's engine is missing or fails; UserError where a voice, accent
-    or style is unknown or a word cannot be spoken.
+    Raises: NoVoice and UserError as speak.
     """
-    from drill.voices.people.styles import shaped, styled
+    engine = find_engine(operator.engine)
+    clip = engine.synthesise(words, apply_style_to_operator(operator), seed)
+    return apply_style_to_clip(clip, words, operator)
 
-    return shaped(find(operator.engine).say(words, styled(operator), seed), words, operator)
 
+def usable_operators(operators: Iterable[Operator] | None = None) -> tuple[Operator, ...]:
+    """Return the operators whose engine works on this machine.
 
-def usable_operators(among: "Iterable[Operator] | None" = None) -> "tuple[Operator, ...]":
-    """Return those of the operators whose engine works here; None: the roster, hard ones left out.
+    operators: None for the roster without its operators marked hard.
 
-    Raises: NoVoice naming the remedy where none is left.
+    Raises: NoVoice if no operator is left; the message names the remedies.
     """
-    from drill.voices.people.roster import ROSTER
-
-    wanted = [each for each in ROSTER if not each.hard] if among is None else list(among)
-    problems = {engine: _problem(engine) for engine in {each.engine for each in wanted}}
-    usable = tuple(each for each in wanted if not problems[each.engine])
+    if operators is None:
+        operators = [operator for operator in ROSTER if not operator.hard]
+    candidates = list(operators)
+    problems = {name: _engine_problem(name) for name in {c.engine for c in candidates}}
+    usable = tuple(operator for operator in candidates if not problems[operator.engine])
     if not usable:
-        told = "; ".join(sorted(set(problems.values()))) or "none were asked for"
-        raise NoVoice(f"no operator can speak here: {told}")
+        reasons = "; ".join(sorted(set(problems.values()))) or "no operators were named"
+        raise NoVoice(f"no operator can speak on this machine: {reasons}")
     return usable
 
 
-def _problem(engine: str) -> str:
+def _engine_problem(name: str) -> str:
     try:
-        return find(engine).problem()
-    except NoVoice as lack:
-        return str(lack)
+        return find_engine(name).problem()
+    except NoVoice as error:
+        return str(error)

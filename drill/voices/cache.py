@@ -1,9 +1,9 @@
-"""Speech that has been synthesised already, kept on disk under the digest of what made it.
+"""Cache of synthesised speech on disk.
 
-One file a clip: a line of JSON (rate, words, digest), then the samples as 16 bits little-endian.
-Files appear whole or not at all, and one that vanishes is made anew, so that processes can share
-the folder without a lock. What is returned is always what the file holds, at a first call too: a
-hit and a miss are equal to the last bit.
+Each file holds one clip: a line of JSON (sample rate, words, digest), then the samples as 16-bit
+little-endian integers. A file is complete or absent, and a deleted file is synthesised again, so
+processes can share the folder without a lock. `get` always returns what the file holds, also when
+it has just been written: a hit and a miss give the same samples.
 """
 
 import contextlib
@@ -20,63 +20,73 @@ from pathlib import Path
 import numpy as np
 
 from drill.core.models import Clip, Operator, WordTime
+from drill.voices.people.styles import vocal_style_of
 from phonetics.message import Word
 
-SUFFIX = ".speech"
-UNFINISHED = ".unfinished"
-ABANDONED_S = 600  # an unfinished file so old is of a process that was killed
-FULL_SCALE = 32767
-LIMIT_BYTES = 200_000_000
-KEEP_SHARE = 0.9  # what stays when the limit is passed, so that not every clip calls for a sweep
+EFFECTS_VERSION = 1
+"""Increase it when code in drill/voices/effects or people/styles.py changes the samples."""
+_CLIP_SUFFIX = ".speech"
+_UNFINISHED_SUFFIX = ".unfinished"
+_ABANDONED_AFTER_S = 600  # the process that wrote an unfinished file this old was killed
+_FULL_SCALE = 32767
+_LIMIT_BYTES = 200_000_000
+_SHARE_KEPT = 0.9  # of the limit after a sweep, so that not every new clip needs one
 
 
-def key(words: Sequence[Word], operator: Operator, seed: int, *, engine: str, version: str) -> str:
-    """Return the name of a clip: the digest of all that decides its sound."""
-    spoken = [(word.say, word.pause) for word in words]
-    how = {name: value for name, value in asdict(operator).items() if name not in ("name", "hard")}
-    made_from = json.dumps([_sources(), engine, version, spoken, how, seed], sort_keys=True)
-    return hashlib.sha256(made_from.encode()).hexdigest()
+def cache_key(words: Sequence[Word], operator: Operator, seed: int, *, engine_version: str) -> str:
+    """Return the file name of a clip: a digest of everything that decides its samples.
+
+    Those are the words and pauses, the operator without its name, the values of its vocal style,
+    the seed, the version of the engine and that of the effects. Other source code does not count.
+
+    Raises: UserError if the operator's vocal style is unknown.
+    """
+    operator_values = _without(asdict(operator), "name", "hard")
+    style_values = _without(asdict(vocal_style_of(operator)), "description", "source")
+    decisive = [
+        EFFECTS_VERSION,
+        engine_version,
+        [(word.say, word.pause) for word in words],
+        operator_values,
+        style_values,
+        seed,
+    ]
+    return hashlib.sha256(json.dumps(decisive, sort_keys=True).encode()).hexdigest()
 
 
-@cache
-def _sources() -> str:
-    """Return the digest of this package: a changed table or step must not meet an old clip."""
-    digest = hashlib.sha256()
-    folder = Path(__file__).parent
-    for path in sorted([*folder.rglob("*.py"), *folder.glob("data/*.toml")]):
-        digest.update(path.read_bytes())
-    return digest.hexdigest()
+def _without(values: dict[str, object], *names: str) -> dict[str, object]:
+    return {name: value for name, value in values.items() if name not in names}
 
 
-def encode(clip: Clip) -> bytes:
+def encode_clip(clip: Clip) -> bytes:
     """Return the content of a clip's file."""
-    sound = np.round(clip.samples * FULL_SCALE).astype("<i2").tobytes()
+    samples = np.round(clip.samples * _FULL_SCALE).astype("<i2").tobytes()
     words = [[word.say, word.start_s, word.end_s] for word in clip.words]
     head = {"rate_hz": clip.rate_hz, "words": words}
-    return json.dumps({**head, "digest": _digest(head, sound)}).encode() + b"\n" + sound
+    return json.dumps({**head, "digest": _digest(head, samples)}).encode() + b"\n" + samples
 
 
-def decode(content: bytes) -> Clip:
+def decode_clip(content: bytes) -> Clip:
     """Return the clip of a file's content.
 
-    Raises: ValueError, KeyError or TypeError where the content is damaged.
+    Raises: ValueError, KeyError or TypeError if the content is damaged.
     """
     line, _, sound = content.partition(b"\n")
     head = dict(json.loads(line))
     if head.pop("digest") != _digest(head, sound):
-        raise ValueError("the digest does not fit")
-    samples = np.frombuffer(sound, "<i2").astype(np.float32) / np.float32(FULL_SCALE)
+        raise ValueError("the digest does not match the content")
+    samples = np.frombuffer(sound, "<i2").astype(np.float32) / np.float32(_FULL_SCALE)
     words = tuple(WordTime(say=say, start_s=a, end_s=b) for say, a, b in head["words"])
     return Clip(samples=samples, rate_hz=head["rate_hz"], words=words)
 
 
-def _digest(head: dict[str, object], sound: bytes) -> str:
-    return hashlib.sha256(json.dumps(head, sort_keys=True).encode() + sound).hexdigest()
+def _digest(head: dict[str, object], samples: bytes) -> str:
+    return hashlib.sha256(json.dumps(head, sort_keys=True).encode() + samples).hexdigest()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class _File:
-    """A file of the cache as it was seen: when last used in s, bytes, where."""
+class _CacheFile:
+    """A file of the cache as last seen; used_s: time of its last use, seconds since the epoch."""
 
     used_s: float
     size: int
@@ -84,56 +94,59 @@ class _File:
 
 
 class SpeechCache:
-    """A folder of clips, at most about limit_bytes large; the least recently used ones go first.
+    """A folder of clips of at most about limit_bytes; the least recently used are deleted first.
 
-    A folder that cannot be read or written is no error: everything is then made anew.
+    If the folder cannot be read or written, every clip is synthesised again.
     """
 
-    def __init__(self, folder: Path, limit_bytes: int = LIMIT_BYTES) -> None:
-        """Take the folder as it is; nothing is read or made before a clip is asked for."""
+    def __init__(self, folder: Path, limit_bytes: int = _LIMIT_BYTES) -> None:
+        """Store the arguments; the folder is not read or created before a clip is needed."""
         self.folder = folder
         self.limit_bytes = limit_bytes
-        self._unseen = limit_bytes  # bytes written since the last sweep; the first write sweeps
+        # Bytes written since the last sweep. Starting at the limit makes the first write sweep.
+        self._unswept = limit_bytes
 
-    def get(self, name: str, make: Callable[[], Clip]) -> Clip:
-        """Return the clip of that name, made and kept where it is not there or is damaged."""
-        path = self.folder / f"{name}{SUFFIX}"
+    def get(self, key: str, synthesise: Callable[[], Clip]) -> Clip:
+        """Return the clip with this key; synthesise and store it if it is absent or damaged."""
+        path = self.folder / f"{key}{_CLIP_SUFFIX}"
         try:
-            clip = decode(path.read_bytes())
+            clip = decode_clip(path.read_bytes())
         except (OSError, ValueError, KeyError, TypeError):
-            content = encode(make())
+            content = encode_clip(synthesise())
             self._write(path, content)
-            return decode(content)
+            return decode_clip(content)
         with contextlib.suppress(OSError):
-            os.utime(path)
+            os.utime(path)  # marks the file as recently used
         return clip
 
     def size(self) -> tuple[int, int]:
-        """Return how many clips there are and how many bytes all files have together."""
+        """Return the number of clips and the size in bytes of all files."""
         files = list(self._files())
-        clips = sum(file.path.suffix == SUFFIX for file in files)
+        clips = sum(file.path.suffix == _CLIP_SUFFIX for file in files)
         return clips, sum(file.size for file in files)
 
     def clear(self) -> tuple[int, int]:
-        """Delete every file of the cache and nothing else; return how many, and bytes."""
-        gone = [file for file in self._files() if _delete(file.path)]
-        return len(gone), sum(file.size for file in gone)
+        """Delete the cache's own files; return their number and their size in bytes."""
+        deleted = [file for file in self._files() if _delete(file.path)]
+        return len(deleted), sum(file.size for file in deleted)
 
-    def _files(self) -> Iterator[_File]:
-        """Yield the cache's own files, those half written too."""
+    def _files(self) -> Iterator[_CacheFile]:
+        """Yield the cache's own files, unfinished ones included."""
+        suffixes = (_CLIP_SUFFIX, _UNFINISHED_SUFFIX)
         try:
-            paths = [each for each in self.folder.iterdir() if each.suffix in (SUFFIX, UNFINISHED)]
+            paths = [path for path in self.folder.iterdir() if path.suffix in suffixes]
         except OSError:
             return
         for path in paths:
-            with contextlib.suppress(OSError):  # another process has deleted it
-                about = path.stat()
-                yield _File(used_s=about.st_mtime, size=about.st_size, path=path)
+            with contextlib.suppress(OSError):  # another process deleted it
+                status = path.stat()
+                yield _CacheFile(used_s=status.st_mtime, size=status.st_size, path=path)
 
     def _write(self, path: Path, content: bytes) -> None:
+        """Write a file so that other processes see all of it or nothing."""
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
-            handle, temporary = tempfile.mkstemp(suffix=UNFINISHED, dir=self.folder)
+            handle, temporary = tempfile.mkstemp(suffix=_UNFINISHED_SUFFIX, dir=self.folder)
         except OSError:
             return
         try:
@@ -143,33 +156,33 @@ class SpeechCache:
         except OSError:
             _delete(Path(temporary))
             return
-        self._unseen += len(content)
-        if self._unseen > self.limit_bytes * (1 - KEEP_SHARE) / 2:
+        self._unswept += len(content)
+        if self._unswept > self.limit_bytes * (1 - _SHARE_KEPT) / 2:
             self._sweep()
-            self._unseen = 0
+            self._unswept = 0
 
     def _sweep(self) -> None:
-        """Delete what a killed process left, and the least used clips where over the limit."""
-        oldest = time.time() - ABANDONED_S
-        files = []
+        """Delete abandoned files and, above the limit, the least recently used clips."""
+        abandoned_before = time.time() - _ABANDONED_AFTER_S
+        clips = []
         for file in self._files():
-            if file.path.suffix == SUFFIX:
-                files.append(file)
-            elif file.used_s < oldest:
+            if file.path.suffix == _CLIP_SUFFIX:
+                clips.append(file)
+            elif file.used_s < abandoned_before:
                 _delete(file.path)
-        total = sum(file.size for file in files)
+        total = sum(clip.size for clip in clips)
         if total <= self.limit_bytes:
             return
-        for file in sorted(files, key=lambda file: (file.used_s, file.path)):
-            # What another process has deleted meanwhile counts too, or two would delete twice.
-            if _delete(file.path):
-                total -= file.size
-            if total <= self.limit_bytes * KEEP_SHARE:
+        for clip in sorted(clips, key=lambda clip: (clip.used_s, clip.path)):
+            # Count files that another process deleted, or two sweeps together delete too much.
+            if _delete(clip.path):
+                total -= clip.size
+            if total <= self.limit_bytes * _SHARE_KEPT:
                 return
 
 
 def _delete(path: Path) -> bool:
-    """Return True where the file is not there any more; Windows keeps one that is being read."""
+    """Delete a file; return False if it is still there, as on Windows while it is being read."""
     try:
         path.unlink(missing_ok=True)
     except OSError:
@@ -178,6 +191,6 @@ def _delete(path: Path) -> bool:
 
 
 @cache
-def clips_in(folder: Path) -> SpeechCache:
-    """Return this process's cache in a folder."""
+def speech_cache(folder: Path) -> SpeechCache:
+    """Return this process's cache for a folder."""
     return SpeechCache(folder)

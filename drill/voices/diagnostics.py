@@ -1,124 +1,140 @@
-"""What there is to speak with: each engine, whether it works, its packages, its operators."""
+"""State of each speech engine on this machine: whether it works, its packages, its operators."""
 
 import re
 from dataclasses import dataclass
+from functools import cache
 from importlib.metadata import PackageNotFoundError, requires
 
 from drill import voices
 from drill.core.errors import NoVoice, UserError
 from drill.core.models import Operator
-from drill.voices.engines.studio import model, voice_files
-from drill.voices.people.roster import OPERATOR_GROUPS, roster_entries
+from drill.voices.engines.studio import voice_files
+from drill.voices.engines.studio.model import STUDIO_MODEL_PACKAGES, STUDIO_RUNTIME_PACKAGES
+from drill.voices.engines.system.engine import system_operator, system_voices
+from drill.voices.people.roster import OPERATOR_GROUPS, group_members
 from drill.voices.versions import installed_version
+from drill.voices.wordbank.bank_operators import bank_operators
 
-PACKAGES = {
-    "natural": ("hibari-tts", "onnx"),
+_PACKAGES = {
+    "natural": ("hibari-tts",),
     "formant": ("espeakng-loader",),
-    "studio": (*model.PACKAGES, model.RUNTIME),
+    "studio": (*STUDIO_MODEL_PACKAGES, *STUDIO_RUNTIME_PACKAGES),
     "system": ("pyttsx3",),
 }
-WITH_DIGEST = ("natural", "studio")
-"""Engines whose model's digest is part of whether they work."""
+_ENGINES_WITH_MODEL = ("natural", "studio")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Package:
-    """A package that an engine needs: the version that is there and the one pinned, "" for none."""
+class PackageStatus:
+    """A package that an engine needs.
+
+    version: installed version, "none" if it is missing. pinned: version that faintcall requires, ""
+    if it accepts several.
+    """
 
     name: str
     version: str
     pinned: str
 
     @property
-    def right(self) -> bool:
-        """Return True where it is installed, in the pinned version if one is pinned."""
-        return self.version not in ("", "none") and self.pinned in ("", self.version)
+    def usable(self) -> bool:
+        """Return True if the package is installed, in the pinned version if there is one."""
+        return self.version != "none" and self.pinned in ("", self.version)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Engine:
-    """An engine as it is here.
+class EngineStatus:
+    """The state of an engine on this machine.
 
-    problem: "" where it works. bad: files of no use, a line each. others: how many more voices it
-    has, of other languages than English.
+    problem: "" if the engine works, else one sentence with the remedy. unusable_files: one message
+    for each voice file of the user that cannot be used. other_language_voices: number of its voices
+    that do not speak English.
     """
 
     name: str
     problem: str
-    packages: tuple[Package, ...]
+    packages: tuple[PackageStatus, ...]
     operators: tuple[Operator, ...]
-    bad: tuple[str, ...] = ()
-    others: int = 0
+    unusable_files: tuple[str, ...] = ()
+    other_language_voices: int = 0
 
     @property
-    def digest_checked(self) -> bool:
-        """Return True where it works and has a model, whose digest was found right."""
-        return not self.problem and self.name in WITH_DIGEST
+    def model_verified(self) -> bool:
+        """Return True if the engine works and has a model, whose digest has been checked."""
+        return not self.problem and self.name in _ENGINES_WITH_MODEL
 
 
-def engines() -> tuple[Engine, ...]:
-    """Return every engine that is installed, in alphabetical order, as it was found just now."""
-    return tuple(_engine(name) for name in voices.engine_names())
+def engine_statuses() -> tuple[EngineStatus, ...]:
+    """Return the state of every engine, in alphabetical order, checked at each call."""
+    return tuple(_engine_status(name) for name in voices.engine_names())
 
 
-def _engine(name: str) -> Engine:
-    everyone = (each.operator for group in OPERATOR_GROUPS for each in roster_entries(group))
-    operators = [each for each in everyone if each.engine == name]
-    bad: tuple[str, ...] = ()
-    others = 0
-    if name == "studio":
-        own, bad = own_operators()
-        operators += own
-    if name == "bank":
-        from drill.voices.wordbank.engine import bank_operators
-
-        operators += bank_operators()
+def _engine_status(name: str) -> EngineStatus:
     try:
         problem = voices.find_engine(name).problem()
-    except NoVoice as lack:
-        problem = str(lack)
-    if name == "system" and not problem:
-        operators, others = _of_system()
-    needed = PACKAGES.get(name, ())
-    return Engine(
+    except NoVoice as error:
+        problem = str(error)
+    roster = (operator for group in OPERATOR_GROUPS for operator in group_members(group))
+    operators = [operator for operator in roster if operator.engine == name]
+    unusable_files: tuple[str, ...] = ()
+    other_language_voices = 0
+    if name == "studio":
+        user_operators, unusable_files = user_voice_operators()
+        operators += user_operators
+    elif name == "bank":
+        operators += bank_operators()
+    elif name == "system" and not problem:
+        operators, other_language_voices = _system_operators()
+    return EngineStatus(
         name=name,
         problem=problem,
-        packages=tuple(
-            Package(name=each, version=installed_version(each), pinned=_pins().get(each, ""))
-            for each in needed
-        ),
+        packages=tuple(_package_status(package) for package in _PACKAGES.get(name, ())),
         operators=tuple(operators),
-        bad=bad,
-        others=others,
+        unusable_files=unusable_files,
+        other_language_voices=other_language_voices,
     )
 
 
-def _of_system() -> tuple[list[Operator], int]:
-    """Return the operators of the system's English voices, and how many other voices there are."""
-    from drill.voices.engines.system.engine import system_operator, system_voices
+def _system_operators() -> tuple[list[Operator], int]:
+    """Return the operators of the system's English voices and the number of its other voices."""
+    all_voices = system_voices()
+    english = [
+        voice
+        for voice in all_voices
+        if any(language.lower().startswith("en") for language in voice.languages)
+    ]
+    names = dict.fromkeys(voice.operator_name for voice in english)
+    return [system_operator(name) for name in names], len(all_voices) - len(english)
 
-    every = system_voices()
-    english = [each for each in every if any(one.lower()[:2] == "en" for one in each.languages)]
-    names = dict.fromkeys(each.operator_name for each in english)
-    return [system_operator(name) for name in names], len(every) - len(english)
 
+def user_voice_operators() -> tuple[list[Operator], tuple[str, ...]]:
+    """Return the operators of the studio voices in the user's folder, and the unusable files.
 
-def own_operators() -> tuple[list[Operator], tuple[str, ...]]:
-    """Return the operators of the voices in the user's folder, and a line for each bad file."""
-    good, bad = [], []
-    for name in voice_files.own_names():
+    The second value has a one-line message for each file that cannot be used.
+    """
+    operators, messages = [], []
+    for name in voice_files.user_voice_names():
         try:
-            good.append(voice_files.own_operator(voice_files.PREFIX + name))
+            operators.append(voice_files.user_voice_operator(voice_files.STUDIO_PREFIX + name))
         except UserError as error:
-            bad.append(str(error))
-    return good, tuple(bad)
+            messages.append(str(error))
+    return operators, tuple(messages)
 
 
-def _pins() -> dict[str, str]:
-    """Return the packages that faintcall pins to one version, from its own metadata."""
+def _package_status(package: str) -> PackageStatus:
+    return PackageStatus(
+        name=package,
+        version=installed_version(package),
+        pinned=_pinned_versions().get(package, ""),
+    )
+
+
+@cache
+def _pinned_versions() -> dict[str, str]:
+    """Return the packages that faintcall's metadata pins to one version."""
     try:
-        lines = requires("faintcall") or []
+        requirements = requires("faintcall") or []
     except PackageNotFoundError:
         return {}
-    found = (re.match(r"([A-Za-z0-9._-]+)==([0-9][^\s;,]*)", line) for line in lines)
-    return {each[1].lower(): each[2] for each in found if each}
+    matches = (re.match(r"([A-Za-z0-9._-]+)==([0-9][^\s;,]*)", line) for line in requirements)
+    return {match[1].lower(): match[2] for match in matches if match}

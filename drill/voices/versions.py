@@ -1,6 +1,8 @@
 """Versions of packages and digests of data tables, for the `version` of a speech engine."""
 
 import hashlib
+import json
+import tomllib
 from importlib.metadata import PackageNotFoundError, version
 from importlib.resources.abc import Traversable
 
@@ -13,9 +15,10 @@ def installed_version(package: str) -> str:
         return "none"
 
 
-def digest_of_files(*paths: Traversable) -> str:
-    """Return 12 hexadecimal digits of the SHA-256 of the files' contents, in the given order."""
-    digest = hashlib.sha256()
-    for path in paths:
-        digest.update(hashlib.sha256(path.read_bytes()).digest())
-    return digest.hexdigest()[:12]
+def digest_of_tables(*paths: Traversable) -> str:
+    """Return 12 hexadecimal digits that change when a value in one of the TOML files changes.
+
+    Comments, and the order of entries that have a name, do not count.
+    """
+    tables = [tomllib.loads(path.read_text("utf-8")) for path in paths]
+    return hashlib.sha256(json.dumps(tables, sort_keys=True).encode()).hexdigest()[:12]

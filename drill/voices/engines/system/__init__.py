@@ -1,1 +1,4 @@
-"""system."""
+"""The voices of the operating system, through pyttsx3 in a process of its own.
+
+Read engine first, then word_times (estimated from silences and letters) and worker (the process).
+"""

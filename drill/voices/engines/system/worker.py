@@ -1,8 +1,8 @@
-"""List the system's voices or speak one text with one of them: the work of drill.voices.engines.system.engine.
+"""List the system's voices or speak a text, for drill.voices.engines.system.engine.
 
-Run as a script in a process of its own. pyttsx3 writes only the last of several files, hangs in
-threads and prints, so each process speaks once. Reads a JSON object on standard input (voice, rate,
-text, file; without text it lists), writes one line of JSON.
+Runs as a script in a process of its own: pyttsx3 prints, hangs in threads, and of several files
+writes only the last, so each process speaks once. It reads a JSON object (voice, rate, text, file;
+without text it lists the voices) on standard input and writes one line of JSON.
 """
 
 import ctypes
@@ -12,10 +12,27 @@ import sys
 from typing import Any
 
 
-def lend_library() -> None:
-    """Let pyttsx3 find the espeak-ng library of its wheel where the system has none (Linux).
+def list_or_speak(request: dict[str, Any]) -> dict[str, Any]:
+    """Return {"voices": [[id, name, languages]]}, or {} after the text is spoken to the file."""
+    _provide_espeak()
+    import pyttsx3
 
-    A library that is loaded already is found by its soname, so nothing has to be installed.
+    engine = pyttsx3.init()
+    if "text" not in request:
+        voices = engine.getProperty("voices") or ()
+        return {"voices": [[voice.id, voice.name, _languages(voice)] for voice in voices]}
+    engine.setProperty("voice", request["voice"])
+    words_per_minute = engine.getProperty("rate")
+    engine.setProperty("rate", round(words_per_minute * request["rate"]))
+    engine.save_to_file(request["text"], request["file"])
+    engine.runAndWait()
+    return {}
+
+
+def _provide_espeak() -> None:
+    """On Linux without espeak-ng, load the library of espeakng-loader's wheel for pyttsx3.
+
+    A library that is already loaded is found by its soname, so it need not be installed.
     """
     if sys.platform != "linux":
         return
@@ -30,44 +47,24 @@ def lend_library() -> None:
     ctypes.CDLL(espeakng_loader.get_library_path(), mode=ctypes.RTLD_GLOBAL)
 
 
-def answer(order: dict[str, Any]) -> dict[str, Any]:
-    """Return {"voices": [[id, name, languages]]} or, after speaking to the file, {}."""
-    lend_library()
-    import pyttsx3
-
-    engine = pyttsx3.init()
-    if "text" not in order:
-        return {"voices": [[each.id, each.name, _languages(each)] for each in _voices(engine)]}
-    engine.setProperty("voice", order["voice"])
-    usual = engine.getProperty("rate")
-    engine.setProperty("rate", round(usual * order["rate"]))
-    engine.save_to_file(order["text"], order["file"])
-    engine.runAndWait()
-    return {}
-
-
-def _voices(engine: Any) -> list[Any]:
-    return list(engine.getProperty("voices") or ())
-
-
 def _languages(voice: Any) -> list[str]:
-    """Return the languages as text: the drivers give text, bytes or nothing."""
-    given = voice.languages or ()
+    """Return a voice's languages as text; the drivers give text, bytes or nothing."""
     return [
-        each.decode("utf-8", "replace") if isinstance(each, bytes) else str(each) for each in given
+        language.decode("utf-8", "replace") if isinstance(language, bytes) else str(language)
+        for language in voice.languages or ()
     ]
 
 
 def main() -> None:
-    """Do what standard input orders; only the answer goes to the true standard output."""
-    order = json.load(sys.stdin)
-    out = os.fdopen(os.dup(1), "w", encoding="utf-8")
+    """Answer the request on standard input; only the answer goes to the real standard output."""
+    request = json.load(sys.stdin)
+    output = os.fdopen(os.dup(1), "w", encoding="utf-8")
     os.dup2(2, 1)
     try:
-        told = answer(order)
-    except Exception as error:  # whatever a driver raises is told to the user in one line
-        told = {"error": str(error).strip().partition("\n")[0] or type(error).__name__}
-    print(json.dumps(told), file=out, flush=True)
+        answer = list_or_speak(request)
+    except Exception as error:  # drivers raise errors of any kind; the user sees one line
+        answer = {"error": str(error).strip().partition("\n")[0] or type(error).__name__}
+    print(json.dumps(answer), file=output, flush=True)
     sys.stderr.flush()
     os._exit(0)  # a driver's thread may not end by itself
 

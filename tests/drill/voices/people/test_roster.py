@@ -22,7 +22,8 @@ from drill.voices.people.roster import (
 )
 from drill.voices.people.styles import apply_style_to_operator, vocal_styles
 from tests.drill.voices.common import OVER
-from tests.tools.voice_gate import composed_calls, median_pitch_hz, words_of
+from tests.tools.pitch import median_pitch_hz
+from tests.tools.voice_gate import call_words, compose_gate_calls
 
 EASY = [operator for operator in ROSTER if not operator.hard]
 MEASUREMENT_OPERATORS = {
@@ -125,8 +126,8 @@ def test_an_operator_speaks_at_its_pitch(operator: Operator) -> None:
 def test_every_operator_speaks_calls_at_its_pitch(operator: Operator) -> None:
     """Median over five calls: the melody of a single call may be off by a tenth."""
     pitches_hz = [
-        median_pitch_hz(voices.speak_uncached(words_of(call), operator, 7))
-        for call in composed_calls(5, Random(2))
+        median_pitch_hz(voices.speak_uncached(call_words(call), operator, 7))
+        for call in compose_gate_calls(5, Random(2))
     ]
     pitch_hz = apply_style_to_operator(operator).pitch_hz
     assert float(np.median(pitches_hz)) == pytest.approx(pitch_hz, rel=0.12)

@@ -22,9 +22,10 @@ from drill.voices.people.styles import (
 )
 from phonetics.message import Word
 from tests.drill.voices.tones import pauses_s, tone_words
-from tests.tools.voice_gate import median_pitch_hz, words_of
+from tests.tools.pitch import median_pitch_hz
+from tests.tools.voice_gate import call_words
 
-OVER = (*words_of("E87XQP"), Word(say="five", means="5"), Word(say="nine", means="9"))
+OVER = (*call_words("E87XQP"), Word(say="five", means="5"), Word(say="nine", means="9"))
 ENGINES = {"natural": "meadow", "formant": "tin"}
 """An operator with the plain style for each engine."""
 
@@ -165,6 +166,6 @@ class TestData:
 def test_pauses_stay_if_the_engine_spoke_other_words() -> None:
     operator = replace(find_operator("tin"), vocal_style="crisp")
     clip = tone_words(3)
-    assert apply_style_to_clip(clip, words_of("E87XQP"), operator) is clip
+    assert apply_style_to_clip(clip, call_words("E87XQP"), operator) is clip
     same_words = [Word(say=time.say) for time in clip.words]
     assert apply_style_to_clip(clip, same_words, operator).seconds > clip.seconds

@@ -15,13 +15,13 @@ from drill.voices.engines.natural.pronounce import (
 from drill.voices.engines.studio.engine import studio_symbol_numbers
 from drill.voices.operators import find_operator
 from phonetics.message import Word
-from phonetics.phrases import vocabulary
+from phonetics.phrases import message_vocabulary
 
 
 @pytest.mark.parametrize("accent", ["", *natural_accents()])
 def test_every_word_is_listed_with_symbols_that_both_models_know(accent: str) -> None:
     symbols = set(natural_symbol_numbers())
-    for say in sorted(vocabulary()):
+    for say in sorted(message_vocabulary()):
         assert listed_phonemes(say), f"{say!r} has no pronunciation"
         phonemes = phonemes_of_word(say, accent)
         assert set(phonemes) <= symbols, f"{say!r}: {set(phonemes) - symbols}"
