@@ -19,8 +19,7 @@ from drill.radio.presets import parse_fading
 from drill.voices.operators import draw_operator, find_operators
 from drill.voices.people.habits import over_style_for
 from drill.voices.wordbank.bank_operators import reword_for_operator
-from phonetics.callsign_mixes import CALLSIGN_MIXES, CallsignMix
-from phonetics.callsign_mixes import compose_callsign as compose_call
+from phonetics.callsign_mixes import CALLSIGN_MIXES, CallsignMix, compose_callsign
 from phonetics.exchanges import Exchange, ExchangeError, load_exchange
 from phonetics.phrases import MESSAGE_PARTS, compose_message
 
@@ -32,12 +31,12 @@ class Plan:
     """All choices that determine the items of a session.
 
     seed: 0 to 2**63 - 1. count: number of items, 1 to 100,000. part: what is copied, one of
-    phonetics.phrases.MESSAGE_PARTS. exchange: name of a shipped exchange or of one in the user's folder.
-    mix: where the calls come from, one of phonetics.callsigns.CALLSIGN_MIXES, or the name of `learned`.
-    pace: speaking rate, 1 is each operator's usual. voices: names of operators or groups, empty
-    for the default group. alternates: share of letters that are not spoken as the ITU's word, 0 to
-    1, None for each operator's habit. learned: a mix learned from the user's log. The plan holds
-    all of it, so that the items stay the same when its file changes or is deleted.
+    phonetics.phrases.MESSAGE_PARTS. exchange: name of a shipped exchange or of one in the user's
+    folder. mix: where the calls come from, one of phonetics.callsign_mixes.CALLSIGN_MIXES, or the
+    name of `learned`. pace: speaking rate, 1 is each operator's usual. voices: names of operators
+    or groups, empty for the default group. alternates: share of letters that are not spoken as the
+    ITU's word, 0 to 1, None for each operator's habit. learned: a mix learned from the user's log.
+    The plan holds all of it, so that the items stay the same when its file changes or is deleted.
 
     Raises: UserError naming the value and what is allowed.
     """
@@ -68,7 +67,7 @@ class Plan:
 
     @property
     def call_mix(self) -> str | CallsignMix:
-        """The mix that phonetics.callsigns composes calls from."""
+        """The mix that calls are composed from."""
         return self.learned or self.mix
 
     def load_exchange(self) -> Exchange:
@@ -139,7 +138,7 @@ def _transmission(
 ) -> Transmission:
     """Return one station's message and operator; stream: start of its random streams' names."""
     rng = _rng(seed, f"{stream}message")
-    call = compose_call(rng, mix=plan.call_mix)
+    call = compose_callsign(rng, mix=plan.call_mix)
     operator = draw_operator(
         _rng(seed, f"{stream}operator"),
         plan.voices or None,
