@@ -1,83 +1,104 @@
-"""What a link budget tells, in sentences and tables."""
+"""The link budget in sentences and tables, for terminal and page alike."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from drill.core.text_blocks import Table
 from drill.linkbudget.budget import (
-    GRADES,
     PEP_OVER_SPEECH_DB,
     Circuit,
-    Signal,
-    budget,
-    grade,
+    ReceivedSignal,
+    link_budget,
     reception_cost_db,
-    watts_to_snr,
+    snr_from_watts,
+)
+from drill.linkbudget.grades import F339_GRADES, f339_grade
+
+COMPARED_WATTS = (100.0, 20.0, 5.0)
+BUDGET_CAUTION = (
+    "This compares assumptions; it does not plan an actual circuit. Power and operation are "
+    "subject to your licence and local rules."
+)
+SIGNAL_HEADINGS = (
+    "watts",
+    "SNR in 3 kHz, dB",
+    "dB-Hz",
+    "F.339 grade, steady",
+    "F.339 grade, fading",
 )
 
-LADDER_W = (100.0, 20.0, 5.0)
-NO_CIRCUIT = (
-    "This plans no actual circuit: it compares assumptions. Power and operation are subject to "
-    "your licence and to local rules."
-)
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class BudgetDescription:
+    """A link budget in words.
+
+    summary: the result in one sentence. tables: both directions, and other powers. notes: what the
+    figures are based on, what is lost, what the units mean, and a caution.
+    """
+
+    summary: str
+    tables: tuple[Table, ...]
+    notes: tuple[str, ...]
 
 
-def sentences(circuit: Circuit) -> list[str]:
-    """Return in words what the figures rest on, what is lost, and what they are not."""
-    both = budget(circuit)
+def describe_budget(circuit: Circuit) -> BudgetDescription:
+    """Return the link budget of a circuit in words. Raises: UserError as link_budget."""
+    budget = link_budget(circuit)
     here = circuit.here
-    audio = ", ".join(f"{snr:g}" for _, snr, *_ in GRADES)
-    return [
-        f"My signal arrives there with {both.mine_there.snr_db:+z.1f} dB SNR in 3 kHz, theirs here "
-        f"with {both.theirs_here.snr_db:+z.1f} dB.",
-        f"The path: {circuit.frequency_mhz:g} MHz; 100 W with reference antennas and no losses "
-        f"give {circuit.path_snr_db:+.1f} dB there. Noise: {here.category} here, "
-        f"{circuit.there.category} there.",
-        f"Lost here in transmission: shortening {here.short_db:.1f} dB, line {here.line_db:.1f} "
-        f"dB. Lost in reception: {reception_cost_db(here, circuit.frequency_mhz):.1f} dB of "
-        "SNR, since noise from outside is lost along with the signal.",
-        f"dB-Hz is PEP against noise in 1 Hz, the PEP {PEP_OVER_SPEECH_DB:g} dB over the "
-        "unprocessed speech. F.339 grades by dB-Hz, with PEP nearer to the speech: generous here. "
-        f"By SNR in 3 kHz it asks for {audio} dB.",
-        NO_CIRCUIT,
-    ]
-
-
-HEAD = ("watts", "SNR in 3 kHz, dB", "dB-Hz", "F.339 grade, steady", "F.339 grade, fading")
-
-
-def directions(circuit: Circuit) -> Table:
-    """Return the table of both directions."""
-    both = budget(circuit)
-    return Table(
-        caption="Both directions",
-        head=("direction", *HEAD),
-        rows=(
-            ("my signal there", *_cells(both.mine_there)),
-            ("their signal here", *_cells(both.theirs_here)),
+    *lower_snrs, highest_snr = (f"{grade.audio_snr_db:g}" for grade in F339_GRADES)
+    return BudgetDescription(
+        summary=f"My signal arrives there with an SNR of {budget.mine_there.snr_db:+z.1f} dB in "
+        f"3 kHz, their signal here with {budget.theirs_here.snr_db:+z.1f} dB.",
+        tables=(_directions_table(circuit), _powers_table(circuit)),
+        notes=(
+            f"Path: {circuit.frequency_mhz:g} MHz; 100 W with reference antennas and no losses "
+            f"give {circuit.path_snr_db:+.1f} dB there. Man-made noise: {here.noise_category} "
+            f"here, {circuit.there.noise_category} there.",
+            f"My station: antenna {here.antenna_db:+.1f} dB in both directions. Losses on "
+            f"transmit: shortening {here.shortening_loss_db:.1f} dB, feed line "
+            f"{here.line_loss_db:.1f} dB. Losses on receive: "
+            f"{reception_cost_db(here, circuit.frequency_mhz):.1f} dB of SNR, because they "
+            "attenuate external noise along with the signal.",
+            "SNR: active speech level relative to the noise in 3 kHz. dB-Hz: PEP relative to the "
+            f"noise in 1 Hz, with the PEP {PEP_OVER_SPEECH_DB:g} dB above unprocessed speech. "
+            "F.339 grades by dB-Hz and assumes a smaller difference, so these grades are "
+            f"generous. By SNR in 3 kHz it requires {', '.join(lower_snrs)} and {highest_snr} dB.",
+            BUDGET_CAUTION,
         ),
     )
 
 
-def ladder(circuit: Circuit) -> Table:
-    """Return the table of what other powers would give at the far end."""
-    rows = []
-    for watts in sorted({*LADDER_W, circuit.here.watts}, reverse=True):
-        other = replace(circuit, here=replace(circuit.here, watts=watts))
-        against = watts_to_snr(0, watts)
-        rows.append((f"{against:+z.1f} dB", *_cells(budget(other).mine_there)))
+def _directions_table(circuit: Circuit) -> Table:
+    budget = link_budget(circuit)
     return Table(
-        caption="My signal there with other powers, all else the same",
-        head=("against 100 W", *HEAD),
+        caption="Both directions",
+        head=("direction", *SIGNAL_HEADINGS),
+        rows=(
+            ("my signal there", *_signal_cells(budget.mine_there)),
+            ("their signal here", *_signal_cells(budget.theirs_here)),
+        ),
+    )
+
+
+def _powers_table(circuit: Circuit) -> Table:
+    """Return the table of my signal at the far end with other powers."""
+    rows = []
+    for watts in sorted({*COMPARED_WATTS, circuit.here.watts}, reverse=True):
+        other = replace(circuit, here=replace(circuit.here, watts=watts))
+        relative_db = snr_from_watts(0, watts)
+        rows.append((f"{relative_db:+z.1f} dB", *_signal_cells(link_budget(other).mine_there)))
+    return Table(
+        caption="My signal there with other powers, all else equal",
+        head=("relative to 100 W", *SIGNAL_HEADINGS),
         rows=tuple(rows),
     )
 
 
-def _cells(signal: Signal) -> tuple[str, ...]:
-    density = signal.pep_to_density_dbhz
+def _signal_cells(signal: ReceivedSignal) -> tuple[str, ...]:
+    density_dbhz = signal.pep_to_density_dbhz
     return (
         f"{signal.watts:g}",
         f"{signal.snr_db:+z.1f}",
-        f"{density:.1f}",
-        grade(density, fading=False),
-        grade(density, fading=True),
+        f"{density_dbhz:.1f}",
+        f339_grade(density_dbhz, fading=False),
+        f339_grade(density_dbhz, fading=True),
     )

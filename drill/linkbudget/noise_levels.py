@@ -1,30 +1,32 @@
-"""External radio noise at a place, and what it leaves of a receiver's own noise (ITU-R P.372).
+"""External radio noise by ITU-R P.372, and the noise figure of a whole station.
 
-Noise is described by its factor over k T0 b, at the terminals of a lossless antenna, in dB.
-Man-made and galactic noise follow from category and frequency. Atmospheric noise (lightning near
-and far) is a figure in dB that the user gives: the maps of the Recommendation, by season, hour and
-place, are not reproduced here; without a figure it is left out.
+Noise is expressed as a figure Fa in dB above k T0 b at the terminals of a lossless antenna.
+Man-made and galactic noise follow from the noise category and the frequency. Atmospheric noise
+(from lightning near and far) is a figure that the user supplies, and is left out without one: the
+Recommendation's maps by season, time of day and place are not reproduced here.
 
 Source: ITU-R P.372-17, constants as in version 14.3 of the reference software of ITU-R Study Group
-3 (P372, Noise.c); deciles in time, not from place to place.
+3 (P372, Noise.c). Deciles are those in time, not between places.
 """
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from drill.core.errors import UserError
+from drill.core.validation import one_of, within
 
 # k = 1.380649e-23 J/K exactly (SI), T0 = 290 K: -203.975 dBW/Hz, which P.372 rounds to -204.
 KT0_W_PER_HZ = 1.380649e-23 * 290
-LOW_MHZ, HIGH_MHZ = 0.3, 30.0
+MIN_MHZ, MAX_MHZ = 0.3, 30.0
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Noise:
-    """Noise figure in dB over k T0 b: median, and deciles above and below it, each 0 to 12 dB.
+class ExternalNoise:
+    """A noise figure in dB above k T0 b: its median, and its deciles above and below the median.
 
-    Raises: UserError where a decile is out of range, or the median not from -50 to 200 dB.
+    median_db: -50 to 200. upper_db, lower_db: 0 to 12, the range of the formula in combine_noise.
+
+    Raises: UserError if a value is out of range.
     """
 
     median_db: float
@@ -32,116 +34,120 @@ class Noise:
     lower_db: float = 0.0
 
     def __post_init__(self) -> None:
-        """Refuse what the combination does not hold for."""
-        require("a noise figure of", self.median_db, -50, 200, "dB")
-        require("an upper decile of", self.upper_db, 0, 12, "dB")
-        require("a lower decile of", self.lower_db, 0, 12, "dB")
+        """Check the ranges."""
+        within("median_db", self.median_db, -50, 200, "dB", label="noise figure")
+        within("upper_db", self.upper_db, 0, 12, "dB", label="upper decile")
+        within("lower_db", self.lower_db, 0, 12, "dB", label="lower decile")
 
 
-# c and d of Fam = c - d lg(f/MHz), deciles above and below; quiet rural takes rural's deciles.
-CATEGORIES = {
+NOISE_CATEGORIES = {
     "city": (76.8, 27.7, 11.0, 6.7),
     "residential": (72.5, 27.7, 10.6, 5.3),
     "rural": (67.2, 27.7, 9.2, 4.6),
     "quiet-rural": (53.6, 28.6, 9.2, 4.6),
 }
+"""c and d of Fam = c - d lg(f/MHz), and the deciles above and below the median in dB.
+
+P.372 gives no deciles for quiet rural places; those of rural places are used.
+"""
 GALACTIC = (52.0, 23.0, 2.0, 2.0)
 
 
-def require(what: str, value: float, low: float, high: float, unit: str) -> None:
-    """Raise UserError, naming value and range, where the value is not from low to high."""
-    if not low <= value <= high:
-        raise UserError(f"{what} {value:g} {unit} is out of range; give {low:g} to {high:g} {unit}")
+def man_made_noise(category: str, frequency_mhz: float) -> ExternalNoise:
+    """Return man-made noise of a category (a key of NOISE_CATEGORIES) at 0.3 to 30 MHz.
 
-
-def man_made(category: str, frequency_mhz: float) -> Noise:
-    """Return man-made noise of a category (CATEGORIES) at 0.3 to 30 MHz.
-
-    Raises: UserError where the category is unknown or the frequency out of range.
+    Raises: UserError if the category is unknown or the frequency is out of range.
     Source: ITU-R P.372-17, section 6 (man-made noise).
     """
-    if category not in CATEGORIES:
-        raise UserError(f"no noise category {category!r}; there are: {', '.join(CATEGORIES)}")
-    return _falling(CATEGORIES[category], frequency_mhz)
+    one_of("category", category, NOISE_CATEGORIES, label="noise category")
+    return _noise_at(NOISE_CATEGORIES[category], frequency_mhz)
 
 
-def galactic(frequency_mhz: float) -> Noise:
+def galactic_noise(frequency_mhz: float) -> ExternalNoise:
     """Return galactic noise at 0.3 to 30 MHz.
 
-    Below the critical frequency of the ionosphere it does not reach the ground, so that at a quiet
-    place the lowest bands come out up to some dB too noisy.
-    Raises: UserError where the frequency is out of range.
+    Below the critical frequency of the ionosphere it does not reach the ground, so the result is
+    several dB too high for a quiet place on the lowest bands.
+
+    Raises: UserError if the frequency is out of range.
     Source: ITU-R P.372-16, equation (13).
     """
-    return _falling(GALACTIC, frequency_mhz)
+    return _noise_at(GALACTIC, frequency_mhz)
 
 
-def _falling(row: tuple[float, float, float, float], frequency_mhz: float) -> Noise:
-    require("a frequency of", frequency_mhz, LOW_MHZ, HIGH_MHZ, "MHz")
-    c, d, upper, lower = row
-    return Noise(median_db=c - d * math.log10(frequency_mhz), upper_db=upper, lower_db=lower)
+def _noise_at(constants: tuple[float, float, float, float], frequency_mhz: float) -> ExternalNoise:
+    within("frequency_mhz", frequency_mhz, MIN_MHZ, MAX_MHZ, "MHz", label="frequency")
+    c, d, upper_db, lower_db = constants
+    median_db = c - d * math.log10(frequency_mhz)
+    return ExternalNoise(median_db=median_db, upper_db=upper_db, lower_db=lower_db)
 
 
-def external(category: str, frequency_mhz: float, atmospheric_db: float | None = None) -> Noise:
-    """Return all noise at a place: man-made, galactic and, where given, atmospheric.
+def external_noise(
+    category: str, frequency_mhz: float, atmospheric_db: float | None = None
+) -> ExternalNoise:
+    """Return the sum of man-made, galactic and (if given) atmospheric noise at a place.
 
-    The atmospheric figure is taken as that of the hour, without a spread.
-    Raises: UserError as man_made, and where the figure is out of range.
+    atmospheric_db: noise figure at the time in question, -50 to 200; it is taken as constant.
+
+    Raises: UserError as man_made_noise, and if atmospheric_db is out of range.
     """
-    parts = [man_made(category, frequency_mhz), galactic(frequency_mhz)]
+    sources = [man_made_noise(category, frequency_mhz), galactic_noise(frequency_mhz)]
     if atmospheric_db is not None:
-        parts.append(Noise(median_db=atmospheric_db))
-    return combine(parts)
+        sources.append(ExternalNoise(median_db=atmospheric_db))
+    return combine_noise(sources)
 
 
-def combine(parts: Sequence[Noise]) -> Noise:
-    """Return the sum of independent noises, each log-normal in time, at least one.
+def combine_noise(sources: Sequence[ExternalNoise]) -> ExternalNoise:
+    """Return the sum of at least one independent noise, each log-normal in time.
 
-    Upper deciles give one log-normal and lower ones another; the median is the lower of the two.
-    Above deciles of 12 dB the Recommendation has another formula, so Noise refuses them.
-    Source: ITU-R P.372-17, section 8. Which median and the 12 dB are from memory; the worked
-    example of Study Group 3's software is met.
+    The upper deciles give one log-normal and the lower deciles another; the median is the lower of
+    the two medians. Above deciles of 12 dB the Recommendation has a different formula, which is why
+    ExternalNoise excludes them.
+
+    Source: ITU-R P.372-17, section 8. The choice of the median and the limit of 12 dB are values
+    from memory; the result agrees with the worked example of Study Group 3's software.
     """
-    upper = _log_normal([(part.median_db, part.upper_db) for part in parts])
-    lower = _log_normal([(part.median_db, part.lower_db) for part in parts])
-    return Noise(median_db=min(upper[0], lower[0]), upper_db=upper[1], lower_db=lower[1])
+    upper = _sum_log_normals([(source.median_db, source.upper_db) for source in sources])
+    lower = _sum_log_normals([(source.median_db, source.lower_db) for source in sources])
+    return ExternalNoise(median_db=min(upper[0], lower[0]), upper_db=upper[1], lower_db=lower[1])
 
 
-def _log_normal(parts: Sequence[tuple[float, float]]) -> tuple[float, float]:
+def _sum_log_normals(parts: Sequence[tuple[float, float]]) -> tuple[float, float]:
     """Return median and decile in dB of a sum of log-normals, by matching mean and variance."""
-    neper = 10 / math.log(10)
+    db_per_neper = 10 / math.log(10)
     decile = 1.282  # of the normal distribution, in standard deviations, as rounded in P.372
     mean = variance = 0.0
     for median_db, decile_db in parts:
-        square = (decile_db / decile / neper) ** 2
-        alpha = math.exp(median_db / neper + square / 2)
-        mean += alpha
-        variance += alpha**2 * math.expm1(square)
-    square = math.log1p(variance / mean**2)
-    return neper * (math.log(mean) - square / 2), decile * neper * math.sqrt(square)
+        sigma_squared = (decile_db / decile / db_per_neper) ** 2
+        part_mean = math.exp(median_db / db_per_neper + sigma_squared / 2)
+        mean += part_mean
+        variance += part_mean**2 * math.expm1(sigma_squared)
+    sigma_squared = math.log1p(variance / mean**2)
+    median_db = db_per_neper * (math.log(mean) - sigma_squared / 2)
+    return median_db, decile * db_per_neper * math.sqrt(sigma_squared)
 
 
-def noise_dbw(figure_db: float, bandwidth_hz: float) -> float:
-    """Return noise power in dBW for a noise figure in dB over k T0 b and a bandwidth above 0 Hz.
+def noise_power_dbw(figure_db: float, bandwidth_hz: float) -> float:
+    """Return the noise power in dBW of a noise figure above k T0 b, in a bandwidth above 0 Hz.
 
     Source: ITU-R P.372-17, section 1.2: Pn = Fa + 10 lg b - 204, with the exact k T0.
     """
     return figure_db + 10 * math.log10(KT0_W_PER_HZ * bandwidth_hz)
 
 
-def system_db(
+def system_noise_figure_db(
     external_db: float, *, antenna_loss_db: float, line_loss_db: float, receiver_db: float
 ) -> float:
     """Return the noise figure of a whole station in dB, referred to a lossless antenna.
 
-    f = fa - 1 + fc ft fr, with the losses of antenna and line and the receiver at T0. What is lost
-    behind the antenna takes signal and external noise alike, so that it costs little as long as fa
-    is the larger term.
-    Raises: UserError where a loss or the receiver's figure is not 0 to 60 dB.
-    Source: ITU-R P.372-17, section 1 (noise factor), with the antenna and the line at T0.
+    It is f = fa - 1 + fc ft fr as factors, with antenna, line and receiver at T0. Losses attenuate
+    signal and external noise alike, so they cost little as long as fa is the largest term.
+
+    Raises: UserError if a loss or the receiver's noise figure is not 0 to 60 dB.
+    Source: ITU-R P.372-17, section 1 (noise factor), with antenna and line at T0.
     """
-    require("an antenna loss of", antenna_loss_db, 0, 60, "dB")
-    require("a line loss of", line_loss_db, 0, 60, "dB")
-    require("a receiver noise figure of", receiver_db, 0, 60, "dB")
+    within("antenna_loss_db", antenna_loss_db, 0, 60, "dB", label="antenna loss")
+    within("line_loss_db", line_loss_db, 0, 60, "dB", label="loss of the feed line")
+    within("receiver_db", receiver_db, 0, 60, "dB", label="noise figure of the receiver")
     own = 10 ** ((antenna_loss_db + line_loss_db + receiver_db) / 10)
     return 10 * math.log10(10 ** (external_db / 10) - 1 + own)

@@ -11,7 +11,7 @@ import numpy as np
 
 from drill.core.conditions import Conditions, Transmitter
 from drill.core.models import Clip, Samples, WordTime
-from drill.core.random_streams import stream
+from drill.core.random_streams import random_stream
 from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ
 from drill.radio.fading import WattersonFading
 from drill.radio.filters import BATCH_BLOCKS, FFT_HOP_S, ComplexArray, noise_bandwidth_hz
@@ -72,15 +72,15 @@ class Channel:
         """Start all stages; each has its own random stream."""
         density = noise_density(conditions.snr_db or 0.0, active_db=0.0)
         receiver = conditions.receiver
-        self._fading = WattersonFading(conditions.fading, stream(seed, "fading"))
+        self._fading = WattersonFading(conditions.fading, random_stream(seed, "fading"))
         self._neighbours = _neighbour_stages(conditions, seed, neighbours, density)
         mean_power = 1.0
         self._sources: list[InterferenceSource] = []
         noise_db = 0.0
         if conditions.snr_db is not None:
             self._sources = [
-                BandNoise(density, conditions.noise.vd_db, stream(seed, "noise")),
-                *interference_sources(conditions.noise, density, stream(seed, "interference")),
+                BandNoise(density, conditions.noise.vd_db, random_stream(seed, "noise")),
+                *interference_sources(conditions.noise, density, random_stream(seed, "interference")),
             ]
             noise_power = density * noise_bandwidth_hz(receiver_passband(receiver))
             mean_power += noise_power
@@ -145,8 +145,8 @@ def _neighbour_stages(
         fading = conditions.fading if neighbour.fading is None else neighbour.fading
         stages.append(
             (
-                RepeatingStation(over, stream(seed, f"neighbour {number}")),
-                WattersonFading(fading, stream(seed, f"fading of neighbour {number}")),
+                RepeatingStation(over, random_stream(seed, f"neighbour {number}")),
+                WattersonFading(fading, random_stream(seed, f"fading of neighbour {number}")),
             )
         )
     return stages

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from drill.core.arrays import resampled
+from drill.core.arrays import resample
 from drill.core.conditions import Transmitter
 from drill.core.models import Clip, Samples
 from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ, CENTRE_HZ, WIDE_BASEBAND_RATE_HZ
@@ -135,7 +135,7 @@ def _at_valid_rate(clip: Clip) -> tuple[Samples, int]:
     """Return samples and rate, resampled if the filter's blocks do not fit the clip's rate."""
     if clip.rate_hz % RATE_STEP_HZ == 0:
         return np.asarray(clip.samples, np.float32), clip.rate_hz
-    samples = resampled(clip.samples.astype(np.float64), clip.rate_hz, AUDIO_RATE_HZ)
+    samples = resample(clip.samples.astype(np.float64), clip.rate_hz, AUDIO_RATE_HZ)
     return np.asarray(samples, np.float32), AUDIO_RATE_HZ
 
 

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from drill import voices
 from drill.core.conditions import Conditions
 from drill.core.models import Clip, Operator
-from drill.linkbudget.budget import watts_to_snr
+from drill.linkbudget.budget import snr_from_watts
 from drill.radio.channel import LEAD_IN_S, simulate
 from drill.radio.presets import parse_receiver
 from drill.sending.models import Prompt
@@ -104,7 +104,7 @@ def far_ends(
     voice = voices.speak(prompt.words, operator, prompt.seed)
     ends = []
     for power in watts:
-        snr_db = round(watts_to_snr(path_snr_db, power), 2)
+        snr_db = round(snr_from_watts(path_snr_db, power), 2)
         here = replace(conditions, snr_db=snr_db, neighbours=())
         take, other = (_through(sound, here, seed) for sound in (clip, voice))
         ends.append(

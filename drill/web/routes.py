@@ -1,4 +1,7 @@
-"""The API: which address is which function, and how it reads and answers."""
+"""The API's routes: which address calls which function, and how requests and responses are coded.
+
+Functions run in threads; the event loop only reads requests and writes responses.
+"""
 
 from collections.abc import Callable
 from typing import Any
@@ -8,71 +11,78 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from drill.session.catalogue import offers
 from drill.web import request_fields
-from drill.web.api.sending import Speaking
-from drill.web.api.sessions import Desk
-from drill.web.api.settings import cautions, confirm, set_values, settings_told
-from drill.web.audio_cache import Sounds
-from drill.web.looking import Looking
-from drill.web.security import TAKES
+from drill.web.api.budget import budget_json
+from drill.web.api.cautions import cautions_json, confirm_cautions
+from drill.web.api.choices import choices_json
+from drill.web.api.history import history_json, session_answers_json
+from drill.web.api.listen import ListenApi
+from drill.web.api.report import ReportCache
+from drill.web.api.sending import SendingApi
+from drill.web.api.sessions import SessionApi
+from drill.web.api.settings import save_settings, settings_json
+from drill.web.api.sounds import cached_sound
+from drill.web.audio_cache import AudioCache
+from drill.web.security import TAKES_PATH
 
-WAV = "audio/wav"
-ONE = "/api/sittings/{id}"
-ITEM = f"{ONE}/items/{{number:int}}"
+SESSION = "/api/sessions/{id}"
+ITEM = f"{SESSION}/items/{{number:int}}"
 
 
 def api_routes() -> list[Route]:
-    """Return all routes of the API but the exchange of tokens."""
-    desk, sounds = Desk(), Sounds()
-    looking = Looking(sounds)
+    """Return all routes of the API except /api/again."""
+    sessions, sounds = SessionApi(), AudioCache()
+    listening, report = ListenApi(sounds), ReportCache()
     return [
-        *sitting_routes(desk),
-        *speak_routes(Speaking(sounds)),
-        got("/api/choices", lambda _: offers()),
-        got("/api/history", lambda r: looking.history(r.query_params.get("limit"))),
-        got("/api/history/{id}", lambda r: looking.answers(r.path_params["id"])),
-        got("/api/report", lambda _: looking.report()),
-        posted("/api/listen", lambda _, data: looking.listen(data)),
-        heard("/api/sounds/{name}.wav", lambda r: looking.sound(r.path_params["name"])),
-        posted("/api/budget", lambda _, data: looking.budget(data)),
-        got("/api/settings", lambda _: settings_told()),
-        posted("/api/settings", lambda _, data: set_values(data)),
-        got("/api/cautions", lambda _: cautions()),
-        posted("/api/cautions", lambda _, data: confirm(data)),
+        *session_routes(sessions),
+        *sending_routes(SendingApi(sounds)),
+        get_json("/api/choices", lambda _: choices_json()),
+        get_json("/api/history", lambda r: history_json(r.query_params.get("limit"))),
+        get_json("/api/history/{id}", lambda r: session_answers_json(r.path_params["id"])),
+        get_json("/api/report", lambda _: report.report()),
+        post_json("/api/listen", lambda _, data: listening.listen(data)),
+        get_wav("/api/sounds/{name}.wav", lambda r: cached_sound(sounds, r.path_params["name"])),
+        post_json("/api/budget", lambda _, data: budget_json(data)),
+        get_json("/api/settings", lambda _: settings_json()),
+        post_json("/api/settings", lambda _, data: save_settings(data)),
+        get_json("/api/cautions", lambda _: cautions_json()),
+        post_json("/api/cautions", lambda _, data: confirm_cautions(data)),
     ]
 
 
-def sitting_routes(desk: Desk) -> list[Route]:
-    """Return the routes of sittings."""
+def session_routes(sessions: SessionApi) -> list[Route]:
+    """Return the routes of sessions."""
     return [
-        got("/api/sittings", lambda _: {"open": desk.open()}),
-        posted("/api/sittings", lambda _, data: desk.begin(data)),
-        got(ONE, lambda r: desk.state(r.path_params["id"])),
-        got(f"{ONE}/result", lambda r: desk.result(r.path_params["id"])),
-        got(ITEM, lambda r: desk.item(r.path_params["id"], r.path_params["number"])),
-        *(heard(f"{ITEM}/{which}.wav", _sound_of(desk, which)) for which in ("noise", "clean")),
-        posted(f"{ONE}/answers", lambda r, data: desk.answer(r.path_params["id"], data)),
+        get_json("/api/sessions", lambda _: {"open": sessions.open_sessions()}),
+        post_json("/api/sessions", lambda _, data: sessions.begin(data)),
+        get_json(SESSION, lambda r: sessions.state(r.path_params["id"])),
+        get_json(f"{SESSION}/result", lambda r: sessions.result(r.path_params["id"])),
+        get_json(ITEM, lambda r: sessions.item(r.path_params["id"], r.path_params["number"])),
+        *(
+            get_wav(f"{ITEM}/{which}.wav", _item_sound(sessions, which))
+            for which in ("noise", "clean")
+        ),
+        post_json(f"{SESSION}/answers", lambda r, data: sessions.answer(r.path_params["id"], data)),
     ]
 
 
-def speak_routes(speaking: Speaking) -> list[Route]:
+def sending_routes(sending: SendingApi) -> list[Route]:
     """Return the routes of the sending drill."""
     return [
-        got("/api/speak", lambda _: speaking.known()),
-        posted("/api/speak", lambda _, data: speaking.settle(data)),
-        posted("/api/speak/prompts", lambda _, data: speaking.ask(data)),
-        posted("/api/speak/far", lambda _, data: speaking.far(data)),
-        sounded(TAKES, lambda r, data: speaking.take(dict(r.query_params), data)),
+        get_json("/api/speak", lambda _: sending.options_json()),
+        post_json("/api/speak", lambda _, data: sending.save_own_station(data)),
+        post_json("/api/speak/prompts", lambda _, data: sending.new_prompt(data)),
+        post_audio(TAKES_PATH, lambda r, data: sending.review_take(dict(r.query_params), data)),
+        post_json("/api/speak/far", lambda _, data: sending.far_end(data)),
     ]
 
 
-def _sound_of(desk: Desk, which: str) -> Callable[[Request], bytes]:
-    return lambda r: desk.sound(r.path_params["id"], r.path_params["number"], which)
+def _item_sound(sessions: SessionApi, which: str) -> Callable[[Request], bytes]:
+    return lambda r: sessions.sound(r.path_params["id"], r.path_params["number"], which)
 
 
-def got(path: str, handle: Callable[[Request], Any]) -> Route:
-    """Return a route that answers with JSON; starlette runs it in a thread."""
+def get_json(path: str, handle: Callable[[Request], Any]) -> Route:
+    """Return a GET route whose function gives JSON data."""
 
     def endpoint(request: Request) -> Response:
         return JSONResponse(handle(request))
@@ -80,18 +90,18 @@ def got(path: str, handle: Callable[[Request], Any]) -> Route:
     return Route(path, endpoint, methods=["GET"])
 
 
-def posted(path: str, handle: Callable[[Request, dict[str, Any]], Any]) -> Route:
-    """Return a route that reads its JSON in the loop and works in a thread."""
+def post_json(path: str, handle: Callable[[Request, dict[str, Any]], Any]) -> Route:
+    """Return a POST route whose function takes a JSON object and gives JSON data."""
 
     async def endpoint(request: Request) -> Response:
-        data = request_fields.read(await request.body())
+        data = request_fields.json_object(await request.body())
         return JSONResponse(await run_in_threadpool(handle, request, data))
 
     return Route(path, endpoint, methods=["POST"])
 
 
-def sounded(path: str, handle: Callable[[Request, bytes], Any]) -> Route:
-    """Return a route that takes a sound in the loop and works in a thread."""
+def post_audio(path: str, handle: Callable[[Request, bytes], Any]) -> Route:
+    """Return a POST route whose function takes a sound file and gives JSON data."""
 
     async def endpoint(request: Request) -> Response:
         data = await request.body()
@@ -100,10 +110,10 @@ def sounded(path: str, handle: Callable[[Request, bytes], Any]) -> Route:
     return Route(path, endpoint, methods=["POST"])
 
 
-def heard(path: str, handle: Callable[[Request], bytes]) -> Route:
-    """Return a route that answers with a WAV file."""
+def get_wav(path: str, handle: Callable[[Request], bytes]) -> Route:
+    """Return a GET route whose function gives a WAV file."""
 
     def endpoint(request: Request) -> Response:
-        return Response(handle(request), media_type=WAV)
+        return Response(handle(request), media_type="audio/wav")
 
     return Route(path, endpoint, methods=["GET"])

@@ -1,8 +1,8 @@
-"""Charts as SVG that stands inside a page: named, themed by the page, and free of inline styles.
+"""Charts as SVG elements inside a page: with title and description, in the page's colours.
 
-The page's content security policy admits no style attribute, and a chart has to follow the page
-into dark and forced colours. So what matplotlib writes as styles becomes attributes, and its
-colours become the page's (`--chart-...` in tokens.css).
+The page's content security policy forbids style attributes, and a chart has to follow the page into
+dark and forced colours. Therefore Matplotlib's styles become attributes, and its colours become
+those of the page (`--chart-...` in tokens.css).
 """
 
 import io
@@ -17,12 +17,12 @@ from drill.report.charts import INK, SECOND, SOFT
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-SVG = "http://www.w3.org/2000/svg"
-XLINK = "{http://www.w3.org/1999/xlink}href"
+SVG_NAMESPACE = "http://www.w3.org/2000/svg"
+XLINK_HREF = "{http://www.w3.org/1999/xlink}href"
 
-ET.register_namespace("", SVG)  # so that elements are written without a prefix
+ET.register_namespace("", SVG_NAMESPACE)  # writes elements without a prefix
 
-COLOURS = {
+PAGE_COLOURS = {
     "#ffffff": "var(--chart-ground)",
     "#000000": "var(--chart-ink)",
     INK: "var(--chart-first)",
@@ -32,90 +32,94 @@ COLOURS = {
     "#b0b0b0": "var(--chart-rule)",
     "#cccccc": "var(--chart-rule)",
 }
-"""Colours of drill.report.charts, drill.listen.plot and matplotlib's defaults, and the page's."""
+"""Colours of drill.report.charts, drill.listen.plot and Matplotlib's defaults, and the page's."""
 
-ALONE = threading.Lock()
-"""matplotlib keeps its settings for the whole process: one chart is written at a time."""
+_matplotlib_lock = threading.Lock()  # Matplotlib's settings are global to the process
 
 
-def inline(chart: "Figure", *, title: str, says: str, mark: str) -> str:
-    """Return a chart as an SVG element with a title and a description.
+def inline_svg(chart: "Figure", *, title: str, description: str, id_prefix: str) -> str:
+    """Return a chart as the text of an SVG element.
 
-    mark: set before every id, so that several charts can stand in one page.
+    title, description: for screen readers. id_prefix: precedes every id, so that ids of several
+    charts in one page differ.
     """
     import matplotlib
 
     out = io.StringIO()
-    with ALONE, matplotlib.rc_context({"svg.fonttype": "none", "svg.hashsalt": mark}):
+    with (
+        _matplotlib_lock,
+        matplotlib.rc_context({"svg.fonttype": "none", "svg.hashsalt": id_prefix}),
+    ):
         chart.savefig(out, format="svg", metadata={"Date": None})
     root = ET.fromstring(out.getvalue())
-    _drop(root, ("metadata", "style"))
+    _remove_elements(root, ("metadata", "style"))
     for element in root.iter():
-        _restyle(element)
-    _rename(root, mark)
-    _name(root, title, says, mark)
+        _replace_style(element)
+    _prefix_ids(root, id_prefix)
+    _label(root, title, description, id_prefix)
     return ET.tostring(root, encoding="unicode")
 
 
-def _drop(root: ET.Element, names: tuple[str, ...]) -> None:
+def _remove_elements(root: ET.Element, names: tuple[str, ...]) -> None:
+    tags = {f"{{{SVG_NAMESPACE}}}{name}" for name in names}
     for parent in list(root.iter()):
         for child in list(parent):
-            if child.tag in {f"{{{SVG}}}{name}" for name in names}:
+            if child.tag in tags:
                 parent.remove(child)
 
 
-def _restyle(element: ET.Element) -> None:
-    """Turn a style attribute into attributes of its own, and its colours into the page's."""
-    for name, value in _declarations(element.attrib.pop("style", "")):
-        element.set(name, COLOURS.get(value, value))
+def _replace_style(element: ET.Element) -> None:
+    """Replace the style attribute by presentation attributes in the page's colours."""
+    for name, value in _presentation_attributes(element.attrib.pop("style", "")):
+        element.set(name, PAGE_COLOURS.get(value, value))
 
 
-def _declarations(style: str) -> Iterator[tuple[str, str]]:
-    """Yield the declarations of a style that are attributes too; the typeface is the page's."""
+def _presentation_attributes(style: str) -> Iterator[tuple[str, str]]:
+    """Yield a style's declarations as attributes, without the typeface, which is the page's."""
     for declaration in style.split(";"):
         name, _, value = (part.strip() for part in declaration.partition(":"))
-        if name == "font":  # older matplotlib: size and typeface in one
+        if name == "font":  # older versions of Matplotlib write size and typeface together
             size = re.search(r"[\d.]+px", value)
             yield "font-size", size.group() if size else "10px"
         elif name and name != "font-family":
             yield name, value
 
 
-def _rename(root: ET.Element, mark: str) -> None:
-    """Keep only the ids that something refers to, each with the mark before it."""
-    used = set()
+def _prefix_ids(root: ET.Element, prefix: str) -> None:
+    """Remove ids without a reference; prefix the others and their references."""
+    referenced = set()
     for element in root.iter():
-        link = element.attrib.pop(XLINK, "")
+        link = element.attrib.pop(XLINK_HREF, "")
         if link.startswith("#"):
-            used.add(link[1:])
-            element.set("href", f"#{mark}-{link[1:]}")
+            referenced.add(link[1:])
+            element.set("href", f"#{prefix}-{link[1:]}")
         elif link:
             element.set("href", link)
-        clip = element.get("clip-path", "")
-        if clip.startswith("url(#"):
-            used.add(clip[5:-1])
-            element.set("clip-path", f"url(#{mark}-{clip[5:-1]})")
+        clip_path = element.get("clip-path", "")
+        if clip_path.startswith("url(#"):
+            referenced.add(clip_path[5:-1])
+            element.set("clip-path", f"url(#{prefix}-{clip_path[5:-1]})")
     for element in root.iter():
         identity = element.attrib.pop("id", None)
-        if identity in used:
-            element.set("id", f"{mark}-{identity}")
+        if identity in referenced:
+            element.set("id", f"{prefix}-{identity}")
 
 
-def _name(root: ET.Element, title: str, says: str, mark: str) -> None:
-    """Make it one picture to a screen reader, named and described."""
-    for name in ("width", "height"):  # the page gives the size
+def _label(root: ET.Element, title: str, description: str, id_prefix: str) -> None:
+    """Present the chart to screen readers as one image with a title and a description."""
+    for name in ("width", "height"):  # the page sets the size
         root.attrib.pop(name, None)
     root.attrib |= {
         "role": "img",
-        "aria-labelledby": f"{mark}-title",
-        "aria-describedby": f"{mark}-desc",
+        "aria-labelledby": f"{id_prefix}-title",
+        "aria-describedby": f"{id_prefix}-desc",
         "fill": "var(--chart-ink)",
         "stroke-linejoin": "round",
         "stroke-linecap": "butt",
     }
-    for old in root.findall(f"{{{SVG}}}title"):
-        root.remove(old)
-    for place, (name, text) in enumerate((("title", title), ("desc", says))):
-        element = ET.Element(f"{{{SVG}}}{name}", {"id": f"{mark}-{name}"})
+    for own_title in root.findall(f"{{{SVG_NAMESPACE}}}title"):
+        root.remove(own_title)
+    for index, (name, text) in enumerate((("title", title), ("desc", description))):
+        element = ET.Element(f"{{{SVG_NAMESPACE}}}{name}", {"id": f"{id_prefix}-{name}"})
         element.text = text
-        root.insert(place, element)
+        root.insert(index, element)

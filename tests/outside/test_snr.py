@@ -1,9 +1,9 @@
-"""The SNR that is delivered is the one that was asked for: every voice, receiver, noise.
+"""The delivered SNR is the requested one, for every voice, receiver and kind of noise.
 
-Speech and noise go through the path apart and are measured after the receiver's filter: the speech
-by its active level (ITU-T P.56, checked in test_p56), the noise by its power density with scipy's
-Welch estimate, times 3000 Hz (the bandwidth of ITU-R F.339-8, Table 1). Neither uses the product's
-own scaling.
+Speech and noise pass the channel separately and are measured behind the receiver's filter: the
+speech by its active level (ITU-T P.56, checked in test_p56), the noise by its power density with
+SciPy's Welch estimate, times 3000 Hz (the bandwidth of ITU-R F.339-8, Table 1). Neither uses the
+product's own scaling.
 """
 
 import numpy as np
@@ -22,98 +22,107 @@ from drill.radio.levels import speech_level
 from drill.radio.presets import parse_receiver, receiver_names
 from drill.radio.transmitter import transmit
 from drill.voices.people.roster import ROSTER
-from phonetics.alphabets import ITU
+from phonetics.alphabets import ITU_CODE_WORDS
 from phonetics.message import Word
 
-
-def through(conditions: Conditions, signal: ComplexArray) -> NDArray[np.float64]:
-    """Return what the receiver's filter gives, before AGC."""
-    path = Channel(conditions, 11, linear=True)
-    sound = np.concatenate([path.process(signal), path.finish()])
-    return sound.astype(np.float64)
+SEED = 11
 
 
-def density(conditions: Conditions, seconds: float = 60.0) -> float:
-    """Return power per hertz in the middle of the passband."""
-    noise = through(conditions, np.zeros(round(seconds * BASEBAND_RATE_HZ), np.complex64))
+def linear_output(conditions: Conditions, signal: ComplexArray) -> NDArray[np.float64]:
+    """Return the output of the receiver's filter, before AGC."""
+    channel = Channel(conditions, SEED, linear=True)
+    return np.concatenate([channel.process(signal), channel.finish()]).astype(np.float64)
+
+
+def silence(seconds: float) -> ComplexArray:
+    return np.zeros(round(seconds * BASEBAND_RATE_HZ), np.complex64)
+
+
+def noise_density(conditions: Conditions) -> float:
+    """Return the power per hertz in the middle of the passband, measured over a minute."""
+    noise = linear_output(conditions, silence(60.0))
     frequency, power = welch(noise, AUDIO_RATE_HZ, nperseg=1024)
     low, high = conditions.receiver.low_hz + 150, conditions.receiver.high_hz - 150
     return float(np.mean(power[(frequency > low) & (frequency < high)]))
 
 
-def alphabet(operator: Operator) -> Clip:
-    words = tuple(Word(say=word.lower(), pause=",") for word in ITU.values())
+def spoken_alphabet(operator: Operator) -> Clip:
+    words = tuple(Word(say=word.lower(), pause=",") for word in ITU_CODE_WORDS.values())
     return voices.speak(words, operator, 1)
 
 
-def delivered_db(conditions: Conditions, clip: Clip) -> float:
-    alone = Conditions(snr_db=None, transmitter=conditions.transmitter)
-    speech = through(alone, transmit(clip, conditions.transmitter).samples)
-    level_db = speech_level(speech, AUDIO_RATE_HZ).active_db
-    return level_db - 10 * float(np.log10(density(conditions) * 3000))
+def delivered_snr_db(conditions: Conditions, clip: Clip) -> float:
+    noiseless = Conditions(snr_db=None, transmitter=conditions.transmitter)
+    speech = linear_output(noiseless, transmit(clip, conditions.transmitter).samples)
+    speech_db = speech_level(speech, AUDIO_RATE_HZ).active_db
+    return speech_db - 10 * float(np.log10(noise_density(conditions) * 3000))
 
 
 @pytest.mark.parametrize(
     "operator",
     [
-        pytest.param(each, id=each.name, marks=() if place % 12 == 0 else pytest.mark.slow)
-        for place, each in enumerate(ROSTER[::3])
+        pytest.param(operator, id=operator.name, marks=() if index % 12 == 0 else pytest.mark.slow)
+        for index, operator in enumerate(ROSTER[::3])
     ],
 )
-def test_every_voice_arrives_at_the_snr_asked_for(operator: Operator) -> None:
-    assert delivered_db(Conditions(snr_db=-3.0), alphabet(operator)) == pytest.approx(-3, abs=0.1)
+def test_every_voice_has_the_requested_snr(operator: Operator) -> None:
+    snr_db = delivered_snr_db(Conditions(snr_db=-3.0), spoken_alphabet(operator))
+    assert snr_db == pytest.approx(-3, abs=0.1)
 
 
 @pytest.mark.parametrize("snr_db", [-20.0, -6.0, 0.0, 15.0, 40.0])
-def test_every_snr_is_met(snr_db: float) -> None:
-    wanted = Conditions(snr_db=snr_db)
-    assert delivered_db(wanted, alphabet(ROSTER[0])) == pytest.approx(snr_db, abs=0.1)
+def test_every_snr_is_delivered(snr_db: float) -> None:
+    conditions = Conditions(snr_db=snr_db)
+    measured_db = delivered_snr_db(conditions, spoken_alphabet(ROSTER[0]))
+    assert measured_db == pytest.approx(snr_db, abs=0.1)
 
 
 @pytest.mark.parametrize("name", receiver_names())
-def test_the_receiver_does_not_matter(name: str) -> None:
-    """A narrow filter takes noise away; the density, and so the SNR in 3 kHz, stays."""
-    wanted = Conditions(snr_db=0.0, receiver=parse_receiver(name))
-    assert delivered_db(wanted, alphabet(ROSTER[0])) == pytest.approx(0.0, abs=0.1)
+def test_the_receiver_does_not_change_the_snr(name: str) -> None:
+    """A narrow filter removes noise; the density, and so the SNR in 3 kHz, stays the same."""
+    conditions = Conditions(snr_db=0.0, receiver=parse_receiver(name))
+    snr_db = delivered_snr_db(conditions, spoken_alphabet(ROSTER[0]))
+    assert snr_db == pytest.approx(0.0, abs=0.1)
 
 
 @pytest.mark.parametrize("processing", ["compressed", "clipped"])
-def test_processing_adds_what_it_says(processing: str) -> None:
+def test_processing_raises_the_snr_by_its_stated_gain(processing: str) -> None:
     transmitter = Transmitter(processing=processing)
-    gained = transmit(alphabet(ROSTER[0]), transmitter).level_db
-    assert gained > 1
-    found = delivered_db(Conditions(snr_db=0.0, transmitter=transmitter), alphabet(ROSTER[0]))
-    assert found == pytest.approx(gained, abs=0.1)
+    clip = spoken_alphabet(ROSTER[0])
+    gain_db = transmit(clip, transmitter).level_db
+    assert gain_db > 1
+    snr_db = delivered_snr_db(Conditions(snr_db=0.0, transmitter=transmitter), clip)
+    assert snr_db == pytest.approx(gain_db, abs=0.1)
 
 
 @pytest.mark.parametrize("vd_db", [None, 3.0, 6.0])
-def test_every_noise_has_its_density(vd_db: float | None) -> None:
-    """N0 x 3 kHz of 0 dB, or 31.77 dB-Hz below 3 dB: static converges slowly, hence the hour."""
-    wanted = Conditions(snr_db=0.0, noise=Noise(vd_db=vd_db))
-    path = Channel(wanted, 11, linear=True)
-    minute = np.zeros(60 * BASEBAND_RATE_HZ, np.complex64)
-    powers = [np.mean(path.process(minute).astype(np.float64) ** 2) for _ in range(60)]
-    gaussian = through(Conditions(snr_db=0.0), np.zeros(600 * BASEBAND_RATE_HZ, np.complex64))
-    found = 10 * np.log10(np.mean(powers) / np.mean(gaussian**2))
-    assert found == pytest.approx(0, abs=0.1)
+def test_every_kind_of_noise_has_the_same_power(vd_db: float | None) -> None:
+    """Compared with Gaussian noise; the power of static converges slowly, hence one hour."""
+    channel = Channel(Conditions(snr_db=0.0, noise=Noise(vd_db=vd_db)), SEED, linear=True)
+    minute = silence(60.0)
+    powers = [np.mean(channel.process(minute).astype(np.float64) ** 2) for _ in range(60)]
+    gaussian = linear_output(Conditions(snr_db=0.0), silence(600.0))
+    ratio_db = 10 * np.log10(np.mean(powers) / np.mean(gaussian**2))
+    assert ratio_db == pytest.approx(0, abs=0.1)
 
 
-def test_mean_power_instead_of_active_level_would_miss() -> None:
-    """With pauses between the words the plain mean square lies lower: the check can fail."""
-    speech = through(Conditions(snr_db=None), transmit(alphabet(ROSTER[0]), Transmitter()).samples)
-    mean_db = 10 * np.log10(np.mean(speech**2) / (density(Conditions(snr_db=0.0)) * 3000))
-    assert mean_db < -0.2
+def test_mean_power_instead_of_active_level_would_fail() -> None:
+    """The pauses between the words lower the mean square, so this comparison can fail."""
+    emission = transmit(spoken_alphabet(ROSTER[0]), Transmitter())
+    speech = linear_output(Conditions(snr_db=None), emission.samples)
+    noise_power = noise_density(Conditions(snr_db=0.0)) * 3000
+    assert 10 * np.log10(np.mean(speech**2) / noise_power) < -0.2
 
 
 def test_pauses_do_not_change_the_snr() -> None:
-    clip = alphabet(ROSTER[0])
+    clip = spoken_alphabet(ROSTER[0])
     padded = Clip(
         samples=np.pad(clip.samples, 3 * clip.rate_hz), rate_hz=clip.rate_hz, words=clip.words
     )
-    assert delivered_db(Conditions(snr_db=0.0), padded) == pytest.approx(0.0, abs=0.1)
+    assert delivered_snr_db(Conditions(snr_db=0.0), padded) == pytest.approx(0.0, abs=0.1)
 
 
-def test_noise_is_gaussian() -> None:
-    """Kurtosis of a Gaussian is 0 over the normal; scipy's estimate."""
-    noise = through(Conditions(snr_db=0.0), np.zeros(60 * BASEBAND_RATE_HZ, np.complex64))
+def test_filtered_noise_is_gaussian() -> None:
+    """SciPy's excess kurtosis, which is 0 for a Gaussian."""
+    noise = linear_output(Conditions(snr_db=0.0), silence(60.0))
     assert abs(float(kurtosis(noise))) < 0.03

@@ -13,8 +13,9 @@ from starlette.testclient import TestClient
 
 from drill.core.conditions import STAGES
 from drill.radio import presets
-from drill.session.blocks import CHANGES
-from drill.session.settings import SETTINGS
+from drill.session.changes import CHANGES
+from drill.session.settings import known_settings
+from drill.web.api import listen as listen_api
 from tests.web.client import begin, unspoken, visitor
 
 FEW = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
@@ -148,10 +149,10 @@ VALUES = {
 @example(form={"kind": "comparing", "compare": {"thing": "alternates", "values": ["nan", "0"]}})
 @example(form={"kind": "comparing", "compare": {"thing": "voices", "values": ["", "+"]}})
 def test_any_sitting(client: TestClient, form: dict[str, Any]) -> None:
-    reply = post(client, "/api/sittings", form)
+    reply = post(client, "/api/sessions", form)
     held(reply)
     if reply.status_code == 200:  # what was begun can be gone on with
-        one = f"/api/sittings/{reply.json()['id']}"
+        one = f"/api/sessions/{reply.json()['id']}"
         for path in (one, f"{one}/result"):
             assert client.get(path).status_code == 200
         answer = {"number": 0, "text": "E8ABC", "seconds": 1}
@@ -162,9 +163,9 @@ def test_any_sitting(client: TestClient, form: dict[str, Any]) -> None:
 @given(body=forms(ANSWER))
 def test_any_answer(client: TestClient, body: dict[str, Any]) -> None:
     state = begin(client, count=3)
-    reply = post(client, f"/api/sittings/{state['id']}/answers", body)
+    reply = post(client, f"/api/sessions/{state['id']}/answers", body)
     held(reply)
-    number = client.get(f"/api/sittings/{state['id']}").json()["number"]
+    number = client.get(f"/api/sessions/{state['id']}").json()["number"]
     assert number == (1 if reply.status_code == 200 else 0)
 
 
@@ -185,17 +186,15 @@ def test_any_settings(client: TestClient, values: dict[str, Any], more: Any) -> 
     held(post(client, "/api/settings", {"values": more}))
     held(post(client, "/api/cautions", {"hearing": more}))
     held(post(client, "/api/again", {"token": more}))
-    assert set(client.get("/api/settings").json()["values"]) == set(SETTINGS)
+    assert set(client.get("/api/settings").json()["values"]) == set(known_settings())
 
 
 @FEW
 @given(form=forms({**CONDITIONS, "without": st.lists(st.sampled_from([*STAGES, "rain"]))}))
 def test_any_listening(client: TestClient, form: dict[str, Any]) -> None:
     """Up to the sound: what is refused is refused before the work."""
-    from drill.web import looking
-
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(looking, "listen", lambda plan, without, keep: {"seed": plan.seed})
+        patch.setattr(listen_api, "listen_json", lambda plan, stages, sounds: {"seed": plan.seed})
         held(post(client, "/api/listen", form))
 
 
@@ -326,8 +325,8 @@ def test_any_head(client: TestClient, one: str, value: str) -> None:
 def test_items_by_any_number(client: TestClient) -> None:
     state = begin(client, count=2)
     for number in ("1", "2", "99999999999999999999", "-1", "0x0", "1.0", "\u0661"):
-        reply = client.get(f"/api/sittings/{state['id']}/items/{number}")
+        reply = client.get(f"/api/sessions/{state['id']}/items/{number}")
         assert reply.status_code == 404
         assert (
-            client.get(f"/api/sittings/{state['id']}/items/{number}/noise.wav").status_code == 404
+            client.get(f"/api/sessions/{state['id']}/items/{number}/noise.wav").status_code == 404
         )

@@ -1,36 +1,44 @@
-"""faintcall listen: hear conditions, with and without one of their stages, and see them."""
+"""faintcall listen: hear, measure and draw conditions, with and without one of their stages."""
 
 import argparse
+import sys
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from drill.cli.audio_out import Files, Output, Speaker
 from drill.cli.caution import caution
-from drill.cli.options import add_plan, plan_from
+from drill.cli.options import add_plan_options, plan_from
 from drill.core.conditions import STAGES
-
-if TYPE_CHECKING:
-    from drill.cli.audio_out import Output
-    from drill.core.models import Item
-    from drill.radio.channel import ReceivedAudio
+from drill.core.models import Clip, Item
+from drill.core.paths import record_file
+from drill.items.plan import compose_item
+from drill.items.render import receive_item
+from drill.listen.compare import item_without_stage
+from drill.listen.describe import describe_delivery, describe_picture
+from drill.listen.figures import measure_audio
+from drill.listen.plot import Panel, save_picture
+from drill.records.store import Store
+from phonetics.callsign_mixes import FICTION_NOTICE
+from phonetics.phrases import spoken_text
 
 EXAMPLES = """examples:
   faintcall listen --conditions aurora
   faintcall listen --conditions busy-weekend --without neighbours --picture weekend.png
   faintcall listen --snr 3 --processing clipped --without processing
 
-With --without, the same over is heard twice: A as it is, B without that stage. Fading, noise and
-neighbours are the same in both. The picture shows the spectrogram, the fading and the levels.
+With --without you hear the same over twice: A as chosen, B without that stage. Fading, noise and
+neighbours are otherwise the same. The picture shows spectrogram, fading and levels.
 """
 
 
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall listen`."""
     command.description = (
-        "Hear an over under chosen conditions, with and without one of their stages."
+        "Hear one over under chosen conditions, with and without one stage of the channel."
     )
     command.epilog = EXAMPLES
     command.add_argument(
-        "--without", metavar="STAGE", help=f"compare without one of: {', '.join(STAGES)}"
+        "--without", metavar="STAGE", help=f"stage to leave out of B: {', '.join(STAGES)}"
     )
     command.add_argument(
         "--picture",
@@ -42,76 +50,63 @@ def add(command: argparse.ArgumentParser) -> None:
         "--audio-to",
         type=Path,
         metavar="DIR",
-        help="write the sounds as WAV files there instead of playing them",
+        help="write WAV files into this folder instead of playing the sounds",
     )
-    add_plan(command, items=1)
+    add_plan_options(command, items=1)
 
 
 def run(options: argparse.Namespace) -> int:
-    """Play, describe and draw. Raises: UserError, NoVoice, NoSoundCard."""
-    from drill.cli.audio_out import Files, Speaker
-    from drill.core.paths import record_file
-    from drill.items.plan import compose_item
-    from drill.items.render import receive_item
-    from drill.listen.compare import delivered, versions
-    from drill.records.store import Store
-    from phonetics.callsigns import FICTION
-    from phonetics.phrases import text_of
-
+    """Describe, draw and play the over. Raises: UserError, NoVoice, NoSoundCard."""
     plan = plan_from(options)
     item = compose_item(plan, 0)
-    items = {"A": item}
+    variants = {"A": ("as chosen", item)}
     if options.without is not None:
-        items["B"] = versions(item, [options.without])[options.without]
+        variant = item_without_stage(item, options.without)
+        variants["B"] = (f"without {options.without}", variant)
     output = Files(options.audio_to) if options.audio_to else Speaker()
     with Store(record_file()) as store:
         caution(store)
-    sounds = {name: receive_item(one) for name, one in items.items()}
-    print(f"{plan.conditions.sentence}, seed {plan.seed}. The call is {FICTION.split(';')[0]}.")
-    print(f"{item.operator.name} says: {text_of(item.message)}")
-    for name, heard in sounds.items():
-        how = f"without {options.without}" if name == "B" else "as it is"
-        print(f"{name}, {how}: {delivered(heard).sentence}")
+    print(f"{plan.conditions.sentence}, seed {plan.seed}. All calls are {FICTION_NOTICE}.")
+    print(f"{item.operator.name} says: {spoken_text(item.message)}")
+    panels = _describe_variants(variants, with_picture=bool(options.picture))
     if options.picture:
-        _draw(options.picture, items, sounds, options.without)
-    _play(output, sounds)
+        save_picture(options.picture, list(panels.values()))
+        print(f"The picture is in {options.picture}")
+    _play(output, {name: panel.clip for name, panel in panels.items()})
     return 0
 
 
-def _draw(
-    path: Path, items: "dict[str, Item]", sounds: "dict[str, ReceivedAudio]", stage: str | None
-) -> None:
-    from drill.listen.plot import Panel, draw
-
-    panels = [
-        Panel(
-            title=f"B, without {stage}" if name == "B" else "A, as it is",
-            clip=sounds[name].clip,
-            conditions=item.conditions,
-            seed=item.seed,
+def _describe_variants(
+    variants: Mapping[str, tuple[str, Item]], *, with_picture: bool
+) -> dict[str, Panel]:
+    """Render the variants and print what is measured; return their panels by name."""
+    panels = {}
+    for name, (difference, item) in variants.items():
+        received = receive_item(item)
+        figures = measure_audio(received, item.conditions, item.seed)
+        title = f"{name}, {difference}"
+        print(f"{title}: {describe_delivery(figures)}")
+        if with_picture:
+            print(f"{title}: {describe_picture(figures)}")
+        panels[name] = Panel(
+            title=title, clip=received.clip, conditions=item.conditions, seed=item.seed
         )
-        for name, item in items.items()
-    ]
-    for line in draw(path, panels):
-        print(line)
-    print(f"The picture is in {path}")
+    return panels
 
 
-def _play(output: "Output", sounds: "dict[str, ReceivedAudio]") -> None:
-    """Play every sound once, then as often as is asked for."""
-    import sys
-
-    for name, heard in sounds.items():
-        said = output.play(heard.clip, name)
-        print(said or f"Playing {name}.")
+def _play(output: Output, clips: Mapping[str, Clip]) -> None:
+    """Play each clip once, then again at the user's request."""
+    for name, clip in clips.items():
+        print(output.play(clip, name) or f"Playing {name}.")
         output.wait()
-    keys = " ".join(f"{name.lower()}: hear {name} again." for name in sounds)
+    keys = ", ".join(f"{name.lower()}: play {name} again" for name in clips)
     while sys.stdin.isatty() and output.plays:
-        choice = input(f"{keys} Enter: finish. ").strip().upper()
+        key = input(f"{keys}, Enter: finish. ").strip()
         output.stop()
-        if not choice:
+        if not key:
             return
-        if choice in sounds:
-            output.play(sounds[choice].clip, choice)
+        if key.upper() in clips:
+            output.play(clips[key.upper()], key.upper())
         else:
-            print(f"{choice.lower()!r} is none of them.")
+            names = " or ".join(name.lower() for name in clips)
+            print(f"Unknown key {key!r}. Press Enter or {names}.")

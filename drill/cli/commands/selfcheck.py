@@ -1,49 +1,53 @@
-"""faintcall selfcheck: the radio path measured on this machine, beside its published limits."""
+"""faintcall selfcheck: measure the channel on this computer and compare it with published limits."""
 
 import argparse
+import sys
+
+from tqdm import tqdm
+
+from drill import __version__
+from drill.selfcheck.checks import SELF_CHECKS
+from drill.selfcheck.figures import CheckedFigure
 
 EXAMPLES = """examples:
   faintcall selfcheck
 
-Every line is a measurement made now, through the code that a drill uses: what, the figure, the
-limits that it has to lie within, and the source of the limits. It takes about 20 seconds. The exit
-code is 0 where every figure lies within its limits, else 1.
+Each line is a measurement made now, with the code that the drills use: the quantity, its value, the
+limits, and the source of the limits. It takes about 20 seconds. The exit code is 0 if every value
+is within its limits, otherwise 1.
 """
 
 
 def add(command: argparse.ArgumentParser) -> None:
-    """Add the options of `faintcall selfcheck`."""
-    command.description = (
-        "Measure the radio path on this machine and hold it against the standards."
-    )
+    """Add the description of `faintcall selfcheck`, which has no options."""
+    command.description = "Measure the channel on this computer and compare it with the standards."
     command.epilog = EXAMPLES
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the table as it comes; return 1 where a figure is out of its limits."""
-    import sys
-
-    from tqdm import tqdm
-
-    from drill import __version__
-    from drill.selfcheck.checks import CHECKS
-
-    print(f"faintcall {__version__}, seeds fixed; figures vary only with the machine's arithmetic.")
-    print(f"{'':6} {'what':62} {'figure':>9}  {'limits':>19}  {'unit':6}  source")
+    """Print each figure when it is measured; return 1 if any is outside its limits."""
+    print(f"faintcall {__version__}. The seeds are fixed; only this computer's arithmetic can vary.")
+    print(f"{'':6} {'quantity':62} {'value':>9}  {'limits':>19}  {'unit':6}  source")
     failed = total = 0
-    with tqdm(total=len(CHECKS), unit="check", disable=None, file=sys.stderr, leave=False) as bar:
-        for check in CHECKS:
-            for row in check():
+    with tqdm(
+        total=len(SELF_CHECKS), unit="check", disable=None, file=sys.stderr, leave=False
+    ) as bar:
+        for check in SELF_CHECKS:
+            for figure in check():
                 total += 1
-                failed += not row.passed
-                limits = f"{row.low:.5g} to {row.high:.5g}"
-                bar.write(
-                    f"{'ok' if row.passed else 'FAILED':6} {row.what:62} {row.figure:9.3f}  "
-                    f"{limits:>19}  {row.unit:6}  {row.source}",
-                    file=sys.stdout,
-                )
+                failed += not figure.passed
+                bar.write(_line(figure), file=sys.stdout)
             bar.update()
-    print(f"{total - failed} of {total} figures are within their limits.")
+    print(f"{total - failed} of {total} values are within their limits.")
     if failed:
-        print("Please report the lines that FAILED, with your machine and versions.")
+        print("Please report the lines marked FAILED, with your computer and versions.")
     return 1 if failed else 0
+
+
+def _line(figure: CheckedFigure) -> str:
+    verdict = "ok" if figure.passed else "FAILED"
+    limits = f"{figure.low:.5g} to {figure.high:.5g}"
+    return (
+        f"{verdict:6} {figure.quantity:62} {figure.value:9.3f}  {limits:>19}  "
+        f"{figure.unit:6}  {figure.source}"
+    )

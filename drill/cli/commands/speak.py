@@ -112,13 +112,13 @@ def _speak(options: argparse.Namespace, store: "Store") -> int:
     from drill.cli.speak_microphone import MicrophoneSource
     from drill.core.errors import UserError
     from drill.core.paths import data_folder
-    from drill.linkbudget.budget import watts_to_snr
+    from drill.linkbudget.budget import snr_from_watts
     from drill.radio.presets import load_preset
     from drill.sending.own_station import own_station
 
     at = own_station(store, options.call, options.exchange, data_folder() / "exchanges")
     conditions = load_preset(options.conditions, data_folder() / "conditions").conditions
-    watts_to_snr(options.path_snr, 100.0)
+    snr_from_watts(options.path_snr, 100.0)
     if options.take and options.seed is None:
         raise UserError("--take needs the --seed that the prompt was given with")
     prompts = _prompts(at, store, options.prompt, options.seed)
@@ -171,7 +171,7 @@ def _sit(round_: "Round", prompts: "Iterator[Prompt]") -> int:
     _look(first)
     for folder in (round_.folder, round_.takes):
         if folder is not None:
-            audio_files.folder(folder)
+            audio_files.make_folder(folder)
     following = chain([first], prompts)
 
     def speaker() -> Speaker:

@@ -1,25 +1,29 @@
-"""What a sitting tells at its end, as the page gets it."""
+"""The JSON of a session's result: sentences, tables and the chart of a measurement."""
 
+from datetime import datetime
 from typing import Any
 
 from drill.core.text_blocks import Passage
 from drill.records.store import Store
-from drill.session.blocks import Block
-from drill.session.courses import Measuring
-from drill.session.results import counted, outcome
-from drill.session.session import Practice
+from drill.report.charts import curve_chart
+from drill.report.figures import summarise_blocks
+from drill.session.session import Session
+from drill.web.svg import inline_svg
 
 
-def result_json(practice: Practice, store: Store) -> dict[str, Any]:
-    """Return sentences, tables and charts; and the same by sections."""
-    passages = outcome(practice, store)
-    charts = _charts(practice, store) if practice.finished else []
-    sections = [_section(passage) for passage in passages]
+def result_json(session: Session, store: Store) -> dict[str, Any]:
+    """Return the result of a session by sections, and all its sentences, tables and charts.
+
+    A session that is not finished, or whose kind has no result of its own, gives its standing.
+    """
+    blocks = session.result_blocks() or [Passage(sentences=(session.standing,))]
+    sections = [_section_json(block) for block in blocks]
+    charts = _charts_json(session, store) if session.finished else []
     sections[0]["charts"] = charts
     return {
-        "finished": practice.finished,
-        "sentences": [line for part in sections for line in _lines(part)],
-        "tables": [table for part in sections for table in part["tables"]],
+        "finished": session.finished,
+        "sentences": [line for section in sections for line in _lines(section)],
+        "tables": [table for section in sections for table in section["tables"]],
         "charts": charts,
         "sections": sections,
     }
@@ -30,42 +34,36 @@ def _lines(section: dict[str, Any]) -> list[str]:
     return [*([f"{title}:"] if title else []), *section["sentences"]]
 
 
-def _section(passage: Passage) -> dict[str, Any]:
-    table = passage.table
+def _section_json(block: Passage) -> dict[str, Any]:
+    # Runs of spaces align columns in the terminal; the page has tables for that.
+    table = block.table
     tables = []
     if table is not None:
         rows = [[" ".join(cell.split()) for cell in row] for row in table.rows]
         tables.append({"caption": table.caption, "head": list(table.head), "rows": rows})
-    figures = [" ".join(line.split()) for line in passage.figures]
+    figures = [" ".join(line.split()) for line in block.figures]
     return {
-        "title": passage.title,
-        "sentences": [*figures, *passage.sentences],
+        "title": block.title,
+        "sentences": [*figures, *block.sentences],
         "tables": tables,
         "charts": [],
     }
 
 
-def _charts(practice: Practice, store: Store) -> list[dict[str, str]]:
-    """Return the curve of a measuring block."""
-    course = practice.course
-    trials = counted(course, practice.attempts)
-    sitting = store.sitting(practice.identity)
-    if not isinstance(course, Measuring) or not trials or sitting is None:
+def _charts_json(session: Session, store: Store) -> list[dict[str, str]]:
+    """Return the curve if the session is a measurement block."""
+    record = store.session(session.identity)
+    if record is None:
         return []
-    from datetime import datetime
-
-    from drill.report.charts import curve_chart
-    from drill.report.figures import kind_of
-    from drill.web.svg import inline
-
-    block = Block(
-        sitting=sitting.id,
-        started=datetime.fromisoformat(sitting.started),
-        course=course,
-        trials=tuple(trials),
+    started = datetime.fromisoformat(record.started)
+    block = session.kind.measurement_block(session.identity, started, session.attempts)
+    if block is None:
+        return []
+    sentence = "Share of calls copied by SNR in 3 kHz, with the fitted curve and its 95 % band."
+    svg = inline_svg(
+        curve_chart(summarise_blocks([block])),
+        title="The curve of this block",
+        description=sentence,
+        id_prefix="block",
     )
-    says = "Share of calls copied against SNR in 3 kHz, with the curve and its 95 % band."
-    svg = inline(
-        curve_chart(kind_of([block])), title="The curve of this block", says=says, mark="block"
-    )
-    return [{"svg": svg, "says": says}]
+    return [{"svg": svg, "says": sentence}]

@@ -11,9 +11,10 @@ from drill.cli import main
 from drill.core.paths import data_folder, record_file
 from drill.records.store import Store
 from drill.session import settings
-from drill.session.blocks import blocks, measuring
+from drill.session.blocks import measurement_blocks
+from drill.session.kinds.measurement import Measurement
 from drill.session.results import outcome
-from drill.web.api.states import practice_of
+from drill.web.api.states import load_session
 from tests.drill.typist import Typist
 from tests.web.client import QUICK, answer, begin, present, truth, unspoken, visitor
 
@@ -47,7 +48,7 @@ def test_a_practice_sitting_is_heard_answered_and_told(client: TestClient) -> No
     assert state["fiction"].startswith("Calls are fictional")
     assert (state["kind"], state["number"], state["finished"]) == ("practice", 0, False)
     assert (state["replays"], state["feedback"], state["items"]) == (True, True, "over")
-    one = f"/api/sittings/{state['id']}"
+    one = f"/api/sessions/{state['id']}"
     item = client.get(f"{one}/items/0").json()
     assert [field["name"] for field in item["fields"]] == ["call", "report", "zone"]
     sound = client.get(item["sound"])
@@ -97,16 +98,16 @@ def test_a_measuring_block_through_the_api(client: TestClient) -> None:
     assert len(replies) == 29
     for reply in replies:
         assert not {"right", "points", "fields"} & set(reply)
-    assert client.get(f"/api/sittings/{state['id']}/items/3/noise.wav").status_code == 404
-    result = client.get(f"/api/sittings/{state['id']}/result").json()
+    assert client.get(f"/api/sessions/{state['id']}/items/3/noise.wav").status_code == 404
+    result = client.get(f"/api/sessions/{state['id']}/result").json()
     with Store(record_file()) as store:
-        (block,) = blocks(store)
+        (block,) = measurement_blocks(store)
         estimate = block.estimate()
         found = re.search(r"x50 ([+-]\d+\.\d) dB \(95 %: ([+-]\d+\.\d) to", result["sentences"][1])
         assert found
         assert float(found[1]) == pytest.approx(estimate.x50_db.value, abs=0.051)
         assert float(found[2]) == pytest.approx(estimate.x50_db.low, abs=0.051)
-        practice = practice_of(store, state["id"])
+        practice = load_session(store, state["id"])
         told = [line for part in outcome(practice, store) for line in part.figures]
     assert [" ".join(line.split()) for line in told] == result["sections"][0]["sentences"][:-1]
     assert any("In watts" in line for line in result["sentences"])
@@ -120,7 +121,7 @@ def test_a_second_block_is_pooled_with_the_first(client: TestClient) -> None:
     for seed in (3, 4):
         state = begin(client, "measuring", count=24, seed=seed)
         attend(client, state, Typist(seed=seed))
-    result = client.get(f"/api/sittings/{state['id']}/result").json()
+    result = client.get(f"/api/sessions/{state['id']}/result").json()
     assert result["sections"][1]["title"] == "All 2 blocks of this kind together"
     assert "Against the block before" in result["sentences"][-1]
 
@@ -129,7 +130,7 @@ def test_an_item_heard_twice_in_a_block_does_not_count(client: TestClient) -> No
     state = begin(client, "measuring", count=20, seed=3)
     assert answer(client, state["id"], 0, "E8ABC", replays=1).status_code == 200
     with Store(record_file()) as store:
-        practice = practice_of(store, state["id"])
+        practice = load_session(store, state["id"])
         assert practice.attempts
         assert practice.course.trials(practice.attempts) == []  # type: ignore[attr-defined]
 
@@ -143,7 +144,7 @@ def test_a_comparison_through_the_api(client: TestClient) -> None:
     for reply in replies[:-1]:
         assert "1800" not in str(reply)
         assert re.fullmatch(r"\d+ to go\.", reply["standing"])
-    result = client.get(f"/api/sittings/{state['id']}/result").json()
+    result = client.get(f"/api/sessions/{state['id']}/result").json()
     assert [row[0] for row in result["tables"][0]["rows"]] == ["2600", "1800"]
     assert re.search(r"1800 against 2600: [+-]\d+\.\d dB needed", result["sentences"][-1])
 
@@ -152,7 +153,7 @@ def test_a_quick_check_through_the_api(client: TestClient) -> None:
     state = begin(client, "quick", seed=3)
     assert state["count"] == 30
     attend(client, state, Typist(seed=3, x50_db=-7.0))
-    result = client.get(f"/api/sittings/{state['id']}/result").json()
+    result = client.get(f"/api/sessions/{state['id']}/result").json()
     found = re.search(r"character threshold ([+-]\d+\.\d) dB", " ".join(result["sentences"]))
     assert found
     assert float(found[1]) == pytest.approx(-4.8, abs=1.5)
@@ -167,10 +168,10 @@ def test_a_block_of_the_page_goes_on_in_the_terminal_and_back(
     typed = iter(["E8AAA", "s"])
     monkeypatch.setattr("builtins.input", lambda _: next(typed))
     assert main(["copy", "--continue", "--audio-to", str(tmp_path)]) == 0
-    (seen,) = client.get("/api/sittings").json()["open"]
+    (seen,) = client.get("/api/sessions").json()["open"]
     assert (seen["id"], seen["number"]) == (state["id"], 2)
     assert answer(client, state["id"], 2, "E8BBB").json()["state"]["finished"]
-    assert client.get("/api/sittings").json()["open"] == []
+    assert client.get("/api/sessions").json()["open"] == []
 
 
 @pytest.mark.parametrize(
@@ -202,7 +203,7 @@ def test_a_block_of_the_page_goes_on_in_the_terminal_and_back(
 def test_a_wrong_choice_is_told_in_one_line(
     client: TestClient, kind: str, choices: dict[str, Any], told: str
 ) -> None:
-    reply = client.post("/api/sittings", json={"kind": kind, **QUICK, **choices})
+    reply = client.post("/api/sessions", json={"kind": kind, **QUICK, **choices})
     assert reply.status_code == 400
     assert told in reply.json()["error"]
     assert "\n" not in reply.json()["error"]
@@ -230,10 +231,10 @@ def test_a_wrong_choice_is_told_in_one_line(
 def test_a_wrong_answer_is_not_kept(client: TestClient, body: dict[str, Any], told: str) -> None:
     state = begin(client)
     whole = {"number": 0, "text": "E8ABC", "seconds": 1.0, **body}
-    reply = client.post(f"/api/sittings/{state['id']}/answers", json=whole)
+    reply = client.post(f"/api/sessions/{state['id']}/answers", json=whole)
     assert reply.status_code in (400, 409)
     assert told in reply.json()["error"]
-    assert client.get(f"/api/sittings/{state['id']}").json()["number"] == 0
+    assert client.get(f"/api/sessions/{state['id']}").json()["number"] == 0
 
 
 def test_no_noise_is_a_null(client: TestClient) -> None:
@@ -252,7 +253,7 @@ def test_what_was_chosen_last_is_offered_again(client: TestClient) -> None:
 def test_settings_are_kept_all_or_none(client: TestClient) -> None:
     found = client.post("/api/settings", json={"values": {"volume": 1, "scheme": "dark"}}).json()
     assert (found["values"]["volume"], found["values"]["scheme"]) == (1.0, "dark")
-    assert set(found["says"]) == set(found["values"]) == set(settings.SETTINGS)
+    assert set(found["says"]) == set(found["values"]) == set(settings.known_settings())
     for values, told in (
         ({"volume": 0.1, "scheme": "red"}, "scheme 'red' is unknown"),
         ({"volume": 1.01}, "volume 1.01 is out of range; allowed are 0 to 1"),
@@ -319,31 +320,6 @@ def test_the_report_follows_the_record(client: TestClient) -> None:
     assert client.get("/api/report").json()["sentence"].startswith("30 answers in 2 sittings")
 
 
-def test_listening_gives_sounds_with_and_without(client: TestClient) -> None:
-    body = {"conditions": "town-evening", "without": ["noise", "noise"], "seed": 3, **QUICK}
-    found = client.post("/api/listen", json=body).json()
-    assert [sound["name"] for sound in found["sounds"]] == ["as asked", "without noise"]
-    one, two = (client.get(sound["url"]).content for sound in found["sounds"])
-    assert len(one) == len(two)
-    assert one != two
-    assert "seed 3" in found["sentence"]
-    for wrong in ({"without": ["rain"]}, {"without": "noise"}, {"without": ["noise"] * 101}):
-        assert client.post("/api/listen", json={**QUICK, **wrong}).status_code == 400
-    assert client.get("/api/sounds/none.wav").status_code == 404
-
-
-def test_a_budget_is_that_of_the_terminal(
-    client: TestClient, capsys: pytest.CaptureFixture[str]
-) -> None:
-    found = client.post("/api/budget", json={"watts": 10, "path_snr": 12}).json()
-    assert main(["budget", "--watts", "10", "--path-snr", "12"]) == 0
-    words = " ".join(capsys.readouterr().out.split())
-    for table in found["tables"]:
-        for row in table["rows"]:
-            assert " ".join(row) in words
-    assert client.post("/api/budget", json={"watts": 0}).status_code == 400
-
-
 def test_choices_are_those_of_the_terminal(
     client: TestClient, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -389,7 +365,7 @@ def test_a_machine_that_lacks_something_says_so(
 
     state = begin(client)
     monkeypatch.setattr(voices, "speak", lacking)
-    reply = client.get(f"/api/sittings/{state['id']}/items/0")
+    reply = client.get(f"/api/sessions/{state['id']}/items/0")
     assert (reply.status_code, reply.json()) == (503, {"error": "no voice here: install one"})
 
 
@@ -410,7 +386,7 @@ def test_a_record_that_another_program_holds_can_be_read(
     monkeypatch.setattr(records, "WAIT_S", 0.2)
     with Store(record_file()) as store:
         with store.transaction(writes=True):
-            assert client.get(f"/api/sittings/{state['id']}").json()["number"] == 0
+            assert client.get(f"/api/sessions/{state['id']}").json()["number"] == 0
             reply = answer(client, state["id"], 0, "E8ABC")
             assert reply.status_code == 503
             assert "is locked" in reply.json()["error"]
@@ -422,9 +398,9 @@ def test_a_sitting_of_a_newer_program_closes_no_other(client: TestClient) -> Non
     answer(client, state["id"], 0, "E8ABC")
     with Store(record_file()) as store, store.transaction(writes=True) as db:
         db.execute("UPDATE sitting SET mode = 'flying'")
-    assert client.get("/api/sittings").json() == {"open": []}
+    assert client.get("/api/sessions").json() == {"open": []}
     assert client.get("/api/history").json()["sittings"][0]["kind"] == "flying"
-    reply = client.get(f"/api/sittings/{state['id']}")
+    reply = client.get(f"/api/sessions/{state['id']}")
     assert reply.status_code == 400
     assert "newer faintcall" in reply.json()["error"]
 
@@ -433,5 +409,5 @@ def test_measuring_here_is_measuring_there(client: TestClient) -> None:
     """The page's block has the same course as the terminal's."""
     state = begin(client, "measuring", seed=3, count=20)
     with Store(record_file()) as store:
-        course = practice_of(store, state["id"]).course
-        assert course == measuring(course.plan, store)
+        course = load_session(store, state["id"]).course
+        assert course == Measurement.from_plan(course.plan, store)

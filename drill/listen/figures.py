@@ -1,0 +1,79 @@
+"""Figures of one received over: delivered SNR, levels and fading."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drill.core.conditions import Conditions
+from drill.core.models import Clip
+from drill.core.random_streams import random_stream
+from drill.radio import BASEBAND_RATE_HZ
+from drill.radio.channel import ReceivedAudio
+from drill.radio.fading import WattersonFading
+from drill.radio.levels import decibels
+
+LEVEL_BLOCK_S = 0.02
+WEAK_DB = -10.0
+"""Fading below this level counts as weak."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class AudioFigures:
+    """What is measured of one received over.
+
+    snr_db: delivered SNR, None without noise. processing_gain_db: the share of it that speech
+    processing adds. pep_over_speech_db: the station's PEP relative to its active speech level.
+    mean_db, peak_db: levels of the audio relative to full scale. level_quantiles_db: levels that
+    the audio is below for 10, 50 and 90 % of the time. fading_range_db: lowest and highest gain of
+    the path at 1500 Hz of audio, None if the path is steady. weak_share: share of the time with a
+    gain below WEAK_DB, 0 to 1.
+    """
+
+    seconds: float
+    snr_db: float | None
+    processing_gain_db: float
+    pep_over_speech_db: float
+    mean_db: float
+    peak_db: float
+    level_quantiles_db: tuple[float, float, float]
+    fading_range_db: tuple[float, float] | None
+    weak_share: float
+
+
+def measure_audio(received: ReceivedAudio, conditions: Conditions, seed: int) -> AudioFigures:
+    """Return the figures of an over that was received under these conditions with this seed."""
+    clip = received.clip
+    samples = clip.samples.astype(np.float64)
+    low_db, middle_db, high_db = np.quantile(block_levels_db(clip), (0.1, 0.5, 0.9))
+    steady = conditions.fading.steady
+    fading_db = fading_curve_db(conditions, seed, clip.seconds)
+    return AudioFigures(
+        seconds=clip.seconds,
+        snr_db=received.snr_db,
+        processing_gain_db=received.emission.level_db,
+        pep_over_speech_db=received.emission.peak_to_speech_db,
+        mean_db=decibels(float(np.mean(samples**2))),
+        peak_db=2 * decibels(float(np.max(np.abs(samples)))),
+        level_quantiles_db=(float(low_db), float(middle_db), float(high_db)),
+        fading_range_db=None if steady else (float(np.min(fading_db)), float(np.max(fading_db))),
+        weak_share=0.0 if steady else float(np.mean(fading_db < WEAK_DB)),
+    )
+
+
+def block_levels_db(clip: Clip) -> NDArray[np.float64]:
+    """Return the level of each complete block of LEVEL_BLOCK_S, dB relative to full scale."""
+    size = round(LEVEL_BLOCK_S * clip.rate_hz)
+    blocks = clip.samples[: len(clip.samples) // size * size].reshape(-1, size).astype(np.float64)
+    return np.asarray(10 * np.log10(np.mean(blocks**2, axis=1) + 1e-12), np.float64)
+
+
+def fading_curve_db(conditions: Conditions, seed: int, seconds: float) -> NDArray[np.float64]:
+    """Return the gain of an item's path at 1500 Hz of audio, dB, shape (n,) at BASEBAND_RATE_HZ.
+
+    seed: the item's seed, which determines the fading as in the channel.
+    """
+    carrier = np.ones(round(seconds * BASEBAND_RATE_HZ), np.complex64)
+    fading = WattersonFading(conditions.fading, random_stream(seed, "fading"))
+    gain = np.concatenate([fading.process(carrier), fading.finish()])
+    return np.asarray(20 * np.log10(np.maximum(np.abs(gain), 1e-4)), np.float64)

@@ -1,0 +1,26 @@
+"""The fading tap as a stream; tests/outside/test_f1487.py checks its statistics."""
+
+import numpy as np
+import pytest
+
+from drill.radio import BASEBAND_RATE_HZ
+from drill.radio.fading_taps import FadingTap
+
+
+def test_requests_of_any_size_give_the_same_process() -> None:
+    whole = FadingTap(0.7, 100, np.random.default_rng(1)).take(1000)
+    tap = FadingTap(0.7, 100, np.random.default_rng(1))
+    parts = np.concatenate([tap.take(count) for count in (1, 0, 7, 492, 500)])
+    assert np.array_equal(parts, whole)
+
+
+def test_the_power_scales_the_process() -> None:
+    unit = FadingTap(1.0, 100, np.random.default_rng(1)).take(500)
+    quarter = FadingTap(1.0, 100, np.random.default_rng(1), power=0.25).take(500)
+    assert np.allclose(quarter, unit / 2, rtol=1e-6)
+
+
+@pytest.mark.parametrize("spread_hz", [0.0, -1.0, 600.0, float("nan")])
+def test_a_spread_out_of_range_is_rejected(spread_hz: float) -> None:
+    with pytest.raises(ValueError, match=r"must be above 0 and at most 500 Hz"):
+        FadingTap(spread_hz, BASEBAND_RATE_HZ, np.random.default_rng(0))
