@@ -1,7 +1,7 @@
 """Outside check: pocketsphinx 5.1.1, which was not trained with faintcall, understands operators.
 
-The required accuracy, 95 % of words for natural voices and 85 % for formant voices, is the project's
-own choice. Model and dictionary of the recogniser are those of the CMU Sphinx project (BSD).
+The required accuracy, 95 % of words for natural voices and 85 % for formant voices, was chosen by
+the project. Model and dictionary of the recogniser are those of the CMU Sphinx project (BSD).
 tests/measured/voice_gate.md lists all operators; these tests repeat the measurement for a few of
 every engine, vocal style and accent.
 """

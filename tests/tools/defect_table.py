@@ -12,10 +12,10 @@ from drill.recogniser import Listener, find
 from drill.sending.models import UNSURE, Prompt
 from drill.sending.prompts import KINDS, Station, prompt
 from drill.sending.review import review
-from phonetics.callsigns import compose
-from phonetics.exchanges import load, names
+from phonetics.callsign_mixes import compose_callsign
+from phonetics.exchanges import exchange_names, load_exchange
 from tests.tools.defects import DEFECTS, Defect, spoilt
-from tests.tools.tables import put
+from tests.tools.tables import write_table
 
 VOICES = ("gravel", "birch", "anvil", "cellar", "copper", "sparrow")
 """Voices of the roster from low to high, one with an accent."""
@@ -44,10 +44,10 @@ class Score:
 def prompt_for(defect: Defect, number: int) -> Prompt:
     """Return a prompt that the defect can be made in; number: of the take, from 0."""
     rng = Random(f"faintcall table {number}")
-    exchanges = [name for name in names() if name not in ("five-part", "name-area")]
+    exchanges = [name for name in exchange_names() if name not in ("five-part", "name-area")]
     at = Station(
-        call=compose(rng, mix="unassigned", strokes=0.0),
-        exchange=load(exchanges[number % len(exchanges)]),
+        call=compose_callsign(rng, mix="unassigned", strokes=0.0),
+        exchange=load_exchange(exchanges[number % len(exchanges)]),
     )
     free = defect.said is DEFECTS["none"].said and not defect.told & {"hurried", "slow"}
     kinds = tuple(KINDS) if free else _SPELT
@@ -102,7 +102,7 @@ def main() -> None:
     parser.add_argument("--takes", type=int, default=TAKES, metavar="N", help="of each voice")
     parser.add_argument("--into", metavar="FILE", help="put the table into this file")
     options = parser.parse_args()
-    put(options.into, "defects", list(defect_lines(options.takes)))
+    write_table(options.into, "defects", list(defect_lines(options.takes)))
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""Tables that a command makes for DEVELOPERS.md: printed, or put between their marks."""
+"""Write a table of results into a Markdown file, between two marks."""
 
 from collections.abc import Sequence
 from pathlib import Path
@@ -6,10 +6,11 @@ from pathlib import Path
 from drill.core.errors import UserError
 
 
-def put(file: str | None, mark: str, lines: Sequence[str]) -> None:
-    """Print the lines; where a file is given, put them between its <!-- mark --> lines too.
+def write_table(file: str | None, mark: str, lines: Sequence[str]) -> None:
+    """Print the lines; if a file is given, also put them between its marks.
 
-    Raises: UserError where the file cannot be read or has no such marks.
+    The marks are the lines "<!-- MARK -->" and "<!-- /MARK -->"; the text around them stays.
+    Raises: UserError if the file cannot be read or has no such marks.
     """
     print("\n".join(lines))
     if file is None:
@@ -19,9 +20,9 @@ def put(file: str | None, mark: str, lines: Sequence[str]) -> None:
     try:
         text = path.read_text("utf-8")
     except OSError as error:
-        raise UserError(f"cannot read {file}: {error.strerror}") from None
-    before, found, rest = text.partition(begin)
-    _, closed, after = rest.partition(end)
-    if not found or not closed:
-        raise UserError(f"{file} has no lines <!-- {mark} --> and <!-- /{mark} -->")
+        raise UserError(f"{file} cannot be read: {error.strerror}") from None
+    before, begin_found, rest = text.partition(begin)
+    _, end_found, after = rest.partition(end)
+    if not begin_found or not end_found:
+        raise UserError(f"{file} lacks the lines <!-- {mark} --> and <!-- /{mark} -->; add them")
     path.write_text(before + begin + "\n".join(lines) + "\n" + end + after, "utf-8")

@@ -30,10 +30,10 @@ from drill.sending.prompts import KINDS, choose, prompt, station, weights
 from drill.sending.review import change, pace, review
 from drill.sending.sound_quality import measure
 from drill.voices.operators import find_operator
-from phonetics.exchanges import KINDS as FIELDS
-from phonetics.exchanges import load, names
-from phonetics.manners import draw_manner
-from tests.outside.people import call_prompt
+from phonetics.exchanges import exchange_names, load_exchange
+from phonetics.field_kinds import FIELD_KINDS as FIELDS
+from phonetics.over_style import draw_over_style
+from tests.outside.human_recordings import call_prompt
 from tests.tools.defect_table import prompt_for
 from tests.tools.defects import DEFECTS, in_a_room, spoilt
 
@@ -78,9 +78,9 @@ def kinds(*passes: str, asked: Prompt | None = None) -> list[tuple[str, str, boo
 
 
 @pytest.mark.parametrize("kind", KINDS)
-@pytest.mark.parametrize("exchange", names())
+@pytest.mark.parametrize("exchange", exchange_names())
 def test_every_prompt_is_whole_and_comes_again_from_its_seed(kind: str, exchange: str) -> None:
-    at = station(CALL, load(exchange))
+    at = station(CALL, load_exchange(exchange))
     for seed in range(5):
         asked = prompt(kind, at, seed)
         assert asked == prompt(kind, at, seed)
@@ -94,15 +94,15 @@ def test_every_prompt_is_whole_and_comes_again_from_its_seed(kind: str, exchange
 
 
 @settings(max_examples=100, deadline=None)
-@given(seed=st.integers(0, 2**40), exchange=st.sampled_from(names()))
+@given(seed=st.integers(0, 2**40), exchange=st.sampled_from(exchange_names()))
 def test_every_manner_of_saying_it_is_right(seed: int, exchange: str) -> None:
     rng = Random(seed)
-    asked = prompt("exchange", station(CALL, load(exchange)), seed)
-    manner = draw_manner(rng)
+    asked = prompt("exchange", station(CALL, load_exchange(exchange)), seed)
+    over_style = draw_over_style(rng)
     said = [
         word.say
         for field in asked.fields
-        for word in FIELDS[field.kind].say(field.text, manner, rng, field.name)
+        for word in FIELDS[field.kind].say(field.text, over_style, rng, field.name)
     ]
     graph = wanted(asked)
     steps = align(said, graph)
@@ -111,7 +111,7 @@ def test_every_manner_of_saying_it_is_right(seed: int, exchange: str) -> None:
 
 
 def test_what_went_badly_comes_sooner() -> None:
-    at = station(CALL, load("serial"))
+    at = station(CALL, load_exchange("serial"))
     asked = prompt("suffix", at, 1)
     bad = review(Take(prompt=asked, clip=noise()), Told("alfa alfa alfa"))
     likely = weights([(asked, bad)])
@@ -122,9 +122,9 @@ def test_what_went_badly_comes_sooner() -> None:
 
 def test_a_call_of_no_form_is_refused() -> None:
     with pytest.raises(UserError, match="own call"):
-        station("HELLO", load("serial"))
+        station("HELLO", load_exchange("serial"))
     with pytest.raises(UserError, match="there is no prompt"):
-        prompt("song", station(CALL, load("serial")), 1)
+        prompt("song", station(CALL, load_exchange("serial")), 1)
 
 
 # --- alignment
@@ -304,7 +304,7 @@ def test_a_second_take_is_held_against_the_first() -> None:
 
 
 def test_less_power_leaves_less_and_the_reference_is_level_with_itself() -> None:
-    asked = prompt("call", station(CALL, load("serial")), 2)
+    asked = prompt("call", station(CALL, load_exchange("serial")), 2)
     clip = spoilt(asked, find_operator("meadow"), DEFECTS["none"], asked.seed).clip
     found = far_ends(clip, asked, Conditions(), path_snr_db=12.0, seed=1)
     assert [end.watts for end in found.ends] == [100, 20, 5]
@@ -322,7 +322,7 @@ def test_a_muffled_voice_falls_behind() -> None:
     """Highs 18 dB an octave down from 800 Hz: less of the envelope stays above the noise."""
     from scipy.signal import butter, lfilter
 
-    asked = prompt("call", station(CALL, load("serial")), 2)
+    asked = prompt("call", station(CALL, load_exchange("serial")), 2)
     clip = spoilt(asked, find_operator("meadow"), DEFECTS["none"], asked.seed).clip
     b, a = butter(3, 800, fs=clip.rate_hz)
     dull = replace(clip, samples=lfilter(b, a, clip.samples).astype(np.float32))
@@ -336,13 +336,15 @@ def test_the_index_of_a_sound_with_itself_is_one() -> None:
 
 
 def call_prompt_said() -> Prompt:
-    return prompt("call", station(CALL, load("serial")), 2)
+    return prompt("call", station(CALL, load_exchange("serial")), 2)
 
 
 def test_fading_conditions_run() -> None:
     asked = call_prompt_said()
     clip = in_a_room(spoilt(asked, find_operator("meadow"), DEFECTS["none"], 2).clip, Random(1))
-    ends = far_ends(clip, asked, load_preset("usual-day").conditions, path_snr_db=12, seed=1, watts=(5,))
+    ends = far_ends(
+        clip, asked, load_preset("usual-day").conditions, path_snr_db=12, seed=1, watts=(5,)
+    )
     assert 0 < ends.ends[0].index < 1
     assert ends.behind_db is None or abs(ends.behind_db) < 10
 

@@ -1,0 +1,220 @@
+"""How well the recogniser understands recordings of people.
+
+The recordings come from Debian packages and are never shipped with faintcall.
+asterisk-core-sounds-en-g722: one talker, single words at 16 kHz (Allison Smith, CC-BY-SA-3.0).
+codec2-examples: four radio operators, whole overs at 8 kHz (LGPL-2.1), half the sample rate of the
+recogniser's model. Of the overs, only those code words and figures count that are known for
+certain; the speakers say other words around them.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from random import Random
+
+import numpy as np
+
+from drill.core.errors import ResourceUnavailable
+from drill.core.models import Clip, Samples
+from drill.recogniser import Listener
+from drill.recogniser.grammar import either, many, network, weighted
+from drill.recogniser.language import (
+    FILLERS,
+    RARE,
+    digit,
+    letter,
+    procedure_words,
+    words_by_character,
+)
+from drill.sending.hearing import hear
+from drill.sending.models import Prompt, Take
+from phonetics.alphabets import ITU_CODE_WORDS
+from phonetics.message import Field
+from tests.tools.voice_gate import compose_gate_calls, count_word_errors
+
+ASTERISK_FOLDER = Path("/usr/share/asterisk/sounds/en_US_f_Allison")
+ASTERISK_PACKAGE = "asterisk-core-sounds-en-g722"
+CODEC2_FOLDER = Path("/usr/share/codec2/raw")
+CODEC2_PACKAGE = "codec2-examples"
+OVERS = {
+    "cq_ref": "KA9Q",
+    "g3plx": "1234554321G3PLX",
+    "vk5qi": "VK5QIVK5QI1234554321",
+    "ve9qrp_10s": "VE9QRPBRUCE",
+}
+"""Recordings of codec2-examples, and the characters that are spelt in them among other words."""
+_ASTERISK_RATE_HZ, _CODEC2_RATE_HZ = 16_000, 8_000
+_PAUSE_S = 0.2
+_CALLS = 20
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class RecognitionResult:
+    """How well the recogniser understood a kind of recording.
+
+    task: what the recogniser had to decide. words: how many code words and figures were spoken.
+    wrong: how many of them were recognised wrongly or not at all. unsure: how many words had a
+    confidence below the recogniser's limit.
+    """
+
+    name: str
+    package: str
+    task: str
+    words: int
+    wrong: int
+    unsure: int
+
+    @property
+    def accuracy(self) -> float:
+        """Return the share of correct words."""
+        return 1 - self.wrong / self.words
+
+
+def has_asterisk_recordings() -> bool:
+    """Return True if the recordings of single words are installed."""
+    return (ASTERISK_FOLDER / "phonetic/a_p.g722").exists()
+
+
+def has_codec2_recordings() -> bool:
+    """Return True if the recordings of overs are installed."""
+    return (CODEC2_FOLDER / "g3plx.raw").exists()
+
+
+def word_recording(character: str) -> Samples:
+    """Return the talker's word for a letter or digit at 16 kHz, without the silence around it.
+
+    Raises: ResourceUnavailable if the package G722, which decodes the recordings, is missing.
+    """
+    try:
+        from G722 import G722
+    except ImportError:
+        raise ResourceUnavailable(
+            "the recordings need G722: pip install 'faintcall[test]'"
+        ) from None
+    is_digit = character.isdigit()
+    name = f"digits/{character}" if is_digit else f"phonetic/{character.lower()}_p"
+    data = (ASTERISK_FOLDER / f"{name}.g722").read_bytes()
+    samples = np.asarray(G722(_ASTERISK_RATE_HZ, 64_000).decode(data), np.float32) / 32768
+    loud = np.flatnonzero(np.abs(samples) > 0.01)
+    return np.asarray(samples[loud[0] : loud[-1]], np.float32)
+
+
+def joined_recordings(characters: str) -> Clip:
+    """Return the talker's words for the characters, joined with pauses."""
+    pause_samples = round(_PAUSE_S * _ASTERISK_RATE_HZ)
+    pause = np.random.default_rng(0).normal(0, 1e-4, pause_samples).astype(np.float32)
+    parts = [part for character in characters for part in (pause, word_recording(character))]
+    samples = np.concatenate([*parts, pause]).astype(np.float32)
+    return Clip(samples=samples, rate_hz=_ASTERISK_RATE_HZ)
+
+
+def call_prompt(call: str) -> Prompt:
+    """Return a prompt that asks for a call and nothing else."""
+    field = Field(name="call", kind="call", text=call)
+    return Prompt(kind="call", seed=0, says="", call=call, exchange="", fields=(field,), words=())
+
+
+def recognise_single_words(recogniser: Listener) -> RecognitionResult:
+    """Recognise each word alone, with all code words and figures as candidates."""
+    characters = "".join(ITU_CODE_WORDS) + "0123456789"
+    grammar = network("one", either([letter(alternates=False), digit()]))
+    recognised = [
+        recogniser.hear(joined_recordings(character), grammar) for character in characters
+    ]
+    correct = [
+        bool(words) and character_for(words[0].say) == character
+        for character, words in zip(characters, recognised, strict=True)
+    ]
+    return RecognitionResult(
+        name="single words",
+        package=ASTERISK_PACKAGE,
+        task="one of all code words and figures",
+        words=len(characters),
+        wrong=correct.count(False),
+        unsure=sum(word.confidence < recogniser.unsure for words in recognised for word in words),
+    )
+
+
+def recognise_known_calls(recogniser: Listener) -> RecognitionResult:
+    """Recognise calls as the review of a trainee's sending does, which knows the call."""
+    words = wrong = unsure = 0
+    for call in compose_gate_calls(_CALLS, Random(5)):
+        take = Take(prompt=call_prompt(call), clip=joined_recordings(call))
+        _, heard_words = hear(take, recogniser)
+        words += len(call)
+        wrong += len(call) - sum(word.kind in ("right", "form") for word in heard_words)
+        unsure += sum(not word.sure for word in heard_words)
+    return RecognitionResult(
+        name="single words, joined to calls",
+        package=ASTERISK_PACKAGE,
+        task="as in the review, with the call known",
+        words=words,
+        wrong=wrong,
+        unsure=unsure,
+    )
+
+
+def recognise_unknown_calls(recogniser: Listener) -> RecognitionResult:
+    """Recognise the same calls with any sequence of code words and figures as candidates."""
+    character = either([letter(alternates=False), digit()])
+    grammar = network("characters", many(character))
+    words = wrong = unsure = 0
+    for call in compose_gate_calls(_CALLS, Random(5)):
+        recognised = recogniser.hear(joined_recordings(call), grammar)
+        words += len(call)
+        wrong += count_word_errors(list(call), [character_for(word.say) for word in recognised])
+        unsure += sum(word.confidence < recogniser.unsure for word in recognised)
+    return RecognitionResult(
+        name="the same calls",
+        package=ASTERISK_PACKAGE,
+        task="any code words and figures",
+        words=words,
+        wrong=wrong,
+        unsure=unsure,
+    )
+
+
+def character_for(word: str) -> str:
+    """Return the character that a word stands for, or the word itself if it stands for none."""
+    matches = (character for character, words in words_by_character().items() if word in words)
+    return next(matches, word)
+
+
+def recognise_overs(recogniser: Listener) -> Iterator[RecognitionResult]:
+    """Recognise whole overs of radio operators, and count the known characters among the words."""
+    characters = either([letter(alternates=True), digit()])
+    other_words = either(sorted(procedure_words()))
+    grammar = network("over", many(weighted((characters, 0.7), (other_words, 0.5))), FILLERS, RARE)
+    for name, known in OVERS.items():
+        samples = np.asarray(np.fromfile(CODEC2_FOLDER / f"{name}.raw", "<i2") / 32768, np.float32)
+        recognised = recogniser.hear(Clip(samples=samples, rate_hz=_CODEC2_RATE_HZ), grammar)
+        recognised_characters = [character_for(word.say) for word in recognised]
+        yield RecognitionResult(
+            name=f"over {name}",
+            package=CODEC2_PACKAGE,
+            task="any words, in their order",
+            words=len(known),
+            wrong=len(known) - count_in_order(known, recognised_characters),
+            unsure=sum(word.confidence < recogniser.unsure for word in recognised),
+        )
+
+
+def count_in_order(known: str, recognised: Sequence[str]) -> int:
+    """Return how many known characters occur in the recognised ones in this order, at most."""
+    row = [0] * (len(recognised) + 1)
+    for character in known:
+        before = row.copy()
+        for index, word in enumerate(recognised, 1):
+            match = before[index - 1] + (word == character)
+            row[index] = max(before[index], row[index - 1], match)
+    return row[-1]
+
+
+def recognise_all(recogniser: Listener) -> Iterator[RecognitionResult]:
+    """Yield the results for all recordings that are installed."""
+    if has_asterisk_recordings():
+        yield recognise_single_words(recogniser)
+        yield recognise_known_calls(recogniser)
+        yield recognise_unknown_calls(recogniser)
+    if has_codec2_recordings():
+        yield from recognise_overs(recogniser)

@@ -1,0 +1,35 @@
+"""How well the recogniser understands people, as a table.
+
+Run by hand, with the Debian packages installed:
+python -m tests.outside.human_recordings_table [--into tests/measured/human_recordings.md]
+"""
+
+import argparse
+from collections.abc import Iterator
+
+from drill.recogniser import find
+from tests.outside.human_recordings import recognise_all
+from tests.tools.tables import write_table
+
+
+def table_lines() -> Iterator[str]:
+    """Yield the table of all installed recordings line by line."""
+    yield "| recording | package | words | correct | unsure | task |"
+    yield "|---|---|---|---|---|---|"
+    for result in recognise_all(find()):
+        accuracy = f"{100 * result.accuracy:.0f} %"
+        yield (
+            f"| {result.name} | {result.package} | {result.words} | {accuracy} | {result.unsure} "
+            f"| {result.task} |"
+        )
+
+
+def main() -> None:
+    """Print the table, and write it into a file if one is given."""
+    parser = argparse.ArgumentParser(prog="python -m tests.outside.human_recordings_table")
+    parser.add_argument("--into", metavar="FILE", help="replace the table in this file")
+    write_table(parser.parse_args().into, "people", list(table_lines()))
+
+
+if __name__ == "__main__":
+    main()
