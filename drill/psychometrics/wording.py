@@ -10,8 +10,8 @@ _FLAG_TEXTS = {
     "wide": "the interval is {width_db:.1f} dB wide: too few items near the threshold",
     "x80-beyond": "the SNR for 80 % is above every SNR presented; it depends on the assumed shape "
     "of the curve",
-    "lapses": "items are missed at any SNR, more often than the {cap:.0%} that the fit allows; the "
-    "SNR for 80 % is too low",
+    "lapses": "items are missed even at high SNR, more often than the {cap_percent:.0f} % that the "
+    "fit allows; the SNR for 80 % is estimated too low",
     "misfit": "the curve does not describe these items (p {p:.3f}); its interval is too narrow",
     "days": "with fewer than {required:.0f} blocks the day-to-day variation is unknown and is not "
     "part of the interval",
@@ -27,6 +27,7 @@ def describe_flag(flag: Flag) -> str:
     change_db = figures.get("change_db", 0.0)
     return _FLAG_TEXTS[flag.key].format(
         **figures,
+        cap_percent=100 * figures.get("cap", 0.0),
         side="below" if figures.get("right") else "above",
         direction="rose" if change_db > 0 else "fell",
         size_db=abs(change_db),

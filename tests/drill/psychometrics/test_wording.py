@@ -17,7 +17,7 @@ from drill.psychometrics.wording import describe_flag, describe_goodness_of_fit
             Flag(key="wide", figures={"width_db": 4.26}),
             "the interval is 4.3 dB wide: too few items near the threshold",
         ),
-        (Flag(key="lapses", figures={"cap": 0.07}), "more often than the 7% that the fit allows"),
+        (Flag(key="lapses", figures={"cap": 0.07}), "more often than the 7 % that the fit allows"),
         (Flag(key="misfit", figures={"p": 0.004}), "does not describe these items (p 0.004)"),
         (Flag(key="days", figures={"required": 5}), "with fewer than 5 blocks"),
         (
