@@ -1,122 +1,119 @@
-"""The dialogue about one sitting: hear, type, be told.
+"""The dialogue of one session in the terminal: play an item, read the answer, show the score.
 
-Every line is a sentence or a row of characters; nothing moves, so that a screen reader can follow.
+The output is plain lines of text that never change afterwards, so that a screen reader can follow.
 """
 
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from drill.cli.audio_out import Output
-    from drill.core.models import Attempt, Clip, FieldScore, Item
-    from drill.session.session import Practice
+from drill.cli.audio_out import Output
+from drill.cli.keyboard import read_key
+from drill.core.models import Answer, Attempt, Clip, FieldScore, Item
+from drill.items.render import render_clean
+from drill.session.session import Session
+from drill.session.wording import field_label
+from phonetics.callsign_mixes import FICTION_NOTICE
 
 GIVE_UP = "."
-STAND = "?"
+STANDING = "?"
 IN_NOISE = "n"
 CLEAN = "c"
 STOP = "s"
+PROMPT = "your copy: "
 
 
 class Dialogue:
-    """The dialogue about one sitting."""
+    """The dialogue of one session."""
 
-    def __init__(self, practice: "Practice", output: "Output") -> None:
-        """Take the sitting and where its sound goes."""
-        self._practice = practice
+    def __init__(self, session: Session, output: Output) -> None:
+        """Prepare the dialogue; output: where the audio goes."""
+        self._session = session
         self._output = output
 
     def run(self) -> None:
-        """Ask item after item. Raises: EOFError at the end of input, KeyboardInterrupt."""
-        from drill.session.standing import shown
-        from phonetics.callsigns import FICTION
-
-        course = self._practice.course
-        print(f"Calls are {FICTION}.")
-        again = "Empty: again. " if course.replays else ""
-        print(f"Type what you copy, then Enter. {again}. gives up. ? where do I stand.")
-        while not self._practice.finished:
-            number = self._practice.number + 1
-            item, clip = self._practice.present()
-            names = ", ".join(shown(f.name, f.optional_if) for f in item.message.fields)
-            print(f"\nItem {number} of {course.count}: {names}")
-            attempt = self._ask(clip, f"item-{number:03d}")
-            if course.feedback and not self._tell(attempt, item, clip, f"item-{number:03d}"):
+        """Present item after item. Raises: EOFError at the end of input, KeyboardInterrupt."""
+        kind = self._session.kind
+        print(f"Calls are {FICTION_NOTICE}.")
+        replay = "Enter alone plays it again. " if kind.allows_replays else ""
+        print(
+            f"Type what you copy, then press Enter. {replay}{GIVE_UP} gives up. "
+            f"{STANDING} shows how you are doing."
+        )
+        while not self._session.finished:
+            number = self._session.number + 1
+            item, clip = self._session.present()
+            labels = ", ".join(field_label(f.name, f.optional_if) for f in item.message.fields)
+            print(f"\nItem {number} of {kind.count}: {labels}")
+            name = f"item-{number:03d}"
+            attempt = self._read_answer(clip, name)
+            if kind.gives_feedback and not self._give_feedback(attempt, item, clip, name):
                 return
 
-    def _tell(self, attempt: "Attempt", item: "Item", clip: "Clip", name: str) -> bool:
-        """Tell how the answer was; return False where the trainee wants to stop."""
-        from drill.items.render import render_clean
-        from drill.session.standing import standing
-
-        for line in verdict(attempt):
+    def _give_feedback(self, attempt: Attempt, item: Item, clip: Clip, name: str) -> bool:
+        """Show the score of an answer; return False if the trainee wants to stop."""
+        for line in score_lines(attempt):
             print(line)
-        print(standing(self._practice))
-        if self._practice.course.mode == "training" and not attempt.right:
-            # Knowing what it is while hearing it in the noise is what one learns from.
-            print("Clean, then the same in the noise again.")
+        print(self._session.standing)
+        if self._session.kind.repeats_misses and not attempt.right:
+            # Trainees learn from hearing an item in noise while they know what it says.
+            print("The item clean, then again in noise.")
             for sound, which in ((render_clean(item), f"{name}-clean"), (clip, f"{name}-again")):
                 self._play(sound, which)
                 self._output.wait()
-        return self._after(item, clip, name)
+        return self._offer_replays(item, clip, name)
 
-    def _play(self, clip: "Clip", name: str) -> None:
-        said = self._output.play(clip, name)
-        if said:
-            print(said)
+    def _play(self, clip: Clip, name: str) -> None:
+        message = self._output.play(clip, name)
+        if message:
+            print(message)
 
-    def _ask(self, clip: "Clip", name: str) -> "Attempt":
-        """Play the item until it is answered; return the attempt, which is kept by then."""
-        from drill.core.models import Answer
-        from drill.session.standing import standing
-
+    def _read_answer(self, clip: Clip, name: str) -> Attempt:
+        """Play the item until it is answered; return the attempt, which is then in the record."""
         self._play(clip, name)
         replays = 0
         while True:
-            text = input("copied: ").strip()
+            typed = input(PROMPT).strip()
             seconds = self._output.since_end()
-            if text == STAND:
-                print(standing(self._practice))
-            elif text in (IN_NOISE, CLEAN, STOP):
-                print(f"{text} is for after the answer. Type what you copied; . alone gives up.")
-            elif text:
+            if typed == STANDING:
+                print(self._session.standing)
+            elif typed in (IN_NOISE, CLEAN, STOP):
+                print(f"{typed} works after the answer. Type what you copied; {GIVE_UP} gives up.")
+            elif typed:
                 break
-            elif self._practice.course.replays:
+            elif self._session.kind.allows_replays:
                 replays += 1
                 self._play(clip, name)
             else:
-                print("Nothing is heard twice here. Type what you have, ? for a gap, or . alone.")
+                print(
+                    "This session has no replays. Type what you have, with ? for a character that "
+                    f"you missed; {GIVE_UP} gives up."
+                )
         self._output.stop()
-        gave_up = text == GIVE_UP
+        gave_up = typed == GIVE_UP
         answer = Answer(
-            text="" if gave_up else text,
+            typed="" if gave_up else typed,
             seconds=round(seconds, 3),
             replays=replays,
             gave_up=gave_up,
         )
-        return self._practice.answer(answer, now=datetime.now(UTC))
+        return self._session.answer(answer, now=datetime.now(UTC))
 
-    def _after(self, item: "Item", clip: "Clip", name: str) -> bool:
-        """Let the item be heard again; return False where the trainee wants to stop."""
-        from drill.items.render import render_clean
-
-        what = "finish" if self._practice.finished else "next"
+    def _offer_replays(self, item: Item, clip: Clip, name: str) -> bool:
+        """Play the answered item as often as asked; return False if the trainee wants to stop."""
+        following = "finish" if self._session.finished else "next"
+        prompt = f"Enter: {following}. n: again in noise. c: clean. s: stop. "
         while True:
-            prompt = f"Enter: {what}. n: again in the noise. c: clean. s: stop. "
-            choice = input(prompt).strip().lower()
+            key = read_key(prompt, ("", IN_NOISE, CLEAN, STOP))
             self._output.stop()
-            if choice == IN_NOISE:
+            if key == IN_NOISE:
                 self._play(clip, name)
-            elif choice == CLEAN:
+            elif key == CLEAN:
                 self._play(render_clean(item), f"{name}-clean")
-            elif choice in ("", STOP):
-                return choice != STOP
             else:
-                print(f"{choice!r} is none of them.")
+                return key != STOP
 
 
-def verdict(attempt: "Attempt") -> list[str]:
-    """Return what was sent and typed, line by line."""
+def score_lines(attempt: Attempt) -> list[str]:
+    """Return the score of an answer and what was sent and typed, line by line."""
     wrong = "Given up." if attempt.answer.gave_up else "Not right."
     head = "Logged right." if attempt.right else wrong
     if attempt.answer.replays:
@@ -128,15 +125,15 @@ def verdict(attempt: "Attempt") -> list[str]:
     return lines
 
 
-def _field_lines(score: "FieldScore", width: int) -> list[str]:
+def _field_lines(score: FieldScore, width: int) -> list[str]:
     name = f"{score.name:{width}}"
     if score.right:
-        how = "" if score.copied else ", left out"
-        return [f"  {name}  right: {score.sent}{how}"]
+        remark = "" if score.typed else ", left out"
+        return [f"  {name}  right: {score.sent}{remark}"]
     blank = " " * width
     sent = " ".join(pair.sent or "-" for pair in score.pairs)
-    typed = " ".join(pair.copied or "-" for pair in score.pairs)
-    marks = " ".join(" " if pair.sent == pair.copied else "^" for pair in score.pairs).rstrip()
+    typed = " ".join(pair.typed or "-" for pair in score.pairs)
+    marks = " ".join(" " if pair.sent == pair.typed else "^" for pair in score.pairs).rstrip()
     lines = [
         f"  {name}  sent   {sent}",
         f"  {blank}  typed  {typed}",

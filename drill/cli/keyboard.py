@@ -1,40 +1,46 @@
-"""Keys at the terminal: one of those that a line names, and Enter while something else goes on."""
+"""Keys in the terminal: a choice of one key, and whether Enter was pressed during something else."""
 
+import os
+import select
 import sys
 from collections.abc import Sequence
 
 
-def choose(prompt: str, allowed: Sequence[str]) -> str:
-    """Return one of the keys that the prompt names. Raises: EOFError at the end of input."""
+def read_key(prompt: str, allowed: Sequence[str]) -> str:
+    """Return the key that the user types at the prompt, followed by Enter.
+
+    allowed: keys in lower case, "" for Enter alone; any other key is asked for again.
+    Raises: EOFError at the end of input.
+    """
     while True:
-        choice = input(prompt).strip().lower()
-        if choice in allowed:
-            return choice
-        print(f"{choice!r} is none of them.")
+        key = input(prompt).strip().lower()
+        if key in allowed:
+            return key
+        names = [name or "Enter" for name in allowed]
+        print(f"Unknown key {key!r}. Press {', '.join(names[:-1])} or {names[-1]}.")
 
 
-class Enter:
-    """Tells whether Enter was pressed, without waiting; never so where the input is no terminal."""
+class EnterKey:
+    """Tells without waiting whether Enter was pressed; always False if input is no terminal."""
 
     def __init__(self) -> None:
-        """Look whether there is a terminal."""
-        self._there = sys.stdin is not None and sys.stdin.isatty()
+        """Check whether there is a terminal."""
+        self._has_terminal = sys.stdin is not None and sys.stdin.isatty()
 
-    def pressed(self) -> bool:
-        """Return True where Enter was pressed since it was asked last; what was typed is taken."""
-        return self._there and _line_waits()
+    def was_pressed(self) -> bool:
+        """Return True if Enter was pressed since the last call, and discard the typed line."""
+        return self._has_terminal and _take_waiting_line()
 
-    def forget(self) -> None:
-        """Take away what was typed until now."""
-        while self.pressed():
+    def discard(self) -> None:
+        """Discard everything that was typed so far."""
+        while self.was_pressed():
             pass
 
 
 if sys.platform == "win32":
+    import msvcrt
 
-    def _line_waits() -> bool:
-        import msvcrt
-
+    def _take_waiting_line() -> bool:
         keys = ""
         while msvcrt.kbhit():
             keys += msvcrt.getwch()
@@ -42,11 +48,8 @@ if sys.platform == "win32":
 
 else:
 
-    def _line_waits() -> bool:
-        import os
-        import select
-
-        # A terminal hands over whole lines, one a reading, so nothing of the next one is taken.
-        where = sys.stdin.fileno()
-        waits, _, _ = select.select([where], [], [], 0)
-        return bool(waits) and bool(os.read(where, 4096))
+    def _take_waiting_line() -> bool:
+        # A terminal hands over one line for each read, so the following line stays in its buffer.
+        descriptor = sys.stdin.fileno()
+        waiting, _, _ = select.select([descriptor], [], [], 0)
+        return bool(waiting) and bool(os.read(descriptor, 4096))

@@ -1,143 +1,178 @@
-"""Options that commands share: what is sent, and under which conditions."""
+"""Options that several commands share: what is sent, by whom, and under which conditions."""
 
 import argparse
-from typing import TYPE_CHECKING
+from collections.abc import Collection
 
-if TYPE_CHECKING:
-    from drill.items.plan import Plan
-    from drill.session.options import Choices
+from drill.items.plan import Plan
+from drill.session.options import (
+    DEFAULT_PATH_SNR_DB,
+    ComparedOption,
+    SessionOptions,
+    plan_from_options,
+)
+
+DEFAULTS = SessionOptions()
+OPTION_OF_FIELD = {
+    "snr_db": "snr",
+    "no_noise": "snr",
+    "path_snr_db": "path_snr",
+    "off_frequency_hz": "off_frequency",
+    "static_db": "static",
+    "count": "items",
+    "until_db": "until",
+}
+"""Options of the terminal that have another name than the field of SessionOptions."""
+
+
+def flag_for_field(field: str, options: Collection[str]) -> str:
+    """Return the flag of the option that an error's field belongs to, "" if there is none.
+
+    options: names of the parsed options, as in `vars(namespace)`.
+    """
+    option = OPTION_OF_FIELD.get(field, field)
+    return f"--{option.replace('_', '-')}" if option in options else ""
 
 
 def _snr(text: str) -> tuple[float | None]:
-    """Return the SNR, None for clean, in a tuple; None alone would be an option not given."""
+    """Return the SNR in a tuple, None for "clean"; None alone means that no SNR was given."""
     if text == "clean":
         return (None,)
     try:
         return (float(text),)
     except ValueError:
         raise argparse.ArgumentTypeError(
-            f"{text!r} is no SNR; give a number of dB, such as -3, or clean"
+            f"SNR {text!r} is not valid; give a number of dB, such as -3, or clean"
         ) from None
 
 
-def names(text: str) -> tuple[str, ...]:
-    """Return names that stand between commas."""
+def comma_separated(text: str) -> tuple[str, ...]:
+    """Return the names in a list such as "a, b"."""
     return tuple(name.strip() for name in text.split(",") if name.strip())
 
 
-def add_plan(command: argparse.ArgumentParser, *, items: int = 20) -> None:
-    """Add the options that make up a plan; items: how many by default, 1 for one and no choice."""
-    said = command.add_argument_group("what is said")
-    said.add_argument(
-        "--part",
-        default="call",
-        metavar="WHAT",
-        help="call, exchange, or over for both in one over (default: call)",
-    )
-    said.add_argument(
-        "--exchange",
-        default="serial",
-        metavar="NAME",
-        help="which exchange; `faintcall choices` lists them (default: serial)",
-    )
-    said.add_argument(
-        "--mix",
-        default="world",
-        metavar="NAME",
-        help="where the calls come from: world, a region, unassigned for calls that no "
-        "administration can have given out, or one that `faintcall learn-mix` made "
-        "(default: world)",
-    )
-    said.add_argument(
-        "--alternates",
-        type=float,
-        metavar="SHARE",
-        help="share of letters not said in the ITU's word, 0 to 1 (default: as each operator does)",
-    )
+def add_plan_options(command: argparse.ArgumentParser, *, items: int = 20) -> None:
+    """Add the options that `session_options_from` reads.
+
+    items: the default number of items, which the command applies itself; 1 for a command that has
+    one item and no such option.
+    """
+    _add_message_options(command.add_argument_group("what is said"))
     if items > 1:
-        said.add_argument(
-            "--items",
-            type=int,
-            metavar="N",
-            help=f"how many items (default: {items})",
+        command.add_argument(
+            "--items", type=int, metavar="N", help=f"how many items (default: {items})"
         )
     else:
         command.set_defaults(items=items)
-    said.add_argument(
-        "--seed", type=int, metavar="N", help="the same seed gives the same items (default: new)"
-    )
-    heard = command.add_argument_group("how it is heard")
-    add_conditions(heard)
-    heard.add_argument(
+    conditions = command.add_argument_group("how it sounds")
+    add_condition_options(conditions)
+    conditions.add_argument(
         "--pace",
         type=float,
-        default=1.0,
+        default=DEFAULTS.pace,
         metavar="X",
-        help="speaking rate, 0.6 slow to 1.8 quick (default: 1)",
+        help="speaking rate, 0.6 (slow) to 1.8 (fast) (default: 1)",
     )
-    heard.add_argument(
+    conditions.add_argument(
         "--voices",
-        type=names,
-        default=(),
+        type=comma_separated,
+        default=DEFAULTS.voices,
         metavar="A,B",
-        help="which operators or groups of them speak; `faintcall choices` lists them "
-        "(default: bundled, all that need no more to be installed)",
+        help="operators or groups of operators that speak; `faintcall choices` lists them "
+        "(default: bundled, all that need no further installation)",
+    )
+    # Options that only single commands have, so that session_options_from serves every command.
+    command.set_defaults(until=None, what=None, values=())
+
+
+def _add_message_options(group: argparse._ArgumentGroup) -> None:
+    group.add_argument(
+        "--part",
+        default=DEFAULTS.part,
+        metavar="WHAT",
+        help="call, exchange, or over for both in one over (default: call)",
+    )
+    group.add_argument(
+        "--exchange",
+        default=DEFAULTS.exchange,
+        metavar="NAME",
+        help="name of the exchange; `faintcall choices` lists them (default: serial)",
+    )
+    group.add_argument(
+        "--mix",
+        default=DEFAULTS.mix,
+        metavar="NAME",
+        help="where the calls come from: world, a region, unassigned for calls that no "
+        "administration can have assigned, or a mix made by `faintcall learn-mix` "
+        "(default: world)",
+    )
+    group.add_argument(
+        "--alternates",
+        type=float,
+        metavar="SHARE",
+        help="share of letters not spelt with the ITU's word, 0 to 1 (default: the habit of each "
+        "operator)",
+    )
+    group.add_argument(
+        "--seed", type=int, metavar="N", help="the same seed gives the same items (default: new)"
     )
 
 
-def add_conditions(heard: argparse._ArgumentGroup) -> None:
-    """Add the options that make up the radio conditions."""
-    heard.add_argument(
+def add_condition_options(group: argparse._ArgumentGroup) -> None:
+    """Add the options of the radio conditions."""
+    group.add_argument(
         "--conditions",
-        default="plain",
+        default=DEFAULTS.conditions,
         metavar="NAME",
-        help="a whole set of conditions, which the options below change; `faintcall choices` lists "
+        help="preset of conditions, which the options below change; `faintcall choices` lists "
         "them (default: plain)",
     )
-    heard.add_argument(
+    group.add_argument(
         "--snr",
         type=_snr,
         metavar="DB",
-        help="active speech level against noise in 3 kHz, or clean (default: 0)",
+        help="active speech level over noise in 3 kHz, or clean (default: that of the preset)",
     )
-    heard.add_argument(
+    group.add_argument(
         "--watts",
         type=float,
         metavar="W",
-        help="the station's power in place of the SNR, on a path as --path-snr says",
+        help="power of the far station, instead of the SNR, on the path that --path-snr describes",
     )
-    heard.add_argument(
+    group.add_argument(
         "--path-snr",
         type=float,
         metavar="DB",
-        help="with --watts: the SNR that 100 W would give (default: 10)",
+        help=f"with --watts: the SNR that 100 W would give (default: {DEFAULT_PATH_SNR_DB:g})",
     )
-    heard.add_argument(
+    group.add_argument(
         "--fading",
         metavar="NAME",
         help="fading preset, or delay in ms and Doppler spread in Hz, such as 1.5/0.7",
     )
-    heard.add_argument(
+    group.add_argument(
         "--filter",
         metavar="NAME",
         help="receiver preset, or width and shift of its filter in Hz, such as 1800+200",
     )
-    heard.add_argument(
-        "--processing", metavar="KIND", help="of the station's speech: none, compressed or clipped"
+    group.add_argument(
+        "--processing",
+        metavar="KIND",
+        help="speech processing of the far station: none, compressed or clipped",
     )
-    heard.add_argument(
-        "--off-frequency", type=float, metavar="HZ", help="how far the station is mistuned"
+    group.add_argument(
+        "--off-frequency", type=float, metavar="HZ", help="mistuning of the far station"
     )
-    heard.add_argument(
-        "--static", type=float, metavar="VD", help="atmospheric static of this Vd in dB, 1.05 to 12"
+    group.add_argument(
+        "--static",
+        type=float,
+        metavar="VD",
+        help="atmospheric static with this Vd in dB, 1.05 to 12",
     )
 
 
-def choices_from(options: argparse.Namespace) -> "Choices":
-    """Return what the options ask for."""
-    from drill.session.options import Choices
-
-    return Choices(
+def session_options_from(options: argparse.Namespace) -> SessionOptions:
+    """Return the session options from the parsed command line."""
+    return SessionOptions(
         part=options.part,
         exchange=options.exchange,
         mix=options.mix,
@@ -156,17 +191,11 @@ def choices_from(options: argparse.Namespace) -> "Choices":
         static_db=options.static,
         pace=options.pace,
         voices=options.voices,
+        until_db=options.until,
+        compare=options.what and ComparedOption(option=options.what, values=tuple(options.values)),
     )
 
 
-def plan_from(options: argparse.Namespace) -> "Plan":
-    """Return the plan that the options ask for. Raises: UserError."""
-    from drill.session.options import plan_of
-
-    return plan_of(choices_from(options))
-
-
-MEASURED = 60
-"""Items of a measuring block."""
-COMPARED = 30
-"""Items of each thing compared."""
+def plan_from(options: argparse.Namespace) -> Plan:
+    """Return the plan from the parsed command line. Raises: UserError, NoVoice."""
+    return plan_from_options(session_options_from(options))

@@ -1,88 +1,110 @@
-"""Hold a sitting in the terminal: begin it or go on with it, and keep what was answered."""
+"""Runs one session in the terminal: starts or continues it, then prints its result.
+
+The commands copy, measure and compare differ in their options and in the kinds of session that they
+run; everything else is here.
+"""
 
 import argparse
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from drill.cli.audio_out import Files, Speaker
 from drill.cli.caution import caution
+from drill.cli.dialogue import Dialogue
+from drill.cli.options import session_options_from
+from drill.cli.tables import print_blocks
+from drill.core.errors import UserError
+from drill.core.paths import record_file
+from drill.records.store import Store
+from drill.session.kinds import registered_kinds
+from drill.session.kinds.base import SessionKind
+from drill.session.recorded import recorded_kind
+from drill.session.session import Session
 
-if TYPE_CHECKING:
-    from drill.records.store import Store
-    from drill.session.courses import Course
-    from drill.session.session import Practice
 
-
-def add_sitting(command: argparse.ArgumentParser) -> None:
-    """Add the options that every sitting has."""
+def add_session_options(command: argparse.ArgumentParser, activity: str) -> None:
+    """Add the options that every session has; activity: see SessionKind.activity."""
+    names = [kind.name for kind in registered_kinds(activity)]
+    command.add_argument(
+        "--kind",
+        default=names[0],
+        metavar="NAME",
+        help=f"kind of session: {', '.join(names)} (default: {names[0]})",
+    )
     command.add_argument(
         "--audio-to",
         type=Path,
         metavar="DIR",
-        help="write each item as a WAV file there instead of playing it",
+        help="write each item as a WAV file into this folder instead of playing it",
     )
     command.add_argument(
         "--continue",
         dest="resume",
         action="store_true",
-        help="go on with the last sitting where it was stopped; the other choices are its own",
+        help="continue the last session where it stopped, with its own options",
     )
 
 
-def hold(
-    options: argparse.Namespace,
-    store: "Store",
-    course: "Callable[[], Course]",
-    *,
-    modes: Sequence[str],
-) -> "Practice":
-    """Run a sitting until its end, the end of input, or Ctrl-C; return it as it stands then.
+def run_session(options: argparse.Namespace, activity: str) -> int:
+    """Run a session of an activity until it ends, input ends, or Ctrl-C; return the exit code."""
+    with Store(record_file()) as store:
+        session = _held_session(options, registered_kinds(activity), store)
+        print_blocks(session.result_blocks())
+    return 0
 
-    course makes the new sitting where none is to be gone on with; modes: which kinds may be.
+
+def kind_from_options(
+    options: argparse.Namespace, kinds: Sequence[type[SessionKind]], store: Store
+) -> SessionKind:
+    """Return the set-up of a new session; kinds: those that the command runs. Raises: UserError."""
+    by_name = {kind.name: kind for kind in kinds}
+    if options.kind not in by_name:
+        raise UserError(
+            f"faintcall {options.command} has no kind of session {options.kind!r}; "
+            f"choose one of {', '.join(by_name)}",
+            field="kind",
+            kind="unknown",
+        )
+    return by_name[options.kind].create(session_options_from(options), store)
+
+
+def _held_session(
+    options: argparse.Namespace, kinds: Sequence[type[SessionKind]], store: Store
+) -> Session:
+    """Run a session and return it as it stands at the end.
+
+    Raises: UserError for wrong options; NoSoundCard. Nothing is recorded in either case.
     """
-    from drill.cli.audio_out import Files, Speaker
-    from drill.cli.dialogue import Dialogue
-    from drill.session.standing import announced, standing
-
-    made = None if options.resume else course()
+    kind = None if options.resume else kind_from_options(options, kinds, store)
     output = Files(options.audio_to) if options.audio_to else Speaker()
-    practice = _begun(made, store) if made else _continued(store, modes, options.command)
+    if kind is None:
+        session = _last_session(store, kinds, options.command)
+    else:
+        session = Session.begin(kind, store, now=datetime.now(UTC))
     try:
         caution(store)
-        print(announced(practice.course))
-        Dialogue(practice, output).run()
+        print(session.kind.announcement())
+        Dialogue(session, output).run()
     except (KeyboardInterrupt, EOFError):
         print()
     finally:
         output.stop()
-        practice.close()
-    if not practice.finished:
-        print(standing(practice))
-        if practice.attempts:
-            print(f"Your answers are kept. Go on with: faintcall {options.command} --continue")
-    return practice
+        session.close()
+    if not session.finished:
+        print(session.standing)
+        if session.attempts:
+            print(f"Your answers are saved. Continue with: faintcall {options.command} --continue")
+    return session
 
 
-def _begun(course: "Course", store: "Store") -> "Practice":
-    from drill.session.session import Practice
-
-    return Practice.begin(course, store, now=datetime.now(UTC))
-
-
-def _continued(store: "Store", modes: Sequence[str], command: str) -> "Practice":
-    """Return the newest sitting of these modes, if items of it are left. Raises: UserError."""
-    from drill.core.errors import UserError
-    from drill.items.plan import Plan
-    from drill.session.courses import course_from
-    from drill.session.session import Practice
-
-    newest = store.sittings(1, modes=modes)
+def _last_session(store: Store, kinds: Sequence[type[SessionKind]], command: str) -> Session:
+    """Return the last session of these kinds, to continue it. Raises: UserError."""
+    newest = store.sessions(1, modes=[kind.stored_name for kind in kinds])
     if not newest:
-        raise UserError(f"there is no sitting to go on with; start one with: faintcall {command}")
-    sitting = newest[0]
-    course = course_from(sitting.mode, Plan.from_dict(sitting.plan), sitting.course)
-    attempts = store.attempts(sitting.id)
-    if course.finished(attempts):
-        raise UserError(f"the last sitting is finished; start a new one with: faintcall {command}")
-    return Practice(course, store, identity=sitting.id, attempts=attempts)
+        raise UserError(f"there is no session to continue; start one with: faintcall {command}")
+    kind = recorded_kind(newest[0])
+    attempts = store.attempts(newest[0].id)
+    if kind.finished(attempts):
+        raise UserError(f"the last session is finished; start a new one with: faintcall {command}")
+    return Session(kind, store, identity=newest[0].id, attempts=attempts)

@@ -8,8 +8,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from drill.cli.keyboard import Enter
-from drill.cli.word_walk import ABOVE_DB, KEY_S, LEAST_DB
+from drill.cli.keyboard import EnterKey
+from drill.cli.speech_detection import (
+    KEY_NOISE_S,
+    LEAST_SPEECH_DB,
+    SPEECH_ABOVE_BACKGROUND_DB,
+)
 from drill.devices.microphone import BLOCK_S, SILENT
 
 if TYPE_CHECKING:
@@ -38,9 +42,9 @@ HOW = (
 class MicrophoneSource:
     """The default input."""
 
-    def __init__(self, enter: Enter | None = None) -> None:
+    def __init__(self, enter: EnterKey | None = None) -> None:
         """Take the key by which the speaker ends a recording; None: the terminal's Enter."""
-        self._enter = Enter() if enter is None else enter
+        self._enter = EnterKey() if enter is None else enter
 
     def take(self, prompt: "Prompt") -> "Clip":
         """Record what is said to a prompt, at once.
@@ -53,7 +57,7 @@ class MicrophoneSource:
         watch = _Watch(self._enter)
         print("Recording. Keep still.", flush=True)
         clip = watch.trimmed(microphone.record(seconds=LONGEST_S, until=watch))
-        self._enter.forget()  # pressed while it ended by itself: not to answer the next question
+        self._enter.discard()  # pressed while it ended by itself: not to answer the next question
         print(f"Recorded, {clip.seconds:.1f} s.", flush=True)
         if watch.lost:
             raise UserError("samples were lost on the way, the machine is busy; record it again")
@@ -63,7 +67,7 @@ class MicrophoneSource:
 class _Watch:
     """Follows a recording block by block; True ends it."""
 
-    def __init__(self, enter: Enter) -> None:
+    def __init__(self, enter: EnterKey) -> None:
         self._enter = enter
         self._levels_db: list[float] = []
         self._end_s = self._peak = 0.0
@@ -71,14 +75,14 @@ class _Watch:
 
     def __call__(self, level: "Level") -> bool:
         self._end_s = level.at_s
-        if level.at_s <= KEY_S:
+        if level.at_s <= KEY_NOISE_S:
             return False
         self.lost |= level.lost
         self._peak = max(self._peak, level.peak)
         before = len(self._levels_db)
         self._levels_db.append(float(20 * np.log10(max(level.rms, 1e-6))))
         if before < LEAD_BLOCKS <= len(self._levels_db):
-            self._enter.forget()  # a key pressed twice is not to end it
+            self._enter.discard()  # a key pressed twice is not to end it
             print("Say it now.", flush=True)
         if len(self._levels_db) <= LEAD_BLOCKS:
             return False
@@ -86,7 +90,7 @@ class _Watch:
             self._end_s -= QUIET_S - LEFT_S
             return True
         dead = self._peak < SILENT and level.at_s >= DEAD_S
-        return dead or self._enter.pressed()
+        return dead or self._enter.was_pressed()
 
     def trimmed(self, clip: "Clip") -> "Clip":
         """Return a recording without the key that started it and most of the quiet that ended it.
@@ -95,7 +99,7 @@ class _Watch:
         """
         from drill.core.models import Clip
 
-        first, last = (round(at_s * clip.rate_hz) for at_s in (KEY_S, self._end_s))
+        first, last = (round(at_s * clip.rate_hz) for at_s in (KEY_NOISE_S, self._end_s))
         return Clip(samples=clip.samples[first:last], rate_hz=clip.rate_hz)
 
 
@@ -103,11 +107,11 @@ def is_over(levels_db: Sequence[float]) -> bool:
     """Return True where somebody has spoken and has been quiet since for QUIET_S.
 
     levels_db: RMS of each block of BLOCK_S from the lead-in on, against full scale. Voice lies
-    ABOVE_DB over the background: the lead-in, or the quietest blocks where somebody spoke into it.
+    SPEECH_ABOVE_BACKGROUND_DB over the background: the lead-in, or the quietest blocks where somebody spoke into it.
     """
     levels = np.asarray(levels_db)
     if len(levels) <= QUIET_BLOCKS:
         return False
     background_db = min(np.median(levels[:LEAD_BLOCKS]), np.percentile(levels, 10))
-    loud = levels > max(background_db + ABOVE_DB, LEAST_DB)
+    loud = levels > max(background_db + SPEECH_ABOVE_BACKGROUND_DB, LEAST_SPEECH_DB)
     return bool(np.sum(loud) >= SPOKEN_BLOCKS and not np.any(loud[-QUIET_BLOCKS:]))

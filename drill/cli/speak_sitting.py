@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from drill.cli.keyboard import Enter, choose
+from drill.cli.keyboard import EnterKey, read_key
 from drill.cli.speak_dialogue import far_sounds, say_prompt
 from drill.cli.speak_microphone import HOW
 from drill.core.errors import FaintcallError, NoMicrophone, NoSoundCard, NoVoice, UserError
@@ -40,7 +40,7 @@ class Sitting:
     failed: bool = False
 
     def run(self) -> None:
-        """Ask until the trainee stops. Raises: EOFError, KeyboardInterrupt, NoListener."""
+        """Ask until the trainee stops. Raises: EOFError, KeyboardInterrupt, NoRecogniser."""
         kept = "kept" if self.round.takes is not None else "thrown away after its review"
         print(f"{HOW}\nThe sound is {kept}.")
         while self._one(self.following()):
@@ -52,7 +52,7 @@ class Sitting:
         say_prompt(asked)
         first: Review | None = None
         tries = 0
-        choice = choose("Enter: record. n: another prompt. s: stop. ", ("", NEXT, STOP))
+        choice = read_key("Enter: record. n: another prompt. s: stop. ", ("", NEXT, STOP))
         while choice in ("", AGAIN):
             tries += 1
             found, ends = self._try(asked, first, tries)
@@ -65,7 +65,7 @@ class Sitting:
     ) -> "tuple[Review | None, FarEnds | None]":
         """Return the review and the far end of a take, None for what could not be made, and told.
 
-        Raises: NoListener.
+        Raises: NoRecogniser.
         """
         try:
             self.failed = False
@@ -88,7 +88,7 @@ class Sitting:
         far = "f: hear the far end. " if plays else ""
         while True:
             allowed = ("", AGAIN, STOP, FAR) if plays else ("", AGAIN, STOP)
-            choice = choose(f"Enter: next prompt. a: again. {far}s: stop. ", allowed)
+            choice = read_key(f"Enter: next prompt. a: again. {far}s: stop. ", allowed)
             if choice != FAR:
                 return choice or NEXT
             assert ends is not None
@@ -99,14 +99,14 @@ class Sitting:
         try:
             speaker = self.speaker()
             print("Enter stops it.")
-            enter = Enter()
+            enter = EnterKey()
             try:
                 for name, clip in far_sounds(ends):
                     who, _, power = name.rpartition("-")
                     print(f"{power.removesuffix('w')} W: {'you' if who == 'take' else who}.")
                     speaker.play(clip, name)
                     while not speaker.since_end():
-                        if enter.pressed():
+                        if enter.was_pressed():
                             return
                         time.sleep(0.02)
             finally:
@@ -118,7 +118,7 @@ class Sitting:
 def _retry(asked: "Prompt") -> str:
     """Return what to do after a take that could not be reviewed."""
     print(f"Asked for is still: {asked.text}.")
-    return choose("Enter: record. n: another prompt. s: stop. ", ("", NEXT, STOP))
+    return read_key("Enter: record. n: another prompt. s: stop. ", ("", NEXT, STOP))
 
 
 def _tell(error: FaintcallError) -> None:

@@ -1,35 +1,35 @@
-"""What a sitting told, printed: sentences, and tables in columns."""
+"""Prints text blocks in the terminal: lines of text, and tables in columns."""
 
-from typing import TYPE_CHECKING
+import re
+from collections.abc import Iterable, Sequence
 
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from drill.core.text_blocks import Passage, Table
+from drill.core.text_blocks import Passage, Table
 
 
-def print_passages(passages: "Iterable[Passage]") -> None:
-    """Print passages, an empty line before each."""
-    for passage in passages:
-        print(f"\n{passage.title}:" if passage.title else "")
-        for line in passage.figures:
+def print_blocks(blocks: Iterable[Passage]) -> None:
+    """Print text blocks, with an empty line before each."""
+    for block in blocks:
+        print(f"\n{block.title}:" if block.title else "")
+        for line in block.figures:
             print(f"  {line}")
-        if passage.table is not None:
-            if passage.figures:
+        if block.table is not None:
+            if block.figures:
                 print()
-            print_table(passage.table)
-        for sentence in passage.sentences:
+            print_table(block.table)
+        for sentence in block.sentences:
             print(sentence)
 
 
-def print_table(table: "Table") -> None:
-    """Print a table; the first column of names stands left, figures stand right."""
-    rows = (table.head, *table.rows)
-    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    left = not table.head[0]
-    for row in rows:
-        cells = [
-            f"{cell:<{width}}" if left else f"{cell:>{width}}"
-            for cell, width in zip(row, widths, strict=True)
-        ]
+def print_table(table: Table) -> None:
+    """Print a table: columns of numbers right-aligned, columns of words left-aligned."""
+    columns = list(zip(table.head, *table.rows, strict=True))
+    widths = [max(map(len, column)) for column in columns]
+    aligns = [str.rjust if _is_numeric(column[1:]) else str.ljust for column in columns]
+    for row in (table.head, *table.rows):
+        cells = [align(cell, width) for cell, width, align in zip(row, widths, aligns, strict=True)]
         print(f"  {'  '.join(cells)}".rstrip())
+
+
+def _is_numeric(cells: Sequence[str]) -> bool:
+    """Return True if all cells that are not empty start with a number, such as "+1.5 dB"."""
+    return all(re.match(r"\s*([+-]?\d|$)", cell) for cell in cells)

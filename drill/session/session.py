@@ -1,145 +1,133 @@
-"""A sitting: which item comes next, its sound ready in time, the answer scored and kept.
+"""A running session: presents items with their audio ready in time, scores and stores answers.
 
-It knows no screen; the terminal and the page ask it and show what it says.
+It knows no screen: terminal and page ask it for items and show what it returns.
 """
 
 from collections.abc import Sequence
 from concurrent.futures import Future
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import datetime
 from queue import Full
 
 from drill import __version__
 from drill.core.models import Answer, Attempt, Clip, Item
+from drill.core.text_blocks import Passage
 from drill.items import prefetch
 from drill.items.render import render
 from drill.records.store import Store
-from drill.scoring.answers import characters, points, score
-from drill.session.courses import Course
+from drill.scoring.answers import score_answer
+from drill.session.kinds.base import SessionKind
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Tally:
-    """Sums over the answers of a sitting; points is the sum, 100 an item at best."""
+class Session:
+    """A running session. Every answer is on the disk before `answer` returns.
 
-    answered: int = 0
-    right: int = 0
-    characters_right: int = 0
-    characters_sent: int = 0
-    points: float = 0.0
-
-    def with_attempt(self, attempt: Attempt) -> "Tally":
-        """Return the tally after one more answer."""
-        right, sent = characters(attempt.scores)
-        return Tally(
-            answered=self.answered + 1,
-            right=self.right + attempt.right,
-            characters_right=self.characters_right + right,
-            characters_sent=self.characters_sent + sent,
-            points=self.points + points(attempt.scores, attempt.answer),
-        )
-
-
-class Practice:
-    """A running sitting. Each answer is on the disk before `answer` returns.
-
-    What the next items say is spoken by another process while the present one is answered; at most
-    ahead.DEPTH items wait for that.
+    While the trainee answers an item, another process synthesises the speech of the next
+    prefetch.PREFETCH_DEPTH items.
     """
 
     def __init__(
         self,
-        course: Course,
+        kind: SessionKind,
         store: Store,
         *,
         identity: str,
         attempts: Sequence[Attempt] = (),
-        spoken: dict[int, Future[None]] | None = None,
+        prefetched: dict[int, Future[None]] | None = None,
         patient: bool = False,
     ) -> None:
-        """Go on after these attempts with a sitting that the store has begun.
+        """Continue the session that the record knows as `identity`, after these attempts.
 
-        spoken: what is being spoken ahead, by number, where that outlives this object. patient:
-        waits for the other process however long it takes, for this one has other things to do.
+        prefetched: the prefetching under way, by item number, if it outlives this object.
+        patient: wait for prefetching as long as it takes; the page's server does so, because it
+        has other requests to answer meanwhile.
         """
-        self.course = course
+        self.kind = kind
         self.identity = identity
-        self._store = store
         self.attempts = list(attempts)
-        self.tally = Tally()
-        for attempt in attempts:
-            self.tally = self.tally.with_attempt(attempt)
-        self._spoken: dict[int, Future[None]] = {} if spoken is None else spoken
+        self._store = store
+        self._prefetched: dict[int, Future[None]] = {} if prefetched is None else prefetched
         self._patient = patient
         self._present: tuple[int, Item, Clip] | None = None
 
     @classmethod
-    def begin(cls, course: Course, store: Store, *, now: datetime) -> "Practice":
-        """Return a new sitting, recorded as begun."""
-        identity = store.begin(
-            course.plan, now=now, version=__version__, mode=course.mode, course=course.to_dict()
+    def begin(cls, kind: SessionKind, store: Store, *, now: datetime) -> "Session":
+        """Record that a session begins, and return it."""
+        identity = store.begin_session(
+            kind.plan, now=now, version=__version__, mode=kind.stored_name, course=kind.to_dict()
         )
-        return cls(course, store, identity=identity)
+        return cls(kind, store, identity=identity)
 
     @property
     def number(self) -> int:
-        """Return the number of the present item, counted from 0."""
+        """Number of the present item, counted from 0."""
         return len(self.attempts)
 
     @property
     def finished(self) -> bool:
-        """Return True where nothing is left to do."""
-        return self.course.finished(self.attempts)
+        """True if no item is left."""
+        return self.kind.finished(self.attempts)
 
-    def prepare(self, number: int) -> None:
-        """Have an item spoken ahead."""
-        if number < self.course.count and number not in self._spoken:
-            # Where that cannot be, the item is spoken when its turn comes.
+    @property
+    def standing(self) -> str:
+        """Sentence on how the trainee is doing and how many items are left."""
+        return self.kind.standing(self.attempts)
+
+    def result_blocks(self) -> list[Passage]:
+        """Return the result; empty before the end, and if `standing` says it all."""
+        if not self.finished or not self.attempts:
+            return []
+        return self.kind.result_blocks(self.attempts, self._store)
+
+    def prefetch(self, number: int) -> None:
+        """Start to synthesise the speech of an item; do nothing if the session has no such item."""
+        if number < self.kind.count and number not in self._prefetched:
+            # If prefetching is not possible, the item is synthesised on demand.
             with suppress(OSError, RuntimeError, Full):
-                self._spoken[number] = prefetch.speak(self.course.said(number))
+                self._prefetched[number] = prefetch.prefetch_item(self.kind.spoken_item(number))
 
     def item(self) -> Item:
-        """Return the present item, without its sound."""
+        """Return the present item without its audio."""
         if self._present is not None and self._present[0] == self.number:
             return self._present[1]
-        return self.course.item(self.number, self.attempts)
+        return self.kind.item(self.number, self.attempts)
 
     def present(self) -> tuple[Item, Clip]:
-        """Return the present item and its sound, waiting for it where need be.
+        """Return the present item and its audio; wait until the audio is ready.
 
-        Raises: NoVoice where its engine is not on this machine; Stopping where the program ends.
+        Raises: NoVoice if the item's engine is not installed; ShuttingDown if the program exits.
         """
         number = self.number
         if self._present is None or self._present[0] != number:
-            for later in range(number + 1, number + 1 + prefetch.DEPTH):
-                self.prepare(later)  # first: the other process works while this one does
-            spoken = self._spoken.pop(number, None)
-            if spoken is not None:  # whatever went wrong there is told by the attempt here
-                prefetch.spoken(spoken, patient=self._patient)
+            # The next items come first, so that the other process works while this one renders.
+            for later in range(number + 1, number + 1 + prefetch.PREFETCH_DEPTH):
+                self.prefetch(later)
+            prefetched = self._prefetched.pop(number, None)
+            if prefetched is not None:
+                # If prefetching failed, rendering below raises the same error.
+                prefetch.wait_for_prefetch(prefetched, patient=self._patient)
             item = self.item()
             self._present = (number, item, render(item))
         return self._present[1:]
 
     def answer(self, answer: Answer, *, now: datetime) -> Attempt:
-        """Score the answer to the present item, keep it and go on to the next.
+        """Score and store the answer to the present item, and go on to the next item.
 
-        Raises: Answered where another window has answered it meanwhile.
+        Raises: AlreadyAnswered if the record has an answer, for example from another window.
         """
         item = self.item()
         attempt = Attempt(
-            at=now.isoformat(),
+            answered_at=now.isoformat(),
             item=item,
             answer=answer,
-            scores=score(item.message.fields, answer.text, gave_up=answer.gave_up),
+            scores=score_answer(item.message.fields, answer.typed, gave_up=answer.gave_up),
             version=__version__,
         )
-        self._store.add(self.identity, self.number, attempt)
-        self.tally = self.tally.with_attempt(attempt)
+        self._store.add_attempt(self.identity, self.number, attempt)
         self.attempts.append(attempt)
         return attempt
 
     def close(self) -> None:
-        """Stop preparing."""
-        for spoken in self._spoken.values():
-            spoken.cancel()
+        """Cancel the prefetching that has not begun."""
+        for prefetched in self._prefetched.values():
+            prefetched.cancel()

@@ -1,108 +1,127 @@
-"""The user's settings: each with its values, its default and a sentence; kept in the record."""
+"""The user's settings, kept in the record: for each its default, its description and its check."""
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, fields
+from functools import partial
 from typing import Any
 
+from drill.core import validation
 from drill.core.errors import UserError
 from drill.records.store import Store
-from drill.session.options import KINDS, Choices
+from drill.session.kinds import registered_kinds
+from drill.session.options import SessionOptions
 
-MOST_TEXT = 8000
-"""Characters of JSON that one setting may take."""
-FORM = (*(field.name for field in fields(Choices)), "until_db", "compare")
-"""What a form of a sitting may hold."""
+MAX_JSON_CHARACTERS = 8000
+"""Length of the JSON that one setting may take."""
+FORM_FIELDS = tuple(field.name for field in fields(SessionOptions))
+"""Entries of the form that begins a session."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Setting:
-    """One setting. allowed: raises UserError, or returns the value to keep."""
+    """One setting.
+
+    check: returns the value to keep or raises UserError. stored_name: what the record calls the
+    setting, "" for the same name.
+    """
 
     default: Any
-    says: str
-    allowed: Callable[[str, Any], Any]
+    description: str
+    check: validation.Check
+    stored_name: str = ""
 
 
-def _within(low: float, high: float) -> Callable[[str, Any], float]:
-    def check(name: str, value: Any) -> float:
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            raise UserError(f"{name} has to be a number from {low:g} to {high:g}")
-        if not low <= value <= high:
-            raise UserError(f"{name} {value:g} is out of range; allowed are {low:g} to {high:g}")
-        return float(value)
-
-    return check
+def _session_form(field: str, value: Any) -> Mapping[str, Any] | None:
+    if value is None:
+        return None
+    form = validation.table(field, value)
+    validation.known_keys(form, FORM_FIELDS, field)
+    return form
 
 
-def _one_of(*choices: str) -> Callable[[str, Any], str]:
-    def check(name: str, value: Any) -> str:
-        if not isinstance(value, str) or value not in choices:
-            raise UserError(f"{name} {value!r:.60} is unknown; choose one of {', '.join(choices)}")
-        return value
-
-    return check
-
-
-def _form(name: str, value: Any) -> dict[str, Any] | None:
-    if value is not None and not isinstance(value, dict):
-        raise UserError(f"{name} has to be the choices of a sitting, or null")
-    for key in value or ():
-        if key not in FORM:
-            raise UserError(f"{name}: {key!r:.60} is no choice; there are {', '.join(FORM)}")
-    return value
-
-
-SETTINGS: Mapping[str, Setting] = {
+_PAGE_SETTINGS: Mapping[str, Setting] = {
     "volume": Setting(
-        default=0.5, says="volume of the page's sounds, 0 to 1", allowed=_within(0, 1)
+        default=0.5,
+        description="volume of the page's sounds, 0 to 1",
+        check=partial(validation.within, low=0, high=1),
     ),
     "scheme": Setting(
         default="system",
-        says="colours: as the system has them, light or dark",
-        allowed=_one_of("system", "light", "dark"),
+        description="colours: those of the system, light or dark",
+        check=partial(validation.one_of, allowed=("system", "light", "dark")),
     ),
     "auto_next_s": Setting(
         default=0.0,
-        says="seconds after an answer until the next item starts by itself, 0 for never",
-        allowed=_within(0, 60),
+        description="seconds after an answer until the next item starts by itself, 0 for never",
+        check=partial(validation.within, low=0, high=60),
     ),
     "speech_side": Setting(
         default="both",
-        says="the ear that hears the drill, so that the other is free for a screen reader",
-        allowed=_one_of("both", "left", "right"),
+        description="the ear that hears the drill, so that a screen reader can have the other",
+        check=partial(validation.one_of, allowed=("both", "left", "right")),
     ),
-} | {
-    f"last_{kind}": Setting(
-        default=None, says=f"the choices of the last sitting of the kind {kind}", allowed=_form
-    )
-    for kind in KINDS
 }
 
 
-def values(store: Store) -> dict[str, Any]:
-    """Return all settings by name; what was never set, or cannot be read, is as by default."""
-    return {name: _kept(store, name, setting) for name, setting in SETTINGS.items()}
+def last_form_name(kind: str) -> str:
+    """Return the name of the setting that holds the last form of a kind of session."""
+    return f"last_{kind}"
 
 
-def _kept(store: Store, name: str, setting: Setting) -> Any:
-    text = store.setting(name)
+def known_settings() -> dict[str, Setting]:
+    """Return all settings by name: those of the page, and the last form of each kind of session."""
+    return {
+        **_PAGE_SETTINGS,
+        **{
+            last_form_name(kind.name): Setting(
+                default=None,
+                description=f"form of the last session of the kind {kind.name!r}",
+                check=_session_form,
+                stored_name=last_form_name(kind.stored_name),
+            )
+            for kind in registered_kinds()
+        },
+    }
+
+
+def setting_values(store: Store) -> dict[str, Any]:
+    """Return the values of all settings by name.
+
+    A setting that was never set, or whose stored value cannot be used, has its default.
+    """
+    return {
+        name: _stored_value(store, setting.stored_name or name, setting)
+        for name, setting in known_settings().items()
+    }
+
+
+def _stored_value(store: Store, stored_name: str, setting: Setting) -> Any:
+    text = store.setting(stored_name)
     if text is None:
         return setting.default
     try:
-        return setting.allowed(name, json.loads(text))
-    except (ValueError, UserError, RecursionError):
+        return setting.check(stored_name, validation.json_value(text))
+    except UserError:
         return setting.default
 
 
-def change(store: Store, new: Mapping[str, Any]) -> None:
-    """Keep these settings, all or none of them. Raises: UserError naming the setting."""
+def change_settings(store: Store, values: Mapping[str, Any]) -> None:
+    """Store new values of some settings, all of them or none.
+
+    Raises: UserError that names the setting, its value and what is allowed.
+    """
+    settings = known_settings()
+    validation.known_keys(values, settings)
     texts = {}
-    for name, value in new.items():
-        if name not in SETTINGS:
-            raise UserError(f"{name!r:.60} is no setting; there are {', '.join(SETTINGS)}")
-        texts[name] = json.dumps(SETTINGS[name].allowed(name, value))
-        if len(texts[name]) > MOST_TEXT:
-            raise UserError(f"{name} is too long; at most {MOST_TEXT} characters are kept")
-    for name, text in texts.items():
-        store.set_setting(name, text)
+    for name, value in values.items():
+        text = json.dumps(settings[name].check(name, value))
+        if len(text) > MAX_JSON_CHARACTERS:
+            raise UserError(
+                f"{name} takes {len(text)} characters as JSON; at most {MAX_JSON_CHARACTERS} fit",
+                field=name,
+                kind="too_long",
+            )
+        texts[settings[name].stored_name or name] = text
+    for stored_name, text in texts.items():
+        store.set_setting(stored_name, text)

@@ -1,9 +1,9 @@
-"""The pages and what they load: a fixed table of names, read when the server starts."""
+"""The HTML pages, the manual under /help, and the static files."""
 
 from collections.abc import Mapping
 from importlib.resources import files
 
-from jinja2 import Environment, PackageLoader, StrictUndefined, TemplateNotFound
+from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
@@ -11,8 +11,10 @@ from starlette.routing import Route
 
 from drill import __version__
 from drill.core.errors import FaintcallError
-from drill.session import settings
-from drill.web.database import record
+from drill.manual import TOPICS, manual_page, manual_pages
+from drill.manual.html import manual_html
+from drill.session.settings import known_settings, setting_values
+from drill.web.database import open_record
 
 PAGES: Mapping[str, str] = {
     "/": "start",
@@ -27,7 +29,8 @@ PAGES: Mapping[str, str] = {
     "/budget": "budget",
     "/help": "help",
 }
-KINDS = {
+"""Template of each address, in drill/web/templates."""
+MEDIA_TYPES = {
     ".css": "text/css; charset=utf-8",
     ".js": "text/javascript; charset=utf-8",
     ".svg": "image/svg+xml",
@@ -36,46 +39,76 @@ KINDS = {
 }
 
 
+class _Templates:
+    """Renders templates with what every page needs."""
+
+    def __init__(self, token: str) -> None:
+        self._token = token
+        self._environment = Environment(
+            loader=PackageLoader("drill.web"), autoescape=True, undefined=StrictUndefined
+        )
+
+    def render(self, name: str, *, status: int = 200, **values: object) -> HTMLResponse:
+        """Return the page of a template with an HTTP status."""
+        html = self._environment.get_template(f"{name}.html").render(
+            page=name,
+            token=self._token,
+            version=__version__,
+            scheme=_colour_scheme(),
+            **values,
+        )
+        return HTMLResponse(html, status)
+
+
 def page_routes(token: str) -> list[Route]:
-    """Return the routes of the pages; token: of this start, which a page keeps to go on later."""
-    environment = Environment(
-        loader=PackageLoader("drill.web"), autoescape=True, undefined=StrictUndefined
-    )
+    """Return the routes of all pages.
+
+    token: of this run; each page carries it, to renew its cookie after a restart.
+    """
+    templates = _Templates(token)
 
     def page(request: Request) -> Response:
-        path = request.scope["path"]
-        name = PAGES[path]
-        try:
-            template = environment.get_template(f"{name}.html")
-        except TemplateNotFound:
-            return HTMLResponse(f"<!doctype html><title>faintcall</title>{name}: no page", 404)
-        told = {"page": name, "path": path, "token": token, "version": __version__}
-        return HTMLResponse(template.render(**told, scheme=_scheme()))
+        name = PAGES[request.scope["path"]]
+        topics = manual_pages() if name == "help" else ()
+        return templates.render(name, topics=topics)
 
-    return [Route(path, page, methods=["GET"]) for path in PAGES]
+    def help_topic(request: Request) -> Response:
+        topic = request.path_params["topic"]
+        if topic not in TOPICS:
+            return templates.render("not_found", status=404)
+        return templates.render(
+            "help_topic", title=manual_page(topic).title, text=manual_html(topic)
+        )
+
+    routes = [Route(path, page, methods=["GET"]) for path in PAGES]
+    return [*routes, Route("/help/{topic}", help_topic, methods=["GET"])]
 
 
-def _scheme() -> str:
-    """Return the colours that the user has set; a record that cannot be used is told elsewhere."""
+def _colour_scheme() -> str:
+    """Return the user's colour scheme, the default if the record cannot be read."""
     try:
-        with record() as store:
-            return str(settings.values(store)["scheme"])
-    except FaintcallError:
-        return str(settings.SETTINGS["scheme"].default)
+        with open_record() as store:
+            return str(setting_values(store)["scheme"])
+    except FaintcallError:  # the page reports the problem when it asks the API
+        return str(known_settings()["scheme"].default)
 
 
 def static_route() -> Route:
-    """Return the route of styles, scripts and pictures. No path of a request reaches the disk."""
-    found = {
-        entry.name: (entry, KINDS[kind])
+    """Return the route of style sheets, scripts, pictures and typefaces.
+
+    The list of files is read once, so that no path in a request is ever looked up on the disk.
+    """
+    static_files = {
+        entry.name: (entry, MEDIA_TYPES[suffix])
         for entry in files("drill.web").joinpath("static").iterdir()
-        if entry.is_file() and (kind := "." + entry.name.rpartition(".")[2]) in KINDS
+        if entry.is_file() and (suffix := "." + entry.name.rpartition(".")[2]) in MEDIA_TYPES
     }
 
     def static(request: Request) -> Response:
-        if request.path_params["name"] not in found:
+        name = request.path_params["name"]
+        if name not in static_files:
             raise HTTPException(404)
-        entry, kind = found[request.path_params["name"]]
-        return Response(entry.read_bytes(), media_type=kind)
+        entry, media_type = static_files[name]
+        return Response(entry.read_bytes(), media_type=media_type)
 
     return Route("/static/{name}", static, methods=["GET"])

@@ -42,13 +42,13 @@ def waits() -> tuple[list[float], list[float], float]:
     from playwright.sync_api import expect, sync_playwright
 
     from drill.items.plan import Plan
-    from drill.session.courses import Practising
-    from tests.web.conftest import QUIET
-    from tests.web.drilling import begun, enter
-    from tests.web.states import COUNTED, sounding
-    from tests.web.visitor import program
+    from drill.session.kinds.practice import Practice
+    from tests.browser.conftest import QUIET
+    from tests.browser.page_states import COUNTED, sounding
+    from tests.browser.session_steps import begun, enter
+    from tests.web.client import program
 
-    identity = begun(Practising(plan=Plan(seed=5, count=ITEMS, mix="unassigned", voices=("tin",))))
+    identity = begun(Practice(plan=Plan(seed=5, count=ITEMS, mix="unassigned", voices=("tin",))))
     home = Path(os.environ["FAINTCALL_HOME"])
     chromium = os.environ.get("CHROMIUM") or shutil.which("chromium")
     with (

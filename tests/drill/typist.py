@@ -1,4 +1,4 @@
-"""A simulated listener who types: what the tests of sittings have at the keyboard."""
+"""A simulated trainee for tests of sessions: types what it copies, also at a terminal's prompts."""
 
 import math
 import random
@@ -7,18 +7,21 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from drill.cli.dialogue import PROMPT
 from drill.core.models import Answer, Attempt, Item
-from drill.scoring.answers import score
-from drill.session.courses import Course
-from drill.session.session import Practice
+from drill.records.store import Store
+from drill.scoring.answers import score_answer
+from drill.session.kinds.base import SessionKind
+from drill.session.session import Session
 
 START = datetime(2026, 3, 1, 9, 0, tzinfo=UTC)
 
 
 class Typist:
-    """Copies each character with a chance that rises with the SNR.
+    """Copies each character with a probability that rises with the SNR.
 
-    x50_db: where half of the characters are copied; hard: dB more for some characters.
+    x50_db: SNR at which half of the characters are copied. slope: logistic slope per dB. hard:
+    extra SNR in dB that single characters need.
     """
 
     def __init__(
@@ -28,41 +31,71 @@ class Typist:
         slope: float = 0.5,
         hard: Mapping[str, float] | None = None,
     ) -> None:
-        """Take what is known of the listener."""
+        """Set up the trainee."""
         self._rng = random.Random(seed)
         self._x50_db, self._slope, self._hard = x50_db, slope, hard or {}
 
     def types(self, item: Item) -> str:
-        """Return what is typed for an item."""
+        """Return what the trainee types for an item."""
         return " ".join(
-            "".join(self._copied(c, item.conditions.snr_db) for c in field.text)
+            "".join(self._typed(character, item.conditions.snr_db) for character in field.text)
             for field in item.message.fields
         )
 
-    def _copied(self, character: str, snr_db: float | None) -> str:
-        depth = (snr_db if snr_db is not None else 60) - self._x50_db - self._hard.get(character, 0)
-        if self._rng.random() < 1 / (1 + math.exp(-self._slope * depth)):
+    def _typed(self, character: str, snr_db: float | None) -> str:
+        threshold_db = self._x50_db + self._hard.get(character, 0)
+        depth_db = (60 if snr_db is None else snr_db) - threshold_db
+        if self._rng.random() < 1 / (1 + math.exp(-self._slope * depth_db)):
             return character
         return self._rng.choice([c for c in "ABCDEFGH1234" if c != character])
 
 
-def run(course: Course, typist: Typist, most: int = 100_000, day: int = 0) -> list[Attempt]:
-    """Return the attempts of a listener at a course, no sound made."""
+def run(kind: SessionKind, typist: Typist, most: int = 100_000, day: int = 0) -> list[Attempt]:
+    """Return the attempts of a trainee in a session, without rendering any audio.
+
+    most: stop after this many attempts. day: days from START to the session.
+    """
     attempts: list[Attempt] = []
-    while not course.finished(attempts) and len(attempts) < most:
-        item = course.item(len(attempts), attempts)
+    while not kind.finished(attempts) and len(attempts) < most:
+        item = kind.item(len(attempts), attempts)
         text = typist.types(item)
-        at = START + timedelta(days=day, seconds=8 * len(attempts))
+        answered_at = START + timedelta(days=day, seconds=8 * len(attempts))
         attempts.append(
             Attempt(
-                answered_at=at.isoformat(),
+                answered_at=answered_at.isoformat(),
                 item=item,
                 answer=Answer(typed=text, seconds=2.0),
-                scores=score(item.message.fields, text),
+                scores=score_answer(item.message.fields, text),
                 version="test",
             )
         )
     return attempts
+
+
+def record_session(
+    store: Store,
+    kind: SessionKind,
+    typist: Typist | None = None,
+    *,
+    day: int = 0,
+    most: int = 100_000,
+) -> str:
+    """Record a session; return its identity.
+
+    typist: the trainee, None for one who copies half of the characters at -9 dB. day, most: as in
+    `run`.
+    """
+    typist = typist or Typist(seed=day, x50_db=-9.0)
+    identity = store.begin_session(
+        kind.plan,
+        now=START + timedelta(days=day),
+        version="test",
+        mode=kind.stored_name,
+        course=kind.to_dict(),
+    )
+    for number, attempt in enumerate(run(kind, typist, most, day)):
+        store.add_attempt(identity, number, attempt)
+    return identity
 
 
 def at_the_keyboard(
@@ -70,32 +103,33 @@ def at_the_keyboard(
     typist: Typist,
     other: Callable[[str, int], str | None] = lambda prompt, item: None,
 ) -> list[str]:
-    """Have the typist answer every prompt; return the list in which the prompts are kept.
+    """Let the trainee answer every prompt of the terminal; return the list that collects prompts.
 
-    other: what to type in place of a copy at the n-th item; None for the typist's own answer.
+    other: returns what to type at the prompt for item n in place of the trainee's answer, or None.
+    Prompts other than PROMPT are answered with Enter alone.
     """
-    present = Practice.present
-    now: dict[str, Item] = {}
+    present = Session.present
+    current: dict[str, Item] = {}
     prompts: list[str] = []
-    copied = 0
+    answered = 0
 
-    def shown(self: Practice) -> object:
-        made = present(self)
-        now["item"] = made[0]
-        return made
+    def remember_item(self: Session) -> object:
+        item_and_clip = present(self)
+        current["item"] = item_and_clip[0]
+        return item_and_clip
 
     def answer(prompt: str = "") -> str:
-        nonlocal copied
+        nonlocal answered
         prompts.append(prompt)
-        if not prompt.startswith("copied"):
+        if prompt != PROMPT:
             return ""
-        said = other(prompt, copied)
-        if said is not None:
-            copied += said not in ("", "?")
-            return said
-        copied += 1
-        return typist.types(now["item"])
+        text = other(prompt, answered)
+        if text is not None:
+            answered += text not in ("", "?")
+            return text
+        answered += 1
+        return typist.types(current["item"])
 
-    monkeypatch.setattr(Practice, "present", shown)
+    monkeypatch.setattr(Session, "present", remember_item)
     monkeypatch.setattr("builtins.input", answer)
     return prompts

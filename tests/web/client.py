@@ -1,4 +1,4 @@
-"""A visitor of the page without a browser: what the tests of the server hold in common."""
+"""HTTP clients and a server process for tests of the server, without a browser."""
 
 import os
 import queue
@@ -18,95 +18,96 @@ from drill.core.models import Item
 from drill.core.paths import record_file
 from drill.items import prefetch
 from drill.records.store import Store
-from drill.web.api.states import practice_of
-from drill.web.app import made
+from drill.web.api.states import load_session
+from drill.web.app import create_app
 
 TOKEN = "t" * 43
 PORT = 7388
 HOST = f"127.0.0.1:{PORT}"
 ORIGIN = {"origin": f"http://{HOST}"}
-QUICK = {"mix": "unassigned", "voices": ["rivet"]}
-"""Choices of a sitting that is composed and spoken in no time."""
+FAST_OPTIONS = {"mix": "unassigned", "voices": ["rivet"]}
+"""Options of a session whose items are composed and synthesised quickly."""
+START_TIMEOUT_S = 60
 
 
-def unspoken(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Have nothing spoken ahead, as where no process can be started; most answers need no sound."""
+def disable_prefetch(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Make prefetching fail, as without a worker process: most answers need no audio."""
 
-    def refuse(_: Item) -> None:
+    def fail(_: Item) -> None:
         raise OSError("no process")
 
-    monkeypatch.setattr(prefetch, "prefetch_item", refuse)
+    monkeypatch.setattr(prefetch, "prefetch_item", fail)
 
 
-def stranger(last: str | None = None, *, raises: bool = True) -> TestClient:
-    """Return a client that has no cookie; last: the token of the start before."""
-    app = made(token=TOKEN, last=last, hosts=[HOST], port=PORT)
-    return TestClient(app, base_url=f"http://{HOST}", raise_server_exceptions=raises)
+def anonymous_client(
+    previous_token: str | None = None, *, raise_errors: bool = True
+) -> TestClient:
+    """Return a client without the cookie. previous_token: as in drill.web.app.create_app.
+
+    raise_errors: whether an exception inside the server is raised in the test.
+    """
+    app = create_app(token=TOKEN, previous_token=previous_token, port=PORT)
+    return TestClient(app, base_url=f"http://{HOST}", raise_server_exceptions=raise_errors)
 
 
-def visitor(*, raises: bool = True) -> TestClient:
-    """Return a client that came in by the address printed."""
-    client = stranger(raises=raises)
+def logged_in_client(*, raise_errors: bool = True) -> TestClient:
+    """Return a client with the cookie that the printed address sets."""
+    client = anonymous_client(raise_errors=raise_errors)
     assert client.get(f"/?token={TOKEN}", follow_redirects=False).status_code == 303
     client.headers.update(ORIGIN)
     return client
 
 
-def begin(client: TestClient, kind: str = "practice", **choices: Any) -> dict[str, Any]:
-    """Begin a sitting; return its state."""
-    answer = client.post("/api/sittings", json={"kind": kind, **QUICK, **choices})
-    assert answer.status_code == 200, answer.text
-    state: dict[str, Any] = answer.json()
+def begin_session(client: TestClient, kind: str = "practice", **options: Any) -> dict[str, Any]:
+    """Begin a session; return its state."""
+    response = client.post("/api/sessions", json={"kind": kind, **FAST_OPTIONS, **options})
+    assert response.status_code == 200, response.text
+    state: dict[str, Any] = response.json()
     return state
 
 
-def present(identity: str) -> Item:
-    """Return the present item, truth and all, as the record has it."""
+def current_item(session: str) -> Item:
+    """Return the current item of a session, with its correct answer."""
     with Store(record_file()) as store:
-        return practice_of(store, identity).item()
+        return load_session(store, session).item()
 
 
-def answer(client: TestClient, identity: str, number: int, text: str, **more: Any) -> Any:
+def post_answer(client: TestClient, session: str, number: int, text: str, **more: Any) -> Any:
     """Send an answer; return the response."""
     body = {"number": number, "text": text, "seconds": 1.5, "replays": 0, "gave_up": False}
-    return client.post(f"/api/sittings/{identity}/answers", json={**body, **more})
+    return client.post(f"/api/sessions/{session}/answers", json={**body, **more})
 
 
-def truth(item: Item) -> str:
+def correct_answer(item: Item) -> str:
     """Return what a perfect listener types."""
     return " ".join(field.text for field in item.message.fields)
 
 
 @contextmanager
-def program(home: Path, *words: str) -> Iterator[tuple[subprocess.Popen[str], str]]:
-    """Run `faintcall` with these words; yield the process and the address that it prints."""
+def running_program(home: Path, *arguments: str) -> Iterator[tuple[subprocess.Popen[str], str]]:
+    """Run `faintcall` with arguments; yield the process and the address that it prints."""
     environment = {**os.environ, "FAINTCALL_HOME": str(home), "PYTHONUNBUFFERED": "1"}
     process = subprocess.Popen(
-        [sys.executable, "-m", "drill", *words],
+        [sys.executable, "-m", "drill", *arguments],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
         env=environment,
     )
     assert process.stdout is not None
+    assert process.stderr is not None
+    stdout = process.stdout
     lines: queue.Queue[str] = queue.Queue()
-    out = process.stdout
-
-    def read() -> None:
-        for line in out:
-            lines.put(line)
-
-    reader = threading.Thread(target=read, daemon=True)
+    reader = threading.Thread(target=lambda: [lines.put(line) for line in stdout], daemon=True)
     reader.start()
     try:
-        first = lines.get(timeout=60)
-        found = re.search(r"http://127\.0\.0\.1:\d+/\?token=[\w-]{43}", first)
-        assert found, first
-        yield process, found[0]
+        first_line = lines.get(timeout=START_TIMEOUT_S)
+        address = re.search(r"http://127\.0\.0\.1:\d+/\?token=[\w-]{43}", first_line)
+        assert address, first_line
+        yield process, address[0]
     finally:
         process.kill()
         process.wait()
         reader.join(10)
-        assert process.stderr is not None
         process.stderr.close()
-        out.close()
+        stdout.close()

@@ -18,21 +18,21 @@ def add(command: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the lists."""
-    from drill.callmix import mix
+    from drill.callmix.storage import learned_mix_names, mixes_folder
     from drill.core.paths import data_folder
-    from drill.session.catalogue import offers
-    from drill.voices.people.roster import OPERATOR_GROUPS, roster_entries
-    from drill.voices.wordbank import folder
-    from drill.voices.wordbank.engine import BANK_PREFIX
-    from phonetics.callsigns import MIXES
+    from drill.session.catalogue import session_catalogue
+    from drill.voices.people.roster import OPERATOR_GROUPS, group_members
+    from drill.voices.wordbank.bank_operators import BANK_PREFIX
+    from drill.voices.wordbank.storage import bank_names
+    from phonetics.callsign_mixes import CALLSIGN_MIXES
 
-    found = offers()
+    found = session_catalogue()
     print(f"Exchanges (--exchange), more as TOML files in {data_folder() / 'exchanges'}:")
     print_entries(found["exchanges"], 14)
     print("\nMixes of calls (--mix):")
-    print("  " + ", ".join(MIXES))
-    learned = ", ".join(mix.names()) or "none"
-    print(f"  learned from your own log: {learned} (in {mix.folder()})")
+    print("  " + ", ".join(CALLSIGN_MIXES))
+    learned = ", ".join(learned_mix_names()) or "none"
+    print(f"  learned from your own log: {learned} (in {mixes_folder()})")
     print(f"\nConditions (--conditions), more as TOML files in {data_folder() / 'conditions'}:")
     print_entries(found["conditions"], 18)
     print("\nFading (--fading):")
@@ -43,9 +43,9 @@ def run(options: argparse.Namespace) -> int:
     for engine in found["voices"]["groups"]:
         print(f"  {engine['name']} engine: {engine['says']}")
     for group in OPERATOR_GROUPS:
-        members = [person.operator for person in roster_entries(group)]
+        members = group_members(group)
         print_operators(group, members)
-    banks = folder.names()
+    banks = bank_names()
     print(
         "\nWord banks (--voices), recorded with faintcall record-words:"
         + ("" if banks else " none")

@@ -84,10 +84,11 @@ def print_sessions(sessions: Sequence[SessionRecord], store: Store) -> None:
         if result_is_withheld(session, store):
             right, points = f"{session.answered} answered", ""
         snr = _snr(conditions.snr_db) if has_fixed_snr(session) else "by answers"
-        print(
+        line = (
             f"{number:>3}  {when:16}  {kind_label(session):11}  {session.plan['part']:8}  "
             f"{snr:>10}  {_conditions_name(conditions):18}  {right:9} {points}"
         )
+        print(line.rstrip())
 
 
 def print_attempts(attempts: Sequence[Attempt]) -> None:

@@ -4,7 +4,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from drill.cli.options import add_plan, plan_from
+from drill.cli.options import add_plan_options, plan_from
 
 EXAMPLES = """examples:
   faintcall render --items 200 --seed 7 --snr -3 --to DIR
@@ -27,7 +27,7 @@ def add(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--workers", type=int, default=0, metavar="N", help="processes (default: one a core)"
     )
-    add_plan(command)
+    add_plan_options(command)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -35,17 +35,17 @@ def run(options: argparse.Namespace) -> int:
     from tqdm import tqdm
 
     from drill.core.errors import UserError
-    from drill.itemsets.write import MANIFEST, SHEET, make
+    from drill.itemsets.write import MANIFEST_FILE, SHEET_FILE, write_item_set
 
     if options.workers < 0:
         raise UserError(f"{options.workers} workers cannot be; give 0 for one a core, or more")
     plan = plan_from(options)
     # disable=None: no bar where the output is no terminal
     with tqdm(total=plan.count, unit="item", disable=None, file=sys.stderr) as bar:
-        for ready in make(plan, options.to, kind=options.format, workers=options.workers):
+        for ready in write_item_set(plan, options.to, format_name=options.format, workers=options.workers):
             bar.update(ready - bar.n)
     print(
-        f"{plan.count} items, {MANIFEST} and {SHEET} are in {options.to}; seed {plan.seed}. "
+        f"{plan.count} items, {MANIFEST_FILE} and {SHEET_FILE} are in {options.to}; seed {plan.seed}. "
         "Never put practice audio on the air."
     )
     return 0

@@ -1,4 +1,7 @@
-"""The sending drill for the page: prompts, takes and the far end. No take reaches the disk."""
+"""/api/speak: sending prompts, takes and the far end.
+
+A take's audio stays in memory and never reaches the disk; its review goes into the record.
+"""
 
 import secrets
 import threading
@@ -14,6 +17,7 @@ from drill.core import audio_files
 from drill.core.errors import UserError
 from drill.core.models import Clip
 from drill.core.paths import data_folder
+from drill.core.validation import checked_entries, integer, number, shown
 from drill.radio.presets import load_preset
 from drill.sending.far import far_ends
 from drill.sending.history import held_against, remembered
@@ -23,147 +27,143 @@ from drill.sending.prompts import KINDS, choose, prompt
 from drill.sending.review import review
 from drill.sending.sound_quality import LONGEST_S
 from drill.session import catalogue
-from drill.session.options import PATH_SNR_DB
-from drill.web import request_fields
+from drill.session.options import DEFAULT_PATH_SNR_DB
 from drill.web.api.reviews import far_json, prompt_json, review_json
 from drill.web.audio_cache import AudioCache
 from drill.web.database import NotFoundError, open_record
+from drill.web.request_fields import short_text
 
-MOST_TAKES = 4
-SEEDS = 1_000_000
-
-
-class NotOwn(UserError):
-    """A call that is none; the page shows it beside the field."""
-
-    field = "own-call"
+MAX_TAKES = 4
+"""Takes kept in memory for the far end."""
+SEED_COUNT = 1_000_000
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class _Reviewed:
-    asked: Prompt
+class _StoredTake:
+    prompt: Prompt
     clip: Clip
     review: Review
 
 
-class Speaking:
-    """The takes that this server has at hand for the far end: the newest few, in memory alone."""
+class SendingApi:
+    """Answers /api/speak; keeps the newest MAX_TAKES takes in memory for the far end."""
 
     def __init__(self, sounds: AudioCache) -> None:
-        """Begin with none; sounds: where what is made to be heard is kept."""
+        """Start without takes. sounds: cache for the sounds of the far end."""
         self._sounds = sounds
-        self._takes: OrderedDict[str, _Reviewed] = OrderedDict()
-        self._one = threading.Lock()
+        self._takes: OrderedDict[str, _StoredTake] = OrderedDict()
+        # Reviewing and rendering each keep a processor busy: two at once would both be late.
+        self._lock = threading.Lock()
 
-    def known(self) -> dict[str, Any]:
-        """Return the own call (null for none yet), the exchange, and what can be chosen."""
+    def options_json(self) -> dict[str, Any]:
+        """Return the user's call (null if not set) and exchange, and everything to choose from."""
         with open_record() as store:
             call, exchange = known(store)
         return {
             "call": call,
             "exchange": exchange,
-            "exchanges": catalogue.exchanges(),
-            "kinds": catalogue.entries({name: what for name, (what, _) in KINDS.items()}),
-            "conditions": catalogue.conditions(),
-            "path_snr_db": PATH_SNR_DB,
+            "exchanges": catalogue.exchange_entries(),
+            "kinds": catalogue.catalogue_entries({name: says for name, (says, _) in KINDS.items()}),
+            "conditions": catalogue.condition_entries(),
+            "path_snr_db": DEFAULT_PATH_SNR_DB,
         }
 
-    def settle(self, data: Mapping[str, Any]) -> dict[str, Any]:
-        """Keep the own call and the exchange; return both. Raises: UserError."""
-        found = request_fields.take(
-            data, {"call": request_fields.text, "exchange": request_fields.text}
+    def save_own_station(self, data: Mapping[str, Any]) -> dict[str, Any]:
+        """Store the user's call and exchange; return both. Raises: UserError."""
+        entries = checked_entries(
+            data, {"call": short_text, "exchange": short_text}, required=["call"]
         )
-        request_fields.needed(found, "call")
-        if not found["call"].strip():
-            raise NotOwn("your call is empty; give it once, such as E87ABC")
+        if not entries["call"].strip():
+            raise UserError("your call is empty; enter it, such as E87ABC", field="call")
         with open_record() as store:
-            try:
-                own_station(store, found["call"], found.get("exchange"), exchanges())
-            except UserError as error:
-                if "own call" in str(error):
-                    raise NotOwn(str(error)) from None
-                raise
+            own_station(store, entries["call"], entries.get("exchange"), exchange_folder())
             call, exchange = known(store)
         return {"call": call, "exchange": exchange}
 
-    def ask(self, data: Mapping[str, Any]) -> dict[str, Any]:
-        """Return what is to be said, of a kind or drawn, for a seed or a new one.
+    def new_prompt(self, data: Mapping[str, Any]) -> dict[str, Any]:
+        """Return a prompt for data's kind and seed; both are drawn if left out.
 
-        Raises: UserError, also where the own call is not known yet.
+        A drawn kind favours what was sent badly before. Raises: UserError, with field "call" if
+        the user's call is not set.
         """
-        found = request_fields.take(
-            data, {"kind": request_fields.text, "seed": request_fields.whole}
-        )
-        seed = found.get("seed", secrets.randbelow(SEEDS))
+        entries = checked_entries(data, {"kind": short_text, "seed": integer})
+        seed = entries.get("seed", secrets.randbelow(SEED_COUNT))
+        kind = entries.get("kind")
         with open_record() as store:
             call, exchange = known(store)
             if call is None:
-                raise NotOwn("your own call is not known yet; give it once, such as E87ABC")
-            own = at(call, exchange, exchanges())
-            kind = found.get("kind")
-            asked = (
-                choose(own, seed, remembered(store)) if kind is None else prompt(kind, own, seed)
-            )
-        return {**prompt_json(asked), "call": call, "exchange": exchange}
+                raise UserError(
+                    "your own call is not set; enter it once, such as E87ABC",
+                    field="call",
+                    kind="missing",
+                )
+            station = at(call, exchange, exchange_folder())
+            if kind is None:
+                new_prompt = choose(station, seed, remembered(store))
+            else:
+                new_prompt = prompt(kind, station, seed)
+        return {**prompt_json(new_prompt), "call": call, "exchange": exchange}
 
-    def take(self, query: Mapping[str, str], data: bytes) -> dict[str, Any]:
-        """Review the bytes of a sound file, keep the review, return it.
+    def review_take(self, query: Mapping[str, str], data: bytes) -> dict[str, Any]:
+        """Review a sound file, store the review in the record and return it.
 
-        query: the prompt that is answered, by kind, seed, call and exchange.
-        Raises: UserError, NoRecogniser, RecordBusy.
+        query: names the prompt by kind, seed, call and exchange. data: a WAV or FLAC file.
+        Raises: UserError, NoRecogniser, RecordUnavailable.
         """
-        asked = _asked(query)
-        clip = audio_files.read_bytes(data, longest_s=LONGEST_S)
-        with self._one:  # the work fills a processor
-            found = review(Take(prompt=asked, clip=clip))
+        answered = _prompt_from_query(query)
+        clip = audio_files.read_audio_bytes(data, longest_s=LONGEST_S)
+        with self._lock:
+            result = review(Take(prompt=answered, clip=clip))
         with open_record() as store:
-            before = held_against(store, asked, found)
-            now = datetime.now(UTC)
-            store.add_take(asked.to_dict(), found.to_dict(), now=now, version=__version__)
-        name = secrets.token_urlsafe(12)
-        with self._one:
-            self._takes[name] = _Reviewed(asked=asked, clip=clip, review=found)
-            while len(self._takes) > MOST_TAKES:
-                self._takes.popitem(last=False)
-        return {"take": name, **review_json(found, before)}
-
-    def far(self, data: Mapping[str, Any]) -> dict[str, Any]:
-        """Return a take as it sounds at the far end. Raises: UserError, NotFoundError, NoVoice."""
-        known_ = {
-            "take": request_fields.text,
-            "conditions": request_fields.text,
-            "path_snr_db": request_fields.number,
-        }
-        found = request_fields.take(data, known_)
-        request_fields.needed(found, "take")
-        with self._one:
-            one = self._takes.get(found["take"])
-            if one is None:
-                raise NotFoundError("this take is not kept any more; say it once more")
-            named = found.get("conditions", "plain")
-            ends = far_ends(
-                one.clip,
-                one.asked,
-                load_preset(named, data_folder() / "conditions").conditions,
-                path_snr_db=found.get("path_snr_db", PATH_SNR_DB),
-                seed=one.asked.seed,
+            previous = held_against(store, answered, result)
+            store.add_take(
+                answered.to_dict(), result.to_dict(), now=datetime.now(UTC), version=__version__
             )
-        return far_json(ends, one.review, self._sounds.keep)
+        name = secrets.token_urlsafe(12)
+        with self._lock:
+            self._takes[name] = _StoredTake(prompt=answered, clip=clip, review=result)
+            while len(self._takes) > MAX_TAKES:
+                self._takes.popitem(last=False)
+        return {"take": name, **review_json(result, previous)}
+
+    def far_end(self, data: Mapping[str, Any]) -> dict[str, Any]:
+        """Return a take as it sounds at the far end at several powers.
+
+        Raises: UserError, NoVoice; NotFoundError for a take that is no longer in memory.
+        """
+        entries = checked_entries(
+            data,
+            {"take": short_text, "conditions": short_text, "path_snr_db": number},
+            required=["take"],
+        )
+        with self._lock:
+            take = self._takes.get(entries["take"])
+            if take is None:
+                raise NotFoundError("this take is no longer in memory; record it again")
+            preset = load_preset(entries.get("conditions", "plain"), data_folder() / "conditions")
+            ends = far_ends(
+                take.clip,
+                take.prompt,
+                preset.conditions,
+                path_snr_db=entries.get("path_snr_db", DEFAULT_PATH_SNR_DB),
+                seed=take.prompt.seed,
+            )
+        return far_json(ends, take.review, self._sounds.add)
 
 
-def exchanges() -> Path:
+def exchange_folder() -> Path:
     """Return the folder of the user's own exchanges."""
     return data_folder() / "exchanges"
 
 
-def _asked(query: Mapping[str, str]) -> Prompt:
+def _prompt_from_query(query: Mapping[str, str]) -> Prompt:
     """Return the prompt that a query names. Raises: UserError."""
-    readers = dict.fromkeys(("kind", "seed", "call", "exchange"), request_fields.text)
-    found = request_fields.take(query, readers)
-    request_fields.needed(found, *readers)
-    seed = found["seed"]
+    names = ("kind", "seed", "call", "exchange")
+    entries = checked_entries(query, dict.fromkeys(names, short_text), required=names)
+    seed = entries["seed"]
     if not (seed.isascii() and seed.isdigit() and len(seed) <= 18):
         raise UserError(
-            f"seed {request_fields.short(seed)} is no whole number of at most 18 digits"
+            f"seed {shown(seed)} has to be a whole number of at most 18 digits", field="seed"
         )
-    return prompt(found["kind"], at(found["call"], found["exchange"], exchanges()), int(seed))
+    station = at(entries["call"], entries["exchange"], exchange_folder())
+    return prompt(entries["kind"], station, int(seed))

@@ -1,8 +1,7 @@
-"""Sittings as the page sees them: begun, gone on with, answered. All of it is in the record.
+"""/api/sessions: begin and continue sessions, play their items, score answers.
 
-Every request opens the record anew, so a server that was killed has lost nothing, and two windows
-see the same. What stays in memory is only what can be made again: sounds, and which items are being
-spoken ahead.
+Every request reads the session from the record, so a server that was killed has lost nothing, and
+two windows see the same. Memory only holds what can be made again: sounds and prefetching.
 """
 
 import threading
@@ -10,221 +9,222 @@ from collections import OrderedDict
 from collections.abc import Mapping
 from concurrent.futures import Future
 from datetime import UTC, datetime
+from functools import partial
 from typing import Any
 
 from drill.core.audio_files import wav_bytes
 from drill.core.errors import AlreadyAnswered, UserError
 from drill.core.models import Answer, Clip, Item
-from drill.core.validation import Check, checked_entries, flag, integer, number
+from drill.core.validation import Check, checked_entries, flag, integer, integer_within, within
 from drill.items.render import render, render_clean
 from drill.records.store import Store
-from drill.session import options, settings
-from drill.session.blocks import going_on
-from drill.session.session import Practice
+from drill.session.kinds import kind_named
+from drill.session.recorded import open_kind
+from drill.session.session import Session
+from drill.session.settings import change_settings, last_form_name
 from drill.web import request_fields
 from drill.web.api.results import result_json
-from drill.web.api.states import State, practice_of, state, told
+from drill.web.api.states import StateJson, answer_reply, load_session, session_state
 from drill.web.database import NotFoundError, open_record
 
-OPEN = 5
-LOOKED_AT = 40
-"""Sittings that are looked at to find the open ones."""
-MOST_SOUNDS = 12
-MOST_SITTINGS = 20
-LONGEST_S = 86_400.0
-MOST_REPLAYS = 1000
+MAX_OPEN_LISTED = 5
+"""Open sessions that the page lists."""
+MAX_SEARCHED = 40
+"""Newest sessions that are searched for open ones."""
+MAX_SOUNDS = 12
+"""Sounds kept in memory for each session."""
+MAX_SESSIONS = 20
+"""Sessions that keep anything in memory."""
+MAX_ANSWER_S = 86_400.0
+MAX_REPLAYS = 1000
 
 
-class Conflict(AlreadyAnswered):
-    """An item that was answered already; state: of its sitting."""
+class ItemConflict(AlreadyAnswered):
+    """The answered item already has an answer; answered with status 409.
 
-    def __init__(self, message: str, state: State) -> None:
-        """Take the sentence and the state."""
-        super().__init__(message)
+    state: state of the session in the record.
+    """
+
+    def __init__(self, message: str, state: StateJson) -> None:
+        """Store message and state."""
+        super().__init__(message, field="number")
         self.state = state
 
 
-class _Memory:
-    """What one sitting keeps in memory: futures of speech, sounds by their name, one lock."""
+class _SessionMemory:
+    """Prefetching and sounds of one session. Sounds go by item number and variant."""
 
     def __init__(self) -> None:
         self.lock = threading.Lock()
-        self.spoken: dict[int, Future[None]] = {}
+        self.prefetched: dict[int, Future[None]] = {}
         self.sounds: OrderedDict[tuple[int, str], bytes] = OrderedDict()
 
 
-class Desk:
-    """All sittings of this server."""
+class SessionApi:
+    """The sessions of this server."""
 
     def __init__(self) -> None:
-        """Begin with nothing in memory."""
-        self._memories: OrderedDict[str, _Memory] = OrderedDict()
+        """Start with nothing in memory."""
+        self._memories: OrderedDict[str, _SessionMemory] = OrderedDict()
         self._lock = threading.Lock()
 
-    def _memory(self, identity: str) -> _Memory:
+    def _memory(self, identity: str) -> _SessionMemory:
         with self._lock:
-            memory = self._memories.setdefault(identity, _Memory())
+            memory = self._memories.setdefault(identity, _SessionMemory())
             self._memories.move_to_end(identity)
-            while len(self._memories) > MOST_SITTINGS:
+            while len(self._memories) > MAX_SESSIONS:
                 self._memories.popitem(last=False)
             return memory
 
-    def begin(self, data: Mapping[str, Any]) -> State:
-        """Begin a sitting as a form asks for. Raises: UserError, NoVoice."""
-        form = dict(data)
-        kind = request_fields.short_text("kind", form.pop("kind", None))
-        until = form.pop("until_db", None)
-        until_db = None if until is None else number("until_db", until)
-        compared = _compared(form.pop("compare", None))
-        choices = request_fields.session_options(form, null_is_noiseless=kind == "practice")
-        with open_record() as store:
-            course = options.course_for(kind, choices, store, until_db=until_db, compared=compared)
-            practice = Practice.begin(course, store, now=datetime.now(UTC))
-            last = {key: value for key, value in data.items() if key not in ("kind", "seed")}
-            settings.change(store, {f"last_{kind}": last})
-            self._practice(store, practice.identity).prepare(0)  # while the page gets ready
-            return state(practice)
+    def _load(self, store: Store, identity: str) -> Session:
+        return load_session(store, identity, lambda: self._memory(identity).prefetched)
 
-    def state(self, identity: str) -> State:
-        """Return the state of a sitting. Raises: NotFoundError, UserError."""
-        with open_record() as store:
-            return state(self._practice(store, identity))
+    def begin(self, data: Mapping[str, Any]) -> StateJson:
+        """Begin a session and return its state.
 
-    def open(self) -> list[State]:
-        """Return the states of sittings that can be gone on with, newest first."""
-        found: list[State] = []
+        data: "kind" and the fields of drill.session.options.SessionOptions.
+        Raises: UserError, NoVoice.
+        """
+        kind = kind_named(request_fields.short_text("kind", data.get("kind")))
+        form = {name: value for name, value in data.items() if name != "kind"}
+        options = request_fields.session_options(form, null_is_noiseless=not kind.sets_snr())
         with open_record() as store:
-            for sitting in store.sittings(LOOKED_AT):
-                if len(found) < OPEN and going_on(sitting, store) is not None:
-                    found.append(state(self._practice(store, sitting.id)))
-        return found
+            setup = kind.create(options, store)
+            session = Session.begin(setup, store, now=datetime.now(UTC))
+            last_form = {name: value for name, value in form.items() if name != "seed"}
+            change_settings(store, {last_form_name(kind.name): last_form})
+            # The first item is synthesised while the page loads.
+            self._load(store, session.identity).prefetch(0)
+            return session_state(session)
 
-    def _practice(self, store: Store, identity: str) -> Practice:
-        return practice_of(store, identity, lambda: self._memory(identity).spoken)
+    def state(self, identity: str) -> StateJson:
+        """Return the state of a session. Raises: NotFoundError, UserError."""
+        with open_record() as store:
+            return session_state(self._load(store, identity))
+
+    def open_sessions(self) -> list[StateJson]:
+        """Return the states of sessions that can continue, newest first."""
+        states: list[StateJson] = []
+        with open_record() as store:
+            for record in store.sessions(MAX_SEARCHED):
+                if len(states) < MAX_OPEN_LISTED and open_kind(record, store) is not None:
+                    states.append(session_state(self._load(store, record.id)))
+        return states
 
     def item(self, identity: str, number: int) -> dict[str, Any]:
-        """Return what is known about an item before it is copied; its sound is ready then.
+        """Return fields and sound of an item, once its sound is ready.
 
         Raises: NotFoundError, NoVoice.
         """
         with open_record() as store:
-            practice = self._practice(store, identity)
-            item = _item(practice, number)
-            data = self._sound(practice, number, "noise")
+            session = self._load(store, identity)
+            item = _presented_item(session, number)
+            wav = self._wav(session, number, "noise")
         return {
             "number": number,
             "fields": [
                 {"name": field.name, "optional_if": field.optional_if}
                 for field in item.message.fields
             ],
-            "sound": f"/api/sittings/{identity}/items/{number}/noise.wav",
-            "seconds": round(seconds_of(data), 3),
+            "sound": f"/api/sessions/{identity}/items/{number}/noise.wav",
+            "seconds": round(wav_seconds(wav), 3),
         }
 
-    def sound(self, identity: str, number: int, which: str) -> bytes:
-        """Return the WAV file of an item, in the noise or clean. Raises: NotFoundError, NoVoice."""
-        with open_record() as store:
-            practice = self._practice(store, identity)
-            _item(practice, number)
-            if number < practice.number and not practice.course.feedback:
-                raise NotFoundError("nothing is heard twice in this kind of sitting")
-            if which == "clean" and number == practice.number:
-                raise NotFoundError("an item is heard clean when it has been answered")
-            return self._sound(practice, number, which)
+    def sound(self, identity: str, number: int, variant: str) -> bytes:
+        """Return the WAV file of an item; variant: "noise" or "clean".
 
-    def _sound(self, practice: Practice, number: int, which: str) -> bytes:
-        """Return a sound, from memory where it is there; no two requests make the same at once."""
-        memory = self._memory(practice.identity)
+        Raises: NotFoundError, also if the kind of session does not allow the item to be heard now;
+        NoVoice.
+        """
+        with open_record() as store:
+            session = self._load(store, identity)
+            _presented_item(session, number)
+            if number < session.number and not session.kind.gives_feedback:
+                raise NotFoundError("this session plays each item only once")
+            if variant == "clean" and number == session.number:
+                raise NotFoundError("an item can be heard clean only after its answer")
+            return self._wav(session, number, variant)
+
+    def _wav(self, session: Session, number: int, variant: str) -> bytes:
+        """Return a sound, from memory if it is there; the lock keeps it from being made twice."""
+        memory = self._memory(session.identity)
         with memory.lock:
-            kept = memory.sounds.get((number, which))
-            if kept is None:
-                kept = wav_bytes(_clip(practice, number, which))
-                memory.sounds[number, which] = kept
-                while len(memory.sounds) > MOST_SOUNDS:
+            wav = memory.sounds.get((number, variant))
+            if wav is None:
+                wav = wav_bytes(_clip(session, number, variant))
+                memory.sounds[number, variant] = wav
+                while len(memory.sounds) > MAX_SOUNDS:
                     memory.sounds.popitem(last=False)
-            return kept
+            return wav
 
     def result(self, identity: str) -> dict[str, Any]:
-        """Return what a sitting tells at its end. Raises: NotFoundError, UserError."""
+        """Return the result of a session. Raises: NotFoundError, UserError."""
         with open_record() as store:
-            return result_json(self._practice(store, identity), store)
+            return result_json(self._load(store, identity), store)
 
     def answer(self, identity: str, data: Mapping[str, Any]) -> dict[str, Any]:
-        """Score and keep an answer. Raises: Conflict where it has one, NotFoundError, UserError."""
-        found = checked_entries(data, ANSWER, required=("number", "seconds"))
-        answer = _answer(found)
+        """Score and store an answer; return the reply.
+
+        Raises: ItemConflict if the item already has an answer; NotFoundError; UserError.
+        """
+        values = checked_entries(data, ANSWER_CHECKS, required=("number", "seconds"))
+        answer = _answer(values)
+        number: int = values["number"]
         with open_record() as store:
-            practice = self._practice(store, identity)
-            number = found["number"]
-            if number > practice.number or (practice.finished and number == practice.number):
-                raise UserError(f"item {number + 1} has not been heard yet")
+            session = self._load(store, identity)
+            if number > session.number or (session.finished and number == session.number):
+                raise UserError(f"item {number + 1} has not been played yet", field="number")
             try:
-                if number < practice.number:
-                    raise AlreadyAnswered(f"item {number + 1} has been answered already")
-                attempt = practice.answer(answer, now=datetime.now(UTC))
+                if number < session.number:
+                    raise AlreadyAnswered(f"item {number + 1} already has an answer")
+                attempt = session.answer(answer, now=datetime.now(UTC))
             except AlreadyAnswered as error:
-                now = state(self._practice(store, identity))
-                raise Conflict(str(error), now) from None
-            return told(practice, attempt)
+                state = session_state(self._load(store, identity))
+                raise ItemConflict(str(error), state) from None
+            return answer_reply(session, attempt)
 
 
-ANSWER: Mapping[str, Check] = {
+ANSWER_CHECKS: Mapping[str, Check] = {
     "number": integer,
     "text": request_fields.short_text,
-    "seconds": number,
-    "replays": integer,
+    "seconds": partial(within, low=0, high=MAX_ANSWER_S),
+    "replays": partial(integer_within, low=0, high=MAX_REPLAYS),
     "gave_up": flag,
 }
 
 
-def _answer(found: Mapping[str, Any]) -> Answer:
-    """Return the answer of a request. Raises: UserError."""
-    text = " ".join(found.get("text", "").split())
-    gave_up = found.get("gave_up", False)
-    if not text and not gave_up:
-        raise UserError("an empty line is no answer; type what you have, or give up")
-    seconds, replays = found["seconds"], found.get("replays", 0)
-    if not 0 <= seconds <= LONGEST_S:
-        raise UserError(f"seconds {seconds:g} is out of range; allowed are 0 to {LONGEST_S:g}")
-    if not 0 <= replays <= MOST_REPLAYS:
-        raise UserError(f"replays {replays} is out of range; allowed are 0 to {MOST_REPLAYS}")
+def _answer(values: Mapping[str, Any]) -> Answer:
+    """Return the answer from a request's checked values. Raises: UserError."""
+    typed = " ".join(values.get("text", "").split())
+    gave_up = values.get("gave_up", False)
+    if not typed and not gave_up:
+        raise UserError("the answer is empty; type what you have, or give up", field="text")
     return Answer(
-        typed="" if gave_up else text,
-        seconds=round(seconds, 3),
-        replays=replays,
+        typed="" if gave_up else typed,
+        seconds=round(values["seconds"], 3),
+        replays=values.get("replays", 0),
         gave_up=gave_up,
     )
 
 
-def _compared(data: Any) -> tuple[str | None, tuple[str, ...]]:
-    if data is None:
-        return None, ()
-    found = checked_entries(
-        data,
-        {"thing": request_fields.short_text, "values": request_fields.short_list},
-        where="compare",
-    )
-    return found.get("thing"), found.get("values", ())
-
-
-def _item(practice: Practice, number: int) -> Item:
+def _presented_item(session: Session, number: int) -> Item:
     """Return an item that was answered, or the present one. Raises: NotFoundError."""
-    if 0 <= number < practice.number:
-        return practice.attempts[number].item
-    if number == practice.number and not practice.finished:
-        return practice.item()
-    raise NotFoundError(f"there is no item {number + 1} yet in this sitting")
+    if 0 <= number < session.number:
+        return session.attempts[number].item
+    if number == session.number and not session.finished:
+        return session.item()
+    raise NotFoundError(f"this session has no item {number + 1} yet")
 
 
-def _clip(practice: Practice, number: int, which: str) -> Clip:
-    if number == practice.number:
-        practice.prepare(number)
-        return practice.present()[1]
-    item = practice.attempts[number].item
-    return render_clean(item) if which == "clean" else render(item)
+def _clip(session: Session, number: int, variant: str) -> Clip:
+    if number == session.number:
+        session.prefetch(number)
+        return session.present()[1]
+    item = session.attempts[number].item
+    return render_clean(item) if variant == "clean" else render(item)
 
 
-def seconds_of(wav: bytes) -> float:
+def wav_seconds(wav: bytes) -> float:
     """Return the length of a WAV file of 16-bit mono, from its header."""
     rate_hz = int.from_bytes(wav[24:28], "little")
     return (len(wav) - 44) / 2 / rate_hz

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from drill.core.validation import checked_entries, table
-from drill.session import settings
+from drill.session.settings import change_settings, known_settings, setting_values
 from drill.web.database import open_record
 
 
@@ -12,8 +12,8 @@ def settings_json() -> dict[str, Any]:
     """Return the value and the description of every setting."""
     with open_record() as store:
         return {
-            "values": settings.values(store),
-            "says": {name: setting.says for name, setting in settings.SETTINGS.items()},
+            "values": setting_values(store),
+            "says": {name: setting.description for name, setting in known_settings().items()},
         }
 
 
@@ -24,5 +24,5 @@ def save_settings(data: Mapping[str, Any]) -> dict[str, Any]:
     """
     entries = checked_entries(data, {"values": table}, required=["values"])
     with open_record() as store:
-        settings.change(store, entries["values"])
+        change_settings(store, entries["values"])
     return settings_json()

@@ -1,4 +1,4 @@
-"""A sitting of the record, and what the page may know of it."""
+"""The JSON of a session's state and of the reply to an answer."""
 
 from collections.abc import Callable
 from concurrent.futures import Future
@@ -6,66 +6,75 @@ from dataclasses import asdict
 from typing import Any
 
 from drill.core.models import Attempt
-from drill.core.structuring import to_data
 from drill.core.validation import shown
 from drill.records.store import Store
-from drill.scoring.answers import points
-from drill.session import blocks
-from drill.session.session import Practice
-from drill.session.standing import announced, standing
+from drill.scoring.answers import answer_points
+from drill.session.kinds.base import SessionKind
+from drill.session.recorded import recorded_kind
+from drill.session.session import Session
 from drill.web.database import NotFoundError
-from phonetics.callsigns import FICTION
+from phonetics.callsign_mixes import FICTION_NOTICE
 
-State = dict[str, Any]
+StateJson = dict[str, Any]
 
 
-def practice_of(
-    store: Store, identity: str, spoken: Callable[[], dict[int, Future[None]]] = dict
-) -> Practice:
-    """Return a sitting as the record has it. Raises: NotFoundError; UserError where it cannot go on."""
-    sitting = store.sitting(identity)
-    if sitting is None:
-        raise NotFoundError(f"there is no sitting {shown(identity)}")
-    return Practice(
-        blocks.course_of(sitting),
+def load_session(
+    store: Store, identity: str, prefetched: Callable[[], dict[int, Future[None]]] = dict
+) -> Session:
+    """Return a session of the record.
+
+    prefetched: returns the prefetching of the session that is under way, by item number.
+    Raises: NotFoundError if the record has no such session; UserError if its kind is unknown here.
+    """
+    record = store.session(identity)
+    if record is None:
+        raise NotFoundError(f"there is no session {shown(identity)}")
+    return Session(
+        recorded_kind(record),
         store,
         identity=identity,
         attempts=store.attempts(identity),
-        spoken=spoken(),
-        patient=True,  # all speech is made in the worker process: this one has to answer
+        prefetched=prefetched(),
+        # The worker process does all synthesis, because this process has to answer requests.
+        patient=True,
     )
 
 
-def state(practice: Practice) -> State:
-    """Return the state of a sitting as the page gets it."""
-    course = practice.course
+def kind_json(kind: type[SessionKind]) -> dict[str, str]:
+    """Return name and title of a kind of session, and the page on which it runs."""
+    return {"kind": kind.name, "title": kind.title, "page": f"/{kind.activity}"}
+
+
+def session_state(session: Session) -> StateJson:
+    """Return the state of a session."""
+    kind = session.kind
     return {
-        "id": practice.identity,
-        "kind": course.mode,
-        "sentence": announced(course),
-        "count": course.count,
-        "number": practice.number,
-        "finished": practice.finished,
-        "replays": course.replays,
-        "feedback": course.feedback,
-        "standing": standing(practice),
-        "fiction": f"Calls are {FICTION}.",
-        "items": course.plan.part,
+        "id": session.identity,
+        **kind_json(type(kind)),
+        "sentence": kind.announcement(),
+        "count": kind.count,
+        "number": session.number,
+        "finished": session.finished,
+        "replays": kind.allows_replays,
+        "feedback": kind.gives_feedback,
+        "standing": session.standing,
+        "fiction": f"Calls are {FICTION_NOTICE}.",
+        "items": kind.plan.part,
     }
 
 
-def told(practice: Practice, attempt: Attempt) -> dict[str, Any]:
-    """Return what the page may tell of an answer."""
-    course = practice.course
-    found: dict[str, Any] = {
-        "feedback": course.feedback,
-        "standing": "",
-        "hear_again": course.mode == "training" and not attempt.right,
-        "state": state(practice),
+def answer_reply(session: Session, attempt: Attempt) -> dict[str, Any]:
+    """Return the reply to an answer; the score only if the kind of session gives feedback."""
+    kind = session.kind
+    state = session_state(session)
+    reply: dict[str, Any] = {
+        "feedback": kind.gives_feedback,
+        "standing": state["standing"],
+        "hear_again": kind.repeats_misses and not attempt.right,
+        "state": state,
     }
-    found["standing"] = found["state"]["standing"]
-    if course.feedback:
-        found["right"] = attempt.right
-        found["points"] = round(points(attempt.scores, attempt.answer), 1)
-        found["fields"] = [to_data(score) for score in attempt.scores]
-    return found
+    if kind.gives_feedback:
+        reply["right"] = attempt.right
+        reply["points"] = round(answer_points(attempt.scores, attempt.answer), 1)
+        reply["fields"] = [asdict(score) for score in attempt.scores]
+    return reply

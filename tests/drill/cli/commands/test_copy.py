@@ -1,4 +1,4 @@
-"""The drill in the terminal: in this process with typed lines, and in a real terminal."""
+"""faintcall copy: with typed lines in this process, in a real terminal, and killed on the way."""
 
 import io
 import os
@@ -7,99 +7,102 @@ import shutil
 import signal
 import subprocess
 import sys
-import time
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from drill.cli import main
+from drill.cli.dialogue import PROMPT
 from drill.core import audio_files
+from drill.core.errors import NoSoundCard
 from drill.core.models import Item
 from drill.core.paths import record_file
 from drill.items.plan import Plan, compose_item
 from drill.items.render import render
 from drill.records.store import Store
+from tests.drill.typist import Typist, at_the_keyboard
 
-DRILL = ["copy", "--seed", "4", "--mix", "unassigned", "--alternates", "0"]
+COPY = ["copy", "--seed", "4", "--mix", "unassigned", "--alternates", "0"]
 
 
-def truth(number: int, **choices: object) -> str:
+def right_answer(number: int, **choices: object) -> str:
+    """Return what was sent in an item of COPY."""
     plan = Plan(seed=4, mix="unassigned", alternates=0.0, **choices)  # type: ignore[arg-type]
     return " ".join(field.text for field in compose_item(plan, number).message.fields)
 
 
-def typed(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
+def type_lines(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
     monkeypatch.setattr("sys.stdin", io.StringIO("".join(line + "\n" for line in lines)))
 
 
 @pytest.fixture
 def sounds(home: Path, tmp_path: Path) -> Path:
-    """Return the folder for sounds; the caution has been confirmed."""
-    from datetime import UTC, datetime
-
+    """Return the folder for sounds; the caution is confirmed."""
     with Store(record_file()) as store:
         store.set_seen("hearing", now=datetime.now(UTC))
     return tmp_path / "sounds"
 
 
-def drill(sounds: Path, *words: str) -> int:
-    return main([*DRILL, "--audio-to", str(sounds), *words])
+def run_copy(sounds: Path, *words: str) -> int:
+    return main([*COPY, "--audio-to", str(sounds), *words])
 
 
-def test_what_is_for_after_the_answer_is_no_answer(
+def test_a_whole_session(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    typed(monkeypatch, "n", "s", truth(0, count=1), "")
-    assert drill(sounds, "--items", "1") == 0
-    out = capsys.readouterr().out
-    assert "n is for after the answer." in out
-    assert "s is for after the answer." in out
-    assert "1 of 1 logged right" in out
-
-
-def test_a_whole_drill(
-    sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    right, wrong = truth(0, count=2), truth(1, count=2)
-    typed(monkeypatch, "", "?", right.lower(), "c", "n", "", wrong[:-1] + "?", "")
-    assert drill(sounds, "--items", "2") == 0
-    out = capsys.readouterr().out
-    assert f"right: {right}" in out
-    assert "Logged right. Heard 2 times." in out
-    assert "No answer yet." in out
-    assert "Not right." in out
-    assert "1 of 2 logged right" in out
-    assert "40 points an item; 0 to go." in out
-    assert sorted(p.name for p in sounds.iterdir()) == [
+    right, wrong = right_answer(0, count=2), right_answer(1, count=2)
+    type_lines(monkeypatch, "", "?", right.lower(), "c", "n", "", wrong[:-1] + "?", "")
+    assert run_copy(sounds, "--items", "2") == 0
+    output = capsys.readouterr().out
+    assert "2 items: SNR 0 dB in 3 kHz, steady path, seed 4." in output
+    assert f"right: {right}" in output
+    assert "Logged right. Heard 2 times." in output
+    assert "No answer yet." in output
+    assert "Not right." in output
+    assert "1 of 2 logged right" in output
+    assert "40 points per item; 0 to go." in output
+    assert sorted(path.name for path in sounds.iterdir()) == [
         "item-001-clean.wav",
         "item-001.wav",
         "item-002.wav",
     ]
     with Store(record_file()) as store:
-        (sitting,) = store.sessions()
-        first, second = store.attempts(sitting.id)
+        (session,) = store.sessions()
+        first, second = store.attempts(session.id)
     assert (first.answer.replays, first.right, second.right) == (1, True, False)
 
 
-def test_the_difference_is_marked_under_the_character(
+def test_the_keys_for_after_the_answer_are_no_answers(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    call = truth(0, count=1)
-    typed(monkeypatch, call[:-1] + "?")
-    drill(sounds, "--items", "1")
+    type_lines(monkeypatch, "n", "s", right_answer(0, count=1), "")
+    assert run_copy(sounds, "--items", "1") == 0
+    output = capsys.readouterr().out
+    assert "n works after the answer." in output
+    assert "s works after the answer." in output
+    assert "1 of 1 logged right" in output
+
+
+def test_a_wrong_character_is_marked(
+    sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    call = right_answer(0, count=1)
+    type_lines(monkeypatch, call[:-1] + "?")
+    run_copy(sounds, "--items", "1")
     lines = capsys.readouterr().out.splitlines()
-    at = next(i for i, line in enumerate(lines) if "sent   " in line)
-    assert lines[at].endswith(" ".join(call))
-    assert lines[at + 1].endswith(" ".join(call[:-1] + "?"))
-    assert lines[at + 2].index("^") == len(lines[at]) - 1
+    sent = next(index for index, line in enumerate(lines) if "sent   " in line)
+    assert lines[sent].endswith(" ".join(call))
+    assert lines[sent + 1].endswith(" ".join(call[:-1] + "?"))
+    assert lines[sent + 2].index("^") == len(lines[sent]) - 1
 
 
-def test_giving_up_is_kept_as_such(
+def test_giving_up_is_recorded(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    typed(monkeypatch, ".")
-    drill(sounds, "--items", "1")
-    assert truth(0, count=1) in capsys.readouterr().out.replace(" ", "")
+    type_lines(monkeypatch, ".")
+    run_copy(sounds, "--items", "1")
+    assert right_answer(0, count=1) in capsys.readouterr().out.replace(" ", "")
     with Store(record_file()) as store:
         (attempt,) = store.attempts(store.sessions()[0].id)
     assert attempt.answer.gave_up
@@ -114,42 +117,54 @@ def test_exchanges_and_overs(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     choices = {"count": 1, "part": part, "exchange": "zone-itu"}
-    typed(monkeypatch, truth(0, **choices))
-    drill(sounds, "--items", "1", "--part", part, "--exchange", "zone-itu")
+    type_lines(monkeypatch, right_answer(0, **choices))
+    run_copy(sounds, "--items", "1", "--part", part, "--exchange", "zone-itu")
     assert "Logged right." in capsys.readouterr().out
 
 
-def test_a_stopped_drill_goes_on_where_it_was(
+def test_a_stopped_session_continues_where_it_stopped(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    typed(monkeypatch, truth(0, count=3), "s")
-    assert drill(sounds, "--items", "3") == 0
+    type_lines(monkeypatch, right_answer(0, count=3), "s")
+    assert run_copy(sounds, "--items", "3") == 0
     assert "copy --continue" in capsys.readouterr().out
-    typed(monkeypatch, truth(1, count=3), "", truth(2, count=3), "")
+    type_lines(monkeypatch, right_answer(1, count=3), "", right_answer(2, count=3), "")
     assert main(["copy", "--continue", "--audio-to", str(sounds)]) == 0
     assert "3 of 3 logged right" in capsys.readouterr().out
     with Store(record_file()) as store:
-        assert [row.answered for row in store.sessions()] == [3]
+        assert [session.answered for session in store.sessions()] == [3]
     assert main(["copy", "--continue", "--audio-to", str(sounds)]) == 2
     assert "finished" in capsys.readouterr().err
+
+
+def test_a_measurement_is_not_continued(
+    sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_lines(monkeypatch, "E8ABC")
+    main(["measure", "--voices", "tin", "--audio-to", str(sounds)])
+    capsys.readouterr()
+    assert main(["copy", "--continue", "--audio-to", str(sounds)]) == 2
+    assert "no session to continue; start one with: faintcall copy" in capsys.readouterr().err
 
 
 def test_the_caution_comes_first_and_only_once(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    typed(monkeypatch, "", ".")
-    drill(tmp_path, "--items", "1")
-    first = capsys.readouterr().out
-    assert first.index("headphones") < first.index("Item 1 of 1")
-    typed(monkeypatch, ".")
-    drill(tmp_path, "--items", "1")
+    type_lines(monkeypatch, "", ".")
+    run_copy(tmp_path, "--items", "1")
+    output = capsys.readouterr().out
+    assert output.index("headphones") < output.index("Item 1 of 1")
+    type_lines(monkeypatch, ".")
+    run_copy(tmp_path, "--items", "1")
     assert "headphones" not in capsys.readouterr().out
 
 
-def test_the_record_renders_the_item_again(sounds: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Only what SQLite holds is used; the samples are those of the file, to the last bit."""
-    typed(monkeypatch, ".")
-    drill(sounds, "--items", "1", "--fading", "mid-disturbed", "--snr", "-4")
+def test_the_record_renders_the_same_samples_again(
+    sounds: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Only the record is used, and no cached speech; the samples are those of the file."""
+    type_lines(monkeypatch, ".")
+    run_copy(sounds, "--items", "1", "--fading", "mid-disturbed", "--snr", "-4")
     with Store(record_file()) as store:
         (attempt,) = store.attempts(store.sessions()[0].id)
     assert isinstance(attempt.item, Item)
@@ -159,11 +174,11 @@ def test_the_record_renders_the_item_again(sounds: Path, monkeypatch: pytest.Mon
 
 
 @pytest.mark.parametrize(
-    ("words", "told"),
+    ("words", "message"),
     [
         (["--part", "song"], "part 'song' is unknown"),
         (["--exchange", "nowhere"], "nowhere"),
-        (["--fading", "fog"], "no fading preset 'fog'"),
+        (["--fading", "fog"], "fading preset 'fog' is unknown"),
         (["--mix", "moon"], "mix 'moon' is unknown"),
         (["--snr", "99"], "SNR 99 dB is out of range"),
         (["--items", "0"], "count 0 is out of range"),
@@ -171,45 +186,59 @@ def test_the_record_renders_the_item_again(sounds: Path, monkeypatch: pytest.Mon
         (["--voices", "nobody"], "nobody"),
         (["--alternates", "2"], "share of alternates 2 is out of range"),
         (["--seed", "-1"], "seed -1 is out of range"),
+        (["--kind", "measurement"], "has no kind of session 'measurement'; choose one of practice"),
+        (["--kind", "song"], "has no kind of session 'song'"),
+        (["--train", "--snr", "3"], "leave out the SNR and the power"),
+        (["--snr", "nan"], "out of range"),
     ],
 )
-def test_bad_choices_are_told_in_one_line(
-    words: list[str], told: str, sounds: Path, capsys: pytest.CaptureFixture[str]
+def test_a_wrong_option_is_refused_in_one_line(
+    words: list[str], message: str, sounds: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert drill(sounds, *words) == 2
-    err = capsys.readouterr().err
-    assert told in err
-    assert err.count("\n") == 1
+    assert run_copy(sounds, *words) == 2
+    error = capsys.readouterr().err
+    assert message in error
+    assert error.count("\n") == 1
     with Store(record_file()) as store:
         assert not store.sessions()
 
 
 @pytest.mark.parametrize("snr", ["loud", "3dB", ""])
-def test_an_snr_that_is_no_number(
+def test_an_snr_that_is_no_number_is_refused(
     snr: str, sounds: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     with pytest.raises(SystemExit) as stopped:
-        drill(sounds, "--snr", snr)
+        run_copy(sounds, "--snr", snr)
     assert stopped.value.code == 2
-    assert "is no SNR" in capsys.readouterr().err
+    assert "is not valid; give a number of dB" in capsys.readouterr().err
 
 
-def test_nan_is_out_of_range(sounds: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert drill(sounds, "--snr", "nan") == 2
-    assert "out of range" in capsys.readouterr().err
-
-
-def test_a_folder_that_cannot_be_made(
+def test_a_folder_that_cannot_be_created_is_refused(
     sounds: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (tmp_path / "file").write_text("")
-    assert drill(tmp_path / "file" / "x") == 2
+    assert run_copy(tmp_path / "file" / "x") == 2
     assert "cannot be created" in capsys.readouterr().err
 
 
+def test_training_plays_a_miss_clean_and_in_noise_again(
+    home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    at_the_keyboard(monkeypatch, Typist(), lambda prompt, item: "E8A" if item == 1 else "E8ABC")
+    words = ["--train", "--items", "2", "--seed", "3", "--voices", "tin,wren"]
+    assert main(["copy", *words, "--audio-to", str(tmp_path / "sounds")]) == 0
+    assert capsys.readouterr().out.count("The item clean, then again in noise.") == 2
+    names = {path.name for path in (tmp_path / "sounds").iterdir()}
+    assert {"item-001.wav", "item-001-clean.wav", "item-001-again.wav"} <= names
+    first = (tmp_path / "sounds" / "item-001.wav").read_bytes()
+    assert (tmp_path / "sounds" / "item-001-again.wav").read_bytes() == first
+    with Store(record_file()) as store:
+        assert store.sessions(1)[0].mode == "training"
+
+
 def test_a_kill_loses_no_answer(sounds: Path, tmp_path: Path) -> None:
-    """kill -9 in the middle of the third item: the two answers before it are in the record."""
-    command = [sys.executable, "-u", "-m", "drill", *DRILL, "--items", "5"]
+    """kill -9 in the middle of the third item: the record has the two answers before it."""
+    command = [sys.executable, "-u", "-m", "drill", *COPY, "--items", "5"]
     process = subprocess.Popen(
         [*command, "--audio-to", str(tmp_path / "out")],
         stdin=subprocess.PIPE,
@@ -230,27 +259,28 @@ def test_a_kill_loses_no_answer(sounds: Path, tmp_path: Path) -> None:
     process.stdin.close()
     process.stdout.close()
     with Store(record_file()) as store:
-        (sitting,) = store.sessions()
-        assert [a.answer.typed for a in store.attempts(sitting.id)] == ["E8AAA", "E8BBB"]
+        (session,) = store.sessions()
+        attempts = store.attempts(session.id)
+    assert [attempt.answer.typed for attempt in attempts] == ["E8AAA", "E8BBB"]
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="pexpect drives POSIX terminals")
-def test_a_real_terminal_and_ctrl_c(sounds: Path) -> None:
+def test_ctrl_c_in_a_real_terminal_ends_with_the_score(sounds: Path) -> None:
     import pexpect
 
     child = pexpect.spawn(
         sys.executable,
-        ["-m", "drill", *DRILL, "--items", "4", "--audio-to", str(sounds)],
+        ["-m", "drill", *COPY, "--items", "4", "--audio-to", str(sounds)],
         encoding="utf-8",
         timeout=60,
         env={**os.environ, "TERM": "dumb"},
     )
-    child.expect("copied: ")
-    child.sendline(truth(0, count=4))
+    child.expect(PROMPT)
+    child.sendline(right_answer(0, count=4))
     child.expect("Logged right")
     child.expect("s: stop. ")
     child.sendline("")
-    child.expect("copied: ")
+    child.expect(PROMPT)
     child.sendintr()
     child.expect("1 of 1 logged right")
     child.expect(pexpect.EOF)
@@ -258,40 +288,24 @@ def test_a_real_terminal_and_ctrl_c(sounds: Path) -> None:
     assert child.exitstatus == 0
 
 
-def test_without_a_sound_card_the_way_out_is_named(
+def test_without_a_sound_card_nothing_is_recorded(
     home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from drill.core.errors import NoSoundCard
-
-    def none(_: object) -> None:
+    def fail(_: object) -> None:
         raise NoSoundCard("No sound: none here; or let each item be written: --audio-to DIR")
 
-    monkeypatch.setattr("drill.devices.output.SoundCard.__init__", none)
-    assert main(DRILL) == 1
-    err = capsys.readouterr().err
-    assert re.fullmatch(r"faintcall: No sound: [^\n]*--audio-to DIR\n", err)
-
-
-def test_the_next_item_is_ready_before_it_is_asked_for(home: Path) -> None:
-    from datetime import UTC, datetime
-
-    from drill.core.models import Answer
-    from drill.session.kinds.practice import Practice
-    from drill.session.session import Session
-
-    plan = Plan(seed=4, count=3, mix="unassigned")
+    monkeypatch.setattr("drill.devices.output.SoundCard.__init__", fail)
+    assert main(COPY) == 1
+    error = capsys.readouterr().err
+    assert re.fullmatch(r"faintcall: No sound: [^\n]*--audio-to DIR\n", error)
     with Store(record_file()) as store:
-        practice = Session.begin(Practice(plan=plan), store, now=datetime.now(UTC))
-        practice.present()
-        deadline = time.monotonic() + 60
-        while not practice._prefetched[1].done():
-            assert time.monotonic() < deadline
-            time.sleep(0.01)
-        practice.answer(Answer(typed="", seconds=0.0), now=datetime.now(UTC))
-        assert practice.present()[0] == compose_item(plan, 1)
-        practice.close()
+        assert not store.sessions()
 
 
-def test_signals_are_the_systems(sounds: Path) -> None:
-    """The drill leaves the handlers as they are: a second Ctrl-C always works."""
+def test_the_handler_of_ctrl_c_is_the_systems(
+    sounds: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A session leaves the handlers as they are, so that a second Ctrl-C always works."""
+    type_lines(monkeypatch, ".")
+    run_copy(sounds, "--items", "1")
     assert signal.getsignal(signal.SIGINT) is signal.default_int_handler

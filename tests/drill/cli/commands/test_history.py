@@ -1,28 +1,34 @@
-"""The list of past sittings."""
+"""faintcall history: the list of past sessions, and the answers of one."""
 
 import io
 from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 
 from drill.cli import main
 from drill.core.paths import record_file
 from drill.records.store import Store
+from tests.drill.session.example_kinds import EXAMPLE_KINDS
+from tests.drill.typist import record_session
 
-DRILL = ["copy", "--mix", "unassigned", "--voices", "tin", "--items", "1"]
+COPY = ["copy", "--mix", "unassigned", "--voices", "tin", "--items", "1"]
 
 
 @pytest.fixture
-def two_sittings(home: object, tmp_path: object, monkeypatch: pytest.MonkeyPatch) -> None:
+def two_sessions(home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Record two sessions of one item each, at -3 dB and without noise."""
     with Store(record_file()) as store:
         store.set_seen("hearing", now=datetime.now(UTC))
     for snr in ("-3", "clean"):
         monkeypatch.setattr("sys.stdin", io.StringIO("E8ABC\n\n"))
-        assert main([*DRILL, "--snr", snr, "--audio-to", str(tmp_path)]) == 0
+        assert main([*COPY, "--snr", snr, "--audio-to", str(tmp_path)]) == 0
 
 
-@pytest.mark.usefixtures("two_sittings")
-def test_newest_first_with_score_and_snr(capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.usefixtures("two_sessions")
+def test_the_newest_session_comes_first_with_score_and_snr(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     capsys.readouterr()
     assert main(["history"]) == 0
     head, first, second = capsys.readouterr().out.splitlines()
@@ -34,8 +40,8 @@ def test_newest_first_with_score_and_snr(capsys: pytest.CaptureFixture[str]) -> 
     assert len(capsys.readouterr().out.splitlines()) == 2
 
 
-@pytest.mark.usefixtures("two_sittings")
-def test_the_answers_of_a_sitting(capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.usefixtures("two_sessions")
+def test_the_answers_of_a_session_are_shown(capsys: pytest.CaptureFixture[str]) -> None:
     capsys.readouterr()
     assert main(["history", "--items", "2"]) == 0
     (line,) = capsys.readouterr().out.splitlines()
@@ -43,22 +49,40 @@ def test_the_answers_of_a_sitting(capsys: pytest.CaptureFixture[str]) -> None:
     assert "typed E8ABC  -3.0 dB  tin" in line
 
 
-@pytest.mark.usefixtures("two_sittings")
+@pytest.mark.usefixtures("two_sessions")
 @pytest.mark.parametrize(
-    ("words", "told"),
+    ("words", "message"),
     [
-        (["--items", "3"], "no sitting 3"),
-        (["--items", "0"], "no sitting 0"),
-        (["--last", "0"], "0"),
+        (["--items", "3"], "there is no session 3; the record holds sessions 1 to 2"),
+        (["--items", "0"], "there is no session 0"),
+        (["--last", "0"], "0 is out of range"),
     ],
 )
-def test_what_is_not_there(words: list[str], told: str, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["history", *words]) == 2
-    assert told in capsys.readouterr().err
-
-
-def test_an_empty_record_says_how_to_start(
-    home: object, capsys: pytest.CaptureFixture[str]
+def test_a_session_that_does_not_exist_is_refused(
+    words: list[str], message: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    assert main(["history", *words]) == 2
+    assert message in capsys.readouterr().err
+
+
+def test_scores_of_an_unfinished_measurement_are_withheld(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with Store(record_file()) as store:
+        record_session(store, EXAMPLE_KINDS["measurement"], most=9)
+        record_session(store, EXAMPLE_KINDS["quick-check"], day=1)
+    assert main(["history"]) == 0
+    _, check, measurement = capsys.readouterr().out.splitlines()
+    assert "measurement" in measurement
+    assert "by answers" in measurement
+    assert measurement.endswith("9 answered")
+    assert "quick-check" in check
+    assert " of 30" in check
+    assert main(["history", "--items", "2"]) == 2
+    assert "session 2 is not finished" in capsys.readouterr().err
+    assert main(["history", "--items", "1"]) == 0
+
+
+def test_an_empty_record_says_how_to_start(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["history"]) == 0
     assert "faintcall copy" in capsys.readouterr().out

@@ -1,0 +1,71 @@
+"""Quick check: a rough threshold for single characters from 30 calls."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Self
+
+from drill.core.models import Attempt, Item
+from drill.core.text_blocks import Passage
+from drill.items.plan import Plan
+from drill.psychometrics.character_threshold import fit_character_threshold, next_check_level_db
+from drill.records.store import Store
+from drill.session.attempts import character_trials_of, tally_attempts
+from drill.session.kinds.base import SessionKind, item_at_snr
+from drill.session.options import PLAN_OPTIONS, SessionOptions, whole_call_plan
+from drill.session.wording import character_threshold_lines
+
+START_DB = 6.0
+"""SNR of the first item in dB in 3 kHz: most characters are copied there."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class QuickCheck(SessionKind):
+    """Whole calls whose SNR moves in steps by the share of characters copied.
+
+    start_db: SNR of the first item in dB in 3 kHz.
+    """
+
+    name = "quick-check"
+    stored_name = "quick"
+    title = "Quick check"
+    sentence = "30 calls scored by characters: a rougher threshold, not comparable with x50."
+    activity = "measure"
+    default_count = 30
+    options = PLAN_OPTIONS
+    allows_replays = False
+    gives_feedback = False
+    withholds_result = True
+
+    start_db: float = START_DB
+
+    @classmethod
+    def create(cls, options: SessionOptions, store: Store) -> Self:
+        """Return a new session. See the base class."""
+        cls.check_options(options)
+        return cls(plan=whole_call_plan(options, default_count=cls.default_count))
+
+    @classmethod
+    def from_dict(cls, plan: Plan, data: Mapping[str, Any]) -> Self:
+        """Return the set-up from the plan and the data that `to_dict` wrote."""
+        return cls(plan=plan, start_db=data["start_db"])
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the first SNR as data for JSON."""
+        return {"start_db": self.start_db}
+
+    def item(self, number: int, attempts: Sequence[Attempt]) -> Item:
+        """Return the item at the SNR of the next step."""
+        trials = character_trials_of(attempts[:number])
+        return item_at_snr(self.spoken_item(number), next_check_level_db(self.start_db, trials))
+
+    def standing(self, attempts: Sequence[Attempt]) -> str:
+        """Return how many characters were right and how many items are left."""
+        left = self.count - len(attempts)
+        if not attempts:
+            return f"No estimate yet; {left} to go."
+        return f"{tally_attempts(attempts).characters_right} characters so far; {left} to go."
+
+    def result_blocks(self, attempts: Sequence[Attempt], store: Store) -> list[Passage]:
+        """Return the character threshold."""
+        threshold = fit_character_threshold(character_trials_of(attempts), self.start_db)
+        return [Passage(title="This check", figures=character_threshold_lines(threshold))]

@@ -1,0 +1,174 @@
+"""Sentences and text blocks about sessions, the same in the terminal and on the page."""
+
+from collections.abc import Iterable, Sequence
+
+from drill.core.text_blocks import Passage, Table
+from drill.psychometrics.bins import SnrBin
+from drill.psychometrics.character_threshold import CHARACTER_TARGET, CharacterThreshold
+from drill.psychometrics.checks import Flag
+from drill.psychometrics.intervals import Interval
+from drill.psychometrics.posterior import Estimate
+from drill.psychometrics.wording import describe_flag, describe_goodness_of_fit
+from drill.session.attempts import SessionTally
+from drill.session.results import (
+    ComparisonResult,
+    MeasurementResult,
+    PowerShare,
+    ThresholdChange,
+    ThresholdDifference,
+)
+
+
+def plural(count: int, noun: str) -> str:
+    """Return a count with its noun, such as "1 item" or "2 items"."""
+    return f"{count} {noun}{'' if count == 1 else 's'}"
+
+
+def interval_db(interval: Interval) -> str:
+    """Return a value in dB with its 95 % interval."""
+    return f"{interval.value:+.1f} dB (95 %: {interval.low:+.1f} to {interval.high:+.1f})"
+
+
+def _percent(interval: Interval) -> str:
+    return f"{100 * interval.value:.0f} % ({100 * interval.low:.0f} to {100 * interval.high:.0f})"
+
+
+def field_label(name: str, optional_if: str) -> str:
+    """Return the name of a field to type, and for which value it may be left out ("" for none)."""
+    return f"{name} (may be left out if {optional_if})" if optional_if else name
+
+
+def score_sentence(tally: SessionTally, count: int) -> str:
+    """Return the score so far; count: items of the session."""
+    if not tally.answered:
+        return "No answer yet."
+    return (
+        f"{tally.right} of {tally.answered} logged right, {tally.characters_right} of "
+        f"{tally.characters_sent} characters, {tally.points / tally.answered:.0f} points per "
+        f"item; {count - tally.answered} to go."
+    )
+
+
+def _notes(flags: Iterable[Flag], about: str = "") -> tuple[str, ...]:
+    """Return what has to be said beside an estimate; about: label of what is estimated."""
+    return tuple(f"Note{about and f' on {about}'}: {describe_flag(flag)}." for flag in flags)
+
+
+def measurement_result_blocks(result: MeasurementResult | None) -> list[Passage]:
+    """Return the result of a measurement; None: no trial counts."""
+    if result is None:
+        sentence = "No call counts, because every call was heard more than once."
+        return [Passage(title="This block", sentences=(sentence,))]
+    blocks = [
+        Passage(
+            title="This block",
+            figures=_estimate_lines(result.estimate),
+            table=_bins_table(result.bins),
+            sentences=(_power_sentence(result.powers),),
+        )
+    ]
+    if result.pooled is not None and result.change is not None:
+        blocks.append(
+            Passage(
+                title=f"All {result.pooled.blocks} comparable blocks together",
+                figures=_estimate_lines(result.pooled),
+                sentences=(_change_sentence(result.change),),
+            )
+        )
+    return blocks
+
+
+def _estimate_lines(estimate: Estimate) -> tuple[str, ...]:
+    slope = estimate.slope_per_db
+    goodness = describe_goodness_of_fit(estimate.goodness)
+    return (
+        f"x50  {interval_db(estimate.x50_db)}: SNR in 3 kHz at which half of the calls are copied",
+        f"x80  {interval_db(estimate.x80_db)}: SNR at which four fifths are copied",
+        f"slope {100 * slope.value:.0f} % per dB at x50 (95 %: {100 * slope.low:.0f} to "
+        f"{100 * slope.high:.0f}); {estimate.right} of {estimate.n} copied, "
+        f"{plural(estimate.blocks, 'block')}",
+        f"{goodness[0].upper()}{goodness[1:]}.",
+        *_notes(estimate.flags),
+    )
+
+
+def _power_sentence(powers: Sequence[PowerShare]) -> str:
+    if not powers:
+        return "Power: no figure in watts, because half of the calls are never copied."
+    shares = [f"{_percent(power.share)} at {power.watts:g} W" for power in powers]
+    return (
+        "Power: of the calls that you copy half the time at 100 W, you would copy "
+        f"{' and '.join(shares)} on the same path."
+    )
+
+
+def _bins_table(bins: Sequence[SnrBin]) -> Table:
+    """Return the calls copied at each SNR, beside the fitted curve."""
+    rows = tuple(
+        (
+            f"{row.low_db:+.1f} to {row.high_db:+.1f}",
+            f"{row.right:3} of {row.n:2}",
+            f"{100 * row.proportion.value:.0f} % "
+            f"({100 * row.proportion.low:.0f}-{100 * row.proportion.high:.0f})",
+            f"{100 * row.expected:4.0f} %",
+        )
+        for row in bins
+    )
+    return Table(
+        caption="Calls copied by SNR",
+        head=("SNR, 3 kHz", "copied", "share, 95 %", "curve"),
+        rows=rows,
+    )
+
+
+def _change_sentence(change: ThresholdChange) -> str:
+    verdict = "a change" if change.shown else "no change shown"
+    return (
+        f"Compared with the block before, x50 changed by {interval_db(change.difference)}; "
+        f"less than {change.smallest_db:.1f} dB can be chance: {verdict}."
+    )
+
+
+def character_threshold_lines(threshold: CharacterThreshold) -> tuple[str, ...]:
+    """Return the result of a quick check."""
+    return (
+        f"character threshold {interval_db(threshold.threshold_db)}: SNR in 3 kHz at which "
+        f"{100 * CHARACTER_TARGET:.0f} % of the characters are copied; "
+        f"{threshold.characters} characters in {plural(threshold.items, 'call')}",
+        *_notes(threshold.flags),
+        "This threshold is for single characters. Do not compare it with x50, which is for whole "
+        "calls.",
+    )
+
+
+def comparison_block(result: ComparisonResult) -> Passage:
+    """Return the threshold of each alternative and its difference from the first one."""
+    rows, notes = [], list[str]()
+    for alternative in result.alternatives:
+        estimate = alternative.estimate
+        if estimate is None:
+            rows.append((alternative.label, "no items yet", ""))
+            continue
+        copied = f"{estimate.right} of {estimate.n} copied"
+        rows.append((alternative.label, interval_db(estimate.x50_db), copied))
+        notes += _notes(estimate.flags, about=alternative.label)
+    return Passage(
+        table=Table(
+            caption="Each alternative alone",
+            head=("", "x50, SNR in 3 kHz", "calls"),
+            rows=tuple(rows),
+        ),
+        sentences=(*notes, *map(_difference_sentence, result.differences)),
+    )
+
+
+def _difference_sentence(difference: ThresholdDifference) -> str:
+    interval = difference.interval
+    if interval.low <= 0 <= interval.high:
+        verdict = "no difference shown"
+    else:
+        verdict = "harder" if interval.value > 0 else "easier"
+    return (
+        f"{difference.label} needs {interval_db(interval)} compared with "
+        f"{difference.reference}: {verdict}."
+    )

@@ -1,0 +1,13 @@
+"""/api/choices: everything that a form can offer."""
+
+from typing import Any
+
+from drill.session.catalogue import session_catalogue
+
+
+def choices_json() -> dict[str, Any]:
+    """Return names and descriptions of all options, the user's own files included.
+
+    Raises: UserError.
+    """
+    return session_catalogue()

@@ -1,0 +1,121 @@
+"""Comparison: rounds in hidden order, one SNR track for each alternative, and the differences."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from drill.core.errors import UserError
+from drill.core.models import Item
+from drill.core.paths import record_file
+from drill.psychometrics.placement import Placement
+from drill.records.store import Store
+from drill.session.kinds.comparison import Alternative, Comparison
+from drill.session.options import ComparedOption, SessionOptions
+from tests.drill.session.example_kinds import EXAMPLE_KINDS, PLAN
+from tests.drill.typist import Typist, run
+
+
+def comparison(alternatives: Sequence[Alternative]) -> Comparison:
+    return Comparison(
+        plan=alternatives[0].plan if alternatives else PLAN,
+        alternatives=tuple(alternatives),
+        placement=Placement(seed=1),
+    )
+
+
+def test_each_round_has_every_alternative_once_in_a_shuffled_order() -> None:
+    kind = comparison(
+        [Alternative(label=f"{n}", plan=replace(PLAN, pace=1 + n / 10)) for n in range(3)]
+    )
+    order = [kind.alternative_of(number) for number in range(kind.count)]
+    rounds = [tuple(order[start : start + 3]) for start in range(0, len(order), 3)]
+    assert {tuple(sorted(turn)) for turn in rounds} == {(0, 1, 2)}
+    assert len(set(rounds)) > 3
+    attempts = run(kind, Typist())
+    assert [len(kind.trials(index, attempts)) for index in range(3)] == [30, 30, 30]
+
+
+def test_each_alternative_has_its_own_level() -> None:
+    """The trainee needs 8 dB more for the second operator, and its items get them."""
+
+    class BadAtOneOperator(Typist):
+        def types(self, item: Item) -> str:
+            self._x50_db = -7.0 if item.operator.name == "tin" else 1.0
+            return super().types(item)
+
+    kind = comparison(
+        [Alternative(label=name, plan=replace(PLAN, voices=(name,))) for name in ("tin", "wren")]
+    )
+    attempts = run(kind, BadAtOneOperator())
+    levels = [
+        np.mean([trial.snr_db for trial in kind.trials(index, attempts)[10:]]) for index in (0, 1)
+    ]
+    assert levels[1] - levels[0] == pytest.approx(8, abs=2.5)
+    result = kind.result(attempts)
+    (difference,) = result.differences
+    assert (difference.label, difference.reference) == ("wren", "tin")
+    assert difference.interval.low < 8 < difference.interval.high
+
+
+def test_the_warm_up_counts_for_no_alternative() -> None:
+    kind = EXAMPLE_KINDS["comparison"]
+    assert isinstance(kind, Comparison)
+    attempts = run(kind, Typist())
+    assert kind.count == 62
+    assert [attempt.item.conditions.snr_db for attempt in attempts[:2]] == [10.0, 10.0]
+    assert sum(len(kind.trials(index, attempts)) for index in (0, 1)) == 60
+
+
+@pytest.mark.parametrize("labels", [(), ("one",), ("one", "one")])
+def test_a_comparison_needs_two_different_values(labels: tuple[str, ...]) -> None:
+    with pytest.raises(UserError, match="two or more different values") as refused:
+        comparison([Alternative(label=label, plan=PLAN) for label in labels])
+    assert refused.value.field == "compare.values"
+
+
+@pytest.mark.parametrize(
+    ("compare", "message", "field"),
+    [
+        (None, "nothing to compare; name one of conditions, fading", "compare"),
+        (ComparedOption(option="colour", values=("red", "blue")), "'colour'", "compare.option"),
+        (ComparedOption(option="fading", values=("steady",)), "two or more", "compare.values"),
+        (ComparedOption(option="alternates", values=("0", "lots")), "'lots'", "compare.values"),
+    ],
+)
+def test_a_comparison_that_cannot_be_made_is_refused(
+    compare: ComparedOption | None, message: str, field: str, home: Path
+) -> None:
+    with (
+        Store(record_file()) as store,
+        pytest.raises(UserError, match=message) as refused,
+    ):
+        Comparison.create(SessionOptions(compare=compare), store)
+    assert refused.value.field == field
+
+
+def test_nothing_names_the_alternatives_before_the_end(home: Path) -> None:
+    with Store(record_file()) as store:
+        kind = Comparison.from_plan(PLAN, "filter", ["2600", "1800"], store)
+        attempts = run(kind, Typist())
+        (block,) = kind.result_blocks(attempts, store)
+    assert "1800" not in kind.announcement()
+    assert kind.standing(attempts[:10]) == "55 to go."
+    assert block.table is not None
+    assert [row[0] for row in block.table.rows] == ["2600", "1800"]
+    assert block.sentences[-1].startswith("1800 needs ")
+
+
+def test_an_alternative_without_trials_is_listed_without_a_difference(home: Path) -> None:
+    kind = EXAMPLE_KINDS["comparison"]
+    assert isinstance(kind, Comparison)
+    attempts = run(kind, Typist(), most=3)
+    result = kind.result(attempts)
+    assert sorted(entry.estimate is None for entry in result.alternatives) == [False, True]
+    assert result.differences == ()
+    with Store(record_file()) as store:
+        (block,) = kind.result_blocks(attempts, store)
+    assert block.table is not None
+    assert ("no items yet", "") in [row[1:] for row in block.table.rows]

@@ -1,0 +1,65 @@
+"""Quick check: steps by the share of characters copied, and a character threshold at the end."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from drill.core.paths import record_file
+from drill.psychometrics.character_threshold import CHARACTER_TARGET, fit_character_threshold
+from drill.records.store import Store
+from drill.session.attempts import character_trials_of
+from drill.session.kinds.quick_check import START_DB, QuickCheck
+from tests.drill.session.example_kinds import PLAN
+from tests.drill.typist import Typist, run
+
+
+def test_the_first_item_is_easy_and_the_level_falls_while_most_is_copied() -> None:
+    attempts = run(QuickCheck(plan=PLAN), Typist(x50_db=-15.0))
+    levels = [attempt.item.conditions.snr_db for attempt in attempts]
+    assert levels[0] == START_DB
+    assert levels[1] is not None
+    assert levels[1] < START_DB
+
+
+def test_the_level_rises_if_nothing_is_copied() -> None:
+    attempts = run(QuickCheck(plan=PLAN, start_db=-5.0), Typist(x50_db=40.0), most=3)
+    levels = [attempt.item.conditions.snr_db for attempt in attempts]
+    assert levels == sorted(levels, key=lambda level: level or 0.0)
+    assert levels[0] == -5.0
+    assert levels[2] != levels[0]
+
+
+def test_the_result_is_the_character_threshold(home: Path) -> None:
+    kind = QuickCheck(plan=PLAN)
+    attempts = run(kind, Typist())
+    threshold = fit_character_threshold(character_trials_of(attempts), kind.start_db)
+    with Store(record_file()) as store:
+        (block,) = kind.result_blocks(attempts, store)
+    assert block.title == "This check"
+    assert f"{threshold.threshold_db.value:+.1f} dB" in block.figures[0]
+    assert f"{100 * CHARACTER_TARGET:.0f} % of the characters" in block.figures[0]
+    assert "Do not compare it with x50" in block.figures[-1]
+
+
+def test_the_standing_counts_characters() -> None:
+    kind = QuickCheck(plan=PLAN)
+    assert kind.standing(()) == "No estimate yet; 30 to go."
+    (attempt,) = run(kind, Typist(x50_db=-40.0), most=1)
+    right = len(attempt.item.message.fields[0].text)
+    assert kind.standing([attempt]) == f"{right} characters so far; 29 to go."
+
+
+def test_a_quick_check_is_no_measurement_block() -> None:
+    kind = QuickCheck(plan=replace(PLAN, count=3))
+    attempts = run(kind, Typist())
+    from datetime import UTC, datetime
+
+    assert kind.measurement_block("a", datetime(2026, 3, 1, tzinfo=UTC), attempts) is None
+    assert kind.finished(attempts)
+    assert not kind.finished(attempts[:-1])
+
+
+@pytest.mark.parametrize("name", ["start_db"])
+def test_the_first_level_is_recorded(name: str) -> None:
+    assert QuickCheck(plan=PLAN, start_db=2.0).to_dict() == {name: 2.0}

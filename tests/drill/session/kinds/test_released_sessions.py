@@ -1,0 +1,39 @@
+"""Sessions of version 0.2.0: what its records hold is read, written and continued unchanged.
+
+sessions_of_0_2_0.json was written by the code of that version: for each kind of session, the data
+that the record keeps and the items that a simulated trainee was given.
+"""
+
+import hashlib
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from drill.core.structuring import to_data
+from drill.session.kinds import kind_from_record
+from tests.drill.typist import Typist, run
+
+RELEASED: list[dict[str, Any]] = json.loads(
+    Path(__file__).with_name("sessions_of_0_2_0.json").read_text("utf-8")
+)
+
+
+@pytest.mark.parametrize("released", RELEASED, ids=lambda released: released["mode"])
+def test_a_recorded_session_is_written_as_it_was_read(released: dict[str, Any]) -> None:
+    kind = kind_from_record(released["mode"], released["plan"], released["course"])
+    assert kind.stored_name == released["mode"]
+    assert json.loads(json.dumps(kind.to_dict())) == released["course"]
+    assert json.loads(json.dumps(kind.plan.to_dict())) == released["plan"]
+
+
+@pytest.mark.parametrize("released", RELEASED, ids=lambda released: released["mode"])
+def test_a_recorded_session_presents_the_same_items(released: dict[str, Any]) -> None:
+    kind = kind_from_record(released["mode"], released["plan"], released["course"])
+    assert kind.count == released["count"]
+    items = [attempt.item for attempt in run(kind, Typist())]
+    assert [item.message.call for item in items] == released["calls"]
+    assert [item.conditions.snr_db for item in items] == released["levels"]
+    text = json.dumps([to_data(item) for item in items], sort_keys=True)
+    assert hashlib.sha256(text.encode()).hexdigest() == released["items_sha256"]

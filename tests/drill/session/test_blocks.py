@@ -1,0 +1,92 @@
+"""Measurement blocks of the record: which count, which compare, and what they give together."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from drill.core.conditions import Conditions
+from drill.core.errors import UserError
+from drill.core.paths import record_file
+from drill.psychometrics.placement import Placement
+from drill.records.store import Store
+from drill.session.blocks import (
+    MIN_TRIALS,
+    comparable_setup,
+    measurement_blocks,
+    pooled_estimate,
+    warm_ups_for,
+)
+from drill.session.kinds.measurement import Measurement
+from drill.session.kinds.quick_check import QuickCheck
+from tests.drill.session.example_kinds import PLAN
+from tests.drill.typist import record_session
+
+
+def test_blocks_compare_if_all_but_seed_count_and_snr_is_the_same() -> None:
+    alike = replace(PLAN, seed=9, count=4, conditions=Conditions(snr_db=7.0, name="mine"))
+    assert comparable_setup(alike) == comparable_setup(PLAN)
+    # A lone call has no exchange, so the exchange of the plan makes no difference.
+    assert comparable_setup(replace(PLAN, exchange="zone-itu")) == comparable_setup(PLAN)
+    for other in (
+        replace(PLAN, voices=("tin",)),
+        replace(PLAN, pace=1.2),
+        replace(PLAN, alternates=0.5),
+        replace(PLAN, mix="world"),
+        replace(PLAN, part="over"),
+    ):
+        assert comparable_setup(other) != comparable_setup(PLAN)
+
+
+def test_blocks_are_those_with_enough_counted_trials_oldest_first(home: Path) -> None:
+    warm_up = Placement(seed=1, warm_ups=5)
+    with Store(record_file()) as store:
+        late = record_session(store, Measurement(plan=PLAN, placement=warm_up), day=9)
+        early = record_session(store, Measurement(plan=PLAN, placement=warm_up), day=2)
+        record_session(store, QuickCheck(plan=PLAN), day=3)
+        enough = record_session(
+            store, Measurement(plan=PLAN, placement=warm_up), day=4, most=5 + MIN_TRIALS
+        )
+        record_session(store, Measurement(plan=PLAN, placement=warm_up), day=5, most=4 + MIN_TRIALS)
+        blocks = measurement_blocks(store)
+    assert [block.session for block in blocks] == [early, enough, late]
+    assert [len(block.trials) for block in blocks] == [30, MIN_TRIALS, 30]
+    assert blocks[0].plan == PLAN
+    assert blocks[0].placement == warm_up
+
+
+def test_only_comparable_blocks_are_returned_for_a_plan(home: Path) -> None:
+    other = replace(PLAN, pace=1.2)
+    with Store(record_file()) as store:
+        record_session(store, Measurement(plan=PLAN, placement=Placement(seed=1)), day=1)
+        session = record_session(store, Measurement(plan=other, placement=Placement(seed=1)), day=2)
+        (block,) = measurement_blocks(store, replace(other, seed=77))
+    assert block.session == session
+
+
+def test_the_pooled_estimate_has_all_trials_and_the_first_prior(home: Path) -> None:
+    with Store(record_file()) as store:
+        record_session(store, Measurement.from_plan(PLAN, store), day=0)
+        record_session(store, Measurement.from_plan(replace(PLAN, seed=6), store), day=7)
+        first, second = measurement_blocks(store)
+    pooled = pooled_estimate([first, second])
+    assert (pooled.n, pooled.blocks) == (60, 2)
+    assert pooled.prior == first.placement.prior != second.placement.prior
+    between = sorted(block.estimate().x50_db.value for block in (first, second))
+    assert between[0] < pooled.x50_db.value < between[1]
+
+
+def test_a_trainee_warms_up_until_the_first_measurement(home: Path) -> None:
+    with Store(record_file()) as store:
+        assert warm_ups_for(store) == 5
+        record_session(store, Measurement.from_plan(PLAN, store), day=0)
+        assert warm_ups_for(store) == 0
+
+
+def test_a_block_with_a_plan_that_cannot_be_used_any_more_is_an_error(home: Path) -> None:
+    with Store(record_file()) as store:
+        record_session(store, Measurement(plan=PLAN, placement=Placement(seed=1)), day=1, most=2)
+        with store.transaction(writes=True) as db:
+            db.execute("UPDATE sitting SET plan = replace(plan, 'serial', 'gone')")
+        with pytest.raises(UserError, match="'gone'"):
+            measurement_blocks(store)
