@@ -9,7 +9,7 @@ from pathlib import Path
 
 from drill.core.conditions import Conditions
 from drill.items.plan import Plan
-from drill.itemsets.write import make
+from drill.itemsets.write import write_item_set
 from drill.radio.presets import parse_fading, load_preset
 
 FOLDER = Path(__file__).parent
@@ -63,7 +63,7 @@ def main() -> None:
     lines = []
     for name, plan in PLANS.items():
         with tempfile.TemporaryDirectory() as folder:
-            for _ in make(plan, Path(folder), workers=1):
+            for _ in write_item_set(plan, Path(folder), workers=1):
                 pass
             row = json.loads((Path(folder) / "manifest.jsonl").read_text("utf-8"))
             sound = (Path(folder) / row["file"]).read_bytes()

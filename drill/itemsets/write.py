@@ -1,40 +1,70 @@
-"""A set of items as files: sounds, a manifest and an answer sheet, for practice elsewhere.
+"""Write an item set: audio files, a manifest and an answer sheet.
 
-The manifest has one line of JSON an item. Its keys: number (from 1), file, truth (what has to be
-copied), fields, spoken, words (say, means, field, start_s, end_s), voice, snr_db (asked for, in
-3 kHz, null without noise), delivered_snr_db (with what speech processing adds), conditions,
-seconds, rate_hz, seed, item (all that is needed to render it again) and version.
+The manifest has one line of JSON per item with the keys number (from 1), file, truth (the text to
+copy), fields, spoken, words (say, means, field, start_s, end_s), voice (name of the operator),
+snr_db (as requested, in 3 kHz, null without noise), delivered_snr_db (including the gain of speech
+processing), conditions, seconds, rate_hz, seed, item (everything needed to render it again) and
+version.
 """
 
 import json
 import multiprocessing
 import os
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 from drill import __version__
-from drill.core import audio_files
+from drill.core.audio_files import AUDIO_FORMATS, make_folder, write_audio
 from drill.core.errors import UserError
 from drill.core.models import Item
 from drill.core.structuring import to_data
+from drill.core.validation import one_of
 from drill.items.plan import Plan, compose_item
 from drill.items.prefetch_worker import exit_with_parent
 from drill.items.render import receive_item
-from drill.itemsets.answer_sheet import sheet
+from drill.itemsets.answer_sheet import answer_sheet_html
 from drill.radio.channel import ReceivedAudio
 from phonetics.phrases import spoken_text
 
-MANIFEST = "manifest.jsonl"
-PLAN = "plan.json"
-SHEET = "sheet.html"
+MANIFEST_FILE = "manifest.jsonl"
+PLAN_FILE = "plan.json"
+SHEET_FILE = "sheet.html"
 
 
-def entry(item: Item, heard: ReceivedAudio, *, number: int, file: str) -> dict[str, Any]:
-    """Return the manifest's line for an item as plain data."""
-    clip = heard.clip
+def write_item_set(
+    plan: Plan, folder: Path, *, format_name: str = "flac", workers: int = 0
+) -> Generator[int, None, None]:
+    """Render the items of a plan into a folder; yield the number of finished items as it grows.
+
+    An interrupted run continues where it stopped; the first number counts the items already there.
+    format_name: one of AUDIO_FORMATS. workers: number of processes, 0 for one per core.
+
+    Raises: UserError if the folder holds another set or cannot be written; NoVoice if an engine is
+    missing or fails.
+    """
+    one_of("format", format_name, AUDIO_FORMATS)
+    make_folder(folder)
+    _claim_folder(folder, plan, format_name)
+    lines = _finished_lines(folder)
+    manifest = folder / MANIFEST_FILE
+    manifest.write_text("".join(line + "\n" for line in lines), "utf-8")
+    yield len(lines)
+    worker_count = workers or os.cpu_count() or 1
+    with manifest.open("a", encoding="utf-8") as out:
+        for line in _new_lines(plan, folder, format_name, len(lines), worker_count):
+            out.write(line + "\n")
+            out.flush()
+            lines.append(line)
+            yield len(lines)
+    sheet = answer_sheet_html(plan, [json.loads(line) for line in lines])
+    (folder / SHEET_FILE).write_text(sheet, "utf-8")
+
+
+def manifest_entry(item: Item, audio: ReceivedAudio, *, number: int, file: str) -> dict[str, Any]:
+    """Return the manifest entry of an item as plain data; number: from 1, file: of its audio."""
+    clip = audio.clip
     words = zip(item.message.words, clip.words, strict=True)
     return {
         "number": number,
@@ -54,8 +84,8 @@ def entry(item: Item, heard: ReceivedAudio, *, number: int, file: str) -> dict[s
         ],
         "voice": item.operator.name,
         "snr_db": item.conditions.snr_db,
-        "delivered_snr_db": None if heard.snr_db is None else round(heard.snr_db, 2),
-        "conditions": asdict(item.conditions),
+        "delivered_snr_db": None if audio.snr_db is None else round(audio.snr_db, 2),
+        "conditions": to_data(item.conditions),
         "seconds": round(clip.seconds, 3),
         "rate_hz": clip.rate_hz,
         "seed": item.seed,
@@ -64,90 +94,70 @@ def entry(item: Item, heard: ReceivedAudio, *, number: int, file: str) -> dict[s
     }
 
 
-def _make(plan: Plan, number: int, folder: Path, kind: str) -> str:
-    """Render one item to its file and return its line; runs in a worker process."""
-    item = compose_item(plan, number)
-    heard = receive_item(item)
-    name = f"item-{number + 1:04d}.{kind}"
-    audio_files.write_audio(folder / name, heard.clip)
-    return json.dumps(entry(item, heard, number=number + 1, file=name))
+def _claim_folder(folder: Path, plan: Plan, format_name: str) -> None:
+    """Write the plan into the folder. Raises: UserError if the folder holds another set."""
+    claim = {"plan": plan.to_dict(), "format": format_name, "version": __version__}
+    file = folder / PLAN_FILE
+    if file.exists():
+        try:
+            existing = json.loads(file.read_text("utf-8"))
+        except ValueError:
+            existing = None
+        if existing != json.loads(json.dumps(claim)):
+            raise UserError(f"{folder} holds another set of items; name an empty folder")
+    elif (folder / MANIFEST_FILE).exists():
+        raise UserError(f"{folder} holds the manifest of something else; name an empty folder")
+    try:
+        file.write_text(json.dumps(claim, indent=1) + "\n", "utf-8")
+    except OSError as error:
+        raise UserError(f"{file} cannot be written: {error.strerror}") from None
 
 
-def _done(folder: Path) -> list[str]:
-    """Return the manifest's whole lines from the first item on, as far as their files are there."""
+def _finished_lines(folder: Path) -> list[str]:
+    """Return the complete lines of the manifest, up to the first item without an audio file."""
     lines: list[str] = []
     try:
-        text = (folder / MANIFEST).read_text("utf-8")
+        text = (folder / MANIFEST_FILE).read_text("utf-8")
     except OSError:
         return lines
     for line in text.splitlines():
         try:
-            row = json.loads(line)
-        except ValueError:  # the write of the last line was cut off
+            entry = json.loads(line)
+        except ValueError:  # an interrupted run cut the last line off
             break
-        if row["number"] != len(lines) + 1 or not (folder / row["file"]).exists():
+        if entry["number"] != len(lines) + 1 or not (folder / entry["file"]).exists():
             break
         lines.append(line)
     return lines
 
 
-def _claim(folder: Path, plan: Plan, kind: str) -> None:
-    """Note the plan in the folder. Raises: UserError where it holds something else already."""
-    wanted = {"plan": plan.to_dict(), "format": kind, "version": __version__}
-    note = folder / PLAN
-    if note.exists():
-        try:
-            found = json.loads(note.read_text("utf-8"))
-        except ValueError:
-            found = None
-        if found != json.loads(json.dumps(wanted)):
-            raise UserError(f"{folder} holds another set of items; name an empty folder")
-    elif (folder / MANIFEST).exists():
-        raise UserError(f"{folder} holds a manifest of something else; name an empty folder")
-    try:
-        note.write_text(json.dumps(wanted, indent=1) + "\n", "utf-8")
-    except OSError as error:
-        raise UserError(f"{note} cannot be written: {error.strerror}") from None
-
-
-def make(plan: Plan, folder: Path, *, kind: str = "flac", workers: int = 0) -> Iterator[int]:
-    """Render the items of a plan into a folder; yield how many are ready, first those found there.
-
-    A run that was stopped goes on where it was. workers: processes, 0 for one a core.
-
-    Raises: UserError where the folder holds another set or cannot be written; NoVoice.
-    """
-    if kind not in audio_files.AUDIO_FORMATS:
-        raise UserError(f"format {kind!r} is unknown; choose {' or '.join(audio_files.AUDIO_FORMATS)}")
-    audio_files.make_folder(folder)
-    _claim(folder, plan, kind)
-    lines = _done(folder)
-    manifest = folder / MANIFEST
-    manifest.write_text("".join(line + "\n" for line in lines), "utf-8")
-    yield len(lines)
-    with manifest.open("a", encoding="utf-8") as out:
-        for line in _lines(plan, folder, kind, len(lines), workers or os.cpu_count() or 1):
-            out.write(line + "\n")
-            out.flush()
-            lines.append(line)
-            yield len(lines)
-    (folder / SHEET).write_text(sheet(plan, [json.loads(line) for line in lines]), "utf-8")
-
-
-def _lines(plan: Plan, folder: Path, kind: str, first: int, workers: int) -> Iterator[str]:
-    """Yield the manifest's lines in order, made in one process or in several."""
+def _new_lines(
+    plan: Plan, folder: Path, format_name: str, first: int, workers: int
+) -> Iterator[str]:
+    """Render the items from `first` on; yield their manifest lines in order."""
     numbers = range(first, plan.count)
     if workers == 1 or len(numbers) < 4 * workers:  # starting processes would take longer
         for number in numbers:
-            yield _make(plan, number, folder, kind)
+            yield _render_to_file(plan, number, folder, format_name)
         return
-    # spawn: forking a process that runs the voices' threads is not safe
+    # spawn: forking a process that runs threads of speech engines is not safe
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(workers, mp_context=context, initializer=exit_with_parent) as pool:
-        jobs = [pool.submit(_make, plan, number, folder, kind) for number in numbers]
+        jobs = [
+            pool.submit(_render_to_file, plan, number, folder, format_name) for number in numbers
+        ]
         try:
             for job in jobs:
                 yield job.result()
         finally:
             for job in jobs:
                 job.cancel()
+
+
+def _render_to_file(plan: Plan, number: int, folder: Path, format_name: str) -> str:
+    """Render one item to its audio file; return its manifest line. Runs in a worker process."""
+    item = compose_item(plan, number)
+    audio = receive_item(item)
+    file = f"item-{number + 1:04d}.{format_name}"
+    write_audio(folder / file, audio.clip)
+    return json.dumps(manifest_entry(item, audio, number=number + 1, file=file))

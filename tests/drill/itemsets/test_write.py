@@ -1,73 +1,93 @@
-"""Sets of items as files: manifest, sheet, repeatability, going on after a stop."""
+"""Item sets as files: manifest, repeatability, continuing after an interruption."""
 
 import json
-import re
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 import soundfile
 
-from drill.cli import main
+from drill.core.conditions import Conditions
+from drill.core.errors import UserError
 from drill.core.models import Item
 from drill.core.structuring import from_data
+from drill.items.plan import Plan
 from drill.items.render import render
+from drill.itemsets import write
+from drill.itemsets.write import write_item_set
 from drill.radio.channel import LEAD_IN_S
+from drill.radio.presets import parse_fading
 
-SET = ["render", "--seed", "7", "--mix", "unassigned"]
+CALLS = Plan(seed=7, count=4, mix="unassigned")
+FADING = parse_fading("mid-moderate")
+OVERS = Plan(
+    seed=7,
+    count=4,
+    mix="unassigned",
+    part="over",
+    conditions=Conditions(snr_db=-3, fading=FADING),
+)
 
 
-def rows(folder: Path) -> list[dict]:  # type: ignore[type-arg]
+def write_all(plan: Plan, folder: Path, *, workers: int = 1, format_name: str = "flac") -> None:
+    counts = list(write_item_set(plan, folder, format_name=format_name, workers=workers))
+    assert counts == list(range(counts[0], plan.count + 1))
+
+
+def manifest(folder: Path) -> list[dict[str, Any]]:
     return [json.loads(line) for line in (folder / "manifest.jsonl").read_text().splitlines()]
 
 
-def make(folder: Path, *words: str) -> int:
-    return main([*SET, "--to", str(folder), *words])
+def assert_same_files(folder: Path, other: Path) -> None:
+    names = sorted(path.name for path in folder.iterdir())
+    assert names == sorted(path.name for path in other.iterdir())
+    for name in names:
+        assert (folder / name).read_bytes() == (other / name).read_bytes(), name
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return a set of whole overs in fading."""
-    folder = tmp_path_factory.mktemp("set")
-    words = ["--items", "4", "--part", "over", "--snr", "-3", "--fading", "mid-moderate"]
-    assert make(folder, *words, "--workers", "1") == 0
+def overs(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the folder of a set of four whole overs in fading."""
+    folder = tmp_path_factory.mktemp("overs")
+    write_all(OVERS, folder)
     return folder
 
 
-def test_the_manifest_has_a_line_an_item(made: Path) -> None:
-    found = rows(made)
-    assert [row["number"] for row in found] == [1, 2, 3, 4]
-    for row in found:
-        sound = soundfile.info(made / row["file"])
-        assert sound.subtype == "PCM_16"
-        assert sound.channels == 1
-        assert sound.samplerate == row["rate_hz"]
-        assert sound.duration == pytest.approx(row["seconds"], abs=1e-3)
-        assert row["snr_db"] == -3
-        fading = row["conditions"]["fading"]
+def test_the_manifest_describes_every_file(overs: Path) -> None:
+    """Outside check: libsndfile reads width, rate and length."""
+    entries = manifest(overs)
+    assert [entry["number"] for entry in entries] == [1, 2, 3, 4]
+    for entry in entries:
+        info = soundfile.info(overs / entry["file"])
+        assert (info.subtype, info.channels) == ("PCM_16", 1)
+        assert info.samplerate == entry["rate_hz"]
+        assert info.duration == pytest.approx(entry["seconds"], abs=1e-3)
+        assert entry["snr_db"] == entry["delivered_snr_db"] == -3
+        fading = entry["conditions"]["fading"]
         assert (fading["name"], fading["delay_ms"], fading["spread_hz"]) == ("mid-moderate", 1, 0.5)
-        assert row["delivered_snr_db"] == row["snr_db"]
-        assert row["truth"] == " ".join(row["fields"].values())
-        assert row["voice"] == row["item"]["operator"]["name"]
+        assert entry["truth"] == " ".join(entry["fields"].values())
+        assert entry["voice"] == entry["item"]["operator"]["name"]
 
 
-def test_words_stand_in_order_inside_the_sound_and_carry_the_truth(made: Path) -> None:
-    for row in rows(made):
-        times = [(word["start_s"], word["end_s"]) for word in row["words"]]
+def test_words_come_in_order_within_the_audio_and_carry_the_truth(overs: Path) -> None:
+    for entry in manifest(overs):
+        times = [(word["start_s"], word["end_s"]) for word in entry["words"]]
         assert times[0][0] >= LEAD_IN_S - 0.05
-        assert times[-1][1] <= row["seconds"]
+        assert times[-1][1] <= entry["seconds"]
         assert all(start < end for start, end in times)
         assert times == sorted(times)
-        said = "".join(w["means"] for w in row["words"] if w["field"] == "call")
-        assert row["fields"]["call"] in said
+        meaning = "".join(word["means"] for word in entry["words"] if word["field"] == "call")
+        assert entry["fields"]["call"] in meaning
 
 
-def test_words_sound_where_the_manifest_says(tmp_path: Path) -> None:
-    """Clean: there is far more power inside the words than before the first and after the last."""
-    assert make(tmp_path, "--items", "3", "--snr", "clean") == 0
-    for row in rows(tmp_path):
-        samples, rate_hz = soundfile.read(tmp_path / row["file"])
-        first, last = row["words"][0]["start_s"], row["words"][-1]["end_s"]
+def test_words_sound_at_the_times_of_the_manifest(tmp_path: Path) -> None:
+    """Without noise, the power before the first and after the last word is 30 dB lower."""
+    plan = Plan(seed=7, count=3, mix="unassigned", conditions=Conditions(snr_db=None))
+    write_all(plan, tmp_path)
+    for entry in manifest(tmp_path):
+        samples, rate_hz = soundfile.read(tmp_path / entry["file"])
+        first, last = entry["words"][0]["start_s"], entry["words"][-1]["end_s"]
         inside = samples[round(first * rate_hz) : round(last * rate_hz)]
         before = samples[: round((first - 0.1) * rate_hz)]
         after = samples[round((last + 0.1) * rate_hz) :]
@@ -75,93 +95,84 @@ def test_words_sound_where_the_manifest_says(tmp_path: Path) -> None:
             assert np.mean(outside**2) < np.mean(inside**2) / 1000
 
 
-def test_the_manifest_alone_renders_an_item_again(made: Path) -> None:
-    row = rows(made)[2]
-    again = render(from_data(Item, row["item"]))
-    heard, _ = soundfile.read(made / row["file"], dtype="float32")
-    assert np.max(np.abs(again.samples - heard)) <= 1 / 32768
+def test_an_entry_suffices_to_render_its_item_again(overs: Path) -> None:
+    entry = manifest(overs)[2]
+    again = render(from_data(Item, entry["item"]))
+    samples, _ = soundfile.read(overs / entry["file"], dtype="float32")
+    assert np.max(np.abs(again.samples - samples)) <= 1 / 32768
 
 
-def test_the_same_seed_gives_the_same_bytes(made: Path, tmp_path: Path) -> None:
-    """In worker processes too, with the speech made again."""
-    words = ["--items", "4", "--part", "over", "--snr", "-3", "--fading", "mid-moderate"]
-    assert make(tmp_path, *words, "--workers", "1") == 0
-    for path in sorted(made.iterdir()):
-        assert (tmp_path / path.name).read_bytes() == path.read_bytes(), path.name
+def test_the_same_plan_gives_the_same_bytes(overs: Path, tmp_path: Path, home: Path) -> None:
+    """The cache of this test's own home is empty, so the speech is synthesised again."""
+    write_all(OVERS, tmp_path / "again")
+    assert_same_files(tmp_path / "again", overs)
 
 
 @pytest.mark.slow
 def test_worker_processes_give_the_same_bytes_as_one(tmp_path: Path, home: Path) -> None:
-    for name, workers in (("one", "1"), ("two", "2")):
-        assert make(tmp_path / name, "--items", "16", "--workers", workers) == 0
-    for path in sorted((tmp_path / "one").iterdir()):
-        assert (tmp_path / "two" / path.name).read_bytes() == path.read_bytes(), path.name
+    plan = Plan(seed=7, count=16, mix="unassigned")
+    write_all(plan, tmp_path / "one", workers=1)
+    write_all(plan, tmp_path / "two", workers=2)
+    assert_same_files(tmp_path / "one", tmp_path / "two")
 
 
-def test_a_stopped_run_goes_on(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+def test_an_interrupted_run_continues_where_it_stopped(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from drill.itemsets import write
+    whole, cut = tmp_path / "whole", tmp_path / "cut"
+    write_all(CALLS, whole)
+    counts = write_item_set(CALLS, cut, workers=1)
+    assert [next(counts) for _ in range(3)] == [0, 1, 2]
+    counts.close()
+    assert [entry["number"] for entry in manifest(cut)] == [1, 2]
+    with (cut / "manifest.jsonl").open("a") as out:
+        out.write('{"number": 3, "fi')  # a line that a killed process cut off
+    rendered: list[int] = []
+    render_to_file = write._render_to_file
 
-    whole = tmp_path / "whole"
-    assert make(whole, "--items", "4") == 0
-    calls: list[int] = []
-    real = write._make
+    def counted(plan: Plan, number: int, folder: Path, format_name: str) -> str:
+        rendered.append(number)
+        return render_to_file(plan, number, folder, format_name)
 
-    def interrupted(*given: object) -> str:
-        calls.append(1)
-        if len(calls) == 3:
-            raise KeyboardInterrupt
-        return real(*given)  # type: ignore[arg-type]
-
-    monkeypatch.setattr(write, "_make", interrupted)
-    assert make(tmp_path / "cut", "--items", "4", "--workers", "1") == 130
-    assert "what was finished is kept" in capsys.readouterr().err
-    assert [row["number"] for row in rows(tmp_path / "cut")] == [1, 2]
-    with (tmp_path / "cut" / "manifest.jsonl").open("a") as out:
-        out.write('{"number": 3, "fi')  # a line that a kill cut off
-    calls.clear()
-    monkeypatch.setattr(write, "_make", real)
-    assert make(tmp_path / "cut", "--items", "4", "--workers", "1") == 0
-    for path in sorted(whole.iterdir()):
-        assert (tmp_path / "cut" / path.name).read_bytes() == path.read_bytes(), path.name
+    monkeypatch.setattr(write, "_render_to_file", counted)
+    assert list(write_item_set(CALLS, cut, workers=1)) == [2, 3, 4]
+    assert rendered == [2, 3]
+    assert_same_files(cut, whole)
 
 
-def test_another_set_is_not_mixed_in(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert make(tmp_path, "--items", "1") == 0
-    before = (tmp_path / "manifest.jsonl").read_bytes()
-    capsys.readouterr()
-    assert make(tmp_path, "--items", "1", "--snr", "5") == 2
-    assert re.fullmatch(r"faintcall: .* holds another set .*\n", capsys.readouterr().err)
-    assert (tmp_path / "manifest.jsonl").read_bytes() == before
+def test_an_item_whose_audio_is_gone_is_rendered_again(tmp_path: Path) -> None:
+    write_all(CALLS, tmp_path)
+    before = (tmp_path / "item-0002.flac").read_bytes()
+    (tmp_path / "item-0002.flac").unlink()
+    assert list(write_item_set(CALLS, tmp_path, workers=1)) == [1, 2, 3, 4]
+    assert (tmp_path / "item-0002.flac").read_bytes() == before
 
 
 @pytest.mark.parametrize(
-    ("words", "told"),
-    [
-        (["--format", "mp3"], "format 'mp3' is unknown"),
-        (["--workers", "-2"], "-2 workers"),
-        (["--items", "-1"], "count -1 is out of range"),
-    ],
+    ("name", "content"), [("plan.json", "{"), ("plan.json", "{}"), ("manifest.jsonl", "")]
 )
-def test_bad_choices(
-    words: list[str], told: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    assert make(tmp_path / "set", *words) == 2
-    assert told in capsys.readouterr().err
+def test_a_folder_with_something_else_is_refused(name: str, content: str, tmp_path: Path) -> None:
+    (tmp_path / name).write_text(content)
+    with pytest.raises(UserError, match=r"something else|another set") as caught:
+        next(write_item_set(CALLS, tmp_path))
+    assert "\n" not in str(caught.value)
+    assert [path.name for path in tmp_path.iterdir()] == [name]
+    assert (tmp_path / name).read_text() == content
 
 
-def test_wav_is_written_too(tmp_path: Path) -> None:
-    assert make(tmp_path, "--items", "1", "--format", "wav") == 0
+def test_another_plan_does_not_change_a_set(overs: Path) -> None:
+    before = (overs / "manifest.jsonl").read_bytes()
+    with pytest.raises(UserError, match="another set"):
+        next(write_item_set(CALLS, overs))
+    assert (overs / "manifest.jsonl").read_bytes() == before
+
+
+def test_wav_files_are_written_on_request(tmp_path: Path) -> None:
+    write_all(Plan(seed=7, count=1), tmp_path, format_name="wav")
     assert soundfile.info(tmp_path / "item-0001.wav").format == "WAV"
 
 
-def test_the_sheet_keeps_the_key_on_a_page_of_its_own(made: Path) -> None:
-    page = (made / "sheet.html").read_text("utf-8")
-    blank, key = page.split("<h2>Key</h2>")
-    for row in rows(made):
-        assert f"<code>{row['fields']['call']}</code>" in key
-        assert row["fields"]["call"] not in blank
-    assert "break-before: page" in blank
-    assert "fictional" in blank
-    assert "on the air" in blank
+def test_another_format_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(UserError, match="format 'mp3' is unknown; choose one of flac, wav"):
+        next(write_item_set(CALLS, tmp_path / "set", format_name="mp3"))
+    assert not (tmp_path / "set").exists()
