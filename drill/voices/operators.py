@@ -68,7 +68,7 @@ def find_operators(names: Sequence[str]) -> tuple[Operator, ...]:
             )
         operators += members
     if not operators:
-        raise UserError("no operator named; name at least one, or leave the choice out")
+        raise UserError("no operator is named; name at least one, or leave the choice out")
     return tuple(dict.fromkeys(operators))
 
 

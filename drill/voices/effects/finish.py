@@ -93,7 +93,7 @@ def _ordered_word_times(
     shortest_s = min(_SHORTEST_WORD_S, length_s / (2 * len(spans) + 2))
     earliest_s = 0.0
     for index, (say, start, end) in enumerate(spans):
-        # Every word still to come needs room for its own shortest span.
+        # Leave twice the shortest length for each later word.
         latest_start_s = length_s - 2 * shortest_s * (len(spans) - index)
         latest_end_s = length_s - 2 * shortest_s * (len(spans) - index - 1)
         start_s = min(max(earliest_s, start - trimmed_s), latest_start_s)

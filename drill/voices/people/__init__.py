@@ -1,4 +1,4 @@
-"""Who the operators are: data about synthetic persons and what follows from the data.
+"""The operators: data about synthetic persons, and what follows from the data.
 
 Read in this order: roster (the operators), accent_groups (which accent speaks a call), habits (how
 an operator words an over), styles (how an operator's voice sounds: plain, tired, shouting ...).

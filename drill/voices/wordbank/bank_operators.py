@@ -12,7 +12,7 @@ from phonetics.rewording import reword
 
 BANK_PREFIX = "bank-"
 """Start of the name of every operator whose voice is a word bank."""
-_NOMINAL_PITCH_HZ = 120.0  # the recordings have the speaker's own pitch, whatever this says
+_NOMINAL_PITCH_HZ = 120.0  # nominal: the recordings keep the speaker's own pitch
 
 
 def bank_operator(name: str) -> Operator:

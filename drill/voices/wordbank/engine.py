@@ -31,7 +31,7 @@ from drill.voices.wordbank.words import word_parts
 from phonetics.message import Word
 
 BANK_ENGINE = "bank"
-# Silence after a word with each pause mark, at pace 1: common practice, no source.
+# Silence in seconds after a word, by its pause mark, at pace 1: common practice, no source.
 _GAPS_S = {"": 0.12, ",": 0.32, ".": 0.5}
 _PART_GAP_S = 0.0  # between "twenty" and "six"
 _GAP_VARIATION = 0.15  # gaps vary at random by up to this share, as a speaker's do

@@ -13,7 +13,7 @@ BANK_LEVEL_DB = -26.0
 """Active speech level of all words in a bank, by ITU-T P.56; the level that ITU-T P.830 recommends
 (value from memory)."""
 LEVEL_FRAME_S = 0.005
-_LOWEST_HZ = 75.0  # a transmitter passes nothing below; mains hum is mostly there
+_LOWEST_HZ = 75.0  # a transmitter passes nothing below this; most mains hum is there
 
 
 def prepare_recording(samples: NDArray[np.float64], rate_hz: int) -> NDArray[np.float64]:

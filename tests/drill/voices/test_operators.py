@@ -84,7 +84,7 @@ class TestDrawOperator:
         ("names", "pace", "message"),
         [
             (["nobody"], 1, "nobody"),
-            ([], 1, "no operator"),
+            ([], 1, "no operator is named"),
             (None, 3, "pace 3 is out of range"),
             (["slate"], 0.1, "pace 0.1 is out of range"),
         ],
