@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from functools import cache
 
 from phonetics.alphabets import ALTERNATE_WORDS, characters_from_words
-from phonetics.word_lists import given_names
 from phonetics.numerals import ITU_FIGURES, TEENS, TENS
 from phonetics.phrases import message_vocabulary
 from phonetics.rewording import ESSENTIAL_WORDS
+from phonetics.word_lists import given_names
 
 WORD_PATTERN = re.compile(r"[a-z][a-z'-]{0,29}")
 """What a recorded word looks like: lower-case letters, hyphens and apostrophes."""
