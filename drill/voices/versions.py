@@ -3,8 +3,9 @@
 import hashlib
 import json
 import tomllib
+from functools import cache
 from importlib.metadata import PackageNotFoundError, version
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 
 def installed_version(package: str) -> str:
@@ -15,10 +16,12 @@ def installed_version(package: str) -> str:
         return "none"
 
 
-def digest_of_tables(*paths: Traversable) -> str:
+@cache
+def digest_of_tables(*paths: Path) -> str:
     """Return 12 hexadecimal digits that change when a value in one of the TOML files changes.
 
-    Comments, and the order of entries that have a name, do not count.
+    Comments, and the order of entries that have a name, do not count. The files are read once in a
+    process.
     """
     tables = [tomllib.loads(path.read_text("utf-8")) for path in paths]
     return hashlib.sha256(json.dumps(tables, sort_keys=True).encode()).hexdigest()[:12]

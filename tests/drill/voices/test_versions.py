@@ -1,5 +1,6 @@
 """Versions and digests that go into the version of an engine."""
 
+from itertools import count
 from pathlib import Path
 
 import numpy as np
@@ -13,9 +14,10 @@ def test_the_version_of_a_package_is_that_of_its_metadata() -> None:
 
 
 def test_a_digest_depends_on_values_and_not_on_comments(tmp_path: Path) -> None:
-    path = tmp_path / "table.toml"
+    numbers = count()
 
     def digest(text: str) -> str:
+        path = tmp_path / f"{next(numbers)}.toml"
         path.write_text(text, "utf-8")
         return digest_of_tables(path)
 

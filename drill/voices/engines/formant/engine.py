@@ -7,7 +7,6 @@ Word times are the library's own events.
 import tomllib
 from collections.abc import Sequence
 from functools import cache
-from importlib.resources import files
 from importlib.util import find_spec
 from itertools import pairwise
 from pathlib import Path
@@ -18,13 +17,13 @@ import numpy as np
 from drill.core.errors import NoVoice, pip_install_command
 from drill.core.models import Clip, Operator
 from drill.voices.effects.finish import WordSpan, finish_clip, spans_by_letters
-from drill.voices.engines.formant.voice_file import voice_definition
+from drill.voices.engines.formant.voice_file import ACCENT_TABLE, voice_definition
 from drill.voices.engines.worker_process import run_engine_worker
 from drill.voices.versions import digest_of_tables, installed_version
 from phonetics.message import Word
 
-_DATA = files("drill.voices.engines.formant")
-_TABLES = [_DATA / name for name in ("accents.toml", "respellings.toml")]
+_RESPELLINGS = Path(__file__).with_name("respellings.toml")
+_TABLES = (ACCENT_TABLE, _RESPELLINGS)
 _REMEDY = (
     f"install it with: {pip_install_command('espeakng-loader==0.2.4')}, or choose natural operators"
 )
@@ -103,7 +102,7 @@ def _library_path() -> Path:
 
 @cache
 def _respellings() -> dict[str, str]:
-    return tomllib.loads((_DATA / "respellings.toml").read_text("utf-8"))
+    return tomllib.loads(_RESPELLINGS.read_text("utf-8"))
 
 
 def _text_for_library(words: Sequence[Word]) -> tuple[str, list[int]]:

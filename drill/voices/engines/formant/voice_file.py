@@ -2,13 +2,14 @@
 
 import tomllib
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 
 from drill.core.models import Operator
 from drill.core.validation import one_of
 from drill.voices.people.styles import vocal_style_of
 
 _KLATT_NUMBERS = {"klatt2": 2, "klatt3": 3, "klatt4": 4, "klatt5": 5}
+ACCENT_TABLE = Path(__file__).with_name("accents.toml")
 _NO_ACCENT = "plain"
 _FORMANTS = 9
 _PITCH_RANGE = 0.16  # the pitch moves by this share up and down at melody 1
@@ -43,7 +44,5 @@ def voice_definition(operator: Operator) -> str:
 @cache
 def formant_accents() -> dict[str, str]:
     """Return the lines of a voice file for each accent; "plain" is no accent."""
-    table = tomllib.loads(
-        (files("drill.voices.engines.formant") / "accents.toml").read_text("utf-8")
-    )
+    table = tomllib.loads(ACCENT_TABLE.read_text("utf-8"))
     return {name: lines.strip() for name, lines in table.items()}

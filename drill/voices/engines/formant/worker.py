@@ -103,7 +103,7 @@ def _set_voice(library: ctypes.CDLL, lines: str) -> None:
         Path(name).unlink()
 
 
-def serve() -> None:
+def answer_requests() -> None:
     """Answer one request a line until standard input ends."""
     for line in sys.stdin.buffer:
         answer = _answer_in_child(line)
@@ -135,7 +135,7 @@ def _answer_in_child(line: bytes) -> bytes:
 def main() -> None:
     """Answer the request on standard input, or serve."""
     if "--serve" in sys.argv:
-        serve()
+        answer_requests()
         return
     sys.stdout.buffer.write(answer_request(sys.stdin.buffer.read()))
     sys.stdout.buffer.flush()

@@ -6,7 +6,6 @@ text. Word times follow from the durations that the model computes.
 
 from collections.abc import Sequence
 from functools import partial
-from importlib.resources import files
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,13 +22,11 @@ from drill.voices.engines.natural.model import (
     natural_symbol_numbers,
 )
 from drill.voices.engines.natural.network import SpectralFrames
-from drill.voices.engines.natural.pronounce import phonemes_of_word
+from drill.voices.engines.natural.pronounce import PHONEME_TABLES, phonemes_of_word
 from drill.voices.versions import digest_of_tables, installed_version
 from phonetics.message import Word
 
-_TABLES = [
-    files("drill.voices.engines.natural") / name for name in ("pronunciations.toml", "accents.toml")
-]
+_TABLES = PHONEME_TABLES
 _RATE_HZ = 24_000
 _DURATION_UNIT_S = 0.025
 _LAG_S = 0.085  # the durations lag the sound; median against a recogniser's segmentation

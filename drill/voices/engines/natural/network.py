@@ -64,8 +64,9 @@ _PROSODY_ENCODER = _TextEncoder(
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class SpectralFrames:
-    """Speech as a sum of three parts, a frame each 12.5 ms, a bin each 20 Hz; shapes (601, frames).
+    """Speech as the sum of three parts: one frame every 12.5 ms, one bin every 20 Hz.
 
+    The spectra have the shape (601, frames).
     harmonic, noise, residue: log magnitude in neper of the pulse train, of noise with random phase,
     and of the rest. harmonic_phase: y, where the pulse train's filter has the phase pi tanh(y).
     residue_phase: phase of the rest in rad. pitch_hz: shape (frames,), below 40 where unvoiced.
@@ -146,7 +147,10 @@ class AcousticNetwork:
         return x[:, :2].reshape(-1) * 100.0, x[:, 2:].reshape(-1) * 5.0
 
     def _decoded(self, content: Doubles, pitch_hz: Doubles, energy: Doubles) -> Doubles:
-        """Return the decoder's output from the text, log(1 + pitch) / 5 and energy / 5."""
+        """Return the decoder's output, shape (frames, channels).
+
+        Its inputs are the encoded text, log(1 + pitch) / 5 and energy / 5.
+        """
         log_pitch = np.log(1 + np.maximum(pitch_hz, 0)) / 5.0
         inputs = (np.repeat(content, 2, axis=0), log_pitch[:, None], (energy / 5.0)[:, None])
         x = self._layers.convolution(np.concatenate(inputs, axis=1), "m.dec_in")

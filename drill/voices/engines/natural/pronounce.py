@@ -8,11 +8,14 @@ of replacements.
 import re
 import tomllib
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 from drill.core.errors import NoVoice, UserError, pip_install_command
 
+_PRONUNCIATIONS = Path(__file__).with_name("pronunciations.toml")
+_ACCENTS = Path(__file__).with_name("accents.toml")
+PHONEME_TABLES = (_PRONUNCIATIONS, _ACCENTS)
 PRIMARY_STRESS, SECONDARY_STRESS = "\u02c8", "\u02cc"
 
 
@@ -46,16 +49,15 @@ def listed_phonemes(say: str) -> str:
 @cache
 def natural_accents() -> tuple[str, ...]:
     """Return the names of the accents of the natural and studio voices."""
-    return tuple(_read_table("accents"))
+    return tuple(_read_table(_ACCENTS))
 
 
 @cache
 def _pronunciations() -> dict[str, str]:
-    return dict(_read_table("pronunciations")["words"])
+    return dict(_read_table(_PRONUNCIATIONS)["words"])
 
 
-def _read_table(name: str) -> dict[str, Any]:
-    path = files("drill.voices.engines.natural") / f"{name}.toml"
+def _read_table(path: Path) -> dict[str, Any]:
     return tomllib.loads(path.read_text("utf-8"))
 
 
@@ -64,7 +66,7 @@ def _accent_rules(accent: str) -> tuple[tuple[re.Pattern[str], str], ...]:
     """Return the replacements of an accent in the order in which they apply."""
     if not accent:
         return ()
-    table = _read_table("accents")
+    table = _read_table(_ACCENTS)
     if accent not in table:
         raise UserError(f"unknown accent {accent!r}; choose one of {', '.join(table)}")
     return tuple((re.compile(pattern), by) for pattern, by in table[accent]["rules"])

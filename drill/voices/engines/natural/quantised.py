@@ -24,10 +24,10 @@ _EXACT_BELOW = 2**24  # single precision holds every integer below
 _SQRT_2 = 1.4142135381698608  # as the model has it: rounded to single precision
 _BLOCK = 12288  # elements computed together, so that they stay in the processor's cache
 _POLYNOMIAL = (1.11915555e-06, -3.05824208e-05, -1.24853441e-04, 3.64687750e-02, 7.97828144e-01)
-"""p in 2 GELU(x) = x (1 + tanh(x p(x^2))), highest power first; fitted, see ESTIMATE_ERROR."""
+"""p in 2 GELU(x) = x (1 + tanh(x p(x^2))), highest power first; fitted to GELU."""
 ESTIMATE_ERROR = 1e-5
-"""More than the error of 2 GELU(x) by _POLYNOMIAL in single precision, for results up to 1; it
-grows in proportion above."""
+"""Bound on the error of 2 GELU(x) from _POLYNOMIAL in single precision, for results up to 1. Above
+1 the bound grows in proportion to the result."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -86,6 +86,7 @@ def linear_gelu(x: Quantised, weights: Quantised, bias: Doubles) -> Quantised:
         doubled[rows] = _twice_gelu(sums[rows] * np.float32(factor) + bias.astype(np.float32))
     low, high = doubled.min(), doubled.max()
     error = ESTIMATE_ERROR * max(1.0, float(high))
+    # The exact extremes are among the values whose estimates are this close to the extreme ones.
     near_low = np.flatnonzero(doubled <= low + np.float32(2 * error))
     near_high = np.flatnonzero(doubled >= high - np.float32(2 * error))
     scale, zero_point = _scale_and_zero_point(

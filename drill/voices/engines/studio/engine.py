@@ -8,7 +8,7 @@ pace changed inversely beforehand. The engine ignores `breath_db` and the style'
 import tomllib
 from collections.abc import Sequence
 from functools import cache, partial
-from importlib.resources import files
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,23 +18,19 @@ from drill.core.models import Clip, Operator
 from drill.core.validation import within
 from drill.voices.effects.finish import WordSpan, finish_clip, sound_bounds_s
 from drill.voices.engines.chunks import Chunk, split_into_chunks, symbols_of
-from drill.voices.engines.natural.pronounce import phonemes_of_word
+from drill.voices.engines.natural.pronounce import PHONEME_TABLES, phonemes_of_word
 from drill.voices.engines.studio.model import (
     STUDIO_MODEL_SHA256,
     check_model,
     run_studio_model,
 )
-from drill.voices.engines.studio.pauses import Sound, lengthen_pauses
-from drill.voices.engines.studio.voice_files import STUDIO_VOICES_SHA256, find_voice
+from drill.voices.engines.studio.pauses import lengthen_pauses
+from drill.voices.engines.studio.voice_files import STUDIO_VOICES_SHA256, VOICE_TABLE, find_voice
 from drill.voices.versions import digest_of_tables, installed_version
 from phonetics.message import Word
 
-_TABLES = [
-    files("drill.voices.engines.natural") / "pronunciations.toml",
-    files("drill.voices.engines.natural") / "accents.toml",
-    files("drill.voices.engines.studio") / "tokens.toml",
-    files("drill.voices.engines.studio") / "voices.toml",
-]
+_SYMBOLS = Path(__file__).with_name("tokens.toml")
+_TABLES = (*PHONEME_TABLES, _SYMBOLS, VOICE_TABLE)
 _FORMANT_SCALE_RANGE = (0.8, 1.25)
 _RATE_HZ = 24_000
 _DURATION_UNIT_S = 0.025
@@ -81,7 +77,7 @@ class StudioEngine:
             "formant_scale", operator.formant_scale, *_FORMANT_SCALE_RANGE, label="formant scale"
         )
         chunks = split_into_chunks(words, partial(phonemes_of_word, accent=operator.accent))
-        sounds: list[Sound] = []
+        sounds: list[NDArray[np.float64]] = []
         spans: list[WordSpan] = []
         start_s = 0.0
         for chunk in chunks:
@@ -95,13 +91,12 @@ class StudioEngine:
 @cache
 def studio_symbol_numbers() -> dict[str, int]:
     """Return the number of each symbol that the model reads."""
-    table = files("drill.voices.engines.studio") / "tokens.toml"
-    return dict(tomllib.loads(table.read_text("utf-8"))["tokens"])
+    return dict(tomllib.loads(_SYMBOLS.read_text("utf-8"))["tokens"])
 
 
 def _synthesise_chunk(
     chunk: Chunk, operator: Operator, vector: NDArray[np.float32], voice_pitch_hz: float
-) -> tuple[Sound, list[WordSpan]]:
+) -> tuple[NDArray[np.float64], list[WordSpan]]:
     """Return the sound of a chunk and the time of each word in seconds from its start."""
     symbols, bounds = symbols_of(chunk)
     numbers = studio_symbol_numbers()

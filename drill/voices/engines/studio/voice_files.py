@@ -11,7 +11,6 @@ import re
 import tomllib
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +24,8 @@ from drill.core.paths import data_folder
 VoiceVector = NDArray[np.float32]
 
 STUDIO_PREFIX = "studio-"
+VOICE_TABLE = Path(__file__).with_name("voices.toml")
+_VECTORS = Path(__file__).with_name("voices.npy")
 STUDIO_VOICES_SHA256 = "7dd5cff0945531a07a737e7db94d69cb54277a2c887ad2df3c8e83d0fb76f18a"
 _SIZE = 256
 _ROWS = 510
@@ -139,11 +140,9 @@ def _read_vector(path: Path) -> VoiceVector:
 @cache
 def _model_vectors() -> VoiceVector:
     """Return the vectors of the model's own voices, shape (54, 256)."""
-    with (files("drill.voices.engines.studio") / "voices.npy").open("rb") as file:
-        return np.asarray(np.load(file, allow_pickle=False), np.float32)
+    return np.asarray(np.load(_VECTORS, allow_pickle=False), np.float32)
 
 
 @cache
 def _voice_table() -> dict[str, dict[str, Any]]:
-    table = files("drill.voices.engines.studio") / "voices.toml"
-    return dict(tomllib.loads(table.read_text("utf-8"))["voices"])
+    return dict(tomllib.loads(VOICE_TABLE.read_text("utf-8"))["voices"])

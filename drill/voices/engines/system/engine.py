@@ -82,7 +82,9 @@ class SystemEngine:
                 "rate": operator.pace,
                 "file": str(path),
             }
-            run_engine_worker(_WORKER, request, voice=_TITLE, timeout_s=_TIMEOUT_S, flags=_WORKER_FLAGS)
+            run_engine_worker(
+                _WORKER, request, voice=_TITLE, timeout_s=_TIMEOUT_S, flags=_WORKER_FLAGS
+            )
             samples, rate_hz = _read_first_channel(path)
         trimmed = finish_clip(samples, rate_hz, []).samples
         return finish_clip(trimmed, rate_hz, estimate_word_spans(words, trimmed, rate_hz))
@@ -95,7 +97,9 @@ def system_voices() -> tuple[SystemVoice, ...]:
     Raises: NoVoice if there is none or pyttsx3 cannot list them.
     """
     _require_package()
-    answer, _ = run_engine_worker(_WORKER, {}, voice=_TITLE, timeout_s=_TIMEOUT_S, flags=_WORKER_FLAGS)
+    answer, _ = run_engine_worker(
+        _WORKER, {}, voice=_TITLE, timeout_s=_TIMEOUT_S, flags=_WORKER_FLAGS
+    )
     voices = tuple(
         SystemVoice(identifier=identifier, title=title, languages=tuple(languages))
         for identifier, title, languages in answer["voices"]

@@ -28,7 +28,7 @@ def answer(line):
     return f"{{text}} {{os.getpid()}} {{os.getppid()}}".encode()
 
 worker.answer_request = answer
-worker.serve()
+worker.answer_requests()
 """
 
 
