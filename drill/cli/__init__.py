@@ -14,7 +14,7 @@ from typing import Any
 
 from drill import __version__
 from drill.cli.commands.page import add_page_options
-from drill.core.errors import FaintcallError, UserError
+from drill.core.errors import FaintcallError, NoSoundCard, UserError
 
 COMMANDS = {
     "page": "open the drills in a browser, as `faintcall` alone does",
@@ -104,6 +104,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except UserError as error:
         print(f"faintcall: {error}", file=sys.stderr)
         return 2
+    except NoSoundCard as error:
+        files = "; or write each item to a file with --audio-to DIR"
+        print(f"faintcall: {error}{files if 'audio_to' in options else ''}", file=sys.stderr)
+        return 1
     except FaintcallError as error:
         print(f"faintcall: {error}", file=sys.stderr)
         return 1

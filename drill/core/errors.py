@@ -6,7 +6,6 @@ something that this computer lacks. The message is one line. Program logic reads
 """
 
 import sys
-from typing import Any
 
 
 class FaintcallError(Exception):
@@ -51,15 +50,7 @@ class NoVoice(ResourceUnavailable):
 
 
 class NoMicrophone(ResourceUnavailable):
-    """The input device is missing or failed.
-
-    kept: the audio recorded before the failure, None if there is none.
-    """
-
-    def __init__(self, message: str, kept: Any = None) -> None:
-        """Store the message and the audio recorded so far."""
-        super().__init__(message)
-        self.kept = kept
+    """The input device is missing or failed."""
 
 
 def pip_install_command(*requirements: str) -> str:

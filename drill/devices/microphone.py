@@ -1,12 +1,12 @@
-"""The microphone: mono, into memory, while it is asked for. The other importer of sounddevice.
+"""The microphone: records the default input into memory, in mono.
 
-The stream's callback copies and does nothing else; levels are taken from the copy, on the caller's
-side. All times are counted in samples, so that a device that is a file can be read at any speed.
+The stream's callback only copies samples; levels are measured from the copy, in the caller's
+thread. All times are counted in samples, so that a file in place of a device can be read at any
+speed.
 """
 
-import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Self
 
@@ -14,50 +14,59 @@ import numpy as np
 
 from drill.core.errors import NoMicrophone, single_line
 from drill.core.models import Clip, Samples
-from drill.devices.output import NO_LIBRARY
+from drill.devices.portaudio import (
+    INPUT_SILENT,
+    NO_INPUT,
+    NO_LIBRARY,
+    load_portaudio,
+    remedy_here,
+)
 
 BLOCK_S = 0.05
-LONGEST_S = 60.0
-STALLED_S = 2.0  # a device that gives nothing for so long is gone
-POLL_S = 0.01
-SILENT = 2**-15  # full scale 1: below one step of 16 bits there is no microphone at all
-SILENT_S = 0.5  # so much of it, and it is no chance
-NO_DEVICE = {
-    "linux": "on Linux: connect a microphone and choose it as input in the sound settings",
-    "darwin": "on macOS: choose an input in System Settings, Sound",
-    "win32": "on Windows: choose an input in Settings, System, Sound",
-}
-NOT_ALLOWED = {
-    "linux": "on Linux: switch it on and raise its level in the sound settings",
-    "darwin": "on macOS: allow the terminal in System Settings, Privacy and Security, Microphone",
-    "win32": "on Windows: allow desktop apps in Settings, Privacy and security, Microphone",
-}
+MAX_RECORDING_S = 60.0
+STALL_TIMEOUT_S = 2.0
+"""A device that delivers nothing for so long counts as disconnected."""
+POLL_INTERVAL_S = 0.01
+SILENCE_PEAK = 2**-15
+"""At full scale 1; a recording below one 16-bit step comes from no microphone at all."""
+MIN_SILENCE_S = 0.5
+"""Shorter silence can be chance."""
+
+
+class RecordingInterrupted(NoMicrophone):
+    """The input disappeared or was silent. recording: what it delivered until then."""
+
+    def __init__(self, message: str, recording: Clip) -> None:
+        """Keep the recording beside the message."""
+        super().__init__(message)
+        self.recording = recording
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Level:
-    """The level of one block of 50 ms, full scale 1.
+class InputLevel:
+    """The level of one block of 50 ms, at full scale 1.
 
-    at_s: its end, counted from the start of the recording. lost: the device has dropped samples.
+    end_s: end of the block from the start of the recording. overflowed: samples were lost before.
     """
 
-    at_s: float
+    end_s: float
     peak: float
     rms: float
-    lost: bool = False
+    overflowed: bool = False
 
 
-def record(
+def record_clip(
     *,
-    seconds: float = LONGEST_S,
-    until: Callable[[Level], bool] | None = None,
-    meter: Callable[[Level], None] | None = None,
+    seconds: float = MAX_RECORDING_S,
+    until: Callable[[InputLevel], bool] | None = None,
+    meter: Callable[[InputLevel], None] | None = None,
 ) -> Clip:
-    """Return what the default input hears, at most so many seconds, at the device's rate.
+    """Record from the default input at the device's rate, for at most `seconds`.
 
-    until: asked after every block of 50 ms; True ends the recording. meter: told every block.
-    Raises: NoMicrophone where there is no input, it refuses, is silent or goes away; what was heard
-    until then is its `kept`.
+    until: called after every block of 50 ms; True ends the recording. meter: called likewise.
+
+    Raises: NoMicrophone if there is no input or it refuses; RecordingInterrupted if it is silent or
+    disappears.
     """
     with Microphone() as microphone:
         microphone.start(seconds)
@@ -70,80 +79,91 @@ def record(
 
 
 class Microphone:
-    """The default input. Nothing is recorded before start and nothing after stop."""
+    """The default input device. It records only between start and stop."""
 
     def __init__(self) -> None:
-        """Find the input. Raises: NoMicrophone with the remedy where there is none."""
-        self._library = _library()
+        """Find the device. Raises: NoMicrophone with the remedy if there is none."""
+        try:
+            self._library = load_portaudio()
+        except OSError as error:
+            raise _no_microphone(
+                f"the PortAudio library is missing ({error})", NO_LIBRARY
+            ) from None
         try:
             device = self._library.query_devices(kind="input")
         except (ValueError, self._library.PortAudioError) as error:
-            raise _lack(f"there is no input device ({single_line(error)})", NO_DEVICE) from None
+            raise _no_microphone(f"no input device ({single_line(error)})", NO_INPUT) from None
         self.rate_hz = int(device["default_samplerate"])
         self._channels = max(1, min(2, int(device["max_input_channels"])))
         self._stream: Any = None
-        self._kept: Samples = np.zeros(0, np.float32)
-        self._count = [0, 0]  # samples there are, blocks before which some were lost
+        self._buffer = _RecordingBuffer(np.zeros(0, np.float32))
 
-    def start(self, seconds: float = LONGEST_S) -> None:
-        """Begin to record, at most so many seconds.
+    def start(self, seconds: float = MAX_RECORDING_S) -> None:
+        """Start recording, for at most `seconds`.
 
-        Raises: NoMicrophone where the device refuses; ValueError where seconds is not above 0.
+        Raises: NoMicrophone if the device refuses; ValueError unless seconds is positive.
         """
         if not seconds > 0:
             raise ValueError(f"{seconds} s cannot be recorded")
         self.close()
-        self._kept = np.zeros(max(1, round(seconds * self.rate_hz)), np.float32)
-        self._count = [0, 0]
-        keep = _keeper(self._kept, self._count, self._library.CallbackStop)
+        samples = np.zeros(max(1, round(seconds * self.rate_hz)), np.float32)
+        self._buffer = _RecordingBuffer(samples)
+        callback = _input_callback(self._buffer, self._library.CallbackStop)
         try:
-            self._stream = self._opened(keep)
+            self._stream = self._open_stream(callback)
             self._stream.start()
         except (ValueError, self._library.PortAudioError) as error:
             self.close()
-            raise _lack(f"the input refuses ({single_line(error)})", NO_DEVICE) from None
+            raise _no_microphone(f"the input refuses ({single_line(error)})", NO_INPUT) from None
 
-    def levels(self) -> Iterator[Level]:
-        """Yield the level of every 50 ms as it comes, until the time is up or stop is called.
+    def levels(self) -> Iterator[InputLevel]:
+        """Yield the level of every 50 ms as it arrives, until the time is up or stop is called.
 
-        Raises: NoMicrophone, with what was heard, where the device gives nothing any more.
+        Raises: NoMicrophone if the device stops delivering: RecordingInterrupted if it had begun.
         """
-        block = max(1, round(BLOCK_S * self.rate_hz))
-        at, lost_before = 0, 0
-        heard_at = time.monotonic()
-        while self._stream is not None and at < len(self._kept):
-            there, lost = self._count
-            if there - at >= block or there == len(self._kept):
-                part = self._kept[at : min(at + block, there)]
-                at += len(part)
-                heard_at = time.monotonic()
-                yield Level(
-                    at_s=at / self.rate_hz,
-                    peak=float(np.abs(part).max()),
-                    rms=float(np.sqrt(np.mean(np.square(part, dtype=np.float64)))),
-                    lost=lost > lost_before,
+        buffer = self._buffer
+        block_length = max(1, round(BLOCK_S * self.rate_hz))
+        position, overflows_seen = 0, 0
+        last_block_at = time.monotonic()
+        while self._stream is not None and position < len(buffer.samples):
+            available, overflows = buffer.filled, buffer.overflows
+            if available - position >= block_length or available == len(buffer.samples):
+                block = buffer.samples[position : min(position + block_length, available)]
+                position += len(block)
+                last_block_at = time.monotonic()
+                yield InputLevel(
+                    end_s=position / self.rate_hz,
+                    peak=float(np.abs(block).max()),
+                    rms=float(np.sqrt(np.mean(np.square(block, dtype=np.float64)))),
+                    overflowed=overflows > overflows_seen,
                 )
-                lost_before = lost
-            elif time.monotonic() - heard_at > STALLED_S or self._ended(there):
+                overflows_seen = overflows
+            elif time.monotonic() - last_block_at > STALL_TIMEOUT_S or self._has_ended(available):
                 self.close()
-                kept = self._clip()
-                raise _lack("the input has gone", NO_DEVICE, kept if there else None)
+                reason = "the input has been disconnected"
+                raise (
+                    _interrupted(reason, NO_INPUT, self._recording())
+                    if available
+                    else _no_microphone(reason, NO_INPUT)
+                )
             else:
-                time.sleep(POLL_S)
+                time.sleep(POLL_INTERVAL_S)
 
     def stop(self) -> Clip:
-        """End the recording and return it, at the device's rate; empty where nothing was started.
+        """Stop and return the recording, at the device's rate; empty if it was never started.
 
-        Raises: NoMicrophone, with the recording, where it is silent: muted, or not allowed.
+        Raises: RecordingInterrupted if the recording is silent: muted, or not permitted.
         """
         self.close()
-        clip = self._clip()
-        if clip.seconds >= SILENT_S and float(np.abs(clip.samples).max()) < SILENT:
-            raise _lack("the input gives nothing but silence", NOT_ALLOWED, clip)
-        return clip
+        recording = self._recording()
+        if recording.seconds >= MIN_SILENCE_S:
+            peak = float(np.abs(recording.samples).max())
+            if peak < SILENCE_PEAK:
+                raise _interrupted("the input delivers only silence", INPUT_SILENT, recording)
+        return recording
 
     def close(self) -> None:
-        """Let go of the device; what was recorded stays."""
+        """Release the device; the recording stays available."""
         stream, self._stream = self._stream, None
         if stream is not None:
             stream.close()
@@ -153,52 +173,62 @@ class Microphone:
         return self
 
     def __exit__(self, *_: object) -> None:
-        """Let go of the device."""
+        """Release the device."""
         self.close()
 
-    def _clip(self) -> Clip:
-        return Clip(samples=self._kept[: self._count[0]].copy(), rate_hz=self.rate_hz)
+    def _recording(self) -> Clip:
+        samples = self._buffer.samples[: self._buffer.filled].copy()
+        return Clip(samples=samples, rate_hz=self.rate_hz)
 
-    def _ended(self, there: int) -> bool:
-        """Return True where the stream has ended by itself before all was there."""
-        return not self._stream.active and self._count[0] == there < len(self._kept)
+    def _has_ended(self, available: int) -> bool:
+        """Return whether the stream has ended by itself before the buffer was full."""
+        buffer = self._buffer
+        return not self._stream.active and buffer.filled == available < len(buffer.samples)
 
-    def _opened(self, keep: Any) -> Any:
-        """Return a stream of one channel, or of two where the device has no one."""
-        how = {"samplerate": self.rate_hz, "dtype": "float32", "latency": "high", "callback": keep}
+    def _open_stream(self, callback: Any) -> Any:
+        """Return a stream with one channel, or with two if the device does not offer one."""
+        options = {
+            "samplerate": self.rate_hz,
+            "dtype": "float32",
+            "latency": "high",
+            "callback": callback,
+        }
         try:
-            return self._library.InputStream(channels=1, **how)
+            return self._library.InputStream(channels=1, **options)
         except self._library.PortAudioError:
             if self._channels == 1:
                 raise
-            return self._library.InputStream(channels=self._channels, **how)
+            return self._library.InputStream(channels=self._channels, **options)
 
 
-def _keeper(kept: Samples, count: list[int], stop: type[Exception]) -> Any:
-    """Return a stream callback that copies the first channel to where it is kept."""
+@dataclass(slots=True)
+class _RecordingBuffer:
+    """Samples that the callback fills. filled: valid samples; overflows: blocks after a loss."""
 
-    def keep(heard: Any, frames: int, _time: Any, status: Any) -> None:
-        at = count[0]
-        fits = min(frames, len(kept) - at)
-        kept[at : at + fits] = heard[:fits, 0]
+    samples: Samples
+    filled: int = 0
+    overflows: int = 0
+
+
+def _input_callback(buffer: _RecordingBuffer, stop: type[Exception]) -> Callable[..., None]:
+    """Return a stream callback that copies the first channel into the buffer."""
+
+    def copy(data: Any, frames: int, _time: Any, status: Any) -> None:
+        start = buffer.filled
+        count = min(frames, len(buffer.samples) - start)
+        buffer.samples[start : start + count] = data[:count, 0]
         if status and status.input_overflow:
-            count[1] += 1
-        count[0] = at + fits
-        if count[0] == len(kept):
+            buffer.overflows += 1
+        buffer.filled = start + count
+        if buffer.filled == len(buffer.samples):
             raise stop
 
-    return keep
+    return copy
 
 
-def _library() -> Any:
-    """Return the sounddevice module. Raises: NoMicrophone where it does not load."""
-    try:
-        import sounddevice
-    except OSError as error:  # the Linux wheel brings no PortAudio of its own
-        raise _lack(f"the PortAudio library is missing ({error})", NO_LIBRARY) from None
-    return sounddevice
+def _no_microphone(reason: str, remedies: Mapping[str, str]) -> NoMicrophone:
+    return NoMicrophone(f"No microphone: {reason}; {remedy_here(remedies)}")
 
 
-def _lack(what: str, remedies: dict[str, str], kept: Clip | None = None) -> NoMicrophone:
-    remedy = remedies.get(sys.platform, "install PortAudio and choose a sound input")
-    return NoMicrophone(f"No microphone: {what}; {remedy}", kept)
+def _interrupted(reason: str, remedies: Mapping[str, str], recording: Clip) -> RecordingInterrupted:
+    return RecordingInterrupted(f"No microphone: {reason}; {remedy_here(remedies)}", recording)

@@ -1,7 +1,8 @@
-"""The sound card's output. It and drill.devices.microphone alone import sounddevice."""
+"""The sound card's output: plays one clip at a time on the default device."""
 
 import threading
 import time
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import numpy as np
@@ -9,59 +10,38 @@ import numpy as np
 from drill.core.arrays import resample
 from drill.core.errors import NoSoundCard, single_line
 from drill.core.models import Clip, Samples
+from drill.devices.portaudio import NO_LIBRARY, NO_OUTPUT, load_portaudio, remedy_here
 
 STOP_RAMP_S = 0.02
-NO_LIBRARY = {
-    "linux": "on Debian or Ubuntu: sudo apt install libportaudio2",
-    "darwin": "on macOS: install faintcall with pip again, PortAudio comes with it",
-    "win32": "on Windows: install faintcall with pip again, PortAudio comes with it",
-}
-NO_DEVICE = {
-    "linux": "on Linux: connect or switch on an output in the sound settings",
-    "darwin": "on macOS: choose an output in System Settings, Sound",
-    "win32": "on Windows: choose an output in Settings, System, Sound",
-}
-ELSE = "or let each item be written as a file: --audio-to DIR"
-
-
-def _lack(what: str, remedies: dict[str, str]) -> NoSoundCard:
-    import sys
-
-    remedy = remedies.get(sys.platform, "install PortAudio and choose a sound output")
-    return NoSoundCard(f"No sound: {what}; {remedy}; {ELSE}")
-
-
-def _library() -> Any:
-    """Return the sounddevice module. Raises: NoSoundCard with the remedy where it does not load."""
-    try:
-        import sounddevice
-    except OSError as error:  # the Linux wheel brings no PortAudio of its own
-        raise _lack(f"the PortAudio library is missing ({error})", NO_LIBRARY) from None
-    return sounddevice
+STOP_TIMEOUT_S = 0.5
+"""Longest wait for the ramp; a device that is gone never calls back."""
 
 
 class SoundCard:
-    """The default output. One clip at a time; a clip that is stopped ends in a short ramp."""
+    """The default output device. A clip that is stopped ends in a short ramp, without a click."""
 
     def __init__(self) -> None:
-        """Find the output. Raises: NoSoundCard with the remedy where there is none."""
-        self._library = _library()
+        """Find the device. Raises: NoSoundCard with the remedy if there is none."""
+        try:
+            self._library = load_portaudio()
+        except OSError as error:
+            raise _no_sound(f"the PortAudio library is missing ({error})", NO_LIBRARY) from None
         try:
             device = self._library.query_devices(kind="output")
             self._device_rate_hz = int(device["default_samplerate"])
         except (ValueError, self._library.PortAudioError) as error:
-            raise _lack(f"there is no output device ({single_line(error)})", NO_DEVICE) from None
+            raise _no_sound(f"no output device ({single_line(error)})", NO_OUTPUT) from None
         self._stream: Any = None
         self._stopping = threading.Event()
         self._ends_at = 0.0
 
     def play(self, clip: Clip) -> None:
-        """Start playing and return at once; what still plays is stopped first.
+        """Start playing a clip and return at once; a clip that still plays is stopped first.
 
-        Raises: NoSoundCard where the device refuses.
+        Raises: NoSoundCard if the device refuses.
         """
         self.stop()
-        samples, rate_hz = self._fitted(clip)
+        samples, rate_hz = self._at_supported_rate(clip)
         self._stopping.clear()
         try:
             self._stream = self._library.OutputStream(
@@ -69,57 +49,65 @@ class SoundCard:
                 channels=1,
                 dtype="float32",
                 latency="high",
-                callback=_feeder(samples, rate_hz, self._stopping, self._library.CallbackStop),
+                callback=_output_callback(
+                    samples, rate_hz, self._stopping, self._library.CallbackStop
+                ),
             )
             self._stream.start()
         except self._library.PortAudioError as error:
-            raise _lack(f"the output refuses ({single_line(error)})", NO_DEVICE) from None
+            raise _no_sound(f"the output refuses ({single_line(error)})", NO_OUTPUT) from None
         self._ends_at = time.monotonic() + len(samples) / rate_hz + self._stream.latency
 
-    def since_end(self) -> float:
-        """Return the seconds since the clip ended; 0 while it plays."""
+    def seconds_since_end(self) -> float:
+        """Return the seconds since the clip ended, 0 while it plays."""
         return max(0.0, time.monotonic() - self._ends_at)
 
     def stop(self) -> None:
-        """Stop with a ramp, so that there is no click."""
+        """Stop the clip with a ramp."""
         if self._stream is not None:
             self._stopping.set()
-            deadline = time.monotonic() + 0.5
+            deadline = time.monotonic() + STOP_TIMEOUT_S
             while self._stream.active and time.monotonic() < deadline:
                 time.sleep(0.005)
             self._stream.close()
             self._stream = None
         self._ends_at = min(self._ends_at, time.monotonic())
 
-    def _fitted(self, clip: Clip) -> tuple[Samples, int]:
-        """Return the clip's sound at a rate that the device takes."""
+    def _at_supported_rate(self, clip: Clip) -> tuple[Samples, int]:
+        """Return the samples of a clip at a rate that the device supports, and that rate."""
         try:
             self._library.check_output_settings(channels=1, samplerate=clip.rate_hz)
         except (ValueError, self._library.PortAudioError):
             rate_hz = self._device_rate_hz
-            sound = resample(clip.samples, clip.rate_hz, rate_hz)
-            # Interpolation may reach a little above the samples; the stated peak holds.
-            return np.clip(sound, -1, 1).astype(np.float32), rate_hz
+            resampled = resample(clip.samples, clip.rate_hz, rate_hz)
+            # Interpolation can exceed the largest sample a little; keep it within full scale.
+            return np.clip(resampled, -1, 1).astype(np.float32), rate_hz
         return clip.samples, clip.rate_hz
 
 
-def _feeder(samples: Samples, rate_hz: int, stopping: threading.Event, stop: type) -> Any:
-    """Return a stream callback that copies the samples, and ends in a ramp when told to stop."""
-    at = 0
-    ramp = max(1, round(STOP_RAMP_S * rate_hz))
-    left = ramp
+def _output_callback(
+    samples: Samples, rate_hz: int, stopping: threading.Event, stop: type[Exception]
+) -> Callable[..., None]:
+    """Return a stream callback that copies the samples and ends in a ramp once stopping is set."""
+    position = 0
+    ramp_length = max(1, round(STOP_RAMP_S * rate_hz))
+    ramp_left = ramp_length
 
-    def feed(out: Any, frames: int, _time: Any, _status: Any) -> None:
-        nonlocal at, left
-        block = samples[at : at + frames]
-        at += frames
+    def fill(out: Any, frames: int, _time: Any, _status: Any) -> None:
+        nonlocal position, ramp_left
+        block = samples[position : position + frames]
+        position += frames
         out[:, 0] = 0
         out[: len(block), 0] = block
         if stopping.is_set():
-            fall = np.clip((left - np.arange(frames)) / ramp, 0, 1)
-            out[:, 0] *= fall.astype(np.float32)
-            left -= frames
-        if len(block) < frames or left <= 0:
+            gain = np.clip((ramp_left - np.arange(frames)) / ramp_length, 0, 1)
+            out[:, 0] *= gain.astype(np.float32)
+            ramp_left -= frames
+        if len(block) < frames or ramp_left <= 0:
             raise stop
 
-    return feed
+    return fill
+
+
+def _no_sound(reason: str, remedies: Mapping[str, str]) -> NoSoundCard:
+    return NoSoundCard(f"No sound: {reason}; {remedy_here(remedies)}")

@@ -27,12 +27,6 @@ def test_an_error_carries_field_and_kind() -> None:
     assert (type(copy), copy.field, copy.kind) == (AlreadyAnswered, "number", "")
 
 
-def test_a_failed_microphone_keeps_what_was_recorded() -> None:
-    error = NoMicrophone("unplugged", [1.0, 2.0])
-    assert (str(error), error.kept) == ("unplugged", [1.0, 2.0])
-    assert isinstance(error, ResourceUnavailable)
-
-
 def test_the_install_command_uses_this_python() -> None:
     command = pip_install_command("pyarrow", "G722")
     assert command == f"{sys.executable} -m pip install pyarrow G722"

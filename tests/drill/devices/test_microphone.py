@@ -1,4 +1,4 @@
-"""The microphone, with a library that stands in for PortAudio, and with the real one."""
+"""The microphone, with a fake of the sounddevice library and with the real one."""
 
 import builtins
 import os
@@ -13,122 +13,124 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from drill.core.errors import NoMicrophone, ResourceUnavailable
 from drill.devices import microphone
-from drill.devices.microphone import Level, Microphone, record
-from tests.drill.card import LATE, RATE_HZ, TONE, Card, use
+from drill.devices.microphone import (
+    InputLevel,
+    Microphone,
+    RecordingInterrupted,
+    record_clip,
+)
+from tests.drill.devices.fake_input import OVERFLOW, RATE_HZ, TONE, FakeInputLibrary, use_library
 
 
 @pytest.fixture
-def card(monkeypatch: pytest.MonkeyPatch) -> Card:
-    return use(monkeypatch, Card())
+def library(monkeypatch: pytest.MonkeyPatch) -> FakeInputLibrary:
+    return use_library(monkeypatch, FakeInputLibrary())
 
 
-def test_what_is_heard_is_what_is_kept(card: Card) -> None:
-    clip = record(seconds=1.5)
+def test_the_recording_contains_what_the_device_delivers(library: FakeInputLibrary) -> None:
+    clip = record_clip(seconds=1.5)
     assert clip.rate_hz == RATE_HZ
     assert np.array_equal(clip.samples, TONE[:12_000])
-    assert (card.opened, card.closed) == ([1], 1)
+    assert (library.opened, library.closed) == ([1], 1)
 
 
-def test_nothing_is_recorded_before_it_is_asked_for(card: Card) -> None:
-    with Microphone() as each:
-        assert not card.opened
-        assert len(each.stop().samples) == 0
-    assert not card.opened
+def test_nothing_is_recorded_before_start(library: FakeInputLibrary) -> None:
+    with Microphone() as device:
+        assert not library.opened
+        assert len(device.stop().samples) == 0
+    assert not library.opened
 
 
-def test_the_meter_tells_peak_and_rms_of_every_50_ms(card: Card) -> None:
+def test_the_meter_gets_peak_and_rms_of_every_50_ms(library: FakeInputLibrary) -> None:
     """A sine of amplitude 0.5 has an RMS of 0.5 / sqrt 2."""
-    levels: list[Level] = []
-    record(seconds=1.0, meter=levels.append)
-    assert [level.at_s for level in levels] == pytest.approx(np.arange(1, 21) * 0.05)
+    levels: list[InputLevel] = []
+    record_clip(seconds=1.0, meter=levels.append)
+    assert [level.end_s for level in levels] == pytest.approx(np.arange(1, 21) * 0.05)
     assert all(level.peak == pytest.approx(0.5, abs=0.02) for level in levels)
     assert all(level.rms == pytest.approx(0.5 / 2**0.5, rel=0.02) for level in levels)
-    assert not any(level.lost for level in levels)
+    assert not any(level.overflowed for level in levels)
 
 
-def test_it_ends_when_it_is_told_to(card: Card) -> None:
-    clip = record(until=lambda level: level.at_s >= 0.5, seconds=2)
+def test_until_ends_the_recording(library: FakeInputLibrary) -> None:
+    clip = record_clip(until=lambda level: level.end_s >= 0.5, seconds=2)
     assert 0.5 <= clip.seconds <= 2
-    assert card.closed == 1
+    assert library.closed == 1
 
 
-@settings(deadline=None)
 @given(block=st.integers(1, 3000), seconds=st.floats(0.001, 1.9))
-def test_blocks_of_any_size_give_the_same(block: int, seconds: float) -> None:
+def test_the_block_size_does_not_change_the_recording(block: int, seconds: float) -> None:
     with pytest.MonkeyPatch.context() as patch:
-        use(patch, Card(block=block))
+        use_library(patch, FakeInputLibrary(block=block))
         ends: list[float] = []
-        clip = record(seconds=seconds, meter=lambda level: ends.append(level.at_s))
+        clip = record_clip(seconds=seconds, meter=lambda level: ends.append(level.end_s))
     assert np.array_equal(clip.samples, TONE[: max(1, round(seconds * RATE_HZ))])
     assert ends[-1] == pytest.approx(clip.seconds)
 
 
-def test_lost_samples_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    use(monkeypatch, Card(status=LATE))
-    levels: list[Level] = []
-    record(seconds=0.2, meter=levels.append)
-    assert any(level.lost for level in levels)
+def test_lost_samples_are_reported(monkeypatch: pytest.MonkeyPatch) -> None:
+    use_library(monkeypatch, FakeInputLibrary(status=OVERFLOW))
+    levels: list[InputLevel] = []
+    record_clip(seconds=0.2, meter=levels.append)
+    assert any(level.overflowed for level in levels)
 
 
-def test_a_device_of_two_channels_gives_the_first(monkeypatch: pytest.MonkeyPatch) -> None:
-    card = use(monkeypatch, Card(channels=(2,)))
-    assert np.array_equal(record(seconds=1).samples, TONE[:RATE_HZ])
-    assert card.opened == [2]
+def test_of_two_channels_the_first_is_recorded(monkeypatch: pytest.MonkeyPatch) -> None:
+    library = use_library(monkeypatch, FakeInputLibrary(channels=(2,)))
+    assert np.array_equal(record_clip(seconds=1).samples, TONE[:RATE_HZ])
+    assert library.opened == [2]
 
 
-def test_a_second_recording_begins_anew(card: Card) -> None:
-    with Microphone() as each:
+def test_a_second_recording_starts_from_the_beginning(library: FakeInputLibrary) -> None:
+    with Microphone() as device:
         for _ in range(2):
-            each.start(0.5)
-            assert sum(1 for _ in each.levels()) == 10
-            assert np.array_equal(each.stop().samples, TONE[:4000])
-    assert card.closed == 2
+            device.start(0.5)
+            assert sum(1 for _ in device.levels()) == 10
+            assert np.array_equal(device.stop().samples, TONE[:4000])
+    assert library.closed == 2
 
 
 @pytest.mark.parametrize("stays", [True, False])
-def test_a_device_that_goes_away_leaves_what_was_heard(
+def test_a_disconnected_device_leaves_the_recording_so_far(
     stays: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Unplugged, some systems end the stream and others fall silent."""
-    card = use(monkeypatch, Card(TONE[:3000], stays=stays))
-    with pytest.raises(NoMicrophone, match="the input has gone") as caught:
-        record(seconds=2)
-    assert caught.value.kept is not None
-    assert np.array_equal(caught.value.kept.samples, TONE[:3000])
-    assert card.closed == 1
+    library = use_library(monkeypatch, FakeInputLibrary(TONE[:3000], stays=stays))
+    with pytest.raises(RecordingInterrupted, match="the input has been disconnected") as caught:
+        record_clip(seconds=2)
+    assert np.array_equal(caught.value.recording.samples, TONE[:3000])
+    assert library.closed == 1
     assert "\n" not in str(caught.value)
 
 
-def test_silence_is_no_recording(monkeypatch: pytest.MonkeyPatch) -> None:
-    use(monkeypatch, Card(np.zeros(2 * RATE_HZ, np.float32)))
-    with pytest.raises(NoMicrophone, match="nothing but silence") as caught:
-        record(seconds=1)
-    assert caught.value.kept is not None
-    assert caught.value.kept.seconds == 1
+def test_a_silent_recording_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    use_library(monkeypatch, FakeInputLibrary(np.zeros(2 * RATE_HZ, np.float32)))
+    with pytest.raises(RecordingInterrupted, match="only silence") as caught:
+        record_clip(seconds=1)
+    assert caught.value.recording.seconds == 1
 
 
 @pytest.mark.parametrize(
-    ("card", "told"),
+    ("library", "message"),
     [
-        (Card(device=False), "there is no input device (Error querying device -1)"),
-        (Card(opens=False), "the input refuses (Invalid number of channels)"),
-        (Card(TONE[:0], stays=False), "the input has gone"),
+        (FakeInputLibrary(device=False), "no input device (Error querying device -1)"),
+        (FakeInputLibrary(opens=False), "the input refuses (Invalid number of channels)"),
+        (FakeInputLibrary(TONE[:0], stays=False), "the input has been disconnected"),
     ],
 )
-def test_what_is_lacking_is_told_in_a_line(
-    card: Card, told: str, monkeypatch: pytest.MonkeyPatch
+def test_a_missing_device_gives_a_one_line_error(
+    library: FakeInputLibrary, message: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    use(monkeypatch, card)
+    use_library(monkeypatch, library)
     with pytest.raises(NoMicrophone) as caught:
-        record(seconds=1)
-    assert told in str(caught.value)
+        record_clip(seconds=1)
+    assert message in str(caught.value)
     assert "\n" not in str(caught.value)
-    assert caught.value.kept is None
+    assert not isinstance(caught.value, RecordingInterrupted)
     assert isinstance(caught.value, ResourceUnavailable)
 
 
@@ -136,7 +138,7 @@ def test_what_is_lacking_is_told_in_a_line(
     ("system", "remedy"),
     [("linux", "apt install libportaudio2"), ("darwin", "on macOS"), ("win32", "on Windows")],
 )
-def test_no_library_is_told_with_the_remedy_of_the_system(
+def test_a_missing_library_gives_the_remedy_for_the_system(
     monkeypatch: pytest.MonkeyPatch, system: str, remedy: str
 ) -> None:
     real = builtins.__import__
@@ -152,16 +154,16 @@ def test_no_library_is_told_with_the_remedy_of_the_system(
         Microphone()
 
 
-def test_no_time_at_all_is_refused(card: Card) -> None:
+def test_a_recording_of_no_length_is_refused(library: FakeInputLibrary) -> None:
     with pytest.raises(ValueError, match="0 s"):
-        record(seconds=0)
+        record_clip(seconds=0)
 
 
-def test_levels_come_while_the_device_still_records(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The device waits for the listener: level by level, nothing is held back to the end."""
+def test_levels_arrive_while_the_device_records(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The device waits for each level to be read, so no level is held back until the end."""
     heard = threading.Semaphore(1)
 
-    class Slow(Card):
+    class Slow(FakeInputLibrary):
         def InputStream(self, *, channels: int, callback: Any, **given: Any) -> SimpleNamespace:
             stream = SimpleNamespace(active=True, close=lambda: None)
 
@@ -177,13 +179,13 @@ def test_levels_come_while_the_device_still_records(monkeypatch: pytest.MonkeyPa
             stream.start = threading.Thread(target=run).start
             return stream
 
-    use(monkeypatch, Slow())
-    monkeypatch.setattr(microphone, "STALLED_S", 10)
-    clip = record(seconds=1, meter=lambda level: heard.release())
+    use_library(monkeypatch, Slow())
+    monkeypatch.setattr(microphone, "STALL_TIMEOUT_S", 10)
+    clip = record_clip(seconds=1, meter=lambda level: heard.release())
     assert np.array_equal(clip.samples, TONE[:RATE_HZ])
 
 
-def test_this_machine_hears_or_says_why_not() -> None:
+def test_this_computer_has_a_microphone_or_a_reason() -> None:
     try:
         Microphone().close()
     except NoMicrophone as error:
@@ -200,8 +202,8 @@ pcm.said {{
 RECORD = """
 import sys
 import numpy as np
-from drill.devices.microphone import record
-clip = record(seconds=0.5)
+from drill.devices.microphone import record_clip
+clip = record_clip(seconds=0.5)
 print(clip.rate_hz)
 np.save(sys.argv[1], clip.samples)
 """
@@ -209,7 +211,7 @@ np.save(sys.argv[1], clip.samples)
 
 @pytest.fixture
 def alsa(tmp_path: Path) -> Iterator[dict[str, str]]:
-    """Return an environment whose microphone is a file, 44.1 kHz, float32."""
+    """Return an environment whose microphone is a file of float32 samples at 44.1 kHz."""
     if not Path("/usr/share/alsa/alsa.conf").exists() or not find_library("portaudio"):
         why = "needs ALSA and PortAudio (Debian: libportaudio2)"
         (pytest.fail if os.environ.get("CI") else pytest.skip)(why)
@@ -217,8 +219,8 @@ def alsa(tmp_path: Path) -> Iterator[dict[str, str]]:
     yield {**os.environ, "ALSA_CONFIG_PATH": str(tmp_path / "asound.conf")}
 
 
-def test_portaudio_gives_every_sample(alsa: dict[str, str], tmp_path: Path) -> None:
-    """The real library, with a device of ALSA's that hears what is in a file."""
+def test_the_real_library_delivers_every_sample(alsa: dict[str, str], tmp_path: Path) -> None:
+    """The device of ALSA is a file."""
     tone = (0.5 * np.sin(2 * np.pi * 1000 * np.arange(44_100) / 44_100)).astype(np.float32)
     tone.tofile(tmp_path / "said.raw")
     done = subprocess.run(
