@@ -147,7 +147,7 @@ def fit_trend(days: Sequence[float], values_db: Sequence[float], sds_db: Sequenc
     if an SD is not above 0.
     Source: R. C. Paule and J. Mandel, J. Res. NBS 87 (1982), 377-385.
     """
-    from scipy.optimize import brentq
+    from scipy.optimize import brentq  # slow to import (0.4 s)
     from scipy.special import stdtrit
 
     day, value, sd = (np.asarray(v, dtype=np.float64) for v in (days, values_db, sds_db))

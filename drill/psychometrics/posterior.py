@@ -231,7 +231,7 @@ def _pooled_log_likelihood(
 
 
 def _non_negligible(prior: Prior, grid: FloatArray) -> Posterior:
-    """Return the cells of a posterior grid, shape (145, 95), that carry weight."""
+    """Return the cells of a posterior grid, shape (145, 95), with non-negligible weight."""
     axes = np.meshgrid(prior.threshold_grid_db, SLOPE_GRID_PER_DB, LAPSE_GRID, indexing="ij")
     keep = grid.ravel() > _NEGLIGIBLE_WEIGHT * grid.max()
     x50, slope, lapse = (axis.ravel()[keep] for axis in axes)

@@ -149,7 +149,7 @@ def confusion_chart(confusion: ConfusionMatrix) -> "Figure":
     columns = [*symbols, "?", GAP]
     insertions = sum(n for (sent, _), n in confusion.counts.items() if sent == GAP)
     shares = np.zeros((len(rows), len(columns)))
-    # Correct characters are left blank: they would outshine the errors.
+    # Correct characters are left blank, or they would dominate the colour scale.
     shares[range(len(symbols)), range(len(symbols))] = np.nan
     for (sent, typed), n in confusion.counts.items():
         if sent != typed and sent in rows and typed in columns:

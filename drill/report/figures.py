@@ -193,7 +193,7 @@ def median_interval(values: Sequence[float]) -> Interval:
 
     Source: H. A. David, H. N. Nagaraja, Order Statistics, section 7.1.
     """
-    from scipy.special import bdtr  # a quarter of a second to import
+    from scipy.special import bdtr  # slow to import (0.3 s)
 
     ranked = sorted(values)
     n = len(ranked)
