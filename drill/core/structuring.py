@@ -17,16 +17,16 @@ from typing import Annotated, Any, Literal, TypeVar, Union, get_args, get_origin
 from drill.core.errors import UserError
 from drill.core.validation import (
     Check,
+    checked_flag,
+    checked_integer,
+    checked_list,
+    checked_number,
+    checked_table,
+    checked_text,
     dotted,
-    flag,
-    integer,
-    items,
     known_keys,
-    number,
     one_of,
     required_keys,
-    table,
-    text,
     wrong_type,
 )
 
@@ -73,7 +73,7 @@ def max_length(longest: int) -> Check:
     """Return a check for `Annotated[str, max_length(40)]`."""
 
     def check(field: str, value: Any) -> Any:
-        return text(field, value, longest=longest)
+        return checked_text(field, value, longest=longest)
 
     return check
 
@@ -82,16 +82,16 @@ def max_items(most: int) -> Check:
     """Return a check for `Annotated[tuple[str, ...], max_items(100)]`."""
 
     def check(field: str, value: Any) -> Any:
-        return items(field, value, lambda _, entry: entry, most=most)
+        return checked_list(field, value, lambda _, entry: entry, most=most)
 
     return check
 
 
 _SIMPLE: dict[Any, Check] = {
-    float: number,
-    int: integer,
-    bool: flag,
-    str: text,
+    float: checked_number,
+    int: checked_integer,
+    bool: checked_flag,
+    str: checked_text,
     Any: lambda _, value: value,
 }
 _TYPE_NAMES = {
@@ -129,7 +129,7 @@ def _dataclass_check(cls: Any) -> Check:
     checks |= {stored: checks[name] for stored, name in present_names.items()}
 
     def check(where: str, value: Any) -> Any:
-        known_keys(table(where, value), checks, where)
+        known_keys(checked_table(where, value), checks, where)
         values = {
             present_names.get(key, key): checks[key](dotted(where, key), entry)
             for key, entry in value.items()
@@ -181,7 +181,7 @@ def _tuple_check(args: tuple[Any, ...]) -> Check:
     if args[1:] != (...,):
         raise TypeError("from_data can check tuples of any length only: tuple[X, ...]")
     entry = _check_for(args[0])
-    return lambda field, value: items(field, value, entry)
+    return lambda field, value: checked_list(field, value, entry)
 
 
 def _dict_check(args: tuple[Any, ...]) -> Check:
@@ -189,8 +189,8 @@ def _dict_check(args: tuple[Any, ...]) -> Check:
 
     def check(field: str, value: Any) -> Any:
         return {
-            text(field, key): entry(dotted(field, key), member)
-            for key, member in table(field, value).items()
+            checked_text(field, key): entry(dotted(field, key), member)
+            for key, member in checked_table(field, value).items()
         }
 
     return check

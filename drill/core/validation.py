@@ -26,7 +26,7 @@ _SURROGATE = re.compile("[\ud800-\udfff]")
 # --- single values
 
 
-def number(field: str, value: Any, *, label: str = "") -> float:
+def checked_number(field: str, value: Any, *, label: str = "") -> float:
     """Return a finite number as float; true and false are no numbers.
 
     label: how the message calls the value, the field's name by default. Raises: UserError.
@@ -41,27 +41,27 @@ def number(field: str, value: Any, *, label: str = "") -> float:
     raise wrong_type(field, value, "a number", label)
 
 
-def integer(field: str, value: Any, *, label: str = "") -> int:
+def checked_integer(field: str, value: Any, *, label: str = "") -> int:
     """Return a whole number of at most 63 bits and a sign; 3.0 is none.
 
-    label: as in number. Raises: UserError.
+    label: as in checked_number. Raises: UserError.
     """
     if isinstance(value, bool) or not isinstance(value, int) or abs(value) >= 2**63:
         raise wrong_type(field, value, "a whole number", label)
     return value
 
 
-def flag(field: str, value: Any, *, label: str = "") -> bool:
-    """Return true or false. label: as in number. Raises: UserError."""
+def checked_flag(field: str, value: Any, *, label: str = "") -> bool:
+    """Return true or false. label: as in checked_number. Raises: UserError."""
     if not isinstance(value, bool):
         raise wrong_type(field, value, "true or false", label)
     return value
 
 
-def text(field: str, value: Any, *, label: str = "", longest: int | None = None) -> str:
+def checked_text(field: str, value: Any, *, label: str = "", longest: int | None = None) -> str:
     """Return text of valid Unicode and at most `longest` characters, None for any length.
 
-    label: as in number. Raises: UserError.
+    label: as in checked_number. Raises: UserError.
     """
     if not isinstance(value, str):
         raise wrong_type(field, value, "text", label)
@@ -79,8 +79,9 @@ def text(field: str, value: Any, *, label: str = "", longest: int | None = None)
 def within(
     field: str, value: Any, low: float, high: float, unit: str = "", *, label: str = ""
 ) -> float:
-    """Return a number from low to high, both included; unit: as in "dB". label: as in number.
+    """Return a number from low to high, both included.
 
+    unit: of the numbers, such as "dB". label: as in checked_number.
     Raises: UserError with kind "out_of_range" (also for infinity and NaN) or "wrong_type".
     """
     if isinstance(value, bool) or not isinstance(value, int | float):
@@ -100,11 +101,11 @@ def integer_within(
 ) -> int:
     """Return a whole number from low to high, both included. As `within` otherwise."""
     within(field, value, low, high, unit, label=label)
-    return integer(field, value, label=label)
+    return checked_integer(field, value, label=label)
 
 
 def one_of(field: str, value: Any, allowed: Collection[str], *, label: str = "") -> str:
-    """Return a text that is one of those allowed. label: as in number.
+    """Return a text that is one of those allowed. label: as in checked_number.
 
     Raises: UserError with kind "unknown", listing what is allowed.
     """
@@ -117,12 +118,12 @@ def one_of(field: str, value: Any, allowed: Collection[str], *, label: str = "")
     return value
 
 
-def items(
-    field: str, value: Any, check: Check = text, *, label: str = "", most: int | None = None
+def checked_list(
+    field: str, value: Any, check: Check = checked_text, *, label: str = "", most: int | None = None
 ) -> tuple[Any, ...]:
     """Return a list as a tuple, every entry checked; at most `most` entries, None for any number.
 
-    label: as in number. Raises: UserError.
+    label: as in checked_number. Raises: UserError.
     """
     if not isinstance(value, list | tuple):
         raise wrong_type(field, value, "a list", label)
@@ -138,8 +139,8 @@ def items(
 # --- tables: TOML tables, JSON objects, forms
 
 
-def table(field: str, value: Any, *, label: str = "") -> Mapping[str, Any]:
-    """Return a mapping with text keys. label: as in number. Raises: UserError."""
+def checked_table(field: str, value: Any, *, label: str = "") -> Mapping[str, Any]:
+    """Return a mapping with text keys. label: as in checked_number. Raises: UserError."""
     if not isinstance(value, Mapping):
         raise wrong_type(field, value, "a table", label or field or "the data")
     return value
@@ -175,7 +176,7 @@ def checked_entries(
 
     checks: the check of every entry that is allowed. where: as in known_keys. Raises: UserError.
     """
-    known_keys(table(where, data), checks, where)
+    known_keys(checked_table(where, data), checks, where)
     given = {name: value for name, value in data.items() if value is not None}
     required_keys(given, required, where)
     return {name: checks[name](dotted(where, name), value) for name, value in given.items()}

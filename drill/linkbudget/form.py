@@ -9,7 +9,7 @@ from functools import partial
 from typing import Any
 
 from drill.core.errors import UserError
-from drill.core.validation import Check, checked_entries, one_of, text, within
+from drill.core.validation import Check, checked_entries, checked_text, one_of, within
 from drill.linkbudget.antennas import (
     feed_line_loss_db,
     radiation_resistance_ohm,
@@ -155,7 +155,7 @@ _CHECKS: dict[str, Check] = {
         name: partial(one_of, allowed=NOISE_CATEGORIES, label=f"noise category {name}")
         for name in NOISE_PLACES
     },
-    S_READING_FIELD: partial(text, label="S reading", longest=20),
+    S_READING_FIELD: partial(checked_text, label="S reading", longest=20),
 }
 
 

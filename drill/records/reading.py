@@ -16,11 +16,11 @@ from drill.core.errors import UserError
 from drill.core.models import Answer, Item
 from drill.core.structuring import from_data
 from drill.core.validation import (
+    checked_table,
+    checked_text,
     integer_within,
     json_value,
     required_keys,
-    table,
-    text,
     wrong_type,
 )
 from drill.items.plan import conditions_from_plan_data
@@ -161,9 +161,9 @@ def _attempt_row(record: Record, sessions: dict[str, SessionStart], *, checked: 
     identity = _matching("sitting", record["sitting"], _IDENTITY)
     number = integer_within("number", record["number"], 0, MAX_NUMBER)
     answered_at = _time("at", record["at"])
-    data = table("data", record["data"])
+    data = checked_table("data", record["data"])
     if "sitting" in data and identity not in sessions:
-        sessions[identity] = _session_start(table("data.sitting", data["sitting"]))
+        sessions[identity] = _session_start(checked_table("data.sitting", data["sitting"]))
     if identity not in sessions:
         raise UserError("the first row of its session is missing", field="sitting", kind="missing")
     started, mode, plan, session_version, course = sessions[identity]
@@ -185,8 +185,8 @@ def _session_start(data: Record) -> SessionStart:
     """Return the cells that describe a session. Raises: UserError."""
     where = "data.sitting"
     required_keys(data, ("started", "mode", "plan", "version"), where)
-    plan = table(f"{where}.plan", data["plan"])
-    course = table(f"{where}.course", data.get("course", {}))
+    plan = checked_table(f"{where}.plan", data["plan"])
+    course = checked_table(f"{where}.course", data.get("course", {}))
     required_keys(plan, ("part", "exchange", "mix", "seed", "count"), f"{where}.plan")
     for name in ("part", "exchange", "mix"):
         _matching(f"{where}.plan.{name}", plan[name], _NAME)
@@ -229,14 +229,14 @@ def _attempt_result(data: Record, *, checked: bool) -> AttemptResult:
 
 
 def _matching(field: str, value: Any, form: re.Pattern[str]) -> str:
-    if not form.fullmatch(text(field, value)):
+    if not form.fullmatch(checked_text(field, value)):
         raise UserError(f"{field} {value!r:.60} has the wrong form", field=field, kind="wrong_type")
     return str(value)
 
 
 def _time(field: str, value: Any) -> str:
     try:
-        if datetime.fromisoformat(text(field, value)).tzinfo:
+        if datetime.fromisoformat(checked_text(field, value)).tzinfo:
             return str(value)
     except ValueError:
         pass

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 from drill.core.errors import AlreadyAnswered
 from drill.core.models import Answer, Attempt, FieldScore, Item
 from drill.core.structuring import from_data, to_data
-from drill.core.validation import items
+from drill.core.validation import checked_list
 from drill.items.plan import Plan
 from drill.records.database import RecordDatabase
 from drill.scoring.answers import answer_points
@@ -230,4 +230,4 @@ def _attempt(answered_at: str, item: str, answer: str, scores: str, version: str
 
 def scores_from_data(data: Any, where: str = "scores") -> tuple[FieldScore, ...]:
     """Return the scores of plain data. where: dotted name of data. Raises: UserError."""
-    return items(where, data, lambda field, entry: from_data(FieldScore, entry, field))
+    return checked_list(where, data, lambda field, entry: from_data(FieldScore, entry, field))

@@ -6,21 +6,21 @@ from functools import partial
 from typing import Any
 
 from drill.core.structuring import from_data
-from drill.core.validation import items, json_value, table, text
+from drill.core.validation import checked_list, checked_table, checked_text, json_value
 from drill.session.options import SessionOptions
 
 MAX_TEXT = 500
 """Characters of one text in a request."""
 MAX_NAMES = 100
 """Entries of one list in a request."""
-short_text = partial(text, longest=MAX_TEXT)
-short_list = partial(items, check=short_text, most=MAX_NAMES)
+short_text = partial(checked_text, longest=MAX_TEXT)
+short_list = partial(checked_list, check=short_text, most=MAX_NAMES)
 """Checks for drill.core.validation.checked_entries."""
 
 
 def json_object(body: bytes) -> dict[str, Any]:
     """Return the JSON object of a request's body. Raises: UserError for any other content."""
-    return dict(table("", json_value(body), label="the request"))
+    return dict(checked_table("", json_value(body), label="the request"))
 
 
 def session_options(data: Mapping[str, Any], *, null_is_noiseless: bool = True) -> SessionOptions:

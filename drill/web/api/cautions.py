@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
-from drill.core.validation import checked_entries, flag
+from drill.core.validation import checked_entries, checked_flag
 from drill.web.database import open_record
 
 HEARING = "hearing"
@@ -21,7 +21,7 @@ def confirm_cautions(data: Mapping[str, Any]) -> dict[str, bool]:
 
     Raises: UserError.
     """
-    entries = checked_entries(data, {HEARING: flag})
+    entries = checked_entries(data, {HEARING: checked_flag})
     with open_record() as store:
         if entries.get(HEARING):
             store.set_seen(HEARING, now=datetime.now(UTC))

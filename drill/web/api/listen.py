@@ -7,7 +7,7 @@ from queue import Full
 from typing import Any
 
 from drill.core.models import Item
-from drill.core.validation import items
+from drill.core.validation import checked_list
 from drill.items import prefetch
 from drill.items.plan import Plan, compose_item
 from drill.items.render import receive_item
@@ -53,7 +53,7 @@ class ListenApi:
         Raises: UserError with the field that is wrong; NoVoice.
         """
         form = dict(data)
-        stages = items("without", form.pop("without", None) or [], most=MAX_STAGES)
+        stages = checked_list("without", form.pop("without", None) or [], most=MAX_STAGES)
         plan = plan_from_options(request_fields.session_options(form), default_count=1)
         # If prefetching is not possible, the over is synthesised below.
         with suppress(OSError, RuntimeError, Full):

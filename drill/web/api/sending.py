@@ -17,7 +17,7 @@ from drill.core import audio_files
 from drill.core.errors import UserError
 from drill.core.models import Clip
 from drill.core.paths import data_folder
-from drill.core.validation import checked_entries, integer, number, shown
+from drill.core.validation import checked_entries, checked_integer, checked_number, shown
 from drill.radio.presets import load_preset
 from drill.sending.far import far_ends
 from drill.sending.history import held_against, remembered
@@ -86,7 +86,7 @@ class SendingApi:
         A drawn kind favours what was sent badly before. Raises: UserError, with field "call" if
         the user's call is not set.
         """
-        entries = checked_entries(data, {"kind": short_text, "seed": integer})
+        entries = checked_entries(data, {"kind": short_text, "seed": checked_integer})
         seed = entries.get("seed", secrets.randbelow(SEED_COUNT))
         kind = entries.get("kind")
         with open_record() as store:
@@ -133,7 +133,7 @@ class SendingApi:
         """
         entries = checked_entries(
             data,
-            {"take": short_text, "conditions": short_text, "path_snr_db": number},
+            {"take": short_text, "conditions": short_text, "path_snr_db": checked_number},
             required=["take"],
         )
         with self._lock:

@@ -15,7 +15,14 @@ from typing import Any
 from drill.core.audio_files import wav_bytes
 from drill.core.errors import AlreadyAnswered, UserError
 from drill.core.models import Answer, Clip, Item
-from drill.core.validation import Check, checked_entries, flag, integer, integer_within, within
+from drill.core.validation import (
+    Check,
+    checked_entries,
+    checked_flag,
+    checked_integer,
+    integer_within,
+    within,
+)
 from drill.items.render import render, render_clean
 from drill.records.store import Store
 from drill.session.kinds import kind_named
@@ -185,11 +192,11 @@ class SessionApi:
 
 
 ANSWER_CHECKS: Mapping[str, Check] = {
-    "number": integer,
+    "number": checked_integer,
     "text": request_fields.short_text,
     "seconds": partial(within, low=0, high=MAX_ANSWER_S),
     "replays": partial(integer_within, low=0, high=MAX_REPLAYS),
-    "gave_up": flag,
+    "gave_up": checked_flag,
 }
 
 

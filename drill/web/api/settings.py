@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from drill.core.validation import checked_entries, table
+from drill.core.validation import checked_entries, checked_table
 from drill.session.settings import change_settings, known_settings, setting_values
 from drill.web.database import open_record
 
@@ -22,7 +22,7 @@ def save_settings(data: Mapping[str, Any]) -> dict[str, Any]:
 
     Raises: UserError with the setting's name as field.
     """
-    entries = checked_entries(data, {"values": table}, required=["values"])
+    entries = checked_entries(data, {"values": checked_table}, required=["values"])
     with open_record() as store:
         change_settings(store, entries["values"])
     return settings_json()

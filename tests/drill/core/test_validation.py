@@ -12,18 +12,18 @@ from drill.core.validation import (
     MAX_SHOWN,
     Check,
     checked_entries,
+    checked_flag,
+    checked_integer,
+    checked_list,
+    checked_number,
+    checked_table,
+    checked_text,
     dotted,
-    flag,
-    integer,
     integer_within,
-    items,
     json_value,
     known_keys,
-    number,
     one_of,
     shown,
-    table,
-    text,
     within,
 )
 
@@ -36,43 +36,47 @@ def error_of(check: Callable[..., Any], *arguments: Any, **options: Any) -> tupl
 
 @pytest.mark.parametrize("value", [0, 3, -2.5, 10**15])
 def test_a_number_is_returned_as_float(value: float) -> None:
-    assert number("x", value) == value
-    assert isinstance(number("x", value), float)
+    assert checked_number("x", value) == value
+    assert isinstance(checked_number("x", value), float)
 
 
 @pytest.mark.parametrize("value", [True, "3", None, float("nan"), float("inf"), 10**400, [3]])
 def test_other_values_are_no_numbers(value: Any) -> None:
-    message, field, kind = error_of(number, "x", value)
+    message, field, kind = error_of(checked_number, "x", value)
     assert message.startswith("x has to be a number, not ")
     assert (field, kind) == ("x", "wrong_type")
 
 
 @pytest.mark.parametrize("value", [3.0, True, "3", 2**63, -(2**63), None])
 def test_other_values_are_no_whole_numbers(value: Any) -> None:
-    assert error_of(integer, "x", value)[1:] == ("x", "wrong_type")
+    assert error_of(checked_integer, "x", value)[1:] == ("x", "wrong_type")
 
 
 def test_whole_numbers_of_63_bits_are_returned() -> None:
-    assert integer("x", 2**63 - 1) == 2**63 - 1
-    assert integer("x", 1 - 2**63) == 1 - 2**63
+    assert checked_integer("x", 2**63 - 1) == 2**63 - 1
+    assert checked_integer("x", 1 - 2**63) == 1 - 2**63
 
 
 @pytest.mark.parametrize("value", [0, 1, "true", None])
 def test_only_true_and_false_are_flags(value: Any) -> None:
-    assert flag("x", True) is True
-    assert error_of(flag, "x", value)[0].startswith("x has to be true or false, not ")
+    assert checked_flag("x", True) is True
+    assert error_of(checked_flag, "x", value)[0].startswith("x has to be true or false, not ")
 
 
 def test_text_is_checked_for_type_length_and_unicode() -> None:
-    assert text("x", "né") == "né"
-    assert text("x", "abc", longest=3) == "abc"
-    assert error_of(text, "x", "abcd", longest=3) == (
+    assert checked_text("x", "né") == "né"
+    assert checked_text("x", "abc", longest=3) == "abc"
+    assert error_of(checked_text, "x", "abcd", longest=3) == (
         "x has 4 characters; give at most 3",
         "x",
         "too_long",
     )
-    assert error_of(text, "x", "a\ud800") == ("x is invalid Unicode", "x", "not_unicode")
-    assert error_of(text, "x", 5, label="name") == ("name has to be text, not 5", "x", "wrong_type")
+    assert error_of(checked_text, "x", "a\ud800") == ("x is invalid Unicode", "x", "not_unicode")
+    assert error_of(checked_text, "x", 5, label="name") == (
+        "name has to be text, not 5",
+        "x",
+        "wrong_type",
+    )
 
 
 def test_a_range_includes_its_limits() -> None:
@@ -113,11 +117,11 @@ def test_a_choice_is_one_of_those_allowed(value: Any) -> None:
 
 
 def test_a_list_is_checked_entry_by_entry() -> None:
-    assert items("x", ["a", "b"]) == ("a", "b")
-    assert items("x", [1], integer, most=1) == (1,)
-    assert error_of(items, "x", ["a", 5])[:2] == ("x[1] has to be text, not 5", "x[1]")
-    assert error_of(items, "x", "ab")[2] == "wrong_type"
-    assert error_of(items, "x", ["a", "b"], most=1) == (
+    assert checked_list("x", ["a", "b"]) == ("a", "b")
+    assert checked_list("x", [1], checked_integer, most=1) == (1,)
+    assert error_of(checked_list, "x", ["a", 5])[:2] == ("x[1] has to be text, not 5", "x[1]")
+    assert error_of(checked_list, "x", "ab")[2] == "wrong_type"
+    assert error_of(checked_list, "x", ["a", "b"], most=1) == (
         "x has 2 entries; give at most 1",
         "x",
         "too_long",
@@ -125,7 +129,7 @@ def test_a_list_is_checked_entry_by_entry() -> None:
 
 
 def test_a_form_is_checked_by_its_entries() -> None:
-    checks: dict[str, Check] = {"count": integer, "name": text}
+    checks: dict[str, Check] = {"count": checked_integer, "name": checked_text}
     assert checked_entries({"count": 3, "name": None}, checks) == {"count": 3}
     assert error_of(checked_entries, {"size": 3}, checks) == (
         "unknown entry 'size'; allowed are count, name",
@@ -146,7 +150,7 @@ def test_keys_of_any_kind_are_named() -> None:
         "unknown entry 'x.5'; allowed are a",
         "x.5",
     )
-    assert error_of(table, "x", 3)[0] == "x has to be a table, not 3"
+    assert error_of(checked_table, "x", 3)[0] == "x has to be a table, not 3"
 
 
 def test_names_are_dotted() -> None:
