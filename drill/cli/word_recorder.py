@@ -26,7 +26,7 @@ from drill.cli.word_messages import (
 )
 from drill.core.errors import UserError
 from drill.core.models import Clip
-from drill.devices.microphone import BLOCK_S, Level
+from drill.devices.microphone import BLOCK_S, InputLevel
 from drill.voices.wordbank.background import BackgroundNoise, NoiseRating, measure_background
 from drill.voices.wordbank.cut import CutWord, cut_word
 from drill.voices.wordbank.signal_levels import BANK_RATE_HZ
@@ -52,14 +52,14 @@ _STEP_KEYS = {"s": _Step.NEXT, "b": _Step.BACK, "q": _Step.STOP}
 
 
 class RecordFunction(Protocol):
-    """Records from the microphone; drill.devices.microphone.record is one."""
+    """Records from the microphone; drill.devices.microphone.record_clip is one."""
 
     def __call__(
         self,
         *,
         seconds: float,
-        until: Callable[[Level], bool] | None = None,
-        meter: Callable[[Level], None] | None = None,
+        until: Callable[[InputLevel], bool] | None = None,
+        meter: Callable[[InputLevel], None] | None = None,
     ) -> Clip:
         """Return a recording of at most this many seconds."""
         ...
@@ -112,7 +112,7 @@ class WordRecorder:
             f"{_BACKGROUND_S:g} seconds. "
         )
         while True:
-            levels: list[Level] = []
+            levels: list[InputLevel] = []
             clip = self._record(seconds=_BACKGROUND_S, meter=levels.append)
             self._noise = measure_background(clip.samples, clip.rate_hz)
             # A percentile, so that a single cough does not raise the threshold.
@@ -223,10 +223,10 @@ class _Meter:
         self._live = live
         self.samples_lost = False
 
-    def __call__(self, level: Level) -> None:
-        if level.at_s <= BLOCK_S * 1.5:
+    def __call__(self, level: InputLevel) -> None:
+        if level.end_s <= BLOCK_S * 1.5:
             print(f"Say now: {self._word}", flush=True)
-        elif level.lost:
+        elif level.overflowed:
             self.samples_lost = True
         if self._live:
             level_db = amplitude_db(level.rms)
@@ -242,9 +242,9 @@ class _WordEndDetector:
         self._speech_blocks = 0
         self._silent_blocks = 0
 
-    def __call__(self, level: Level) -> bool:
+    def __call__(self, level: InputLevel) -> bool:
         if amplitude_db(level.rms) > self._threshold_db:
-            self._speech_blocks += level.at_s > KEY_NOISE_S
+            self._speech_blocks += level.end_s > KEY_NOISE_S
             self._silent_blocks = 0
         else:
             self._silent_blocks += 1

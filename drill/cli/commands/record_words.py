@@ -189,7 +189,9 @@ def _record_with_microphone(options: argparse.Namespace, bank: WordBank | None) 
             f"faintcall record-words {bank.name} --only WORD,WORD"
         )
         return 0
-    recorder = WordRecorder(bank, record=microphone.record, play=_play, live_meter=options.meter)
+    recorder = WordRecorder(
+        bank, record=microphone.record_clip, play=_play, live_meter=options.meter
+    )
     try:
         recorder.run(groups)
     except EOFError:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from drill.core.models import Clip
-from drill.devices.microphone import BLOCK_S, Level
+from drill.devices.microphone import BLOCK_S, InputLevel
 from tests.drill.word_recordings import RATE_HZ, Sound, white_noise
 
 QUIET_ROOM = white_noise(2, -70, seed=9)
@@ -27,17 +27,17 @@ class FakeMicrophone:
         self,
         *,
         seconds: float,
-        until: Callable[[Level], bool] | None = None,
-        meter: Callable[[Level], None] | None = None,
+        until: Callable[[InputLevel], bool] | None = None,
+        meter: Callable[[InputLevel], None] | None = None,
     ) -> Clip:
-        """Return a recording as drill.devices.microphone.record does."""
+        """Return a recording as drill.devices.microphone.record_clip does."""
         sound = self._sounds.pop(0)
         samples = np.concatenate((sound, white_noise(6, -70)))[: round(seconds * RATE_HZ)]
         block, end = round(BLOCK_S * RATE_HZ), 0
         for end in range(block, len(samples) + 1, block):
             part = samples[end - block : end]
-            level = Level(
-                at_s=end / RATE_HZ,
+            level = InputLevel(
+                end_s=end / RATE_HZ,
                 peak=float(np.abs(part).max()),
                 rms=float(np.sqrt(np.mean(part**2))),
             )
@@ -52,7 +52,7 @@ class FakeMicrophone:
 def install_microphone(monkeypatch: pytest.MonkeyPatch, *sounds: Sound) -> FakeMicrophone:
     """Let the commands record these sounds, and return the microphone that plays them."""
     fake = FakeMicrophone(*sounds)
-    monkeypatch.setattr("drill.devices.microphone.record", fake.record)
+    monkeypatch.setattr("drill.devices.microphone.record_clip", fake.record)
     monkeypatch.setattr("drill.devices.microphone.Microphone.__init__", lambda self: None)
     monkeypatch.setattr("drill.devices.microphone.Microphone.close", lambda self: None)
     return fake

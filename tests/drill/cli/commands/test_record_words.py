@@ -72,7 +72,7 @@ def test_words_stay_saved_if_the_microphone_is_unplugged(
             raise NoMicrophone("No microphone: the input has gone; plug it in")
         return fake.record(**options)
 
-    monkeypatch.setattr("drill.devices.microphone.record", record)
+    monkeypatch.setattr("drill.devices.microphone.record_clip", record)
     type_lines(monkeypatch, "", "", "")
     assert main(WITH_CONSENT) == 1
     assert capsys.readouterr().err == "faintcall: No microphone: the input has gone; plug it in\n"

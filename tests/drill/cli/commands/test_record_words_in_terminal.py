@@ -7,9 +7,10 @@ from typing import Any
 
 import numpy as np
 import pexpect
+import pytest
 
 from drill.voices.wordbank.storage import create_bank
-from tests.drill.card import put
+from tests.drill.devices.fake_input import play_into_microphone
 from tests.drill.word_recordings import (
     CONSENT,
     RATE_HZ,
@@ -31,8 +32,9 @@ def start_command(said_file: Path) -> Any:
     )
 
 
+@pytest.mark.slow
 def test_two_words_are_recorded_and_ctrl_c_keeps_them(said_file: Path, home: Path) -> None:
-    put(said_file, QUIET, RATE_HZ)
+    play_into_microphone(said_file, QUIET, RATE_HZ)
     child = start_command(said_file)
     for question, answer in (("Name: ", "Test Voice"), ("Type yes: ", "yes"), ("stay quiet", "")):
         child.expect(question)
@@ -41,7 +43,7 @@ def test_two_words_are_recorded_and_ctrl_c_keeps_them(said_file: Path, home: Pat
     for number, word in enumerate(("alfa", "bravo")):
         child.expect(f"Word {number + 1} of 37: {word}")
         child.expect("q: stop. ")
-        put(said_file, np.concatenate((recorded_word(number), QUIET)), RATE_HZ)
+        play_into_microphone(said_file, np.concatenate((recorded_word(number), QUIET)), RATE_HZ)
         child.sendline("")
         child.expect(f"Say now: {word}")
         child.expect("above the background")
@@ -58,7 +60,7 @@ def test_two_words_are_recorded_and_ctrl_c_keeps_them(said_file: Path, home: Pat
 def test_no_word_is_lost_if_the_command_is_killed_while_recording(
     said_file: Path, home: Path
 ) -> None:
-    put(said_file, np.concatenate((recorded_word(1), QUIET)), RATE_HZ)
+    play_into_microphone(said_file, np.concatenate((recorded_word(1), QUIET)), RATE_HZ)
     create_bank("mine", CONSENT)
     child = start_command(said_file)
     child.expect("stay quiet")
