@@ -1,4 +1,4 @@
-"""Sounds and other things that can be made again, kept in memory up to a bound."""
+"""Rendered sounds in memory, up to a size limit. Every one of them can be rendered again."""
 
 import secrets
 import threading
@@ -7,28 +7,28 @@ from collections import OrderedDict
 from drill.core.audio_files import wav_bytes
 from drill.core.models import Clip
 
-MOST_BYTES = 48 * 1024 * 1024
+MAX_CACHE_BYTES = 48 * 1024 * 1024
 
 
-class Sounds:
-    """Sounds by names that nobody can guess; the oldest go first where there are too many."""
+class AudioCache:
+    """WAV files under random names; the oldest are dropped when the size limit is exceeded."""
 
-    def __init__(self, most_bytes: int = MOST_BYTES) -> None:
-        """Begin empty."""
-        self._kept: OrderedDict[str, bytes] = OrderedDict()
-        self._most_bytes = most_bytes
+    def __init__(self, max_bytes: int = MAX_CACHE_BYTES) -> None:
+        """Start empty. max_bytes: limit for all files together; the newest file always stays."""
+        self._files: OrderedDict[str, bytes] = OrderedDict()
+        self._max_bytes = max_bytes
         self._lock = threading.Lock()
 
-    def keep(self, clip: Clip) -> str:
-        """Keep a sound and return the address that it is fetched from."""
+    def add(self, clip: Clip) -> str:
+        """Store a clip as a WAV file; return the URL path that serves it."""
         name, data = secrets.token_urlsafe(12), wav_bytes(clip)
         with self._lock:
-            self._kept[name] = data
-            while sum(map(len, self._kept.values())) > self._most_bytes and len(self._kept) > 1:
-                self._kept.popitem(last=False)
+            self._files[name] = data
+            while sum(map(len, self._files.values())) > self._max_bytes and len(self._files) > 1:
+                self._files.popitem(last=False)
         return f"/api/sounds/{name}.wav"
 
-    def find(self, name: str) -> bytes | None:
-        """Return a sound, None where it is gone."""
+    def get(self, name: str) -> bytes | None:
+        """Return a WAV file, None if it was dropped or never existed."""
         with self._lock:
-            return self._kept.get(name)
+            return self._files.get(name)

@@ -9,22 +9,26 @@ from drill.core.paths import record_file
 from drill.records.store import Store
 
 
-class Unknown(UserError):
-    """Something that is asked for by name and is not there."""
+class NotFoundError(UserError):
+    """A session, sound or take that does not exist; answered with status 404."""
 
 
-class RecordBusy(ResourceUnavailable):
-    """The record cannot be read or written now."""
+class RecordUnavailable(ResourceUnavailable):
+    """The record cannot be read or written at the moment; answered with status 503."""
 
 
 @contextmanager
-def record() -> Iterator[Store]:
-    """Open the record for one request. Raises: UserError, RecordBusy."""
+def open_record() -> Iterator[Store]:
+    """Open the record for one request.
+
+    Raises: UserError if the file is not a record, RecordUnavailable if SQLite fails, for example
+    because another program has locked the file or the disk is full.
+    """
     try:
         with Store(record_file()) as store:
             yield store
     except sqlite3.Error as error:
-        raise RecordBusy(
-            f"the record {record_file()} cannot be used now ({error}); try again, and see that the "
-            "disk has room"
+        raise RecordUnavailable(
+            f"the record {record_file()} cannot be used at the moment ({error}); try again, and "
+            "check that the disk has free space"
         ) from None

@@ -22,7 +22,7 @@ from drill.core.models import Clip
 from drill.core.paths import data_folder
 from drill.core.validation import integer_within
 from drill.items import prefetch
-from drill.radio.channel import travel
+from drill.radio.channel import simulate
 from drill.web.app import create_app
 
 HOST = "127.0.0.1"
@@ -103,9 +103,7 @@ def _stored_tokens(path: Path) -> dict[str, str]:
     if not isinstance(tokens, dict):
         return {}
     return {
-        port: token
-        for port, token in tokens.items()
-        if isinstance(token, str) and len(token) >= 32
+        port: token for port, token in tokens.items() if isinstance(token, str) and len(token) >= 32
     }
 
 
@@ -143,7 +141,7 @@ def warm_up() -> None:
     with suppress(OSError, RuntimeError, Full):  # the first item then takes a little longer
         prefetch.warm_up_voices()
     noise = np.random.default_rng(0).normal(0, 0.1, 8000).astype(np.float32)
-    travel(Clip(samples=noise, rate_hz=16000), Conditions(), 0, ())
+    simulate(Clip(samples=noise, rate_hz=16000), Conditions(), 0, ())
 
 
 def can_open_window() -> bool:

@@ -1,4 +1,4 @@
-"""A server of the page in this process, and pages of a real Chromium that were let in."""
+"""A server in this process, and pages of a real Chromium that are logged in."""
 
 import os
 import re
@@ -14,10 +14,10 @@ import pytest
 import uvicorn
 from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
 
-from drill.web.app import application
+from drill.web.app import create_app
 
 TOKEN = "t" * 43
-QUIET = (
+CHROMIUM_ARGUMENTS = (
     "--no-sandbox",
     "--disable-gpu",
     "--disable-quic",
@@ -26,69 +26,73 @@ QUIET = (
     "--disable-component-update",
     "--disable-sync",
 )
+ACTION_TIMEOUT_MS = 15_000
 
 
 @pytest.fixture(scope="session")
 def site() -> Iterator[str]:
-    """Return the address of a server; it reads and writes the home that a test has."""
-    listening = socket.socket()
-    listening.bind(("127.0.0.1", 0))
-    port = listening.getsockname()[1]
-    app = application(token=TOKEN, last=None, port=port)
+    """Address of a server for all tests; it uses the home directory of the running test."""
+    listener = socket.socket()
+    listener.bind(("127.0.0.1", 0))
+    port = listener.getsockname()[1]
+    app = create_app(token=TOKEN, previous_token=None, port=port)
     server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
     thread.start()
     while not server.started:
         time.sleep(0.01)
     yield f"http://127.0.0.1:{port}"
     server.should_exit = True
     thread.join()
-    listening.close()
+    listener.close()
 
 
 @pytest.fixture(scope="session")
 def chromium() -> str:
-    """Return the program. Without any, tests skip, and in CI they fail."""
-    found = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("google-chrome")
-    if not found:
+    """Path of Chromium or Chrome. Without one the tests are skipped, and in CI they fail."""
+    path = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("google-chrome")
+    if not path:
         (pytest.fail if os.environ.get("CI") else pytest.skip)("no Chromium on this machine")
-    return found
+    return path
 
 
 @pytest.fixture(scope="session")
 def browser(chromium: str) -> Iterator[Browser]:
-    """Return a Chromium; one a test process."""
+    """One Chromium for all tests of this process."""
     with sync_playwright() as playwright:
-        made = playwright.chromium.launch(executable_path=chromium, args=list(QUIET))
-        yield made
-        made.close()
+        running = playwright.chromium.launch(
+            executable_path=chromium, args=list(CHROMIUM_ARGUMENTS)
+        )
+        yield running
+        running.close()
 
 
 @pytest.fixture
 def page(browser: Browser, site: str) -> Iterator[Page]:
-    """Return a page that was let in; an error of a script, or a file that is missing, fails."""
-    with let_in(browser, site) as made:
-        yield made
+    """A logged-in page; the test fails if a script fails or a file is missing."""
+    with logged_in_page(browser, site) as new_page:
+        yield new_page
 
 
 @contextmanager
-def let_in(browser: Browser, site: str) -> Iterator[Page]:
-    """Yield a page of a browser that was let in; what it finds wrong fails at the end."""
+def logged_in_page(browser: Browser, site: str) -> Iterator[Page]:
+    """Yield a page with the cookie; fail at the end if it reported errors."""
     context = browser.new_context()
-    context.set_default_timeout(15_000)
-    name = f"faintcall-{urlsplit(site).port}"
-    context.add_cookies([{"name": name, "value": TOKEN, "url": site}])
+    context.set_default_timeout(ACTION_TIMEOUT_MS)
+    cookie = f"faintcall-{urlsplit(site).port}"
+    context.add_cookies([{"name": cookie, "value": TOKEN, "url": site}])
     errors: list[str] = []
 
-    def told(message: ConsoleMessage) -> None:
-        # What the API refuses is shown to the user, and the browser notes it here as well.
+    def note_console_error(message: ConsoleMessage) -> None:
+        # The browser logs refusals of the API and unknown help topics; the page shows them itself.
+        url = message.location["url"]
         refused = re.search(r"the server responded with a status of (4|503)", message.text)
-        if message.type == "error" and not (refused and "/api/" in message.location["url"]):
-            errors.append(f"{message.text} ({message.location['url']})")
+        if message.type == "error" and not (refused and ("/api/" in url or "/help/" in url)):
+            errors.append(f"{message.text} ({url})")
 
-    made = context.new_page()
-    made.on("pageerror", lambda error: errors.append(str(error)))
-    made.on("console", told)
-    yield made
+    new_page = context.new_page()
+    new_page.on("pageerror", lambda error: errors.append(str(error)))
+    new_page.on("console", note_console_error)
+    yield new_page
     context.close()
     assert not errors, errors

@@ -1,4 +1,4 @@
-"""Sittings gone through in a browser by keyboard: what their tests hold in common."""
+"""Steps of a session in the browser, by keyboard, and what the record says about it."""
 
 from datetime import UTC, datetime
 
@@ -6,50 +6,109 @@ from playwright.sync_api import Page, expect
 
 from drill.core.models import Attempt
 from drill.core.paths import record_file
+from drill.items.plan import Plan
 from drill.records.store import Store
-from drill.session.courses import Course
+from drill.session.kinds.base import SessionKind
+from drill.session.kinds.practice import Practice
+from drill.session.kinds.quick_check import QuickCheck
 from tests.drill.typist import Typist
-from tests.browser.page_states import LONG_MS, sounding
-from tests.web.client import present
+from tests.web.client import current_item
+
+LONG_MS = 30_000
+"""Timeout for what may take seconds on a busy machine."""
+SOUND_COUNTER = """
+window.soundCount = 0;
+document.addEventListener("sound", (event) => { if (event.detail) window.soundCount += 1; });
+"""
+"""Script that counts the sounds that the page starts."""
+SHORT_PLAN = Plan(seed=11, count=2, mix="unassigned", voices=("rivet",))
+WRONG = "q9abc"
+"""An answer that is wrong for every item of SHORT_PLAN."""
 
 
-def begun(course: Course) -> str:
-    """Begin a sitting in the record and confirm the caution; return its identity."""
-    now = datetime.now(UTC)
+def confirm_caution(store: Store) -> None:
+    """Record that the user has confirmed the caution about hearing."""
+    store.set_seen("hearing", now=datetime.now(UTC))
+
+
+def begin_in_record(kind: SessionKind) -> str:
+    """Begin a session in the record and confirm the caution; return the session's identity."""
     with Store(record_file()) as store:
-        store.set_seen("hearing", now=now)
-        return store.begin(
-            course.plan, now=now, version="test", mode=course.mode, course=course.to_dict()
+        confirm_caution(store)
+        return store.begin_session(
+            kind.plan,
+            now=datetime.now(UTC),
+            version="test",
+            mode=kind.stored_name,
+            course=kind.to_dict(),
         )
 
 
-def kept(identity: str) -> list[Attempt]:
-    """Return what the record has of a sitting."""
+def begin_practice() -> str:
+    """Begin a practice session of two items; return its identity."""
+    return begin_in_record(Practice(plan=SHORT_PLAN))
+
+
+def begin_quick_check() -> str:
+    """Begin a quick check of two items; return its identity."""
+    return begin_in_record(QuickCheck(plan=SHORT_PLAN))
+
+
+def begun_sessions() -> list[str]:
+    """Return the identities of all sessions in the record, with or without answers, newest first."""
+    with Store(record_file()) as store, store.transaction(writes=False) as database:
+        return [row[0] for row in database.execute("SELECT id FROM sitting ORDER BY started DESC")]
+
+
+def stored_attempts(session: str) -> list[Attempt]:
+    """Return the attempts of a session from the record."""
     with Store(record_file()) as store:
-        return list(store.attempts(identity))
+        return list(store.attempts(session))
+
+
+def open_session(page: Page, site: str, path: str, *scripts: str) -> None:
+    """Open a session's page, with scripts added, and wait until it is ready for Enter."""
+    for script in (SOUND_COUNTER, *scripts):
+        page.add_init_script(script)
+    page.goto(f"{site}/{path}")
+    expect(page.locator("#answer-line")).to_be_focused(timeout=LONG_MS)
 
 
 def enter(page: Page, text: str = "") -> None:
-    """Type a line and send it."""
+    """Type a line and press Enter."""
     page.keyboard.type(text)
     page.keyboard.press("Enter")
 
 
-def focused(page: Page) -> str:
+def focused_id(page: Page) -> str:
     """Return the id of the element that has the focus."""
     return str(page.evaluate("document.activeElement.id"))
 
 
-def copied_through(page: Page, identity: str, typist: Typist, count: int) -> None:
-    """Have the listener copy all items of a sitting that tells nothing; nothing may be told."""
-    expect(page.locator("#copy")).to_be_focused()
+def wait_for_sounds(page: Page, count: int) -> None:
+    """Wait until the page has started `count` sounds; before that it takes no answer."""
+    for _ in range(LONG_MS // 50):
+        if page.evaluate("window.soundCount") >= count:
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError(f"the page did not start sound {count}")
+
+
+def play(page: Page, count: int = 1) -> None:
+    """Press Enter and wait until the page has started `count` sounds in total."""
+    enter(page)
+    wait_for_sounds(page, count)
+
+
+def answer_blindly(page: Page, session: str, typist: Typist, count: int) -> None:
+    """Answer all items of a session without feedback; check that the page reveals nothing."""
     page.keyboard.press("Enter")
     for number in range(count):
-        sounding(page, number + 1)
-        assert focused(page) == "copy"
-        item = present(identity)
-        shown = page.get_by_role("main").inner_text()
-        assert " ".join(item.message.fields[0].text) not in shown
-        assert "right" not in shown.lower()
+        wait_for_sounds(page, number + 1)
+        assert focused_id(page) == "answer-line"
+        item = current_item(session)
+        visible_text = page.get_by_role("main").inner_text()
+        assert " ".join(item.message.fields[0].text) not in visible_text
+        assert "right" not in visible_text.lower()
         enter(page, typist.types(item).lower())
     expect(page.get_by_role("heading", name="Result")).to_be_focused(timeout=LONG_MS)

@@ -1,4 +1,4 @@
-"""A blind comparison in a real browser, from its first item to what it tells at the end."""
+"""A blind comparison, from its first item to its result."""
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -6,42 +6,44 @@ from playwright.sync_api import Page, expect
 from drill.core.paths import record_file
 from drill.items.plan import Plan
 from drill.records.store import Store
-from drill.session.blocks import comparing
+from drill.session.kinds.comparison import Comparison
+from tests.browser.session_steps import (
+    answer_blindly,
+    begin_in_record,
+    open_session,
+    stored_attempts,
+)
 from tests.drill.typist import Typist
-from tests.browser.session_steps import begun, copied_through, kept
-from tests.browser.page_states import COUNTED
 
 pytestmark = pytest.mark.usefixtures("home")
 
 
-def compared(page: Page, site: str, count: int) -> str:
-    """Go through a comparison of two voices; return what is told at the end."""
+def complete_comparison(page: Page, site: str, count: int) -> str:
+    """Go through a comparison of two operators; return the text of the result."""
     plan = Plan(seed=8, count=count, mix="unassigned")
     with Store(record_file()) as store:
-        course = comparing(plan, "voices", ["rivet", "tin"], store)
-    identity = begun(course)
-    page.add_init_script(COUNTED)
-    page.goto(f"{site}/compare?go={identity}")
-    expect(page.locator("#copy")).to_be_focused()
-    # Blind: the order is told nowhere, and no sentence names the present voice.
+        kind = Comparison.from_plan(plan, "voices", ["rivet", "tin"], store)
+    session = begin_in_record(kind)
+    open_session(page, site, f"compare?session={session}")
+    # Blind: the page does not say which operator speaks next.
     assert "next: rivet" not in page.get_by_role("main").inner_text()
-    copied_through(page, identity, Typist(seed=2, x50_db=-8.0), course.count)
-    spoken = [one.item.operator.name for one in kept(identity)]
-    assert {"rivet", "tin"} == set(spoken)
-    assert spoken != sorted(spoken)  # interleaved
-    told = page.locator("#told")
-    expect(told).to_contain_text("rivet")
-    expect(told).to_contain_text("tin")
-    return told.inner_text()
-
-
-def test_a_short_comparison_claims_no_difference(page: Page, site: str) -> None:
-    told = compared(page, site, 3)
-    assert "better" not in told
+    answer_blindly(page, session, Typist(seed=2, x50_db=-8.0), kind.count)
+    operators = [attempt.item.operator.name for attempt in stored_attempts(session)]
+    assert set(operators) == {"rivet", "tin"}
+    assert operators != sorted(operators)  # interleaved
+    result = page.locator("#result-content")
+    expect(result).to_contain_text("rivet")
+    expect(result).to_contain_text("tin")
+    return result.inner_text()
 
 
 @pytest.mark.slow
-def test_a_comparison_ends_with_a_difference_and_its_interval(page: Page, site: str) -> None:
-    told = compared(page, site, 15)
-    assert "dB" in told
-    assert " to " in told
+def test_short_comparison_claims_no_difference(page: Page, site: str) -> None:
+    assert "better" not in complete_comparison(page, site, 3)
+
+
+@pytest.mark.slow
+def test_comparison_ends_with_a_difference_and_its_interval(page: Page, site: str) -> None:
+    result = complete_comparison(page, site, 15)
+    assert "dB" in result
+    assert " to " in result

@@ -1,71 +1,68 @@
-"""The history page, by keyboard in a real browser."""
+"""The history page, by keyboard."""
 
 from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
 
-from drill.core.paths import record_file
-from drill.records.store import Store
-from tests.web.sample_record import fill
+from tests.browser.session_steps import stored_attempts
+from tests.web.sample_record import fill_record
+
+pytestmark = pytest.mark.usefixtures("home")
 
 
-@pytest.mark.usefixtures("home")
-def test_an_empty_record_leads_on(page: Page, site: str) -> None:
+def test_empty_record_links_to_practice(page: Page, site: str) -> None:
     page.goto(f"{site}/history")
     main = page.get_by_role("main")
     expect(main).to_contain_text("Nothing is recorded yet.")
     expect(main.get_by_role("link", name="Practise")).to_have_attribute("href", "/practise")
 
 
-@pytest.mark.usefixtures("home")
-def test_sittings_newest_first_and_the_answers_of_one(page: Page, site: str) -> None:
-    names = fill()
+def test_sessions_are_listed_newest_first_with_their_answers(page: Page, site: str) -> None:
+    sessions = fill_record()
     page.goto(f"{site}/history")
-    told = page.get_by_role("status")
-    expect(told).to_have_text("6 sittings, newest first. 2 can be gone on with.")
-    table = page.get_by_role("table", name="Sittings, newest first")
-    days = table.locator("time").all_text_contents()
-    assert len(days) == 6
-    assert days == sorted(days, reverse=True)
-    # Each link says which sitting it is of, and where it goes on.
-    on = table.get_by_role("link", name="Go on").evaluate_all("all => all.map(a => a.search)")
-    assert on == [f"?go={names['open block']}", f"?go={names['open practice']}"]
-    hrefs = table.get_by_role("link", name="Go on").evaluate_all("all => all.map(a => a.pathname)")
-    assert hrefs == ["/measure", "/practise"]
-    link = table.locator(f"a[href='/history?of={names['practice']}']")
-    link.focus()
+    expect(page.get_by_role("status")).to_have_text("6 sessions, newest first. 2 can continue.")
+    table = page.get_by_role("table", name="Sessions, newest first")
+    starts = table.locator("time").all_text_contents()
+    assert len(starts) == 6
+    assert starts == sorted(starts, reverse=True)
+    # Each link names its session and leads to the page of its kind.
+    links = table.get_by_role("link", name="Continue")
+    assert links.evaluate_all("all => all.map(a => a.pathname + a.search)") == [
+        f"/measure?session={sessions['open block']}",
+        f"/practise?session={sessions['open practice']}",
+    ]
+    table.locator(f"a[href='/history?session={sessions['practice']}']").focus()
     page.keyboard.press("Enter")
-    expect(page.get_by_role("heading", level=1)).to_contain_text("Answers: practice of")
-    _the_answers_are_those_of_the_record(page, names["practice"])
-    page.get_by_role("link", name="All sittings").focus()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Answers: Practice of")
+    compare_answers_with_record(page, sessions["practice"])
+    page.get_by_role("link", name="All sessions").focus()
     page.keyboard.press("Enter")
     expect(table).to_be_visible()
 
 
-def _the_answers_are_those_of_the_record(page: Page, identity: str) -> None:
-    with Store(record_file()) as store:
-        attempts = store.attempts(identity)
-    rows = page.get_by_role("table", name="Answers in their order").locator("tbody tr")
+def compare_answers_with_record(page: Page, session: str) -> None:
+    attempts = stored_attempts(session)
+    rows = page.get_by_role("table", name="Answers in order").locator("tbody tr")
     expect(rows).to_have_count(len(attempts))
-    shown = rows.evaluate_all("all => all.map(r => [...r.cells].map(c => c.innerText))")
-    for row, attempt in zip(shown, attempts, strict=True):
+    cells = rows.evaluate_all("all => all.map(r => [...r.cells].map(c => c.innerText))")
+    for row, attempt in zip(cells, attempts, strict=True):
         assert row[1] == ("right" if attempt.right else "wrong")
         for score in attempt.scores:
             assert f"{score.name} {' '.join(score.sent)}" in row[2]
-    # What differs is marked by more than a colour.
-    wrong: dict[str, Any] = page.locator(".characters mark").first.evaluate(
-        "e => ({line: getComputedStyle(e).textDecorationLine, w: getComputedStyle(e).fontWeight})"
+    # Differences are marked by more than a colour.
+    style: dict[str, Any] = page.locator(".characters mark").first.evaluate(
+        "e => ({line: getComputedStyle(e).textDecorationLine, "
+        "weight: getComputedStyle(e).fontWeight})"
     )
-    assert wrong == {"line": "underline", "w": "700"}
+    assert style == {"line": "underline", "weight": "700"}
 
 
-@pytest.mark.usefixtures("home")
-def test_an_open_block_keeps_its_answers_to_itself(page: Page, site: str) -> None:
-    names = fill()
-    page.goto(f"{site}/history?of={names['open block']}")
-    expect(page.get_by_role("main")).to_contain_text("shown when it is finished")
-    expect(page.get_by_role("link", name="Go on with it")).to_have_attribute(
-        "href", f"/measure?go={names['open block']}"
+def test_open_measurement_does_not_reveal_its_answers(page: Page, site: str) -> None:
+    sessions = fill_record()
+    page.goto(f"{site}/history?session={sessions['open block']}")
+    expect(page.get_by_role("main")).to_contain_text("shown when the session is finished")
+    expect(page.get_by_role("link", name="Continue this session")).to_have_attribute(
+        "href", f"/measure?session={sessions['open block']}"
     )
     expect(page.get_by_role("table")).to_have_count(0)

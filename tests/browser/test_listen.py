@@ -1,150 +1,153 @@
-"""Listening to conditions, by keyboard in a real browser."""
-
-from datetime import UTC, datetime
+"""Listening to conditions, by keyboard."""
 
 import pytest
 from playwright.sync_api import Page, expect
 
 from drill.core.paths import record_file
 from drill.records.store import Store
+from tests.browser.session_steps import LONG_MS, confirm_caution
 
 pytestmark = pytest.mark.usefixtures("home")
-SLOW = 30_000
-PLAYED = """
-window.played = [];
+PLAYED_SOUNDS = """
+window.playedSounds = [];
 const start = AudioBufferSourceNode.prototype.start;
-AudioBufferSourceNode.prototype.start = function (...all) {
-  const sound = this.buffer.getChannelData(0);
+AudioBufferSourceNode.prototype.start = function (...parameters) {
+  const samples = this.buffer.getChannelData(0);
   let power = 0;
-  for (const one of sound) power += one * one;
-  window.played.push({seconds: this.buffer.duration, rms: Math.sqrt(power / sound.length)});
-  return start.apply(this, all);
+  for (const sample of samples) power += sample * sample;
+  window.playedSounds.push({
+    seconds: this.buffer.duration, rms: Math.sqrt(power / samples.length),
+  });
+  return start.apply(this, parameters);
 };
 """
-"""Keeps what the page hands to the sound card."""
+"""Script that keeps duration and RMS of every sound that the page plays."""
 
 
 @pytest.fixture
 def form(page: Page, site: str) -> Page:
+    """The form with the caution confirmed."""
     with Store(record_file()) as store:
-        store.set_seen("hearing", now=datetime.now(UTC))
-    return opened(page, site)
+        confirm_caution(store)
+    return open_form(page, site)
 
 
-def opened(page: Page, site: str) -> Page:
-    page.add_init_script(PLAYED)
+def open_form(page: Page, site: str) -> Page:
+    page.add_init_script(PLAYED_SOUNDS)
     page.goto(f"{site}/listen")
-    expect(page.locator("#voice option").nth(1)).to_be_attached()
-    page.get_by_text("More choices").focus()
+    expect(page.locator("#voices option").nth(1)).to_be_attached()
+    page.get_by_text("More options").focus()
     page.keyboard.press("Enter")
     page.locator("#mix").select_option("unassigned")
-    page.locator("#voice").select_option("rivet")
+    page.locator("#voices").select_option("rivet")
     page.locator("#seed").fill("3")
     return page
 
 
-def type_into(page: Page, name: str, first: str) -> None:
-    """Choose from a list as a keyboard does: by its first letters."""
-    page.locator(f"#{name}").focus()
-    page.keyboard.type(first)
+def choose(page: Page, select: str, first_letters: str) -> None:
+    """Choose from a select by keyboard."""
+    page.locator(f"#{select}").focus()
+    page.keyboard.type(first_letters)
 
 
-def press(page: Page, name: str) -> None:
-    page.get_by_role("button", name=name).focus()
+def press(page: Page, button: str) -> None:
+    page.get_by_role("button", name=button).focus()
     page.keyboard.press("Enter")
 
 
-def played(page: Page, count: int) -> list[dict[str, float]]:
-    """Return what was played, as soon as it is so many sounds.
+def played_sounds(page: Page, count: int) -> list[dict[str, float]]:
+    """Return the played sounds as soon as there are `count`.
 
-    Asked again and again: a condition that the page itself would have to evaluate is refused by its
-    content security policy.
+    Polls from here: the page's content security policy forbids playwright's wait_for_function.
     """
-    for _ in range(SLOW // 50):
-        found: list[dict[str, float]] = page.evaluate("window.played")
-        if len(found) >= count:
-            return found
+    for _ in range(LONG_MS // 50):
+        sounds: list[dict[str, float]] = page.evaluate("window.playedSounds")
+        if len(sounds) >= count:
+            return sounds
         page.wait_for_timeout(50)
-    raise AssertionError(f"{count} sounds were to be played; {len(found)} were")
+    raise AssertionError(f"{len(sounds)} sounds were played, not {count}")
 
 
 @pytest.mark.slow
-def test_an_over_as_asked_and_without_its_noise(form: Page) -> None:
-    type_into(form, "conditions", "summer")
-    expect(form.locator("#conditions-says")).not_to_be_empty()
-    assert form.evaluate("window.played.length") == 0
-    press(form, "Hear it as asked")
-    (first,) = played(form, 1)
+def test_over_is_played_as_chosen_and_without_noise(form: Page) -> None:
+    choose(form, "conditions", "summer")
+    expect(form.locator("#conditions-hint")).not_to_be_empty()
+    assert form.evaluate("window.playedSounds.length") == 0
+    press(form, "Play as chosen")
+    (first,) = played_sounds(form, 1)
     expect(form.get_by_role("heading", name="What you hear")).to_be_visible()
-    expect(form.locator("#sentence")).to_contain_text("conditions summer-static")
-    expect(form.locator("#sentence")).to_contain_text("seed 3")
+    expect(form.locator("#description")).to_contain_text("conditions summer-static")
+    expect(form.locator("#description")).to_contain_text("seed 3")
     pictures = form.get_by_role("img")
     expect(pictures).to_have_count(2)
-    expect(pictures.first).to_have_accessible_name("Spectrogram, fading and levels, as asked")
+    expect(pictures.first).to_have_accessible_name("Spectrogram, fading and levels, as chosen")
     expect(form.get_by_role("table", name="What is heard, in figures")).to_be_visible()
-    # Nothing is said while it plays; then, in a sentence, what it was.
-    expect(form.get_by_role("status")).to_contain_text("That was it as asked. SNR", timeout=SLOW)
-    press(form, "Hear it without noise")
-    second = played(form, 2)[1]
+    # The announcement comes after the sound.
+    status = form.get_by_role("status")
+    expect(status).to_contain_text("That was the over as chosen, SNR", timeout=LONG_MS)
+    press(form, "Play without noise")
+    second = played_sounds(form, 2)[1]
     assert second["seconds"] == pytest.approx(first["seconds"])
     assert second["rms"] != pytest.approx(first["rms"], rel=1e-3)
-    expect(form.get_by_role("status")).to_contain_text("without noise", timeout=SLOW)
+    expect(status).to_contain_text("without noise", timeout=LONG_MS)
 
 
-def test_a_stage_that_is_not_there_is_said_to_change_nothing(form: Page) -> None:
-    type_into(form, "without", "nei")
-    press(form, "Hear it without neighbours")
-    played(form, 1)
-    expect(form.locator("#delivered")).to_contain_text("These conditions have none")
+def test_stage_that_the_conditions_do_not_contain_makes_no_difference(form: Page) -> None:
+    choose(form, "without", "nei")
+    press(form, "Play without neighbouring stations")
+    played_sounds(form, 1)
+    expect(form.locator("#delivered")).to_contain_text("These conditions do not contain it")
     form.get_by_role("button", name="Stop the sound").press("Enter")
 
 
-def test_an_snr_that_no_over_can_have_is_refused(form: Page) -> None:
+def test_snr_out_of_range_is_refused_and_power_replaces_the_snr(form: Page) -> None:
     form.get_by_label("At an SNR").check()
     snr = form.get_by_label("SNR in 3 kHz, dB")
     snr.focus()
     form.keyboard.press("Control+A")
     form.keyboard.type("99")
     form.keyboard.press("Enter")
-    expect(form.locator("#problem")).to_have_text("SNR in 3 kHz, dB: give -30 to 60.")
+    problem = form.locator("#problem")
+    expect(problem).to_have_text("SNR in 3 kHz, dB: enter a number from -30 to 60.")
     expect(snr).to_be_focused()
     expect(snr).to_have_attribute("aria-invalid", "true")
     form.keyboard.press("Control+A")
     form.keyboard.type("-2.5")
     form.keyboard.press("Enter")
-    played(form, 1)
-    expect(form.locator("#problem")).to_be_hidden()
-    expect(form.locator("#sentence")).to_contain_text("SNR -2.5 dB in 3 kHz")
-    # Watts in its place: 5 W are 13.0 dB below the 100 W that give 10 dB.
-    form.get_by_label("By watts on a path").check()
-    press(form, "Hear it as asked")
-    expect(form.locator("#sentence")).to_contain_text("SNR -3.01 dB", timeout=SLOW)
+    played_sounds(form, 1)
+    expect(problem).to_be_hidden()
+    expect(form.locator("#description")).to_contain_text("SNR -2.5 dB in 3 kHz")
+    # 5 W are 13.0 dB below the 100 W that give 10 dB.
+    form.get_by_label("From the station's power").check()
+    press(form, "Play as chosen")
+    expect(form.locator("#description")).to_contain_text("SNR -3.01 dB", timeout=LONG_MS)
 
 
-def test_another_over_is_another(form: Page) -> None:
-    press(form, "Another over")
-    played(form, 1)
-    first = form.locator("#sentence").text_content() or ""
-    press(form, "Hear it as asked")
-    played(form, 2)
-    expect(form.locator("#sentence")).to_have_text(first)
-    press(form, "Another over")
-    expect(form.locator("#sentence")).not_to_have_text(first, timeout=SLOW)
+def test_new_over_differs_and_the_same_over_is_kept(form: Page) -> None:
+    press(form, "New over")
+    played_sounds(form, 1)
+    first = form.locator("#description").text_content() or ""
+    press(form, "Play as chosen")
+    played_sounds(form, 2)
+    expect(form.locator("#description")).to_have_text(first)
+    press(form, "New over")
+    expect(form.locator("#description")).not_to_have_text(first, timeout=LONG_MS)
 
 
-def test_the_caution_stands_before_the_first_sound(page: Page, site: str) -> None:
-    opened(page, site)
-    button = page.get_by_role("button", name="Hear it as asked")
+def test_caution_comes_before_the_first_sound_only(page: Page, site: str) -> None:
+    open_form(page, site)
+    button = page.get_by_role("button", name="Play as chosen")
     button.focus()
     page.keyboard.press("Enter")
-    expect(page.get_by_role("heading", name="Your ears first")).to_be_focused()
+    heading = page.get_by_role("heading", name="Protect your hearing")
+    expect(heading).to_be_focused()
     page.wait_for_timeout(300)
-    assert page.evaluate("window.played.length") == 0
+    assert page.evaluate("window.playedSounds.length") == 0
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
-    played(page, 1)
+    played_sounds(page, 1)
     expect(button).to_be_focused()
-    expect(page.get_by_role("heading", name="Your ears first")).to_be_hidden()
+    expect(heading).to_be_hidden()
     page.reload()
-    page.get_by_role("button", name="Hear it as asked").press("Enter")
-    played(page, 1)
+    page.get_by_role("button", name="Play as chosen").press("Enter")
+    played_sounds(page, 1)

@@ -1,4 +1,4 @@
-"""A measuring block in a real browser: a simulated listener types, the end tells the threshold."""
+"""A measurement: a simulated listener types, the result gives the threshold."""
 
 import re
 
@@ -8,10 +8,14 @@ from playwright.sync_api import Page, expect
 from drill.core.paths import record_file
 from drill.items.plan import Plan
 from drill.records.store import Store
-from drill.session.blocks import measuring
+from drill.session.kinds.measurement import Measurement
+from tests.browser.session_steps import (
+    answer_blindly,
+    begin_in_record,
+    open_session,
+    stored_attempts,
+)
 from tests.drill.typist import Typist
-from tests.browser.session_steps import begun, copied_through, kept
-from tests.browser.page_states import COUNTED
 
 pytestmark = pytest.mark.usefixtures("home")
 X50 = re.compile(
@@ -19,40 +23,40 @@ X50 = re.compile(
 )
 
 
-def block(page: Page, site: str, count: int) -> tuple[float, float, float]:
-    """Go through a block; return x50 and its interval, as the page tells them."""
+def complete_measurement(page: Page, site: str, count: int) -> tuple[float, float, float]:
+    """Go through a measurement; return x50 and its interval from the page."""
     plan = Plan(seed=3, count=count, mix="unassigned", voices=("rivet", "tin"))
     with Store(record_file()) as store:
-        course = measuring(plan, store)
-    identity = begun(course)
-    page.add_init_script(COUNTED)
-    page.goto(f"{site}/measure?go={identity}")
-    copied_through(page, identity, Typist(seed=5, x50_db=-7.0), course.count)
-    told = page.locator("#told")
-    expect(told).to_contain_text("x50")
-    found = X50.search(told.inner_text())
-    assert found, told.inner_text()
-    attempts = kept(identity)
-    assert len(attempts) == course.count
-    assert all(one.answer.replays == 0 for one in attempts)
-    # The levels follow the answers: they are not all the same.
-    assert len({one.item.conditions.snr_db for one in attempts}) > 2
-    x50, low, high = (float(one.replace("\u2212", "-")) for one in found.groups())
+        kind = Measurement.from_plan(plan, store)
+    session = begin_in_record(kind)
+    open_session(page, site, f"measure?session={session}")
+    answer_blindly(page, session, Typist(seed=5, x50_db=-7.0), kind.count)
+    result = page.locator("#result-content")
+    expect(result).to_contain_text("x50")
+    match = X50.search(result.inner_text())
+    assert match, result.inner_text()
+    attempts = stored_attempts(session)
+    assert len(attempts) == kind.count
+    assert all(attempt.answer.replays == 0 for attempt in attempts)
+    # The SNR follows the answers, so it varies.
+    assert len({attempt.item.conditions.snr_db for attempt in attempts}) > 2
+    x50, low, high = (float(number.replace("\u2212", "-")) for number in match.groups())
     return x50, low, high
 
 
-def test_a_short_block_ends_with_a_wide_interval(page: Page, site: str) -> None:
-    x50, low, high = block(page, site, 10)
+@pytest.mark.slow
+def test_short_measurement_ends_with_a_wide_interval(page: Page, site: str) -> None:
+    x50, low, high = complete_measurement(page, site, 10)
     assert low < x50 < high
     assert high - low > 2
-    expect(page.locator("#told svg")).to_have_count(1)
+    expect(page.locator("#result-content svg")).to_have_count(1)
 
 
 @pytest.mark.slow
-def test_a_block_finds_the_listener(page: Page, site: str) -> None:
-    """A call of five or six characters is copied whole in half of the cases well above -7 dB.
+def test_measurement_finds_the_threshold_of_the_listener(page: Page, site: str) -> None:
+    """Half of the calls of five or six characters are right well above -7 dB.
 
-    0.5 = p**5.5 with p the logistic curve of the typist, slope 0.5: at -7 + 4.0 dB.
+    0.5 = p**5.5, with p the listener's logistic curve of slope 0.5, holds at -7 + 4.0 dB.
     """
-    _, low, high = block(page, site, 40)
+    _, low, high = complete_measurement(page, site, 40)
     assert low < -3.0 < high

@@ -1,168 +1,191 @@
-"""A drill from the form to the result, by keyboard alone in a real browser."""
-
-from datetime import UTC, datetime
+"""Sessions from the form to the result, by keyboard alone."""
 
 import pytest
 from playwright.sync_api import Page, expect
 
 from drill.core.paths import record_file
 from drill.records.store import Store
-from tests.browser.page_states import COUNTED, begin, sounding
-from tests.web.client import present, truth
+from tests.browser.session_steps import (
+    SOUND_COUNTER,
+    WRONG,
+    begin_practice,
+    begin_quick_check,
+    begun_sessions,
+    confirm_caution,
+    enter,
+    focused_id,
+    open_session,
+    play,
+    stored_attempts,
+    wait_for_sounds,
+)
+from tests.web.client import correct_answer, current_item
 
 pytestmark = pytest.mark.usefixtures("home")
-SAID = """
-window.spoken = [];
-document.addEventListener("sound", (event) => { window.sounding = event.detail > 0; });
-document.addEventListener("DOMContentLoaded", () => new MutationObserver(() => {
-  const text = document.getElementById("say").textContent;
-  if (text) window.spoken.push([text, Boolean(window.sounding)]);
-}).observe(document.getElementById("say"), {childList: true, characterData: true, subtree: true}));
+ANNOUNCEMENT_LOG = """
+window.announcements = [];
+document.addEventListener("sound", (event) => { window.isPlaying = event.detail > 0; });
+document.addEventListener("DOMContentLoaded", () => {
+  const region = document.getElementById("status");
+  new MutationObserver(() => {
+    const text = region.textContent;
+    if (text) window.announcements.push([text, Boolean(window.isPlaying)]);
+  }).observe(region, {childList: true, characterData: true, subtree: true});
+});
 """
-"""Keeps what the live region says, and whether a sound played at that moment."""
+"""Script that keeps every announcement and whether a sound was playing at that moment."""
 
 
-def focused(page: Page) -> str:
-    return str(page.evaluate("document.activeElement.id"))
-
-
-def enter(page: Page, text: str = "") -> None:
-    page.keyboard.type(text)
-    page.keyboard.press("Enter")
-
-
-def newest() -> str:
-    with Store(record_file()) as store, store.transaction(writes=False) as database:
-        return str(database.execute("SELECT id FROM sitting ORDER BY started DESC").fetchone()[0])
-
-
-def test_from_the_form_to_the_result(page: Page, site: str) -> None:
-    page.add_init_script(COUNTED)
-    page.add_init_script(SAID)
+def test_practice_runs_from_the_form_to_the_result(page: Page, site: str) -> None:
+    page.add_init_script(SOUND_COUNTER)
+    page.add_init_script(ANNOUNCEMENT_LOG)
     page.goto(f"{site}/practise")
     expect(page.locator("#mix option")).not_to_have_count(0)
     page.get_by_label("Items").fill("2")
-    page.get_by_text("More choices").press("Enter")
+    page.get_by_text("More options").press("Enter")
     page.get_by_label("Where the calls come from").select_option("unassigned")
-    page.get_by_label("Who speaks").select_option("rivet")
+    page.get_by_label("Operator").select_option("rivet")
     page.get_by_label("Items").press("Enter")
-    # The ears come first, once.
-    expect(page.get_by_role("heading", name="Your ears first")).to_be_focused()
-    page.get_by_role("button", name="The volume is low: go on").press("Enter")
-    line = page.get_by_label("Your copy")
-    expect(line).to_be_focused()
-    identity = newest()
-    # Right at once.
-    assert page.evaluate("window.sounds") == 0
-    enter(page)
-    sounding(page, 1)
-    enter(page, truth(present(identity)).lower())
+    # The caution comes before the very first sound.
+    expect(page.get_by_role("heading", name="Protect your hearing")).to_be_focused()
+    page.get_by_role("button", name="The volume is low: continue").press("Enter")
+    expect(page.get_by_label("Your answer")).to_be_focused()
+    (session,) = begun_sessions()
+    # Item 1: right at once.
+    assert page.evaluate("window.soundCount") == 0
+    play(page)
+    enter(page, correct_answer(current_item(session)).lower())
     expect(page.locator("#verdict")).to_contain_text("Right")
     expect(page.get_by_role("status")).to_have_text("Right.")
-    assert focused(page) == "copy"
-    # Heard twice, then wrong, then clean, then in the noise.
-    enter(page)
-    sounding(page, 2)
-    enter(page)
-    sounding(page, 3)
+    assert focused_id(page) == "answer-line"
+    # Item 2: played twice, answered wrongly, then played clean and in the noise.
+    play(page, 2)
+    play(page, 3)
     enter(page, "?")
-    enter(page, "q9abc")
+    enter(page, WRONG)
     expect(page.locator("#verdict")).to_contain_text("Not right")
-    expect(page.locator("#verdict")).to_contain_text("heard 2 times")
+    expect(page.locator("#verdict")).to_contain_text("played 2 times")
     enter(page, "c")
-    sounding(page, 4)
+    wait_for_sounds(page, 4)
     enter(page, "n")
-    sounding(page, 5)
-    assert focused(page) == "copy"
+    wait_for_sounds(page, 5)
+    assert focused_id(page) == "answer-line"
     enter(page)
     expect(page.get_by_role("heading", name="Result")).to_be_focused()
-    expect(page.locator("#told")).to_contain_text("1 of 2 logged right")
-    with Store(record_file()) as store:
-        first, second = store.attempts(identity)
+    expect(page.locator("#result-content")).to_contain_text("1 of 2 logged right")
+    first, second = stored_attempts(session)
     assert first.right
-    assert (second.answer.text, second.answer.replays) == ("q9abc", 1)
-    # Nothing was ever said while a sound played.
-    spoken = page.evaluate("window.spoken")
-    assert any(text.startswith("Right") for text, _ in spoken)
-    assert [text for text, loud in spoken if loud] == []
+    assert (second.answer.typed, second.answer.replays) == (WRONG, 1)
+    # No announcement came while a sound was playing.
+    announcements = page.evaluate("window.announcements")
+    assert any(text.startswith("Right") for text, _ in announcements)
+    assert [text for text, playing in announcements if playing] == []
 
 
-def test_enter_leads_from_the_first_page_to_the_caution_of_a_practice(
-    page: Page, site: str
-) -> None:
+def test_enter_alone_leads_from_the_first_page_to_a_practice_session(page: Page, site: str) -> None:
     page.goto(f"{site}/")
     expect(page.get_by_role("main").get_by_role("link", name="Practise")).to_be_focused()
     page.keyboard.press("Enter")
     expect(page.get_by_role("radio", name="Practice")).to_be_focused()
     page.keyboard.press("Enter")
-    expect(page.get_by_role("heading", name="Your ears first")).to_be_focused()
+    expect(page.get_by_role("heading", name="Protect your hearing")).to_be_focused()
 
 
-def test_a_window_closed_in_the_middle_goes_on(page: Page, site: str) -> None:
-    identity = begin()
-    page.add_init_script(COUNTED)
-    page.goto(f"{site}/practise?go={identity}")
-    expect(page.locator("#copy")).to_be_focused()
-    enter(page)
-    sounding(page, 1)
-    enter(page, "q9abc")
+def test_session_continues_after_its_window_was_closed(page: Page, site: str) -> None:
+    open_session(page, site, f"practise?session={begin_practice()}")
+    play(page)
+    enter(page, WRONG)
     expect(page.locator("#verdict")).to_be_visible()
     page.goto(f"{site}/")
     expect(page.get_by_role("link", name="Practice, item 2 of 2")).to_be_focused()
     page.keyboard.press("Enter")
-    expect(page.locator("#copy")).to_be_focused()
+    expect(page.locator("#answer-line")).to_be_focused()
     expect(page.get_by_role("heading", name="Item 2 of 2")).to_be_visible()
-    expect(page.locator("#strip li")).to_have_count(1)
+    expect(page.locator("#answer-list li")).to_have_count(1)
 
 
-def test_measuring_tells_nothing_and_plays_nothing_twice(page: Page, site: str) -> None:
-    identity = begin("quick")
-    page.add_init_script(COUNTED)
-    page.goto(f"{site}/measure?go={identity}")
-    expect(page.locator("#copy")).to_be_focused()
+def test_quick_check_reveals_nothing_and_plays_nothing_twice(page: Page, site: str) -> None:
+    session = begin_quick_check()
+    open_session(page, site, f"measure?session={session}")
+    play(page)
+    expect(page.get_by_role("button", name="Play again")).to_be_hidden()
     enter(page)
-    sounding(page, 1)
-    expect(page.get_by_role("button", name="Hear it again")).to_be_hidden()
-    enter(page)
-    expect(page.get_by_role("status")).to_contain_text("Nothing is heard twice", timeout=10_000)
-    assert page.evaluate("window.sounds") == 1
-    item = present(identity)
-    enter(page, "q9abc")
-    sounding(page, 2)
+    expect(page.get_by_role("status")).to_contain_text("played only once", timeout=10_000)
+    assert page.evaluate("window.soundCount") == 1
+    item = current_item(session)
+    enter(page, WRONG)
+    wait_for_sounds(page, 2)
     expect(page.locator("#verdict")).to_be_hidden()
-    shown = page.get_by_role("main").inner_text()
-    assert " ".join(item.message.fields[0].text) not in shown
+    visible_text = page.get_by_role("main").inner_text()
+    assert " ".join(item.message.fields[0].text) not in visible_text
 
 
-def test_a_comparison_begins(page: Page, site: str) -> None:
+def test_unknown_key_after_an_answer_is_explained(page: Page, site: str) -> None:
+    open_session(page, site, f"practise?session={begin_practice()}")
+    play(page)
+    enter(page, WRONG)
+    expect(page.locator("#verdict")).to_be_visible()
+    enter(page, "x")
+    expect(page.get_by_role("status")).to_contain_text("Unknown key 'x'. Enter: next item.")
+    assert focused_id(page) == "answer-line"
+
+
+def test_comparison_begins_from_its_form(page: Page, site: str) -> None:
     with Store(record_file()) as store:
-        store.set_seen("hearing", now=datetime.now(UTC))
+        confirm_caution(store)
     page.goto(f"{site}/compare")
     expect(page.locator("#first option")).not_to_have_count(0)
     page.get_by_label("What to compare").select_option("voices")
-    page.get_by_label("The one").select_option("rivet")
-    page.get_by_label("The other").select_option("tin")
-    page.get_by_label("Items of each").fill("10")
-    page.get_by_role("button", name="Begin").press("Enter")
-    expect(page.locator("#copy")).to_be_focused()
-    # Ten of each, and the items by which the level is found first.
+    page.get_by_label("First").select_option("rivet")
+    page.get_by_label("Second").select_option("tin")
+    page.get_by_label("Items for each").fill("10")
+    page.get_by_role("button", name="Start").press("Enter")
+    expect(page.locator("#answer-line")).to_be_focused()
+    # Ten items for each operator, and five warm-up items.
     expect(page.get_by_role("heading", name="Item 1 of 25")).to_be_visible()
-    # Which of them speaks is not told.
+    # The page does not say which of them speaks.
     assert "rivet" not in page.get_by_role("main").inner_text()
 
 
-def test_watts_stand_in_place_of_an_snr(page: Page, site: str) -> None:
-    """5 W are 13.0 dB under 100 W: 10 log10(100 / 5)."""
+def test_form_shows_the_options_that_the_kind_takes(page: Page, site: str) -> None:
+    page.goto(f"{site}/practise")
+    snr = page.get_by_label("SNR in 3 kHz")
+    expect(snr).to_be_visible()
+    page.get_by_role("radio", name="Training").check()
+    expect(snr).to_be_hidden()
+    page.goto(f"{site}/compare")
+    page.get_by_label("What to compare").select_option("conditions")
+    expect(page.locator("#conditions")).to_be_hidden()
+    page.get_by_label("What to compare").select_option("fading")
+    expect(page.locator("#conditions")).to_be_visible()
+
+
+def test_power_in_watts_replaces_the_snr(page: Page, site: str) -> None:
+    """5 W are 13.0 dB below 100 W: 10 log10(100 / 5)."""
     page.goto(f"{site}/practise")
     expect(page.locator("#mix option")).not_to_have_count(0)
-    page.get_by_text("More choices").press("Enter")
-    page.get_by_label("Power in place of an SNR").fill("5")
-    page.get_by_label("SNR that 100 W give").fill("12")
-    page.get_by_label("Who speaks").select_option("bundled")
+    page.get_by_text("More options").press("Enter")
+    page.get_by_label("Power instead of SNR").fill("5")
+    page.get_by_label("SNR of 100 W").fill("12")
+    page.get_by_label("Operator").select_option("bundled")
     page.get_by_label("Items").press("Enter")
-    expect(page.get_by_role("heading", name="Your ears first")).to_be_focused()
+    expect(page.get_by_role("heading", name="Protect your hearing")).to_be_focused()
     with Store(record_file()) as store:
-        found = store.sitting(newest())
-    assert found is not None
-    assert found.plan["conditions"]["snr_db"] == pytest.approx(-1.0, abs=0.02)
-    assert len(found.plan["voices"]) > 60
+        session = store.session(begun_sessions()[0])
+    assert session is not None
+    assert session.plan["conditions"]["snr_db"] == pytest.approx(-1.0, abs=0.02)
+    assert len(session.plan["voices"]) > 60
+
+
+def test_server_error_is_shown_at_the_field_that_it_names(page: Page, site: str) -> None:
+    page.goto(f"{site}/practise")
+    expect(page.locator("#mix option")).not_to_have_count(0)
+    page.get_by_text("More options").press("Enter")
+    page.get_by_label("SNR of 100 W").fill("12")
+    page.get_by_label("Power instead of SNR").fill("5")
+    # As if the browser did not check the range itself.
+    page.locator("#pace").evaluate("e => { e.min = 0; }")
+    page.get_by_label("Speaking rate").fill("0.1")
+    page.get_by_label("Items").press("Enter")
+    expect(page.locator("#problem")).to_contain_text("pace")
+    expect(page.get_by_label("Speaking rate")).to_be_focused()

@@ -1,4 +1,4 @@
-"""In a real browser: the program is killed and started again; one sitting in two windows."""
+"""The program is killed and started again; one session in two windows."""
 
 import signal
 import sys
@@ -7,65 +7,67 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.session_steps import enter, focused, kept
-from tests.browser.page_states import COUNTED, LONG_MS, begin, sounding
-from tests.web.client import program
+from tests.browser.session_steps import (
+    LONG_MS,
+    SOUND_COUNTER,
+    WRONG,
+    begin_practice,
+    enter,
+    focused_id,
+    open_session,
+    play,
+    stored_attempts,
+)
+from tests.web.client import running_program
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL there")
-def test_a_line_typed_when_the_program_is_gone_is_kept_when_it_is_back(
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGKILL")
+def test_answer_typed_while_the_program_is_down_is_kept_after_a_restart(
     browser: Browser, home: Path
 ) -> None:
-    identity = begin()
+    session = begin_practice()
     context = browser.new_context()
     page = context.new_page()
-    page.add_init_script(COUNTED)
-    with program(home, "page", "--no-browser", "--port", "0") as (process, address):
+    page.add_init_script(SOUND_COUNTER)
+    with running_program(home, "page", "--no-browser", "--port", "0") as (process, address):
         page.goto(address)
-        page.goto(f"{address.split('?')[0]}practise?go={identity}")
-        expect(page.locator("#copy")).to_be_focused(timeout=LONG_MS)
-        enter(page)
-        sounding(page, 1)
+        page.goto(f"{address.split('?')[0]}practise?session={session}")
+        expect(page.locator("#answer-line")).to_be_focused(timeout=LONG_MS)
+        play(page)
         process.send_signal(signal.SIGKILL)
         process.wait()
-    enter(page, "q9abc")
-    expect(page.get_by_text("The program does not answer.").first).to_be_visible()
-    assert focused(page) == "copy"
-    assert kept(identity) == []
+    enter(page, WRONG)
+    expect(page.get_by_text("faintcall is not responding.").first).to_be_visible()
+    assert focused_id(page) == "answer-line"
+    assert stored_attempts(session) == []
     port = address.split("/")[2].partition(":")[2]
-    with program(home, "page", "--no-browser", "--port", port):
+    with running_program(home, "page", "--no-browser", "--port", port):
         expect(page.locator("#verdict")).to_contain_text("Not right", timeout=LONG_MS)
-        expect(page.locator("#lost")).to_be_hidden()
-        assert [one.answer.text for one in kept(identity)] == ["q9abc"]
-        enter(page)
-        sounding(page, 2)
-        assert focused(page) == "copy"
+        expect(page.locator("#connection-problem")).to_be_hidden()
+        assert [attempt.answer.typed for attempt in stored_attempts(session)] == [WRONG]
+        play(page, 2)
+        assert focused_id(page) == "answer-line"
         context.close()
 
 
-def test_the_second_window_goes_on_where_the_first_is(page: Page, site: str, home: Path) -> None:
-    identity = begin()
+def test_two_windows_cannot_answer_the_same_item(page: Page, site: str, home: Path) -> None:
+    session = begin_practice()
     other = page.context.new_page()
-    for one in (page, other):
-        one.add_init_script(COUNTED)
-        one.goto(f"{site}/practise?go={identity}")
-        expect(one.locator("#copy")).to_be_focused()
-        enter(one)
-        sounding(one, 1)
+    for window in (page, other):
+        open_session(window, site, f"practise?session={session}")
+        play(window)
     enter(page, "e8aaa")
     expect(page.locator("#verdict")).to_be_visible()
     enter(other, "e8bbb")
     status = other.get_by_role("status")
-    expect(status).to_contain_text("Item 1 has its answer in the record already.", timeout=LONG_MS)
+    expect(status).to_contain_text("Item 1 is already answered.", timeout=LONG_MS)
     expect(other.get_by_role("heading", name="Item 2 of 2")).to_be_visible()
-    assert focused(other) == "copy"
-    enter(other)
-    sounding(other, 2)
+    assert focused_id(other) == "answer-line"
+    play(other, 2)
     enter(other, ".")
     expect(other.locator("#verdict")).to_contain_text("Given up")
-    # The first window has item 2 at hand and plays it, but cannot answer it again.
-    enter(page)
-    sounding(page, 2)
+    # The first window has prepared item 2 and plays it, but cannot answer it again.
+    play(page, 2)
     enter(page, "e8ccc")
     expect(page.get_by_role("heading", name="Result")).to_be_focused(timeout=LONG_MS)
-    assert [one.answer.text for one in kept(identity)] == ["e8aaa", ""]
+    assert [attempt.answer.typed for attempt in stored_attempts(session)] == ["e8aaa", ""]

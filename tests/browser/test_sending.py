@@ -1,8 +1,7 @@
-"""The sending drill in a real browser: a microphone that is a file, and none at all."""
+"""The sending drill: a microphone that plays a file, and no microphone at all."""
 
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
-from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +9,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from drill import voices
-from drill.core.audio_files import read, write
+from drill.core.audio_files import read_audio, write_audio
 from drill.core.errors import NoRecogniser
 from drill.core.models import Clip
 from drill.core.paths import record_file
@@ -19,270 +18,296 @@ from drill.sending import far
 from drill.sending.prompts import prompt, station
 from drill.voices.operators import find_operator
 from drill.web.api import sending
-from phonetics.exchanges import load
-from tests.browser.conftest import QUIET, let_in
-from tests.browser.page_states import COUNTED, sounding
-from tests.browser.test_accessibility import violations
-from tests.browser.test_network import strangers, watched
+from phonetics.exchanges import load_exchange
+from tests.browser.accessibility import violations
+from tests.browser.conftest import CHROMIUM_ARGUMENTS, logged_in_page
+from tests.browser.network import foreign_urls, record_requests
+from tests.browser.session_steps import LONG_MS, SOUND_COUNTER, confirm_caution, wait_for_sounds
 
 pytestmark = pytest.mark.usefixtures("home")
 CALL = "E87ABC"
 RATE_HZ = 48_000
-LONG_MS = 30_000
+RIGHT_VERDICT = "All of it was said"
+AUDIO_COUNTER = """
+window.audio = {openOutputs: 0, mostOutputs: 0, microphones: []};
+const RealContext = AudioContext;
+window.AudioContext = class extends RealContext {
+  constructor(options) {
+    super(options);
+    audio.openOutputs += 1;
+    audio.mostOutputs = Math.max(audio.mostOutputs, audio.openOutputs);
+  }
+  close() { audio.openOutputs -= 1; return super.close(); }
+};
+const getUserMedia = navigator.mediaDevices.getUserMedia.bind(navigator.mediaDevices);
+navigator.mediaDevices.getUserMedia = async (constraints) => {
+  const stream = await getUserMedia(constraints);
+  const [track] = stream.getAudioTracks();
+  audio.microphones.push({constraints, track});
+  return stream;
+};
+"""
+"""Script that counts audio contexts and keeps how each microphone was requested."""
 
 
 @pytest.fixture(autouse=True)
-def one_prompt(monkeypatch: pytest.MonkeyPatch, home: Path) -> None:
-    """Have the own call known, the ears cautioned, and every prompt of seed 0."""
-    monkeypatch.setattr(sending, "SEEDS", 1)
+def fixed_prompt(monkeypatch: pytest.MonkeyPatch, home: Path) -> None:
+    """Store the own call, confirm the caution, and make every prompt one of seed 0."""
+    monkeypatch.setattr(sending, "SEED_COUNT", 1)
     with Store(record_file()) as store:
         store.set_setting("own-call", CALL)
-        store.set_seen("hearing", now=datetime.now(UTC))
+        confirm_caution(store)
 
 
-def spoken() -> Clip:
+def spoken_call() -> Clip:
     """Return the own call in the formant voice."""
-    own = prompt("call", station(CALL, load("serial")), 0)
+    own = prompt("call", station(CALL, load_exchange("serial")), 0)
     return voices.speak(own.words, find_operator("rivet"), 0)
 
 
-def said(path: Path, *, words: bool = True, gain: float = 1.0) -> Path:
-    """Write what the microphone gives: a quiet room, the formant voice in it, a quiet room."""
-    clip = spoken()
-    voice = np.interp(
+def write_recording(path: Path, *, gain: float = 1.0) -> Path:
+    """Write the call after 1 s of background noise and with 4 s of it afterwards."""
+    clip = spoken_call()
+    speech = np.interp(
         np.arange(0, clip.seconds, 1 / RATE_HZ),
         np.arange(len(clip.samples)) / clip.rate_hz,
         clip.samples,
     )
-    room = np.random.default_rng(1).normal(0, 10**-3.2, 5 * RATE_HZ + len(voice))
-    if words:
-        room[RATE_HZ:][: len(voice)] += voice
-    write(path, Clip(samples=(gain * room).astype(np.float32), rate_hz=RATE_HZ))
+    samples = np.random.default_rng(1).normal(0, 10**-3.2, 5 * RATE_HZ + len(speech))
+    samples[RATE_HZ:][: len(speech)] += speech
+    write_audio(path, Clip(samples=(gain * samples).astype(np.float32), rate_hz=RATE_HZ))
     return path
 
 
 @contextmanager
-def hearing(browser: Browser, chromium: str, site: str, heard: Path | None) -> Iterator[Page]:
-    """Yield a page whose microphone gives a file; None: whose user allows no microphone."""
-    args = [*QUIET, "--use-fake-device-for-media-stream"]
-    if heard is None:
-        args.append("--deny-permission-prompts")
+def page_with_microphone(
+    browser: Browser, chromium: str, site: str, recording: Path | None
+) -> Iterator[Page]:
+    """Yield a page whose microphone plays a file; None: the user allows no microphone."""
+    arguments = [*CHROMIUM_ARGUMENTS, "--use-fake-device-for-media-stream"]
+    if recording is None:
+        arguments.append("--deny-permission-prompts")
     else:
-        args.append("--use-fake-ui-for-media-stream")
-        args.append(f"--use-file-for-fake-audio-capture={heard}%noloop")
-    own = browser.browser_type.launch(executable_path=chromium, args=args)
+        arguments.append("--use-fake-ui-for-media-stream")
+        arguments.append(f"--use-file-for-fake-audio-capture={recording}%noloop")
+    own_browser = browser.browser_type.launch(executable_path=chromium, args=arguments)
     with ExitStack() as stack:
-        stack.callback(own.close)
-        page = stack.enter_context(let_in(own, site))
-        page.add_init_script(COUNTED)
-        page.add_init_script(OPENED)
-        loaded = watched(page.context)
-        asked(page, site)
+        stack.callback(own_browser.close)
+        page = stack.enter_context(logged_in_page(own_browser, site))
+        page.add_init_script(SOUND_COUNTER)
+        page.add_init_script(AUDIO_COUNTER)
+        urls = record_requests(page.context)
+        ask_for_own_call(page, site)
         yield page
-        assert strangers(loaded, site) == []
+        assert foreign_urls(urls, site) == []
 
 
-def asked(page: Page, site: str) -> None:
-    """Open the page and have it ask for the own call."""
+def ask_for_own_call(page: Page, site: str) -> None:
+    """Open the page and ask for the prompt 'call'."""
     page.goto(f"{site}/speak")
     expect(page.locator("#text")).not_to_be_empty()
-    page.get_by_label("What to say").select_option("call")
-    page.get_by_role("button", name="Ask for another").press("Enter")
+    page.get_by_label("What to send").select_option("call")
+    page.get_by_role("button", name="New prompt").press("Enter")
     expect(page.locator("#text")).to_have_text(CALL)
 
 
-OPENED = """
-window.open_ = {now: 0, most: 0, microphones: []};
-const Real = AudioContext;
-window.AudioContext = class extends Real {
-  constructor(options) {
-    super(options);
-    open_.most = Math.max(open_.most, ++open_.now);
-  }
-  close() { open_.now -= 1; return super.close(); }
-};
-const media = navigator.mediaDevices;
-const asked = media.getUserMedia.bind(media);
-media.getUserMedia = async (wanted) => {
-  const stream = await asked(wanted);
-  const [track] = stream.getAudioTracks();
-  open_.microphones.push({wanted, settings: track.getSettings(), track});
-  return stream;
-};
-"""
-"""Counts outputs and inputs that are open at once, and keeps how the microphone was asked for."""
-
-
-def status(page: Page, text: str) -> None:
+def expect_announcement(page: Page, text: str) -> None:
     expect(page.get_by_role("status")).to_contain_text(text, timeout=LONG_MS)
 
 
-def test_a_take_is_recorded_reviewed_and_heard_far_away(
+@pytest.mark.slow
+def test_take_is_recorded_reviewed_and_heard_at_the_far_end(
     browser: Browser, chromium: str, site: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(far, "REFERENCES", ("tin",))  # the quicker voice
-    with hearing(browser, chromium, site, said(tmp_path / "mic.wav")) as page:
-        assert page.evaluate("open_.microphones.length") == 0  # not before it is asked for
+    monkeypatch.setattr(far, "REFERENCES", ("tin",))  # the faster engine
+    recording = write_recording(tmp_path / "microphone.wav")
+    with page_with_microphone(browser, chromium, site, recording) as page:
+        assert page.evaluate("audio.microphones.length") == 0  # not opened before it is needed
         record = page.locator("#record")
         record.press("Enter")
-        status(page, "Recording.")
+        expect_announcement(page, "Recording.")
         expect(record).to_have_text("Stop")
-        expect(page.locator("#level")).to_contain_text("dB of full scale")
+        expect(page.locator("#level")).to_contain_text("dB re full scale")
         assert violations(page) == []
-        # It ends by itself, after the last word.
-        status(page, "All of it was said")
+        # The recording ends by itself after the last word.
+        expect_announcement(page, RIGHT_VERDICT)
         expect(record).to_have_text("Record again")
         expect(record).to_be_focused()
-        expect(page.locator("#verdict")).to_contain_text("All of it was said")
-        table = page.get_by_role("table", name="Word by word")
-        expect(table.get_by_role("row")).to_have_count(7)
-        expect(table.get_by_role("row", name="echo echo right")).to_be_visible()
-        expect(page.locator("#findings .fault")).to_have_count(0)
-        used = page.evaluate("open_.microphones[0]")
-        assert used["wanted"]["audio"] == {
-            "echoCancellation": False, "noiseSuppression": False, "autoGainControl": False,
-        }  # fmt: skip
-        assert page.evaluate("open_.microphones[0].track.readyState") == "ended"
-        ((_, _, kept),) = Store(record_file()).takes()
-        assert kept["right"]
-        # The room is kept before the first word and after the last, and not for long.
-        first, last = kept["heard"][0]["start_s"], kept["heard"][-1]["end_s"]
-        assert 0.3 <= first <= 1.3
-        assert 0.3 <= kept["sound"]["seconds"] - last <= 1.3
-        # The file's own level: what the browser gave was not bent.
-        peak_db = 20 * np.log10(np.max(np.abs(spoken().samples)))
-        assert kept["sound"]["peak_db"] == pytest.approx(peak_db, abs=1.0)
-        # It is kept where the trainee wants it, by the trainee.
-        with page.expect_download() as saving:
-            page.get_by_role("link", name="Save this take as a file").press("Enter")
-        saved = read(saving.value.path())
-        assert saving.value.suggested_filename == "take.wav"
-        assert saved.seconds == pytest.approx(kept["sound"]["seconds"], abs=0.05)
-        # The far end, played; then the microphone again, with no output beside it.
-        page.get_by_role("button", name="Send it to the far end").press("Enter")
-        status(page, "It has arrived")
-        page.get_by_role("button", name="Hear tin at 100 W").press("Enter")
-        sounding(page, 1)
-        status(page, "That was tin at 100 W")
-        page.get_by_role("button", name="Hear yourself at 5 W").press("Enter")
-        sounding(page, 2)
+        check_review(page)
+        check_download(page, tmp_path)
+        check_far_end(page)
+        # The microphone opens again only after the output was closed.
         record.press("Enter")
-        status(page, "Recording.")
-        assert page.evaluate("open_.most") == 1
-        assert page.evaluate("open_.now") == 1
+        expect_announcement(page, "Recording.")
+        assert page.evaluate("audio.mostOutputs") == 1
+        assert page.evaluate("audio.openOutputs") == 1
         record.press("Enter")
         expect(record).to_have_text("Record again", timeout=LONG_MS)
 
 
-def test_without_leave_for_the_microphone_a_file_does(
+def check_review(page: Page) -> None:
+    """Check the review on the page and in the record, and how the microphone was used."""
+    expect(page.locator("#verdict")).to_contain_text(RIGHT_VERDICT)
+    table = page.get_by_role("table", name="Word by word")
+    expect(table.get_by_role("row")).to_have_count(7)
+    expect(table.get_by_role("row", name="echo echo right")).to_be_visible()
+    expect(page.locator("#findings .fault")).to_have_count(0)
+    assert page.evaluate("audio.microphones[0].constraints.audio") == {
+        "echoCancellation": False,
+        "noiseSuppression": False,
+        "autoGainControl": False,
+    }
+    assert page.evaluate("audio.microphones[0].track.readyState") == "ended"
+    with Store(record_file()) as store:
+        ((_, _, review),) = store.takes()
+    assert review["right"]
+    # Some background noise is kept before the first word and after the last.
+    first, last = review["heard"][0]["start_s"], review["heard"][-1]["end_s"]
+    assert 0.3 <= first <= 1.3
+    assert 0.3 <= review["sound"]["seconds"] - last <= 1.3
+    # The level is that of the file: the browser did not process the signal.
+    peak_db = 20 * np.log10(np.max(np.abs(spoken_call().samples)))
+    assert review["sound"]["peak_db"] == pytest.approx(peak_db, abs=1.0)
+
+
+def check_download(page: Page, folder: Path) -> None:
+    """Save the take as a file; it is as long as the reviewed one."""
+    with page.expect_download() as download:
+        page.get_by_role("link", name="Save this take as a file").press("Enter")
+    assert download.value.suggested_filename == "take.wav"
+    download.value.save_as(folder / "saved.wav")
+    with Store(record_file()) as store:
+        ((_, _, review),) = store.takes()
+    saved = read_audio(folder / "saved.wav")
+    assert saved.seconds == pytest.approx(review["sound"]["seconds"], abs=0.05)
+
+
+def check_far_end(page: Page) -> None:
+    page.get_by_role("button", name="Simulate the far end").press("Enter")
+    expect_announcement(page, "The far end is ready")
+    page.get_by_role("button", name="Play tin at 100 W").press("Enter")
+    wait_for_sounds(page, 1)
+    expect_announcement(page, "That was tin at 100 W")
+    page.get_by_role("button", name="Play your voice at 5 W").press("Enter")
+    wait_for_sounds(page, 2)
+
+
+def test_file_can_be_reviewed_if_the_browser_blocks_the_microphone(
     browser: Browser, chromium: str, site: str, tmp_path: Path
 ) -> None:
-    with hearing(browser, chromium, site, None) as page:
+    with page_with_microphone(browser, chromium, site, None) as page:
+        problem = page.locator("#problem")
         page.locator("#record").press("Enter")
-        expect(page.locator("#problem")).to_contain_text("may not use the microphone")
-        expect(page.locator("#problem")).to_contain_text("a recording as a file below")
-        expect(page.locator("#problem")).to_be_focused()
+        expect(problem).to_contain_text("may not use the microphone")
+        expect(problem).to_contain_text("open a recording as a file below")
+        expect(problem).to_be_focused()
         expect(page.locator("#record")).to_have_text("Record again")
         page.get_by_role("button", name="Review the file").press("Enter")
-        expect(page.locator("#problem")).to_contain_text("Choose a recording first")
-        page.locator("#file").set_input_files(said(tmp_path / "take.flac"))
+        expect(problem).to_contain_text("Choose a recording first")
+        page.locator("#file").set_input_files(write_recording(tmp_path / "take.flac"))
         page.get_by_role("button", name="Review the file").press("Enter")
-        status(page, "All of it was said")
-        expect(page.locator("#problem")).to_be_hidden()
+        expect_announcement(page, RIGHT_VERDICT)
+        expect(problem).to_be_hidden()
 
 
 @pytest.mark.slow
-def test_a_silent_microphone_and_one_that_goes_away(
+def test_silent_microphone_is_reported(
     browser: Browser, chromium: str, site: str, tmp_path: Path
 ) -> None:
-    with hearing(browser, chromium, site, said(tmp_path / "mic.wav", gain=0.0)) as page:
-        record, problem = page.locator("#record"), page.locator("#problem")
+    recording = write_recording(tmp_path / "microphone.wav", gain=0.0)
+    with page_with_microphone(browser, chromium, site, recording) as page:
+        record = page.locator("#record")
         record.press("Enter")
-        status(page, "Recording.")
+        expect_announcement(page, "Recording.")
         record.press("Enter")
-        expect(problem).to_contain_text("The microphone is silent")
-    with hearing(browser, chromium, site, said(tmp_path / "mic.wav")) as page:
-        record, problem = page.locator("#record"), page.locator("#problem")
+        expect(page.locator("#problem")).to_contain_text("The microphone is silent")
+
+
+@pytest.mark.slow
+def test_recording_is_kept_if_the_microphone_is_disconnected(
+    browser: Browser, chromium: str, site: str, tmp_path: Path
+) -> None:
+    recording = write_recording(tmp_path / "microphone.wav")
+    with page_with_microphone(browser, chromium, site, recording) as page:
+        record = page.locator("#record")
         record.press("Enter")
-        status(page, "Recording.")
+        expect_announcement(page, "Recording.")
         page.wait_for_timeout(2500)
-        # As where it is unplugged: the track ends without the page's doing.
-        page.evaluate("open_.microphones[0].track.dispatchEvent(new Event('ended'))")
-        expect(problem).to_contain_text("The microphone went away")
-        page.get_by_role("button", name="Review what was recorded").press("Enter")
+        # A browser dispatches this event when the device is unplugged.
+        page.evaluate("audio.microphones[0].track.dispatchEvent(new Event('ended'))")
+        expect(page.locator("#problem")).to_contain_text("The microphone was disconnected")
+        page.get_by_role("button", name="Review the recording").press("Enter")
         expect(page.locator("#verdict")).not_to_be_empty(timeout=LONG_MS)
         expect(record).to_be_focused()
 
 
-def test_what_could_not_be_reviewed_is_kept(
+def test_recording_that_could_not_be_reviewed_is_kept(
     page: Page, site: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def missing(*_: object) -> None:
+    def fail(*_: object) -> None:
         raise NoRecogniser("the recogniser is missing; install pocketsphinx")
 
-    asked(page, site)
+    ask_for_own_call(page, site)
     with monkeypatch.context() as patch:
-        patch.setattr(sending, "review", missing)
-        page.locator("#file").set_input_files(said(tmp_path / "take.wav"))
+        patch.setattr(sending, "review", fail)
+        page.locator("#file").set_input_files(write_recording(tmp_path / "take.wav"))
         page.get_by_role("button", name="Review the file").press("Enter")
         expect(page.locator("#problem")).to_contain_text("install pocketsphinx")
-    page.get_by_role("button", name="Review what was recorded").press("Enter")
-    status(page, "All of it was said")
-    expect(page.get_by_role("button", name="Review what was recorded")).to_be_hidden()
+    page.get_by_role("button", name="Review the recording").press("Enter")
+    expect_announcement(page, RIGHT_VERDICT)
+    expect(page.get_by_role("button", name="Review the recording")).to_be_hidden()
 
 
-ENDED = """async (spans) => {
-  const { Ends } = await import("/static/ends.js");
-  const ends = new Ends(30);
+END_OF_TAKE = """async (levels) => {
+  const { TakeEndDetector } = await import("/static/take_end.js");
+  const detector = new TakeEndDetector(30);
   let seconds = 0;
-  for (const [db, count] of spans) {
-    for (let n = 0; n < count; n += 1) {
+  for (const [db, blocks] of levels) {
+    for (let n = 0; n < blocks; n += 1) {
       seconds += 0.05;
-      const why = ends.block(db, 0.05);
-      if (why) return [why, Math.round(100 * seconds) / 100, ...ends.between(0.05)];
+      const reason = detector.addBlock(db, 0.05);
+      if (reason) return [reason, Math.round(100 * seconds) / 100, ...detector.voiceSpan(0.05)];
     }
   }
-  return ["", seconds, ...ends.between(0.05)];
+  return ["", seconds, ...detector.voiceSpan(0.05)];
 }"""
+TAKES = {
+    # Name: levels (dB and number of 50 ms blocks); reason, seconds, first and last block of speech.
+    "a word": ([(-70, 10), (-20, 20), (-70, 60)], ["silence", 3.5, 10, 30]),
+    "speech from the start": ([(-20, 20), (-70, 60)], ["silence", 3.0, 0, 20]),
+    "a noisy room": ([(-45, 10), (-20, 20), (-45, 60)], ["silence", 3.5, 10, 30]),
+    "a noisier room": ([(-30, 10), (-10, 20), (-30, 60)], ["silence", 3.5, 10, 30]),
+    "a pause of 1.5 s": (
+        [(-70, 10), (-20, 20), (-70, 30), (-20, 20), (-70, 60)],
+        ["silence", 6.0, 10, 80],
+    ),
+    "no speech": ([(-70, 300)], ["no-speech", 10.0, 0, 200]),
+    "digital silence": ([(-120, 300)], ["no-speech", 10.0, 0, 200]),
+    "a click": ([(-70, 10), (-10, 1), (-70, 300)], ["no-speech", 10.0, 0, 200]),
+    "speech without end": ([(-20, 900)], ["too-long", 30.0, 0, 600]),
+}
 
 
-@pytest.mark.parametrize(
-    ("spans", "over"),
-    [
-        # Level in dB and blocks of 50 ms of it; why it is over, when, and between which blocks.
-        pytest.param([(-70, 10), (-20, 20), (-70, 60)], ["said", 3.5, 10, 30], id="a word"),
-        pytest.param([(-20, 20), (-70, 60)], ["said", 3.0, 0, 20], id="said at once"),
-        pytest.param([(-45, 10), (-20, 20), (-45, 60)], ["said", 3.5, 10, 30], id="a loud room"),
-        pytest.param([(-30, 10), (-10, 20), (-30, 60)], ["said", 3.5, 10, 30], id="louder still"),
-        pytest.param(
-            [(-70, 10), (-20, 20), (-70, 30), (-20, 20), (-70, 60)],
-            ["said", 6.0, 10, 80],
-            id="a pause of 1.5 s",
-        ),
-        pytest.param([(-70, 300)], ["nothing", 10.0, 0, 200], id="nobody"),
-        pytest.param([(-120, 300)], ["nothing", 10.0, 0, 200], id="no microphone"),
-        pytest.param([(-70, 10), (-10, 1), (-70, 300)], ["nothing", 10.0, 0, 200], id="a click"),
-        pytest.param([(-20, 900)], ["long", 30.0, 0, 600], id="no end"),
-    ],
-)
-def test_when_a_take_is_over(page: Page, site: str, spans: object, over: list[object]) -> None:
+def test_end_of_a_take_follows_from_its_levels(page: Page, site: str) -> None:
     page.goto(f"{site}/help")
-    assert page.evaluate(ENDED, spans) == over
+    ends = {name: page.evaluate(END_OF_TAKE, levels) for name, (levels, _) in TAKES.items()}
+    assert ends == {name: end for name, (_, end) in TAKES.items()}
 
 
-def test_the_own_call_is_asked_for_once(page: Page, site: str) -> None:
+def test_own_call_is_asked_for_once(page: Page, site: str) -> None:
     with Store(record_file()) as store:
         store.set_setting("own-call", "")
     page.goto(f"{site}/speak")
     call = page.get_by_label("Your call")
     call.fill("nonsense!")
     call.press("Enter")
-    expect(page.locator("#own-problem")).to_contain_text("own call")
+    expect(page.locator("#station-problem")).to_contain_text("call")
     expect(call).to_be_focused()
+    expect(call).to_have_attribute("aria-invalid", "true")
     call.fill("e87abc")
     call.press("Enter")
-    expect(page.get_by_role("heading", name="To be said")).to_be_focused()
-    status(page, "To be sent")
+    expect(page.get_by_role("heading", name="Say this")).to_be_focused()
+    expect_announcement(page, "To be sent")
     expect(page.get_by_text("Your call and exchange: E87ABC, serial")).to_be_visible()
     page.reload()
     expect(page.locator("#text")).not_to_be_empty()

@@ -1,167 +1,159 @@
-"""What goes wrong in a drill: nothing of it costs the focus, points or a measurement."""
-
-from datetime import UTC, datetime
+"""Problems during a session: none of them may cost the focus, points or a measurement."""
 
 import pytest
 from playwright.sync_api import Page, Route, expect
 
 from drill.core.paths import record_file
 from drill.records.store import Store
-from tests.browser.page_states import COUNTED, begin, sounding
-from tests.browser.test_practice import enter, focused
+from tests.browser.session_steps import (
+    SOUND_COUNTER,
+    WRONG,
+    begin_practice,
+    begin_quick_check,
+    begun_sessions,
+    confirm_caution,
+    enter,
+    focused_id,
+    open_session,
+    play,
+    stored_attempts,
+    wait_for_sounds,
+)
 
 pytestmark = pytest.mark.usefixtures("home")
 NO_STORAGE = """
 Object.defineProperty(window, "localStorage", {get() { throw new Error("none"); }});
 """
 NO_OUTPUT = """
-window.broken = true;
+window.outputBroken = true;
 const resume = AudioContext.prototype.resume;
 Object.defineProperty(AudioContext.prototype, "state", {
-  get() { return window.broken ? "suspended" : "running"; },
+  get() { return window.outputBroken ? "suspended" : "running"; },
 });
 AudioContext.prototype.resume = function () {
-  return window.broken ? new Promise(() => {}) : resume.call(this);
+  return window.outputBroken ? new Promise(() => {}) : resume.call(this);
 };
 """
-"""An output that does not start until window.broken is false."""
+"""Script for an audio output that does not start until window.outputBroken is false."""
+OUTPUT_TIMEOUT_MS = 25_000
 
 
-def sittings() -> int:
-    with Store(record_file()) as store, store.transaction(writes=False) as database:
-        return int(database.execute("SELECT count(*) FROM sitting").fetchone()[0])
-
-
-def at_the_line(page: Page, site: str, path: str, *scripts: str) -> None:
-    """Open a sitting, ready to be heard."""
-    for script in (COUNTED, *scripts):
-        page.add_init_script(script)
-    page.goto(f"{site}/{path}")
-    expect(page.locator("#copy")).to_be_focused()
-
-
-def at_the_form(page: Page, site: str) -> None:
+def open_form(page: Page, site: str) -> None:
+    """Open the form of a practice session with the caution confirmed."""
     with Store(record_file()) as store:
-        store.set_seen("hearing", now=datetime.now(UTC))
+        confirm_caution(store)
     page.goto(f"{site}/practise")
     expect(page.locator("#mix option")).not_to_have_count(0)
 
 
-def test_what_was_heard_again_counts_without_storage_too(page: Page, site: str) -> None:
-    at_the_line(page, site, f"practise?go={begin()}", NO_STORAGE)
-    enter(page)
-    sounding(page, 1)
-    enter(page)
-    sounding(page, 2)
-    enter(page, "q9abc")
-    expect(page.locator("#verdict")).to_contain_text("heard 2 times")
+def test_plays_are_counted_without_browser_storage(page: Page, site: str) -> None:
+    open_session(page, site, f"practise?session={begin_practice()}", NO_STORAGE)
+    play(page)
+    play(page, 2)
+    enter(page, WRONG)
+    expect(page.locator("#verdict")).to_contain_text("played 2 times")
 
 
-def test_the_line_takes_the_focus_of_a_button_that_goes(page: Page, site: str) -> None:
-    at_the_line(page, site, f"practise?go={begin()}")
-    enter(page)
-    sounding(page, 1)
+def test_answer_line_takes_over_the_focus_of_a_button_that_disappears(
+    page: Page, site: str
+) -> None:
+    open_session(page, site, f"practise?session={begin_practice()}")
+    play(page)
 
-    def late(route: Route) -> None:
+    def delay(route: Route) -> None:
         page.wait_for_timeout(300)
         route.continue_()
 
-    page.route("**/answers", late)
-    enter(page, "q9abc")
-    page.get_by_role("button", name="Where do I stand").focus()
+    page.route("**/answers", delay)
+    enter(page, WRONG)
+    page.get_by_role("button", name="Show progress").focus()
     expect(page.locator("#verdict")).to_be_visible()
-    assert focused(page) == "copy"
+    assert focused_id(page) == "answer-line"
 
 
-def test_two_quick_enters_begin_one_sitting(page: Page, site: str) -> None:
-    at_the_form(page, site)
+def test_pressing_enter_twice_begins_one_session(page: Page, site: str) -> None:
+    open_form(page, site)
     page.evaluate("""() => {
-      const form = document.getElementById("choices");
+      const form = document.getElementById("options");
       form.requestSubmit();
       form.requestSubmit();
     }""")
-    expect(page.locator("#copy")).to_be_focused()
+    expect(page.locator("#answer-line")).to_be_focused()
     page.wait_for_timeout(300)
-    assert sittings() == 1
+    assert len(begun_sessions()) == 1
 
 
-def test_another_of_the_same_is_of_other_calls(page: Page, site: str) -> None:
-    at_the_form(page, site)
-    page.get_by_text("More choices").press("Enter")
+def test_another_session_with_the_same_options_has_another_seed(page: Page, site: str) -> None:
+    open_form(page, site)
+    page.get_by_text("More options").press("Enter")
     page.get_by_label("Seed").fill("7")
     page.get_by_label("Items").press("Enter")
-    expect(page.locator("#conditions")).to_contain_text("seed 7.")
+    expect(page.locator("#session-description")).to_contain_text("seed 7.")
     enter(page, "s")
     expect(page.locator("#result-title")).to_be_focused()
-    page.get_by_role("button", name="Another of the same").press("Enter")
-    expect(page.locator("#copy")).to_be_focused()
-    expect(page.locator("#conditions")).not_to_contain_text("seed 7.")
+    page.get_by_role("button", name="Start another like this").press("Enter")
+    expect(page.locator("#answer-line")).to_be_focused()
+    expect(page.locator("#session-description")).not_to_contain_text("seed 7.")
 
 
-def test_a_sitting_of_elsewhere_offers_no_other_of_the_same(page: Page, site: str) -> None:
-    at_the_line(page, site, f"practise?go={begin()}")
+def test_session_begun_elsewhere_can_be_continued_but_not_repeated(page: Page, site: str) -> None:
+    open_session(page, site, f"practise?session={begin_practice()}")
     enter(page, "s")
     expect(page.locator("#result-title")).to_be_focused()
-    expect(page.get_by_role("button", name="Another of the same")).to_be_hidden()
-    page.get_by_role("button", name="Go on").press("Enter")
-    expect(page.locator("#copy")).to_be_focused()
+    expect(page.get_by_role("button", name="Start another like this")).to_be_hidden()
+    page.get_by_role("button", name="Continue", exact=True).press("Enter")
+    expect(page.locator("#answer-line")).to_be_focused()
 
 
-def test_what_the_machine_could_not_play_was_not_heard(page: Page, site: str) -> None:
-    identity = begin("quick")
-    at_the_line(page, site, f"measure?go={identity}", NO_OUTPUT)
+def test_item_that_the_computer_could_not_play_counts_as_not_heard(page: Page, site: str) -> None:
+    session = begin_quick_check()
+    open_session(page, site, f"measure?session={session}", NO_OUTPUT)
     enter(page)
-    expect(page.get_by_role("status")).to_contain_text("No sound", timeout=25_000)
-    assert focused(page) == "copy"
-    page.evaluate("window.broken = false")
-    enter(page)
-    sounding(page, 1)
-    enter(page, "q9abc")
-    sounding(page, 2)
-    with Store(record_file()) as store:
-        assert store.attempts(identity)[0].answer.replays == 0
+    expect(page.get_by_role("status")).to_contain_text("No sound", timeout=OUTPUT_TIMEOUT_MS)
+    assert focused_id(page) == "answer-line"
+    page.evaluate("window.outputBroken = false")
+    play(page)
+    enter(page, WRONG)
+    wait_for_sounds(page, 2)
+    assert stored_attempts(session)[0].answer.replays == 0
 
 
-def test_nothing_is_given_up_that_was_not_heard(page: Page, site: str) -> None:
-    at_the_line(page, site, f"practise?go={begin()}")
+def test_item_cannot_be_given_up_before_it_was_played(page: Page, site: str) -> None:
+    open_session(page, site, f"practise?session={begin_practice()}")
     expect(page.get_by_role("button", name="Give up")).to_be_hidden()
 
 
-def test_a_second_window_goes_on_with_the_record(page: Page, site: str) -> None:
-    identity = begin()
-    at_the_line(page, site, f"practise?go={identity}")
-    enter(page)
-    sounding(page, 1)
+def test_window_that_is_behind_continues_with_the_record(page: Page, site: str) -> None:
+    session = begin_practice()
+    open_session(page, site, f"practise?session={session}")
+    play(page)
     other = page.context.new_page()
-    at_the_line(other, site, f"practise?go={identity}")
-    enter(other)
-    sounding(other, 1)
-    enter(other, "q9abc")
+    open_session(other, site, f"practise?session={session}")
+    play(other)
+    enter(other, WRONG)
     expect(other.locator("#verdict")).to_be_visible()
     page.bring_to_front()
     enter(page, "q9xyz")
-    expect(page.get_by_role("status")).to_contain_text(
-        "Item 1 has its answer in the record already"
-    )
+    expect(page.get_by_role("status")).to_contain_text("Item 1 is already answered.")
     expect(page.get_by_role("heading", name="Item 2 of 2")).to_be_visible()
-    assert focused(page) == "copy"
+    assert focused_id(page) == "answer-line"
 
 
-def test_a_page_whose_cookie_is_gone_is_let_in_again(page: Page, site: str) -> None:
-    at_the_line(page, site, f"practise?go={begin()}")
-    enter(page)
-    sounding(page, 1)
+def test_page_whose_cookie_was_deleted_renews_it(page: Page, site: str) -> None:
+    open_session(page, site, f"practise?session={begin_practice()}")
+    play(page)
     page.context.clear_cookies()
-    enter(page, "q9abc")
+    enter(page, WRONG)
     expect(page.locator("#verdict")).to_be_visible()
 
 
-def test_the_line_names_what_is_to_be_copied(page: Page, site: str) -> None:
-    at_the_form(page, site)
+def test_answer_line_names_the_fields_to_copy(page: Page, site: str) -> None:
+    page.add_init_script(SOUND_COUNTER)
+    open_form(page, site)
     page.get_by_label("What is said").select_option("over")
     page.get_by_label("Items").press("Enter")
-    line = page.locator("#copy")
+    line = page.locator("#answer-line")
     expect(line).to_be_focused()
     expect(line).to_have_accessible_name(
-        "Your copy: call, report (may be left out if 59), serial", timeout=15_000
+        "Your answer: call, report (may be left out if 59), serial", timeout=15_000
     )

@@ -39,9 +39,7 @@ def disable_prefetch(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(prefetch, "prefetch_item", fail)
 
 
-def anonymous_client(
-    previous_token: str | None = None, *, raise_errors: bool = True
-) -> TestClient:
+def anonymous_client(previous_token: str | None = None, *, raise_errors: bool = True) -> TestClient:
     """Return a client without the cookie. previous_token: as in drill.web.app.create_app.
 
     raise_errors: whether an exception inside the server is raised in the test.

@@ -24,10 +24,18 @@ def fill_record() -> dict[str, str]:
     """
     with Store(record_file()) as store:
         return {
-            "first block": record_session(store, Measurement.from_plan(sample_plan(1, 30), store), day=0),
-            "second block": record_session(store, Measurement.from_plan(sample_plan(2, 30), store), day=7),
+            "first block": record_session(
+                store, Measurement.from_plan(sample_plan(1, 30), store), day=0
+            ),
+            "second block": record_session(
+                store, Measurement.from_plan(sample_plan(2, 30), store), day=7
+            ),
             "check": record_session(store, QuickCheck(plan=sample_plan(5, 12)), day=8),
             "practice": record_session(store, Practice(plan=sample_plan(3, 8, "over")), day=9),
-            "open practice": record_session(store, Practice(plan=sample_plan(4, 10)), day=10, most=4),
-            "open block": record_session(store, Measurement.from_plan(sample_plan(6, 30), store), day=11, most=3),
+            "open practice": record_session(
+                store, Practice(plan=sample_plan(4, 10)), day=10, most=4
+            ),
+            "open block": record_session(
+                store, Measurement.from_plan(sample_plan(6, 30), store), day=11, most=3
+            ),
         }

@@ -25,8 +25,7 @@ def again_route(*, token: str, previous_token: str | None, cookie: str) -> Route
         given = entries.get("token", "").encode()
         # Compare with both tokens in any case, so that the response time reveals nothing.
         matches = [
-            hmac.compare_digest(given, known.encode())
-            for known in (token, previous_token or token)
+            hmac.compare_digest(given, known.encode()) for known in (token, previous_token or token)
         ]
         if not any(matches):
             message = "This page belongs to an earlier run. Open the address shown in the terminal."

@@ -38,7 +38,10 @@ def prompt_json(prompt: Prompt) -> dict[str, Any]:
 
 
 def review_json(review: Review, previous: Review | None) -> dict[str, Any]:
-    """Return a review. previous: review of the last take of the same prompt, None if there is none."""
+    """Return a review.
+
+    previous: review of the last take of the same prompt, None if there is none.
+    """
     return {
         "right": review.right,
         "sure": review.sure,

@@ -1,21 +1,25 @@
 // @ts-check
-// Asking the program. Where it is gone, the page says so, waits, and asks again when it is back.
-import { say } from "./say.js";
+// Requests to the server. If it is not running, the page says so, waits, and repeats the request.
+import { announce } from "./announce.js";
 
-const GONE = "The program does not answer. Your answers are kept. Start it again; this page goes on.";
-const BACK = "The program is back.";
-const CLOSED = "This page is of an earlier start of the program. Open the address that it printed.";
-const AGAIN_MS = 1000;
+const NO_ANSWER =
+  "faintcall is not responding. Your answers are saved. Start it again and this page continues.";
+const RECONNECTED = "faintcall is responding again.";
+const EARLIER_RUN =
+  "This page belongs to an earlier run. Open the address shown in the terminal.";
+const RETRY_MS = 1000;
 
-/** What the program, or the machine, refuses; the message is for the user. */
-export class Lack extends Error {
+/** An error whose message is shown to the user: refused by the server or caused by this computer. */
+export class FaintcallError extends Error {
   /**
    * @param {string} message
-   * @param {{status?: number, field?: string, state?: any}} more
+   * @param {{status?: number, field?: string, state?: any}} details status: HTTP status, 0 if the
+   *   error is not the server's; field: name of the wrong form entry; state: of the session, if
+   *   the answer conflicts with it
    */
-  constructor(message, { status = 0, field, state } = {}) {
+  constructor(message, { status = 0, field = "", state } = {}) {
     super(message);
-    this.name = "Lack";
+    this.name = "FaintcallError";
     this.status = status;
     this.field = field;
     this.state = state;
@@ -23,119 +27,121 @@ export class Lack extends Error {
 }
 
 /**
- * Return what an address answers. Waits while the program is gone. Throws Lack.
+ * Return the JSON at an address. Waits while the server is not running. Throws FaintcallError.
  * @param {string} path
  * @returns {Promise<any>}
  */
 export async function get(path) {
-  return (await asked(path)).json();
+  return (await request(path)).json();
 }
 
 /**
- * Send something and return the answer. Waits while the program is gone; what was sent is sent
- * again then, and an item that has its answer already is refused with 409. Throws Lack.
+ * Post JSON and return the JSON response. Waits while the server is not running, then repeats the
+ * request: a second answer to the same item is refused with 409. Throws FaintcallError.
  * @param {string} path
  * @param {any} body
  * @returns {Promise<any>}
  */
 export async function post(path, body) {
-  return (await asked(path, sending(body))).json();
+  return (await request(path, jsonPost(body))).json();
 }
 
 /**
- * Send a sound and return the answer. Waits while the program is gone. Throws Lack.
+ * Post audio and return the JSON response. Waits while the server is not running. Throws
+ * FaintcallError.
  * @param {string} path
  * @param {ArrayBuffer} body a WAV or FLAC file
- * @param {string} kind its media type
+ * @param {string} type its media type
  * @returns {Promise<any>}
  */
-export async function send(path, body, kind) {
-  return (await asked(path, { method: "POST", headers: { "content-type": kind }, body })).json();
+export async function postAudio(path, body, type) {
+  const headers = { "content-type": type };
+  return (await request(path, { method: "POST", headers, body })).json();
 }
 
 /**
- * Return the bytes of a sound. Waits while the program is gone. Throws Lack.
+ * Return the bytes of a sound. Waits while the server is not running. Throws FaintcallError.
  * @param {string} path
  */
-export async function bytes(path) {
-  return (await asked(path)).arrayBuffer();
+export async function getBytes(path) {
+  return (await request(path)).arrayBuffer();
 }
 
 /** @param {any} body @returns {RequestInit} */
-function sending(body) {
+function jsonPost(body) {
   const headers = { "content-type": "application/json" };
   return { method: "POST", headers, body: JSON.stringify(body) };
 }
 
-/** @param {string} path @param {RequestInit} [request] */
-async function asked(path, request) {
-  let admitted = false;
+/** @param {string} path @param {RequestInit} [init] */
+async function request(path, init) {
+  let reconnected = false;
   for (;;) {
-    const answer = await tried(path, request);
-    if (answer?.ok) return answer;
-    if (answer && (answer.status !== 403 || admitted)) throw await refused(answer);
-    // Gone, or started again since: the cookie of this page is of the last start.
-    await back();
-    admitted = true;
+    const response = await fetchOrNull(path, init);
+    if (response?.ok) return response;
+    if (response && (response.status !== 403 || reconnected)) throw await errorFrom(response);
+    // No server, or one that was restarted and does not know this page's cookie.
+    await reconnect();
+    reconnected = true;
   }
 }
 
-/** Return the answer, null where nobody answers. @param {string} path @param {RequestInit} [request] */
-async function tried(path, request) {
+/** Return the response, null if no server answers. @param {string} path @param {RequestInit} [init] */
+async function fetchOrNull(path, init) {
   try {
-    return await fetch(path, request);
+    return await fetch(path, init);
   } catch {
     return null;
   }
 }
 
-/** @param {Response} answer */
-async function refused(answer) {
-  let told = /** @type {any} */ ({});
+/** @param {Response} response */
+async function errorFrom(response) {
+  let body = /** @type {any} */ ({});
   try {
-    told = await answer.json();
+    body = await response.json();
   } catch {
-    // no JSON: the status has to do
+    // Without JSON, only the status is known.
   }
-  const message = told.error ?? `The program refuses (${answer.status}).`;
-  return new Lack(message, { status: answer.status, field: told.field, state: told.state });
+  const { error = `The request failed with status ${response.status}.`, field, state } = body;
+  return new FaintcallError(error, { status: response.status, field, state });
 }
 
 /** @type {Promise<void>|null} */
-let waiting = null;
+let reconnecting = null;
 
-/** Wait until the program is there and knows this page. Throws Lack where it never will. */
-function back() {
-  waiting ??= waited().finally(() => { waiting = null; });
-  return waiting;
+/** Wait until the server runs and accepts this page. Throws FaintcallError if it never will. */
+function reconnect() {
+  reconnecting ??= renewCookie().finally(() => { reconnecting = null; });
+  return reconnecting;
 }
 
-async function waited() {
+async function renewCookie() {
   const token = /** @type {HTMLMetaElement} */ (document.querySelector("[name=faintcall-token]"));
-  let told = false;
+  let problemShown = false;
   for (;;) {
-    const answer = await tried("/api/again", sending({ token: token.content }));
-    if (answer?.ok) {
-      token.content = (await answer.json()).token;
-      if (told) show("", BACK);
+    const response = await fetchOrNull("/api/again", jsonPost({ token: token.content }));
+    if (response?.ok) {
+      token.content = (await response.json()).token;
+      if (problemShown) showConnection("", RECONNECTED);
       return;
     }
-    if (answer && answer.status === 403) {
-      show(CLOSED, CLOSED);
-      throw new Lack(CLOSED, { status: 403 });
+    if (response && response.status === 403) {
+      showConnection(EARLIER_RUN, EARLIER_RUN);
+      throw new FaintcallError(EARLIER_RUN, { status: 403 });
     }
-    if (!told) show(GONE, GONE);
-    told = true;
-    await new Promise((done) => setTimeout(done, AGAIN_MS));
+    if (!problemShown) showConnection(NO_ANSWER, NO_ANSWER);
+    problemShown = true;
+    await new Promise((resolve) => setTimeout(resolve, RETRY_MS));
   }
 }
 
-/** @param {string} shown @param {string} said */
-function show(shown, said) {
-  const place = document.getElementById("lost");
-  if (place) {
-    place.textContent = shown;
-    place.hidden = !shown;
+/** @param {string} problem shown at the top of the page, "" to hide it @param {string} message */
+function showConnection(problem, message) {
+  const banner = document.getElementById("connection-problem");
+  if (banner) {
+    banner.textContent = problem;
+    banner.hidden = !problem;
   }
-  say(said, { seen: Boolean(place && shown) });
+  announce(message, { shownElsewhere: Boolean(banner && problem) });
 }

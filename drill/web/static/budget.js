@@ -1,49 +1,52 @@
 // @ts-check
-// The budget of a path: a form, and what arrives at both ends.
+// The link budget: a form and its result.
+import { announce } from "./announce.js";
 import { post } from "./api.js";
-import { paragraphs, table } from "./figures.js";
-import { check, numberIn, wrong } from "./forms.js";
-import { say } from "./say.js";
+import { byId, paragraphs, table } from "./elements.js";
+import { checkNumbers, numberValue, showFailure } from "./forms.js";
 
-const $ = (/** @type {string} */ id) => /** @type {any} */ (document.getElementById(id));
-const form = /** @type {HTMLFormElement} */ ($("budget"));
-/** Radio buttons, and the mark of the fields that each of them shows. */
-const SWITCHES = { path: "data-for", wire: "data-wire", feed: "data-feed" };
+const form = /** @type {HTMLFormElement} */ (byId("budget"));
+/** Groups of radio buttons, and the attribute of the fields that each group shows or hides. */
+const ALTERNATIVES = { path: "data-for", wire: "data-wire", feed: "data-feed" };
 
-function switched() {
+function showFields() {
   const data = new FormData(form);
-  for (const [name, mark] of Object.entries(SWITCHES)) {
-    for (const field of form.querySelectorAll(`[${mark}]`)) {
-      /** @type {HTMLElement} */ (field).hidden = field.getAttribute(mark) !== data.get(name);
+  for (const [group, attribute] of Object.entries(ALTERNATIVES)) {
+    for (const field of form.querySelectorAll(`[${attribute}]`)) {
+      const hidden = field.getAttribute(attribute) !== data.get(group);
+      /** @type {HTMLElement} */ (field).hidden = hidden;
     }
   }
 }
 
-/** Return what is in sight or folded away, as the server takes it. */
-function values() {
-  const found = /** @type {Record<string, any>} */ ({});
+/** Return the values of all fields in use, as the server takes them. */
+function formValues() {
+  const values = /** @type {Record<string, any>} */ ({});
   for (const input of form.querySelectorAll("input[type=number], input[type=text], select")) {
     const field = /** @type {HTMLInputElement} */ (input);
     if (field.closest("[hidden]")) continue;
-    const value = field.type === "number" ? numberIn(field) : field.value.trim();
-    if (value !== null) found[field.name] = value;
+    const value = field.type === "number" ? numberValue(field) : field.value.trim();
+    if (value !== null) values[field.name] = value;
   }
-  return found;
+  return values;
 }
 
-form.addEventListener("change", switched);
-form.addEventListener("submit", async (event) => {
-  event.preventDefault();
-  if (!check(form, $("problem"))) return;
+async function calculate() {
+  if (!checkNumbers(form, byId("problem"))) return;
   try {
-    const answer = await post("/api/budget", values());
-    $("answer").replaceChildren(...answer.tables.map(table),
-      ...paragraphs(answer.sentences.slice(1)));
-    $("result").hidden = false;
-    say(answer.sentences[0]);
+    const { tables, sentences } = await post("/api/budget", formValues());
+    byId("result-content").replaceChildren(
+      ...tables.map(table), ...paragraphs(sentences.slice(1)));
+    byId("result").hidden = false;
+    announce(sentences[0]);
   } catch (error) {
-    const { message, field } = /** @type {any} */ (error);
-    wrong($("problem"), message, field ? $(field) : null);
+    showFailure(byId("problem"), error, form);
   }
+}
+
+form.addEventListener("change", showFields);
+form.addEventListener("submit", (event) => {
+  event.preventDefault();
+  calculate();
 });
-switched();
+showFields();

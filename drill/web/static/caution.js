@@ -1,20 +1,21 @@
 // @ts-check
-// The caution before the first sound ever (_caution.html): it stands until it was confirmed once.
+// The caution before the very first sound (_caution.html).
 import { get, post } from "./api.js";
+import { byId } from "./elements.js";
 
 /**
- * Resolve when the caution has been confirmed, now or long ago. Throws Lack.
+ * Resolve once the user has confirmed the caution; it is shown if that has never happened. Throws
+ * FaintcallError.
  * @returns {Promise<void>}
  */
-export async function cautioned() {
+export async function cautionConfirmed() {
   if ((await get("/api/cautions")).hearing) return;
-  const part = /** @type {HTMLElement} */ (document.getElementById("caution"));
-  const button = /** @type {HTMLElement} */ (document.getElementById("careful"));
-  const from = /** @type {HTMLElement|null} */ (document.activeElement);
-  part.hidden = false;
-  document.getElementById("caution-title")?.focus();
-  await new Promise((done) => button.addEventListener("click", done, { once: true }));
+  const focusBefore = /** @type {HTMLElement|null} */ (document.activeElement);
+  byId("caution").hidden = false;
+  byId("caution-title").focus();
+  await new Promise((resolve) =>
+    byId("confirm-caution").addEventListener("click", resolve, { once: true }));
   await post("/api/cautions", { hearing: true });
-  from?.focus();
-  part.hidden = true;
+  focusBefore?.focus();
+  byId("caution").hidden = true;
 }

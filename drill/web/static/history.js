@@ -1,146 +1,129 @@
 // @ts-check
-// Past sittings, newest first; with ?of=ID in the address the answers of one of them.
+// Past sessions, newest first; with ?session=ID in the address, the answers of one session.
+import { announce } from "./announce.js";
 import { get } from "./api.js";
-import { apart, el, table, when } from "./figures.js";
-import { say } from "./say.js";
+import { byId, dateTime, element, nextSteps, spaced, table } from "./elements.js";
 
-const MOST = 50;
-const MORE = 1000;
-/** The page on which a kind of sitting goes on. */
-const PAGES = /** @type {Record<string, string>} */ ({
-  practice: "/practise", training: "/practise", measuring: "/measure", quick: "/measure",
-  comparing: "/compare",
-});
-const KINDS = /** @type {Record<string, string>} */ ({
-  practice: "practice", training: "training", measuring: "measuring", quick: "quick check",
-  comparing: "comparison",
-});
+const SHORT_LIST = 50;
+const LONG_LIST = 1000;
+const content = byId("sessions");
+const query = new URLSearchParams(location.search);
 
-const rows = /** @type {HTMLElement} */ (document.getElementById("rows"));
-const asked = new URLSearchParams(location.search);
-
-/** @param {any} sitting */
-function named(sitting) {
-  return `${KINDS[sitting.kind] ?? sitting.kind} of ${when(sitting.started).textContent}`;
+/** Return kind and date of a session. @param {any} session */
+function nameOf({ title, kind, started }) {
+  return `${title ?? kind} of ${dateTime(started).textContent}`;
 }
 
-/** @param {any} sitting */
-function links(sitting) {
-  const name = named(sitting);
-  const made = [el("a", { href: `/history?of=${sitting.id}`, "aria-label": `Answers, ${name}` },
-    "Answers")];
-  if (sitting.open) {
-    const page = PAGES[sitting.kind] ?? "/practise";
-    made.push(el("a", { href: `${page}?go=${sitting.id}`, "aria-label": `Go on, ${name}` },
-      "Go on"));
-  }
-  return el("span", { class: "links" }, ...made);
+/** @param {any} session @param {string} label */
+function continueLink({ page, id }, label) {
+  return element("a", { href: `${page}?session=${id}`, "aria-label": label }, "Continue");
 }
 
-/** @param {any[]} sittings */
-function list(sittings) {
-  return table({
-    caption: "Sittings, newest first",
-    head: ["when", "kind", "what", "conditions", "SNR in 3 kHz", "right", "points an item",
-      "more"],
-    rows: sittings.map((one) => [
-      when(one.started), KINDS[one.kind] ?? one.kind, one.part ?? "", one.conditions ?? "",
-      one.snr, one.right === null ? `${one.answered} answered` : `${one.right} of ${one.answered}`,
-      one.right === null ? "at its end" : String(Math.round(one.points)), links(one),
-    ]),
-  });
+/** @param {any} session */
+function links(session) {
+  const name = nameOf(session);
+  const href = `/history?session=${session.id}`;
+  const answers = element("a", { href, "aria-label": `Answers, ${name}` }, "Answers");
+  const more = session.open ? [continueLink(session, `Continue, ${name}`)] : [];
+  return element("span", { class: "links" }, answers, ...more);
 }
 
-async function showAll() {
-  const limit = asked.has("all") ? MORE : MOST;
-  const { sittings } = await get(`/api/history?limit=${limit}`);
-  if (!sittings.length) {
-    say("Nothing is recorded yet.");
-    rows.append(el("ul", { class: "onward" },
-      el("li", {}, el("a", { href: "/practise" }, "Practise")),
-      el("li", {}, el("a", { href: "/measure" }, "Measure"))));
+/** @param {any} session */
+function sessionRow(session) {
+  const { started, title, kind, part, conditions, snr, right, answered, points } = session;
+  const withheld = right === null; // this kind of session gives its result at the end
+  return [
+    dateTime(started), title ?? kind, part ?? "", conditions ?? "", snr,
+    withheld ? `${answered} answered` : `${right} of ${answered}`,
+    withheld ? "at the end" : String(Math.round(points)), links(session),
+  ];
+}
+
+async function showSessions() {
+  const limit = query.has("all") ? LONG_LIST : SHORT_LIST;
+  const { sessions } = await get(`/api/history?limit=${limit}`);
+  if (!sessions.length) {
+    announce("Nothing is recorded yet.");
+    content.append(nextSteps());
     return;
   }
-  const open = sittings.filter((/** @type {any} */ one) => one.open).length;
-  const count = sittings.length === 1 ? "1 sitting" : `${sittings.length} sittings`;
-  const more = open ? ` ${open} can be gone on with.` : "";
-  say(`${count}, newest first.${more}`);
-  rows.append(list(sittings));
-  if (sittings.length === limit && !asked.has("all")) {
-    rows.append(el("p", {}, el("a", { href: "/history?all" }, "Show older sittings too")));
+  const open = sessions.filter((/** @type {any} */ session) => session.open).length;
+  const count = sessions.length === 1 ? "1 session" : `${sessions.length} sessions`;
+  announce(`${count}, newest first.${open ? ` ${open} can continue.` : ""}`);
+  content.append(table({
+    caption: "Sessions, newest first",
+    head: ["started", "kind", "part", "conditions", "SNR in 3 kHz", "right", "points per item",
+      "links"],
+    rows: sessions.map(sessionRow),
+  }));
+  if (sessions.length === limit && !query.has("all")) {
+    content.append(element("p", {}, element("a", { href: "/history?all" }, "Show older sessions")));
   }
 }
 
 /**
- * Return characters with those that differ marked: underlined and bold, not by colour alone.
+ * Return a field's characters; those that differ are underlined and bold, not only coloured.
  * @param {any} field
- * @param {"sent"|"copied"} side
+ * @param {"sent"|"typed"} side
  */
 function characters(field, side) {
-  const made = el("span", { class: "characters" });
+  const result = element("span", { class: "characters" });
   if (field.right || !field.pairs.length) {
-    made.append(apart(field[side]) || "nothing");
-    return made;
+    result.append(spaced(field[side]) || "nothing");
+    return result;
   }
   for (const pair of field.pairs) {
-    const shown = (pair[side] || "–").toUpperCase();
-    made.append(pair.sent === pair.copied ? shown : el("mark", {}, shown), " ");
+    const character = (pair[side] || "–").toUpperCase();
+    result.append(pair.sent === pair.typed ? character : element("mark", {}, character), " ");
   }
-  return made;
+  return result;
 }
 
-/** @param {any} answer @param {"sent"|"copied"} side */
-function fields(answer, side) {
-  const cell = el("ul", { class: "fields" });
-  for (const field of answer.fields) {
-    const hint = side === "copied" && field.hint ? ` (${field.hint})` : "";
-    cell.append(el("li", {}, `${field.name} `, characters(field, side), hint));
-  }
-  return cell;
+/** @param {any} answer @param {"sent"|"typed"} side */
+function fieldsCell(answer, side) {
+  return element("ul", { class: "fields" }, ...answer.fields.map((/** @type {any} */ field) => {
+    const hint = side === "typed" && field.hint ? ` (${field.hint})` : "";
+    return element("li", {}, `${field.name} `, characters(field, side), hint);
+  }));
 }
 
 /** @param {any} answer */
-function row(answer) {
-  const typed = answer.given_up ? "given up" : answer.typed || "nothing";
-  const times = answer.heard === 1 ? "once" : `${answer.heard} times`;
+function answerRow(answer) {
+  const { number, right, given_up: gaveUp, snr, operator, seconds, heard: plays } = answer;
   return [
-    String(answer.number), answer.right ? "right" : "wrong", fields(answer, "sent"),
-    answer.given_up ? typed : fields(answer, "copied"), answer.snr, answer.operator,
-    `${answer.seconds.toFixed(1)} s`, times,
+    String(number), right ? "right" : "wrong", fieldsCell(answer, "sent"),
+    gaveUp ? "given up" : fieldsCell(answer, "typed"), snr, operator,
+    `${seconds.toFixed(1)} s`, plays === 1 ? "once" : `${plays} times`,
   ];
 }
 
 /** @param {string} id */
-async function showOne(id) {
-  const { sitting, answers, withheld } = await get(`/api/history/${encodeURIComponent(id)}`);
-  const back = el("p", {}, el("a", { href: "/history" }, "All sittings"));
-  const name = named(sitting);
+async function showSession(id) {
+  const { session, answers, withheld } = await get(`/api/history/${encodeURIComponent(id)}`);
+  const name = nameOf(session);
   const heading = /** @type {HTMLElement} */ (document.querySelector("h1"));
   heading.textContent = `Answers: ${name}`;
   document.title = document.title.replace("History", `Answers, ${name}`);
-  say(withheld ? `${sitting.answered} answered; told at its end.`
-    : `${sitting.right} of ${sitting.answered} right, SNR ${sitting.snr}, `
-      + `${Math.round(sitting.points)} points an item.`);
-  rows.append(back);
-  if (sitting.open) {
-    const page = PAGES[sitting.kind] ?? "/practise";
-    rows.append(el("p", {}, el("a", { href: `${page}?go=${sitting.id}` }, "Go on with it")));
-  }
+  const { answered, right, snr, points } = session;
+  announce(withheld ? `${answered} answered; the result is shown at the end.`
+    : `${right} of ${answered} right, SNR ${snr}, ${Math.round(points)} points per item.`);
+  content.append(element("p", {}, element("a", { href: "/history" }, "All sessions")));
+  if (session.open) content.append(element("p", {}, continueLink(session, "Continue this session")));
   if (withheld) {
-    rows.append(el("p", {}, "Its answers are shown when it is finished: to know them would "
-      + "change what is measured."));
+    content.append(element("p", {}, "The answers are shown when the session is finished, because "
+      + "knowing them would change the measurement."));
     return;
   }
-  rows.append(table({
-    caption: "Answers in their order",
-    head: ["item", "verdict", "sent", "copied", "SNR in 3 kHz", "operator", "after", "heard"],
-    rows: answers.map(row),
+  content.append(table({
+    caption: "Answers in order",
+    head: ["item", "verdict", "sent", "typed", "SNR in 3 kHz", "operator", "time", "played"],
+    rows: answers.map(answerRow),
   }));
 }
 
 try {
-  const of = asked.get("of");
-  await (of ? showOne(of) : showAll());
+  const id = query.get("session");
+  await (id ? showSession(id) : showSessions());
 } catch (error) {
-  say(/** @type {Error} */ (error).message);
+  announce(/** @type {Error} */ (error).message);
 }

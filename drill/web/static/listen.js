@@ -1,27 +1,31 @@
 // @ts-check
-// Listening to conditions: one over as asked and without one stage, its pictures and figures.
+// Listening to conditions: one over as chosen and with one stage left out, with pictures and figures.
+import { announce } from "./announce.js";
 import { get, post } from "./api.js";
-import { cautioned } from "./caution.js";
-import { apart, chart, el, paragraphs, table } from "./figures.js";
-import { check, filled, numberIn, wrong } from "./forms.js";
-import { prepared } from "./prefs.js";
-import { say } from "./say.js";
-import { Player } from "./sound.js";
+import { cautionConfirmed } from "./caution.js";
+import { byId, chart, element, paragraphs, spaced, table } from "./elements.js";
+import { checkNumbers, fillSelect, numberValue, showFailure } from "./forms.js";
+import { Player } from "./player.js";
+import { loadPreferences } from "./preferences.js";
 
-const $ = (/** @type {string} */ id) => /** @type {any} */ (document.getElementById(id));
-const form = /** @type {HTMLFormElement} */ ($("choices"));
-const problem = $("problem");
+/** @typedef {"chosen"|"without"} Variant the over as chosen, or without the stage to leave out */
+
+const form = /** @type {HTMLFormElement} */ (byId("options"));
+const problem = byId("problem");
 const player = new Player();
+const NO_DIFFERENCE = "These conditions do not contain it, so it sounds the same.";
 
-/** The answer of the server to what was last asked, and what that was. */
-let held = /** @type {{asked: string, answer: any, sounds: Map<string, any>}|null} */ (null);
-/** The seed of the over at hand; null: the next is a new one. */
+/** The over that was rendered last: the request (as JSON), its response, and the sounds. */
+let rendered = /** @type {{request: string, response: any, sounds: Record<Variant, any>}|null} */ (null);
+/** Seed of that over; null for a new over. */
 let seed = /** @type {number|null} */ (null);
+/** Number of the latest request to play; an older one gives up when it sees a newer. */
+let turn = 0;
 
-const words = () => $("without").selectedOptions[0].textContent;
+const stageName = () => byId("without").selectedOptions[0].textContent;
 
-/** Return the choices as the server takes them. */
-function asked() {
+/** Return the form's values as the server takes them. */
+function requestBody() {
   const data = new FormData(form);
   const strength = data.get("strength");
   const body = /** @type {Record<string, any>} */ ({
@@ -30,138 +34,135 @@ function asked() {
   for (const name of ["fading", "filter", "processing"]) {
     if (data.get(name)) body[name] = data.get(name);
   }
-  if (data.get("voice")) body.voices = [data.get("voice")];
-  if (strength === "snr") body.snr_db = numberIn($("snr_db"));
-  if (strength === "none") body.snr_db = null;
+  if (data.get("voices")) body.voices = [data.get("voices")];
+  if (strength === "snr") body.snr_db = numberValue(byId("snr_db"));
+  if (strength === "no-noise") body.snr_db = null;
   if (strength === "watts") {
-    body.watts = numberIn($("watts"));
-    body.path_snr_db = numberIn($("path_snr_db"));
+    body.watts = numberValue(byId("watts"));
+    body.path_snr_db = numberValue(byId("path_snr_db"));
   }
-  const fixed = numberIn($("seed"));
-  if (fixed !== null) body.seed = fixed;
-  else if (seed !== null) body.seed = seed;
+  const chosenSeed = numberValue(byId("seed")) ?? seed;
+  if (chosenSeed !== null) body.seed = chosenSeed;
   return body;
 }
 
-/** Return the over that the form asks for, made by the server where it is not at hand. */
-async function over() {
-  const body = asked();
-  if (held && held.asked === JSON.stringify({ ...body, seed: held.answer.seed })) return held;
-  const answer = await post("/api/listen", body);
-  seed = answer.seed;
-  const loaded = await Promise.all(answer.sounds.map((/** @type {any} */ one) =>
-    player.load(one.url)));
-  held = {
-    asked: JSON.stringify({ ...body, seed }), answer,
-    sounds: new Map(answer.sounds.map((/** @type {any} */ one, /** @type {number} */ n) =>
-      [n ? "without" : "asked", loaded[n]])),
-  };
-  show(answer);
-  return held;
+/** Return the over that the form describes; the server renders it if it is not at hand. */
+async function currentOver() {
+  const body = requestBody();
+  if (rendered && rendered.request === JSON.stringify({ ...body, seed: rendered.response.seed })) {
+    return rendered;
+  }
+  const response = await post("/api/listen", body);
+  seed = response.seed;
+  const [chosen, without] = await Promise.all(
+    response.sounds.map((/** @type {any} */ { url }) => player.load(url)));
+  rendered = { request: JSON.stringify({ ...body, seed }), response, sounds: { chosen, without } };
+  showOver(response);
+  return rendered;
 }
 
-let turn = 0;
-
-/**
- * Make the over where need be and play one of its sounds.
- * @param {"asked"|"without"} which
- */
-async function hear(which) {
-  const mine = ++turn;
+/** Render the over if necessary and play one variant of it. @param {Variant} variant */
+async function play(variant) {
+  const ownTurn = ++turn;
   player.unlock();
   player.stop();
-  if (!check(form, problem)) return;
+  if (!checkNumbers(form, problem)) return;
   form.setAttribute("aria-busy", "true");
   try {
-    await cautioned();
-    const found = await over();
-    if (mine !== turn) return;
-    const whole = await player.play(found.sounds.get(which));
-    if (whole && mine === turn) say(after(which, found.answer));
+    await cautionConfirmed();
+    const { response, sounds } = await currentOver();
+    if (ownTurn !== turn) return;
+    const whole = await player.play(sounds[variant]);
+    if (whole && ownTurn === turn) announce(playedSentence(variant, response));
   } catch (error) {
-    if (mine === turn) wrong(problem, /** @type {Error} */ (error).message, null);
+    if (ownTurn === turn) showFailure(problem, error, form);
   } finally {
     form.removeAttribute("aria-busy");
   }
 }
 
-/** @param {"asked"|"without"} which @param {any} answer */
-function after(which, answer) {
-  if (which === "asked") return `That was it as asked. ${answer.sounds[0].says.split(";")[0]}.`;
-  if (answer.sounds[1].same) {
-    return `That was it without ${words()}: the same, since these conditions have none.`;
+/** @param {Variant} variant @param {any} response */
+function playedSentence(variant, { sounds: [chosen, without] }) {
+  if (variant === "chosen") {
+    const snr = chosen.snr_db === null ? "without noise" : `SNR ${chosen.snr_db.toFixed(1)} dB in 3 kHz`;
+    return `That was the over as chosen, ${snr}.`;
   }
-  return `That was it without ${words()}.`;
+  const sentence = `That was the over without ${stageName()}.`;
+  return without.same ? `${sentence} ${NO_DIFFERENCE}` : sentence;
 }
 
-/** @param {any} answer */
-function show(answer) {
-  const names = [ "As asked", `Without ${words()}` ];
-  $("heard").hidden = false;
-  $("sentence").textContent = answer.sentence;
-  $("delivered").replaceChildren(...answer.sounds.map((/** @type {any} */ one, /** @type {number} */ n) =>
-    el("li", {}, `${names[n]}: ${one.says}`
-      + (one.same ? " These conditions have none: it sounds the same." : ""))));
-  $("said").replaceChildren(
-    el("p", {}, `${answer.said.operator} says: ${answer.said.words.join(" ")}`),
-    el("ul", {}, ...answer.said.fields.map((/** @type {any} */ field) =>
-      el("li", {}, `${field.name}: ${apart(field.text)}`))),
-    el("p", { class: "hint" }, `The calls are ${answer.fiction}.`));
-  $("pictures").replaceChildren(...answer.pictures.flatMap(
-    (/** @type {any} */ picture, /** @type {number} */ n) => [
-      el("h3", {}, names[n]),
-      chart(picture, `Picture: ${names[n]}`),
+/** @param {any} response */
+function showOver({ sentence, sounds, said, fiction, pictures, tables }) {
+  const names = ["As chosen", `Without ${stageName()}`];
+  byId("over").hidden = false;
+  byId("description").textContent = sentence;
+  byId("delivered").replaceChildren(
+    ...sounds.map((/** @type {any} */ { says, same }, /** @type {number} */ index) =>
+      element("li", {}, `${names[index]}: ${says}${same ? ` ${NO_DIFFERENCE}` : ""}`)));
+  byId("said").replaceChildren(
+    element("p", {}, `${said.operator} says: ${said.words.join(" ")}`),
+    element("ul", {}, ...said.fields.map((/** @type {any} */ { name, text }) =>
+      element("li", {}, `${name}: ${spaced(text)}`))),
+    element("p", { class: "hint" }, `The calls are ${fiction}.`));
+  byId("pictures").replaceChildren(
+    ...pictures.flatMap((/** @type {any} */ picture, /** @type {number} */ index) => [
+      element("h3", {}, names[index]),
+      chart(picture, `Picture: ${names[index]}`),
       ...paragraphs([picture.says]),
     ]));
-  $("figures").replaceChildren(...answer.tables.map(table));
+  byId("figures").replaceChildren(...tables.map(table));
 }
 
-function strengthChosen() {
-  const chosen = new FormData(form).get("strength");
+/** Show the fields of the chosen way to set the signal strength. */
+function showStrengthFields() {
+  const strength = new FormData(form).get("strength");
   for (const field of form.querySelectorAll("[data-for]")) {
-    /** @type {HTMLElement} */ (field).hidden = field.getAttribute("data-for") !== chosen;
+    /** @type {HTMLElement} */ (field).hidden = field.getAttribute("data-for") !== strength;
   }
+}
+
+function labelWithoutButton() {
+  byId("play-without").textContent = `Play without ${stageName()}`;
+}
+
+/** Fill the selects. @param {any} catalogue */
+function fillForm({ conditions, fading, receivers, processing, mixes, defaults, voices }) {
+  const empty = { name: "", says: "" };
+  fillSelect(byId("conditions"), conditions, "plain");
+  fillSelect(byId("fading"), [empty, ...fading], "");
+  fillSelect(byId("filter"), [empty, ...receivers], "");
+  fillSelect(byId("processing"), [empty, ...processing], "");
+  fillSelect(byId("mix"), mixes, defaults.mix);
+  const readyGroups = voices.groups.filter((/** @type {any} */ group) => group.ready);
+  const operators = voices.operators.filter((/** @type {any} */ operator) =>
+    readyGroups.some((/** @type {any} */ { name }) => name === operator.group));
+  const any = { name: "", says: "Any of the operators." };
+  fillSelect(byId("voices"), [any, ...operators], "", "any");
 }
 
 form.addEventListener("submit", (event) => {
   event.preventDefault();
-  hear("asked");
+  play("chosen");
 });
-$("without-it").addEventListener("click", () => hear("without"));
-$("another").addEventListener("click", () => {
+byId("play-without").addEventListener("click", () => play("without"));
+byId("new-over").addEventListener("click", () => {
   seed = null;
-  held = null;
-  $("seed").value = "";
-  hear("asked");
+  rendered = null;
+  byId("seed").value = "";
+  play("chosen");
 });
-$("stop").addEventListener("click", () => {
+byId("stop-sound").addEventListener("click", () => {
   turn += 1;
   player.stop();
 });
-$("without").addEventListener("change", () => {
-  $("without-it").textContent = `Hear it without ${words()}`;
-});
-form.addEventListener("change", strengthChosen);
-strengthChosen();
-$("without-it").textContent = `Hear it without ${words()}`;
-
-/** Fill the lists. @param {any} choices */
-function offer(choices) {
-  const asTheSet = { name: "", says: "" };
-  filled($("conditions"), choices.conditions, "plain");
-  filled($("fading"), [asTheSet, ...choices.fading], "");
-  filled($("filter"), [asTheSet, ...choices.receivers], "");
-  filled($("processing"), [asTheSet, ...choices.processing], "");
-  filled($("mix"), choices.mixes, choices.defaults.mix);
-  const ready = choices.voices.groups.filter((/** @type {any} */ one) => one.ready);
-  filled($("voice"), [{ name: "", says: "Any of the operators." },
-    ...choices.voices.operators.filter((/** @type {any} */ one) =>
-      ready.some((/** @type {any} */ group) => group.name === one.group))], "", "anyone");
-}
+byId("without").addEventListener("change", labelWithoutButton);
+form.addEventListener("change", showStrengthFields);
+showStrengthFields();
+labelWithoutButton();
 
 try {
-  const [choices] = await Promise.all([get("/api/choices"), prepared(player)]);
-  offer(choices);
+  const [catalogue] = await Promise.all([get("/api/choices"), loadPreferences(player)]);
+  fillForm(catalogue);
 } catch (error) {
-  wrong(problem, /** @type {Error} */ (error).message, null);
+  showFailure(problem, error);
 }

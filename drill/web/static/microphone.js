@@ -1,72 +1,80 @@
 // @ts-check
-// The microphone: opened for one take and closed after it, its sound as it comes.
-import { Lack } from "./api.js";
-import { Ends } from "./ends.js";
+// The microphone: opened for one take, closed after it.
+import { FaintcallError } from "./api.js";
+import { TakeEndDetector } from "./take_end.js";
 
-/** Quiet that is kept before the sign to speak, so that the room can be measured. */
-const BEFORE_S = 0.3;
+/** Seconds recorded before the page asks the user to speak: they measure the background noise. */
+const LEAD_IN_S = 0.3;
 const LONGEST_S = 30;
-/** As in recorder.js. */
+/** The same as in recorder.js. */
 const BLOCK_S = 0.05;
-/** Blocks of quiet that are kept on either side of what was said, 1 s. */
-const AROUND = 20;
-/** What the server takes at once, less the head of a file. */
-const MOST_BYTES = 6 * 1024 * 1024 - 44;
-/** A device that gives nothing for so many seconds is none. */
-const DEAD_S = 4;
-const FILE = "or give a recording as a file below.";
-const REFUSED = /** @type {Record<string, string>} */ ({
-  NotAllowedError: `The browser may not use the microphone. Allow it for this page, beside its address, and record again; ${FILE}`,
-  NotFoundError: `There is no microphone. Connect one, choose it in the sound settings and record again; ${FILE}`,
-  NotReadableError: `The microphone cannot be opened; another program may hold it. Close that and record again; ${FILE}`,
+/** Blocks of silence kept before and after the speech: 1 s. */
+const MARGIN_BLOCKS = 20;
+/** The largest file that the server accepts, without its header. */
+const MAX_BYTES = 6 * 1024 * 1024 - 44;
+/** Seconds without samples after which the microphone counts as dead. */
+const NO_SAMPLES_S = 4;
+const OR_FILE = "or open a recording as a file below.";
+const OPEN_ERRORS = /** @type {Record<string, string>} */ ({
+  NotAllowedError: "The browser may not use the microphone. Allow it beside the page's address "
+    + `and record again, ${OR_FILE}`,
+  NotFoundError: "No microphone was found. Connect one, select it in the sound settings and "
+    + `record again, ${OR_FILE}`,
+  NotReadableError: "The microphone cannot be opened; another program may be using it. Close that "
+    + `program and record again, ${OR_FILE}`,
 });
-const OTHERWISE = `The browser gives this page no microphone; ${FILE}`;
-const DEAD = `The microphone gives nothing. Look at the sound settings of this machine; ${FILE}`;
+const OTHER_OPEN_ERROR = `The browser cannot open a microphone for this page. Use another browser, ${OR_FILE}`;
+const DEAD = `The microphone delivers no samples. Check the sound settings of this computer, ${OR_FILE}`;
 
 /**
- * @typedef {import("./ends.js").Why|"stopped"|"gone"|"dead"} Reason
- * @typedef {{samples: Float32Array[], rate: number, peak: number, why: Reason}} Take
+ * Why a take ended: as the detector says, or "stopped" by the user, "disconnected" while recording,
+ * "dead" without a single sample.
+ * @typedef {import("./take_end.js").EndReason|"stopped"|"disconnected"|"dead"} Reason
+ * @typedef {{samples: Float32Array[], rateHz: number, peak: number, reason: Reason}} Take
  */
 
-/** One take. Make one for each. */
+/** One take; create a new object for each. */
 export class Microphone {
-  /** Told when it is time to speak. */
-  begun = () => {};
-  /** Told the level of every block, in dB of full scale, and its peak. @type {(db: number, peak: number) => void} */
-  level = () => {};
+  /** Called when the user should start to speak. */
+  onReady = () => {};
+  /**
+   * Called for every block with its level in dB re full scale and its peak, 0 to 1.
+   * @type {(db: number, peak: number) => void}
+   */
+  onLevel = () => {};
 
   /** @type {MediaStream|null} */ #stream = null;
   /** @type {AudioContext|null} */ #context = null;
-  /** @type {Float32Array[]} */ #samples = [];
+  /** @type {Float32Array[]} */ #blocks = [];
   #peak = 0;
-  #begun = false;
-  /** @type {(why: Reason) => void} */ #end = () => {};
+  #ready = false;
+  /** @type {(reason: Reason) => void} */ #end = () => {};
 
   /**
-   * Record until silence follows speech, stop() is called, or it cannot go on. Throws Lack where
-   * there is no microphone.
+   * Record until silence follows speech, stop() is called or the device fails. Throws
+   * FaintcallError if there is no working microphone.
    * @returns {Promise<Take>}
    */
-  async take() {
+  async record() {
     try {
-      const rate = await this.#open();
-      const ends = new Ends(Math.min(LONGEST_S, MOST_BYTES / 2 / rate));
-      const why = await this.#filled(ends);
-      if (why === "dead") throw new Lack(DEAD);
-      const [first, end] = ends.between(BLOCK_S);
-      const samples = this.#samples.slice(Math.max(0, first - AROUND), end + AROUND);
-      return { samples, rate, peak: this.#peak, why };
+      const rateHz = await this.#open();
+      const detector = new TakeEndDetector(Math.min(LONGEST_S, MAX_BYTES / 2 / rateHz));
+      const reason = await this.#collect(detector);
+      if (reason === "dead") throw new FaintcallError(DEAD);
+      const [first, end] = detector.voiceSpan(BLOCK_S);
+      const samples = this.#blocks.slice(Math.max(0, first - MARGIN_BLOCKS), end + MARGIN_BLOCKS);
+      return { samples, rateHz, peak: this.#peak, reason };
     } finally {
       this.close();
     }
   }
 
-  /** End the take; what was said until now is kept. */
+  /** End the take and keep what was recorded. */
   stop() {
     this.#end("stopped");
   }
 
-  /** Let the device go. */
+  /** Release the device. */
   close() {
     this.#stream?.getTracks().forEach((track) => track.stop());
     this.#stream = null;
@@ -74,15 +82,16 @@ export class Microphone {
     this.#context = null;
   }
 
-  /** Open the device at its own rate; return that. */
+  /** Open the device; return its sample rate in Hz. */
   async #open() {
     try {
       this.#stream = await navigator.mediaDevices.getUserMedia({
-        // What makes a call pleasant hides what the transmitter would send.
+        // Processing that makes a video call pleasant would hide what the transmitter gets.
         audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false },
       });
     } catch (error) {
-      throw new Lack(REFUSED[/** @type {Error} */ (error).name] ?? OTHERWISE);
+      const { name } = /** @type {Error} */ (error);
+      throw new FaintcallError(OPEN_ERRORS[name] ?? OTHER_OPEN_ERROR);
     }
     const { sampleRate } = this.#stream.getAudioTracks()[0].getSettings();
     this.#context = new AudioContext(sampleRate ? { sampleRate } : {});
@@ -90,41 +99,41 @@ export class Microphone {
     return this.#context.sampleRate;
   }
 
-  /** Return why the take ended. @param {Ends} ends @returns {Promise<Reason>} */
-  #filled(ends) {
+  /** Collect blocks; resolve with the reason for the end. @param {TakeEndDetector} detector @returns {Promise<Reason>} */
+  #collect(detector) {
     const stream = /** @type {MediaStream} */ (this.#stream);
     const context = /** @type {AudioContext} */ (this.#context);
     const node = new AudioWorkletNode(context, "recorder", {
       numberOfInputs: 1, numberOfOutputs: 1, channelCount: 1, channelCountMode: "explicit",
     });
     return new Promise((resolve) => {
-      let idle = 0;
-      // Ticks, since a page that was held up finds one of them waiting, and not its whole delay.
-      const watch = setInterval(() => {
-        idle += 1;
-        if (idle > DEAD_S) this.#end(this.#begun ? "gone" : "dead");
+      let idleSeconds = 0;
+      // Counting ticks is safe if the page itself was suspended: only one tick is then pending.
+      const watchdog = setInterval(() => {
+        idleSeconds += 1;
+        if (idleSeconds > NO_SAMPLES_S) this.#end(this.#ready ? "disconnected" : "dead");
       }, 1000);
-      this.#end = (why) => {
-        clearInterval(watch);
+      this.#end = (reason) => {
+        clearInterval(watchdog);
         node.port.onmessage = null;
-        resolve(why);
+        resolve(reason);
       };
       node.port.onmessage = ({ data }) => {
-        idle = 0;
-        const why = this.#block(data, ends);
-        if (why) this.#end(why);
+        idleSeconds = 0;
+        const reason = this.#addBlock(data, detector);
+        if (reason) this.#end(reason);
       };
-      stream.getAudioTracks()[0].addEventListener("ended", () => this.#end("gone"));
-      // It gives silence, but a node without a way out may not run.
+      stream.getAudioTracks()[0].addEventListener("ended", () => this.#end("disconnected"));
+      // The node outputs silence; it is connected because an unconnected node may not run.
       new MediaStreamAudioSourceNode(context, { mediaStream: stream })
         .connect(node).connect(context.destination);
-      context.resume().catch(() => {}); // the watch over a dead device tells
+      context.resume().catch(() => {}); // the watchdog reports a context that does not start
     });
   }
 
-  /** @param {Float32Array} samples @param {Ends} ends */
-  #block(samples, ends) {
-    this.#samples.push(samples);
+  /** @param {Float32Array} samples @param {TakeEndDetector} detector */
+  #addBlock(samples, detector) {
+    this.#blocks.push(samples);
     let power = 0, peak = 0;
     for (const sample of samples) {
       power += sample * sample;
@@ -132,44 +141,12 @@ export class Microphone {
     }
     this.#peak = Math.max(this.#peak, peak);
     const db = 10 * Math.log10(power / samples.length + 1e-12);
-    const why = ends.block(db, BLOCK_S);
-    if (!this.#begun && this.#samples.length * BLOCK_S >= BEFORE_S) {
-      this.#begun = true;
-      this.begun();
+    const reason = detector.addBlock(db, BLOCK_S);
+    if (!this.#ready && this.#blocks.length * BLOCK_S >= LEAD_IN_S) {
+      this.#ready = true;
+      this.onReady();
     }
-    if (this.#begun) this.level(db, peak);
-    return why;
+    if (this.#ready) this.onLevel(db, peak);
+    return reason;
   }
-}
-
-/**
- * Return samples as a WAV file, 16 bit, mono.
- * @param {Float32Array[]} blocks
- * @param {number} rate in Hz
- */
-export function wav(blocks, rate) {
-  const count = blocks.reduce((sum, block) => sum + block.length, 0);
-  const view = new DataView(new ArrayBuffer(44 + 2 * count));
-  const word = (/** @type {number} */ at, /** @type {string} */ text) =>
-    Array.from(text).forEach((one, n) => view.setUint8(at + n, one.charCodeAt(0)));
-  word(0, "RIFF");
-  view.setUint32(4, 36 + 2 * count, true);
-  word(8, "WAVEfmt ");
-  view.setUint32(16, 16, true);
-  view.setUint16(20, 1, true); // PCM
-  view.setUint16(22, 1, true); // channels
-  view.setUint32(24, rate, true);
-  view.setUint32(28, 2 * rate, true);
-  view.setUint16(32, 2, true);
-  view.setUint16(34, 16, true);
-  word(36, "data");
-  view.setUint32(40, 2 * count, true);
-  let at = 44;
-  for (const block of blocks) {
-    for (const sample of block) {
-      view.setInt16(at, Math.round(Math.max(-1, Math.min(1, sample)) * 32767), true);
-      at += 2;
-    }
-  }
-  return view.buffer;
 }

@@ -1,7 +1,7 @@
 // @ts-check
-// On the audio thread: the microphone's samples, handed to the page in blocks of 50 ms.
+// Audio worklet: hands the microphone's samples to the page in blocks of 50 ms.
 
-/** Seconds of one block; microphone.js knows it too. */
+/** Seconds of one block; the same as in microphone.js. */
 const BLOCK_S = 0.05;
 
 class Recorder extends AudioWorkletProcessor {
@@ -9,7 +9,7 @@ class Recorder extends AudioWorkletProcessor {
   #block = new Float32Array(this.#size);
   #filled = 0;
 
-  /** @param {Float32Array[][]} inputs */
+  /** @param {Float32Array[][]} inputs samples by input and channel @returns {boolean} */
   process(inputs) {
     const [channel] = inputs[0];
     for (const sample of channel ?? []) {

@@ -1,112 +1,116 @@
 // @ts-check
-// Settings: each is kept at once, and said.
+// The settings: each is saved and announced as soon as it changes.
+import { announce } from "./announce.js";
 import { get, post } from "./api.js";
-import { cautioned } from "./caution.js";
-import { check, filled, wrong } from "./forms.js";
-import { obey } from "./prefs.js";
-import { say } from "./say.js";
-import { Player } from "./sound.js";
+import { cautionConfirmed } from "./caution.js";
+import { byId } from "./elements.js";
+import { checkNumbers, fillSelect, showError, showFailure } from "./forms.js";
+import { Player } from "./player.js";
+import { applyPreferences } from "./preferences.js";
 
-const $ = (/** @type {string} */ id) => /** @type {any} */ (document.getElementById(id));
-const form = /** @type {HTMLFormElement} */ ($("settings"));
-const defaults = /** @type {HTMLFormElement} */ ($("defaults"));
-const LISTS = /** @type {Record<string, string>} */ ({
+const form = /** @type {HTMLFormElement} */ (byId("settings"));
+const defaultsForm = /** @type {HTMLFormElement} */ (byId("defaults"));
+const NUMBERS = ["volume", "auto_next_s"];
+/** Catalogue entry that lists the choices of each select. */
+const CHOICE_LISTS = /** @type {Record<string, string>} */ ({
   part: "parts", exchange: "exchanges", mix: "mixes", conditions: "conditions",
 });
+/** An over that is easy to hear, to set the volume by. */
+const TEST_OVER = { conditions: "plain", snr_db: 20, seed: 7, without: [] };
 const player = new Player();
+/** The options that a new practice session starts with. */
+let practiceOptions = /** @type {Record<string, any>} */ ({});
 
-const percent = () => `${Math.round(Number($("volume").value) * 100)} per cent`;
+const volumeText = () => `${Math.round(Number(byId("volume").value) * 100)} per cent`;
 
 function showVolume() {
-  $("volume").setAttribute("aria-valuetext", percent());
-  $("volume-now").textContent = percent();
+  byId("volume").setAttribute("aria-valuetext", volumeText());
+  byId("volume-text").textContent = volumeText();
 }
 
-/** The form of the last practice, which the next one begins with. */
-let last = /** @type {Record<string, any>} */ ({});
-
 /**
- * Keep settings and say so.
+ * Save settings and say so.
  * @param {Record<string, any>} values
  * @param {string} sentence
  * @param {HTMLElement} problem
- * @param {HTMLElement|null} field
+ * @param {HTMLElement} field
  */
-async function keep(values, sentence, problem, field) {
+async function save(values, sentence, problem, field) {
   try {
-    const answer = await post("/api/settings", { values });
-    obey(answer.values, player);
-    say(sentence);
+    const response = await post("/api/settings", { values });
+    applyPreferences(response.values, player);
+    announce(sentence);
   } catch (error) {
-    wrong(problem, /** @type {Error} */ (error).message, field);
+    showError(problem, /** @type {Error} */ (error).message, field);
   }
 }
 
-/** @param {HTMLInputElement|HTMLSelectElement} field */
-function words(field) {
-  if (field.name === "volume") return `volume ${percent()}`;
-  if (field.name === "auto_next_s") {
-    return `the next item comes ${/** @type {HTMLSelectElement} */ (field).selectedOptions[0].text}`;
-  }
+/** Return what a field is set to, in words. @param {HTMLInputElement|HTMLSelectElement} field */
+function settingText(field) {
+  if (field.name === "volume") return `volume ${volumeText()}`;
+  if (field instanceof HTMLSelectElement) return `next item ${field.selectedOptions[0].text}`;
   return (field.labels?.[0].textContent ?? field.value).toLowerCase();
 }
 
 form.addEventListener("input", () => {
   showVolume();
-  player.volume = Number($("volume").value);
+  player.volume = Number(byId("volume").value);
 });
 form.addEventListener("change", (event) => {
   const field = /** @type {HTMLInputElement} */ (event.target);
-  const number = field.name === "volume" || field.name === "auto_next_s";
-  keep({ [field.name]: number ? Number(field.value) : field.value }, `Kept: ${words(field)}.`,
-    $("problem"), field);
+  const value = NUMBERS.includes(field.name) ? Number(field.value) : field.value;
+  save({ [field.name]: value }, `Saved: ${settingText(field)}.`, byId("problem"), field);
 });
 form.addEventListener("submit", (event) => event.preventDefault());
-defaults.addEventListener("submit", (event) => event.preventDefault());
-defaults.addEventListener("change", (event) => {
-  if (!check(defaults, $("new-problem"))) return;
+
+defaultsForm.addEventListener("submit", (event) => event.preventDefault());
+defaultsForm.addEventListener("change", (event) => {
+  const problem = byId("defaults-problem");
+  if (!checkNumbers(defaultsForm, problem)) return;
   const field = /** @type {HTMLInputElement} */ (event.target);
-  last = { ...last, [field.name]: field.type === "number" ? Number(field.value) : field.value };
-  const name = field.labels?.[0].textContent ?? field.name;
-  keep({ last_practice: last }, `Kept: ${name} ${field.value}.`, $("new-problem"), field);
+  const value = field.type === "number" ? Number(field.value) : field.value;
+  practiceOptions = { ...practiceOptions, [field.name]: value };
+  const label = field.labels?.[0].textContent ?? field.name;
+  save({ last_practice: practiceOptions }, `Saved: ${label} ${field.value}.`, problem, field);
 });
 
-$("try").addEventListener("click", async () => {
+byId("try").addEventListener("click", async () => {
   player.unlock();
   player.stop();
   try {
-    await cautioned();
-    const made = await post("/api/listen", { conditions: "plain", snr_db: 20, seed: 7, without: [] });
-    await player.play(await player.load(made.sounds[0].url));
+    await cautionConfirmed();
+    const { sounds } = await post("/api/listen", TEST_OVER);
+    await player.play(await player.load(sounds[0].url));
   } catch (error) {
-    wrong($("problem"), /** @type {Error} */ (error).message, null);
+    showFailure(byId("problem"), error);
   }
 });
-$("stop").addEventListener("click", () => player.stop());
+byId("stop-sound").addEventListener("click", () => player.stop());
 
-/** Put the settings as they are into the forms. @param {any} values @param {any} choices */
-function show(values, choices) {
-  $("volume").value = String(values.volume);
+/** Show the current settings. @param {any} values @param {any} catalogue */
+function showSettings(values, catalogue) {
+  byId("volume").value = String(values.volume);
   showVolume();
   for (const name of ["scheme", "speech_side"]) {
-    const chosen = form.querySelector(`[name=${name}][value=${values[name]}]`);
-    if (chosen) /** @type {HTMLInputElement} */ (chosen).checked = true;
+    const radio = form.querySelector(`[name=${name}][value=${values[name]}]`);
+    if (radio) /** @type {HTMLInputElement} */ (radio).checked = true;
   }
-  const pause = String(values.auto_next_s);
-  if (![...$("auto_next_s").options].some((one) => one.value === pause)) {
-    $("auto_next_s").append(new Option(`by itself after ${pause} seconds`, pause));
+  const pause = byId("auto_next_s"), seconds = String(values.auto_next_s);
+  const isListed = [...pause.options].some((option) => option.value === seconds);
+  if (!isListed) pause.append(new Option(`automatically after ${seconds} seconds`, seconds));
+  pause.value = seconds;
+  practiceOptions = values.last_practice ?? {};
+  const start = { ...catalogue.defaults, ...practiceOptions };
+  for (const [option, list] of Object.entries(CHOICE_LISTS)) {
+    fillSelect(byId(option), catalogue[list], start[option]);
   }
-  $("auto_next_s").value = pause;
-  last = values.last_practice ?? {};
-  const form_ = { ...choices.defaults, ...last };
-  for (const [name, list] of Object.entries(LISTS)) filled($(name), choices[list], form_[name]);
-  $("count").value = String(form_.count);
+  byId("count").value = String(start.count);
 }
 
 try {
-  const [{ values }, choices] = await Promise.all([get("/api/settings"), get("/api/choices")]);
-  obey(values, player);
-  show(values, choices);
+  const [{ values }, catalogue] = await Promise.all([get("/api/settings"), get("/api/choices")]);
+  applyPreferences(values, player);
+  showSettings(values, catalogue);
 } catch (error) {
-  wrong($("problem"), /** @type {Error} */ (error).message, null);
+  showFailure(byId("problem"), error);
 }

@@ -1,267 +1,269 @@
 // @ts-check
-// The sending drill: a prompt, a take, what was heard of it, and how it arrives.
-import { get, post, send } from "./api.js";
-import { cautioned } from "./caution.js";
-import { apart } from "./figures.js";
-import { check, filled, numberIn, plain, wrong } from "./forms.js";
-import { Microphone, wav } from "./microphone.js";
-import { prepared } from "./prefs.js";
-import { say } from "./say.js";
-import { Player } from "./sound.js";
-import { inShort, showFar, showReview } from "./take.js";
+// The sending drill: a prompt, a take, its review, and the take at the far end.
+import { announce, clearAnnouncements } from "./announce.js";
+import { FaintcallError, get, post, postAudio } from "./api.js";
+import { cautionConfirmed } from "./caution.js";
+import { byId, spaced } from "./elements.js";
+import { checkNumbers, clearError, fillSelect, numberValue, showError, showFailure } from "./forms.js";
+import { Microphone } from "./microphone.js";
+import { Player } from "./player.js";
+import { loadPreferences } from "./preferences.js";
+import { reviewSummary, showFarEnd, showReview } from "./review_view.js";
+import { encodeWav } from "./wav.js";
 
-const $ = (/** @type {string} */ id) => /** @type {any} */ (document.getElementById(id));
-const problem = $("problem"), ownProblem = $("own-problem"), farProblem = $("far-problem");
+const problem = byId("problem"), stationProblem = byId("station-problem");
+const farProblem = byId("far-problem");
 const player = new Player();
-const LEVEL_MS = 250;
-const LOW_DB = -40;
-const FULL = 0.985;
-const NOTHING = "No word was heard in ten seconds. Speak up or come closer, look at the gain of the "
-  + "microphone, and record again; or give a recording as a file below.";
-const SILENT = "The microphone is silent: it may be switched off or turned down. Look at it and "
-  + "record again; or give a recording as a file below.";
-const GONE = "The microphone went away. What was said until then is kept: review it, or connect the "
-  + "microphone and record again.";
+const LEVEL_INTERVAL_MS = 250;
+const QUIET_DB = -40;
+/** Peaks from here on count as clipped. */
+const FULL_SCALE = 0.985;
+/** Half a step of 16 bits: a peak below it means a microphone that is switched off. */
+const SILENT_PEAK = 2 ** -15;
+const NO_SPEECH = "No word was recognised in ten seconds. Speak louder or move closer, check the gain "
+  + "of the microphone and record again, or open a recording as a file below.";
+const SILENT = "The microphone is silent: it may be switched off or turned down. Check it and record "
+  + "again, or open a recording as a file below.";
+const DISCONNECTED = "The microphone was disconnected. The recording up to then is kept: review it, "
+  + "or connect the microphone and record again.";
 
-/** The prompt at hand. */
-let asked = /** @type {any} */ (null);
-/** The microphone, while a take is made. */
+/** The prompt that is shown. */
+let prompt = /** @type {any} */ (null);
+/** The microphone during a take. */
 let microphone = /** @type {Microphone|null} */ (null);
-/** The last take, until its review is here. */
-let kept = /** @type {{body: ArrayBuffer, kind: string, asked: any}|null} */ (null);
-/** The name of the take that was reviewed. */
-let taken = "";
+/** A recording that was not reviewed yet. */
+let pending = /** @type {{audio: ArrayBuffer, type: string, prompt: any}|null} */ (null);
+/** Name of the take that was reviewed last. */
+let reviewedTake = "";
 let busy = false;
 
-/**
- * Tell what went wrong where it was asked for, beside the field where it is one's.
- * @param {unknown} error
- * @param {HTMLElement} place
- */
-function failed(error, place = problem) {
-  const { message, field } = /** @type {any} */ (error);
-  say("");
-  wrong(place, message, field ? $(field) : null);
+/** Fetch a prompt of the chosen kind and show it. */
+async function showNewPrompt() {
+  clearError(problem);
+  prompt = await post("/api/speak/prompts", { kind: byId("kind").value || null });
+  byId("kind-field").hidden = byId("prompt").hidden = false;
+  byId("instruction").textContent = prompt.says;
+  byId("text").textContent = prompt.text;
+  byId("words").textContent = prompt.words.join(" ");
+  byId("review").hidden = true;
+  setPending(null);
+  byId("record").textContent = "Record";
 }
 
-/** Ask for a prompt of the kind chosen. */
-async function ask() {
-  plain(problem);
-  asked = await post("/api/speak/prompts", { kind: $("kind").value || null });
-  $("choice").hidden = $("asked").hidden = false;
-  $("says").textContent = asked.says;
-  $("text").textContent = asked.text;
-  $("words").textContent = asked.words.join(" ");
-  $("review").hidden = true;
-  keep(null);
-  $("record").textContent = "Record";
+/** @param {typeof pending} recording */
+function setPending(recording) {
+  pending = recording;
+  byId("review-again").hidden = true;
 }
 
-/** @param {{body: ArrayBuffer, kind: string, asked: any}|null} take */
-function keep(take) {
-  kept = take;
-  $("again").hidden = true;
+function announcePrompt() {
+  announce(`${prompt.says} To be sent: ${prompt.text.split(" ").map(spaced).join(", ")}.`);
 }
 
-function sayPrompt() {
-  say(`${asked.says} To be sent: ${asked.text.split(" ").map(apart).join(", ")}.`);
-}
-
-/** Make a take with the microphone. */
+/** Record a take and have it reviewed. */
 async function record() {
-  plain(problem);
+  clearError(problem);
   busy = true;
-  const mine = asked;
-  let shown = 0;
+  const takePrompt = prompt;
   try {
-    await player.rest(); // what plays would be recorded
-    keep(null);
+    await player.close(); // the microphone would record what plays
+    setPending(null);
     microphone = new Microphone();
-    microphone.begun = () => {
-      $("record").textContent = "Stop";
-      $("record").classList.add("on");
-      say("Recording.");
+    microphone.onReady = () => {
+      byId("record").textContent = "Stop";
+      byId("record").classList.add("recording");
+      announce("Recording.");
     };
-    microphone.level = (db, peak) => {
-      if (performance.now() - shown < LEVEL_MS) return;
-      shown = performance.now();
-      const so = peak >= FULL ? "too high" : db < LOW_DB ? "quiet" : "good";
-      $("level").textContent = `Level ${Math.round(db)} dB of full scale: ${so}.`;
-    };
-    say("Waiting for the microphone.");
-    const take = await microphone.take();
-    over();
-    await judged(take, mine);
+    microphone.onLevel = levelDisplay();
+    announce("Waiting for the microphone.");
+    const take = await microphone.record();
+    showRecordingEnded();
+    await reviewRecording(take, takePrompt);
   } catch (error) {
-    over();
-    failed(error);
+    showRecordingEnded();
+    showProblem(error);
   } finally {
     busy = false;
   }
 }
 
-function over() {
+/** Return a function that shows the level of a block, at most four times a second. */
+function levelDisplay() {
+  let shownAt = 0;
+  return (/** @type {number} */ db, /** @type {number} */ peak) => {
+    if (performance.now() - shownAt < LEVEL_INTERVAL_MS) return;
+    shownAt = performance.now();
+    const rating = peak >= FULL_SCALE ? "too high" : db < QUIET_DB ? "quiet" : "good";
+    byId("level").textContent = `Level ${Math.round(db)} dB re full scale: ${rating}.`;
+  };
+}
+
+function showRecordingEnded() {
   microphone = null;
-  $("record").textContent = "Record again";
-  $("record").classList.remove("on");
-  $("level").textContent = "";
+  byId("record").textContent = "Record again";
+  byId("record").classList.remove("recording");
+  byId("level").textContent = "";
 }
 
-/** @param {import("./microphone.js").Take} take @param {any} mine */
-async function judged(take, mine) {
-  if (take.peak < 2 ** -15) throw new Error(SILENT);
-  if (take.why === "nothing") throw new Error(NOTHING);
-  keep({ body: wav(take.samples, take.rate), kind: "audio/wav", asked: mine });
-  if (take.why === "gone") {
-    $("again").hidden = false;
-    throw new Error(GONE);
+/** @param {import("./microphone.js").Take} take @param {any} takePrompt */
+async function reviewRecording({ peak, reason, samples, rateHz }, takePrompt) {
+  if (peak < SILENT_PEAK) throw new FaintcallError(SILENT);
+  if (reason === "no-speech") throw new FaintcallError(NO_SPEECH);
+  setPending({ audio: encodeWav(samples, rateHz), type: "audio/wav", prompt: takePrompt });
+  if (reason === "disconnected") {
+    byId("review-again").hidden = false;
+    throw new FaintcallError(DISCONNECTED);
   }
-  await review();
+  await reviewPending();
 }
 
-/**
- * Offer a take for saving: the trainee decides whether it is kept.
- * @param {any} body @param {string} kind
- */
-function saveable(body, kind) {
-  const link = $("save");
-  URL.revokeObjectURL(link.href);
-  link.href = URL.createObjectURL(new Blob([body], { type: kind }));
-  link.download = kind === "audio/flac" ? "take.flac" : "take.wav";
-}
-
-/** Have the take at hand reviewed; it stays at hand until that went well. */
-async function review() {
-  if (!kept) return;
-  const { body, kind, asked: mine } = kept;
-  say("Listening to it.");
-  const query = new URLSearchParams({
-    kind: mine.kind, seed: mine.seed, call: mine.call, exchange: mine.exchange,
-  });
-  $("record").setAttribute("aria-busy", "true");
+/** Review the pending recording. If that fails, it stays pending and can be reviewed again. */
+async function reviewPending() {
+  if (!pending) return;
+  const { audio, type, prompt: { kind, seed, call, exchange } } = pending;
+  announce("Reviewing the recording.");
+  const query = new URLSearchParams({ kind, seed, call, exchange });
+  byId("record").setAttribute("aria-busy", "true");
   try {
-    const found = await send(`/api/speak/takes?${query}`, body, kind);
-    keep(null);
-    saveable(body, kind);
-    taken = found.take;
-    $("far-told").replaceChildren();
-    showReview(found);
-    say("");
-    say(inShort(found));
+    const review = await postAudio(`/api/speak/takes?${query}`, audio, type);
+    setPending(null);
+    offerDownload(audio, type);
+    reviewedTake = review.take;
+    byId("far-result").replaceChildren();
+    showReview(review);
+    clearAnnouncements();
+    announce(reviewSummary(review));
   } catch (error) {
-    $("again").hidden = false;
+    byId("review-again").hidden = false;
     throw error;
   } finally {
-    $("record").removeAttribute("aria-busy");
+    byId("record").removeAttribute("aria-busy");
   }
 }
 
+/** Let the user save a recording; the program does not. @param {ArrayBuffer} audio @param {string} type */
+function offerDownload(audio, type) {
+  const link = byId("save");
+  URL.revokeObjectURL(link.href);
+  link.href = URL.createObjectURL(new Blob([audio], { type }));
+  link.download = type === "audio/flac" ? "take.flac" : "take.wav";
+}
+
+async function reviewFile() {
+  const [file] = byId("file").files;
+  if (!file) {
+    showError(problem, "Choose a recording first: WAV or FLAC.", byId("file"));
+    return;
+  }
+  const type = file.name.toLowerCase().endsWith(".flac") ? "audio/flac" : "audio/wav";
+  setPending({ audio: await file.arrayBuffer(), type, prompt });
+  await reviewPending();
+}
+
+/** @param {unknown} error @param {HTMLElement} place @param {HTMLFormElement} [form] */
+function showProblem(error, place = problem, form) {
+  clearAnnouncements();
+  showFailure(place, error, form);
+}
+
 /**
- * Do something that may fail, one such thing at a time.
- * @param {() => Promise<void>} work
- * @param {HTMLElement} place where it is told what went wrong
+ * Run a task unless another one is running; show its error.
+ * @param {() => Promise<void>} task
+ * @param {HTMLElement} place where the error is shown
+ * @param {HTMLFormElement} [form] whose field the error may name
  */
-async function once(work, place = problem) {
-  if (microphone) say("Still recording: press Stop first.");
+async function runTask(task, place = problem, form) {
+  if (microphone) announce("Still recording: press Stop first.");
   if (busy) return;
   busy = true;
-  plain(place);
+  clearError(place);
   try {
-    await work();
+    await task();
   } catch (error) {
-    failed(error, place);
+    showProblem(error, place, form);
   } finally {
     busy = false;
   }
 }
 
-async function giveFile() {
-  const [file] = $("file").files;
-  if (!file) {
-    wrong(problem, "Choose a recording first, WAV or FLAC.", $("file"));
-    return;
-  }
-  const kind = file.name.toLowerCase().endsWith(".flac") ? "audio/flac" : "audio/wav";
-  keep({ body: await file.arrayBuffer(), kind, asked });
-  await review();
-}
-
-/** Hear a sound of the far end. @param {string} url @param {string} what */
-async function play(url, what) {
+/** Play a sound of the far end. @param {string} url @param {string} description */
+async function playFarEnd(url, description) {
   if (microphone) return;
   player.unlock();
-  await once(async () => {
-    await cautioned();
+  await runTask(async () => {
+    await cautionConfirmed();
     const sound = await player.load(url);
-    player.play(sound).then((whole) => { if (whole) say(`That was ${what}.`); },
-      (error) => failed(error, farProblem));
+    player.play(sound).then((whole) => { if (whole) announce(`That was ${description}.`); },
+      (error) => showProblem(error, farProblem));
   }, farProblem);
 }
 
-async function toFarEnd() {
-  if (!check($("far"), farProblem)) return;
-  say("Sending it through the channel.");
+async function simulateFarEnd() {
+  if (!checkNumbers(byId("far-end"), farProblem)) return;
+  announce("Simulating the far end.");
   const far = await post("/api/speak/far", {
-    take: taken, conditions: $("conditions").value, path_snr_db: numberIn($("path_snr_db")),
+    take: reviewedTake, conditions: byId("conditions").value,
+    path_snr_db: numberValue(byId("path_snr_db")),
   });
-  showFar(far, play);
-  say("");
-  say("It has arrived. Hear it at 100, 20 and 5 watts.");
+  showFarEnd(far, playFarEnd);
+  clearAnnouncements();
+  announce("The far end is ready. Listen to it at 100, 20 and 5 watts.");
 }
 
-async function settle() {
-  named(await post("/api/speak", { call: $("own-call").value, exchange: $("exchange").value }));
-  await ask();
-  $("asked-title").focus();
-  $("own-part").open = false;
-  sayPrompt();
+async function saveStation() {
+  const station = { call: byId("call").value, exchange: byId("exchange").value };
+  showStation(await post("/api/speak", station));
+  await showNewPrompt();
+  byId("prompt-title").focus();
+  byId("own-station").open = false;
+  announcePrompt();
 }
 
-/** @param {{call: string|null, exchange: string}} own */
-function named({ call, exchange }) {
-  $("own").textContent = call ? `: ${call}, ${exchange}` : "";
-  if (call) $("own-call").value = call;
+/** @param {{call: string|null, exchange: string}} station */
+function showStation({ call, exchange }) {
+  byId("own-station-text").textContent = call ? `: ${call}, ${exchange}` : "";
+  if (call) byId("call").value = call;
 }
 
-/** @param {string} id @param {string} event @param {() => void} handle */
-function on(id, event, handle) {
-  $(id).addEventListener(event, (/** @type {Event} */ one) => {
-    one.preventDefault();
+/** @param {string} id @param {string} type @param {() => void} handle */
+function listen(id, type, handle) {
+  byId(id).addEventListener(type, (/** @type {Event} */ event) => {
+    event.preventDefault();
     handle();
   });
 }
 
-on("station", "submit", () => once(settle, ownProblem));
-on("record", "click", () => {
+listen("station", "submit", () => runTask(saveStation, stationProblem, byId("station")));
+listen("record", "click", () => {
   if (microphone) microphone.stop();
   else if (!busy) record();
 });
-$("record").addEventListener("keydown", (/** @type {KeyboardEvent} */ event) => {
-  if (event.repeat) event.preventDefault(); // a key held down is no second press
+byId("record").addEventListener("keydown", (/** @type {KeyboardEvent} */ event) => {
+  if (event.repeat) event.preventDefault(); // holding the key down must not stop the recording
 });
-on("another", "click", () => once(async () => {
+listen("new-prompt", "click", () => runTask(async () => {
   player.stop();
-  await ask();
-  sayPrompt();
+  await showNewPrompt();
+  announcePrompt();
 }));
-on("again", "click", () => once(async () => {
-  $("record").focus(); // the button goes
-  await review();
+listen("review-again", "click", () => runTask(async () => {
+  byId("record").focus(); // the button that has the focus disappears
+  await reviewPending();
 }));
-on("give", "click", () => once(giveFile));
-on("far", "submit", () => once(toFarEnd, farProblem));
-on("stop", "click", () => player.stop());
+listen("review-file", "click", () => runTask(reviewFile));
+listen("far-end", "submit", () => runTask(simulateFarEnd, farProblem, byId("far-end")));
+listen("stop-sound", "click", () => player.stop());
 addEventListener("pagehide", () => microphone?.close());
 
 try {
-  const [known] = await Promise.all([get("/api/speak"), prepared(player)]);
-  filled($("exchange"), known.exchanges, known.exchange);
-  filled($("kind"), [{ name: "", says: "What was said badly comes back sooner." }, ...known.kinds],
-    "", "drawn");
-  filled($("conditions"), known.conditions, "plain");
-  named(known);
-  $("own-part").open = !known.call;
-  if (known.call) await ask();
+  const [options] = await Promise.all([get("/api/speak"), loadPreferences(player)]);
+  fillSelect(byId("exchange"), options.exchanges, options.exchange);
+  const drawn = { name: "", says: "What you sent badly comes back sooner." };
+  fillSelect(byId("kind"), [drawn, ...options.kinds], "", "drawn");
+  fillSelect(byId("conditions"), options.conditions, "plain");
+  showStation(options);
+  byId("own-station").open = !options.call;
+  if (options.call) await showNewPrompt();
 } catch (error) {
-  failed(error, ownProblem);
+  showProblem(error, stationProblem);
 }

@@ -1,20 +1,15 @@
 // @ts-check
-// The first page: what can be gone on with.
-import { get } from "./api.js";
-import { el } from "./figures.js";
-import { say } from "./say.js";
-import { PLACES, described } from "./begin.js";
-
-const first = document.getElementById("first");
+// The first page: sessions that can continue.
+import { announce } from "./announce.js";
+import { byId } from "./elements.js";
+import { listOpenSessions } from "./open_sessions.js";
 
 try {
-  const { open } = await get("/api/sittings");
-  document.getElementById("open-list")?.append(...open.map((/** @type {any} */ one) =>
-    el("li", {}, el("a", { href: `${PLACES[one.kind]}?go=${one.id}` }, described(one)))));
-  const part = /** @type {HTMLElement} */ (document.getElementById("open"));
-  part.hidden = !open.length;
-  // One key goes on, or into practice where nothing is open; the user may be elsewhere already.
-  if (document.activeElement === first) part.querySelector("a")?.focus();
+  await listOpenSessions();
+  // Enter continues the newest session; the user may have moved on while the page loaded.
+  if (document.activeElement === byId("first-link")) {
+    byId("open-session-list").querySelector("a")?.focus();
+  }
 } catch (error) {
-  say(/** @type {Error} */ (error).message);
+  announce(/** @type {Error} */ (error).message);
 }

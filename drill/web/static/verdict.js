@@ -1,123 +1,94 @@
 // @ts-check
-// What is told of an answer: a short sentence to be heard, and the whole to be read.
-import { apart, el } from "./figures.js";
+// The verdict on an answer: a short sentence to hear, a full comparison to read.
+import { capitalized, element, spaced } from "./elements.js";
 
 /**
- * @typedef {{sent: string, copied: string}} Pair
- * @typedef {{name: string, sent: string, copied: string, right: boolean, hint: string,
- *   pairs: Pair[]}} Score
+ * @typedef {{sent: string, typed: string}} Pair one character sent and the one typed for it
+ * @typedef {{name: string, sent: string, typed: string, right: boolean, hint: string,
+ *   pairs: Pair[]}} FieldScore
  */
 
-/** More differences than this in a field, and both are read whole. */
-const MOST_PLACES = 2;
+/** A field with more differences than this is announced as a whole. */
+const MAX_DIFFERENCES = 2;
 
-/** @param {string} name */
-const capital = (name) => name.slice(0, 1).toUpperCase() + name.slice(1);
-
-/**
- * Return what differs in a field, place by place; places count the characters sent.
- * @param {Score} score
- */
+/** Return the differences of a field; places count the characters sent. @param {FieldScore} score */
 function differences(score) {
-  const found = [];
+  const result = [];
   let place = 0;
-  for (const { sent, copied } of score.pairs) {
+  for (const { sent, typed } of score.pairs) {
     if (sent) place += 1;
-    if (sent === copied) continue;
-    if (!sent) found.push(`you typed ${copied} too much, after place ${place}`);
-    else if (!copied) found.push(`sent ${sent}, left out, place ${place}`);
-    else if (copied === "?") found.push(`sent ${sent}, left open, place ${place}`);
-    else found.push(`sent ${sent}, you typed ${copied}, place ${place}`);
+    if (sent === typed) continue;
+    if (!sent) result.push(`you typed an extra ${typed} after place ${place}`);
+    else if (!typed) result.push(`sent ${sent}, left out, place ${place}`);
+    else if (typed === "?") result.push(`sent ${sent}, not made out, place ${place}`);
+    else result.push(`sent ${sent}, you typed ${typed}, place ${place}`);
   }
-  return found;
+  return result;
 }
 
-/**
- * Return what differs in a field that is wrong, in a sentence.
- * @param {Score} score
- */
-export function difference(score) {
-  const name = capital(score.name);
-  if (!score.copied) return `${name}: ${apart(score.sent)}, nothing typed.`;
+/** Return a sentence on the differences of a wrong field. @param {FieldScore} score */
+export function describeDifference(score) {
+  const name = capitalized(score.name);
+  if (!score.typed) return `${name}: ${spaced(score.sent)}, nothing typed.`;
   const places = differences(score);
-  const note = score.hint ? ` ${capital(score.hint)}.` : "";
-  if (!places.length || places.length > MOST_PLACES) {
-    return `${name}: sent ${apart(score.sent)}, you typed ${apart(score.copied)}.${note}`;
+  const note = score.hint ? ` ${capitalized(score.hint)}.` : "";
+  if (!places.length || places.length > MAX_DIFFERENCES) {
+    return `${name}: sent ${spaced(score.sent)}, you typed ${spaced(score.typed)}.${note}`;
   }
   return `${name}: ${places.join("; ")}.${note}`;
 }
 
 /**
- * Return what is said of an answer.
- * @param {{right: boolean, fields: Score[]}} reply
+ * Return the announcement of a verdict.
+ * @param {{right: boolean, fields: FieldScore[]}} reply
  * @param {boolean} gaveUp
  */
-export function spoken({ right, fields }, gaveUp) {
+export function announcementOf({ right, fields }, gaveUp) {
   if (right) return "Right.";
   if (gaveUp) {
-    const sent = fields.map((field) => `${capital(field.name)}: ${apart(field.sent)}.`);
+    const sent = fields.map((field) => `${capitalized(field.name)}: ${spaced(field.sent)}.`);
     return ["Given up.", ...sent].join(" ");
   }
-  return fields.filter((field) => !field.right).map(difference).join(" ");
+  return fields.filter((field) => !field.right).map(describeDifference).join(" ");
 }
 
 /**
- * Return the columns of a wrong field: sent above typed, the differences marked. Eyes only; the
- * sentences beside it say the same.
- * @param {Score} score
+ * Return the characters sent above those typed, with the differences marked. Hidden from screen
+ * readers, since the sentence beside it says the same.
+ * @param {FieldScore} score
  */
-function columns(score) {
-  const row = el("div", { class: "columns", "aria-hidden": "true" },
-    el("div", { class: "rows" }, el("span", {}, "sent"), el("span", {}, "typed")));
-  const pairs = score.pairs.length ? score.pairs : [{ sent: score.sent, copied: "" }];
-  for (const { sent, copied } of pairs) {
-    const same = sent === copied;
-    row.append(el("div", { class: same ? "pair" : "pair off" },
-      el("span", {}, sent || "–"), el("span", {}, copied || "–")));
+function comparison(score) {
+  const labels = element("div", { class: "comparison-labels" },
+    element("span", {}, "sent"), element("span", {}, "typed"));
+  const pairs = score.pairs.length ? score.pairs : [{ sent: score.sent, typed: "" }];
+  const columns = pairs.map(({ sent, typed }) =>
+    element("div", { class: sent === typed ? "pair" : "pair different" },
+      element("span", {}, sent || "–"), element("span", {}, typed || "–")));
+  return element("div", { class: "comparison", "aria-hidden": "true" }, labels, ...columns);
+}
+
+/** @param {FieldScore} field */
+function fieldVerdict(field) {
+  if (!field.right) {
+    return element("div", { class: "field-verdict" }, comparison(field),
+      element("p", {}, describeDifference(field)));
   }
-  return row;
+  return element("p", { class: "field-verdict" }, `${field.name} `,
+    element("span", { class: "calls" }, spaced(field.sent)),
+    field.typed ? " right" : " right, left out");
 }
 
 /**
- * Return a verdict to be read: a word, then field by field.
- * @param {{right: boolean, fields: Score[], standing: string}} reply
- * @param {{gaveUp: boolean, heard: number}} how
+ * Return the full verdict: a word, each field, and the progress.
+ * @param {{right: boolean, fields: FieldScore[], standing: string}} reply
+ * @param {{gaveUp: boolean, plays: number}} answer plays: how often the item was played
  */
-export function verdict({ right, fields, standing }, { gaveUp, heard }) {
+export function verdictElements({ right, fields, standing }, { gaveUp, plays }) {
   const word = right ? "Right" : gaveUp ? "Given up" : "Not right";
-  const times = heard > 1 ? el("span", { class: "hint" }, ` heard ${heard} times`) : "";
-  const made = [el("p", { class: right ? "word right" : "word wrong" }, word, times)];
-  for (const field of fields) {
-    if (field.right) {
-      const how = field.copied ? "right" : "right, left out";
-      made.push(el("p", { class: "of-field" }, `${field.name} `,
-        el("span", { class: "calls" }, apart(field.sent)), ` ${how}`));
-    } else {
-      made.push(el("div", { class: "of-field" }, columns(field),
-        el("p", {}, difference(field))));
-    }
-  }
-  made.push(el("p", { class: "hint" }, standing));
-  return made;
-}
-
-/**
- * Return a line of the strip of what has been copied.
- * @param {number} number from 1
- * @param {{right?: boolean, fields?: Score[]}} reply without fields where nothing is told
- * @param {{gaveUp: boolean, text: string}} how
- */
-export function line(number, { right, fields }, { gaveUp, text }) {
-  const made = el("li", { value: String(number) });
-  if (!fields) {
-    made.append(gaveUp ? "given up" : el("span", { class: "calls" }, apart(text)));
-    return made;
-  }
-  const sent = el("span", { class: "calls" }, fields.map(({ sent: one }) => apart(one)).join(", "));
-  const told = right ? "right" : gaveUp ? "given up"
-    : fields.filter((field) => !field.right).map(({ name, copied }) =>
-      `${fields.length > 1 ? `${name}: ` : ""}you typed ${copied ? apart(copied) : "nothing"}`)
-      .join(", ");
-  made.append(sent, " ", el("span", { class: right ? "right" : "wrong" }, told));
-  return made;
+  const note = plays > 1 ? element("span", { class: "hint" }, ` played ${plays} times`) : "";
+  return [
+    element("p", { class: right ? "word right" : "word wrong" }, word, note),
+    ...fields.map(fieldVerdict),
+    element("p", { class: "hint" }, standing),
+  ];
 }

@@ -1,0 +1,129 @@
+// @ts-check
+// Building blocks of the pages: elements, tables, charts and text.
+
+/**
+ * Return the element with an id. Its type is `any`, because the caller knows the template.
+ * @param {string} id
+ * @returns {any}
+ */
+export function byId(id) {
+  return document.getElementById(id);
+}
+
+/**
+ * Return a new element. Text is inserted as text, never as markup.
+ * @param {string} name
+ * @param {Record<string, string>} attributes
+ * @param {...(Node|string)} children
+ */
+export function element(name, attributes = {}, ...children) {
+  const result = document.createElement(name);
+  for (const [key, value] of Object.entries(attributes)) result.setAttribute(key, value);
+  result.append(...children);
+  return result;
+}
+
+/**
+ * Return sentences as paragraphs; text between grave accents becomes code.
+ * @param {string[]} sentences
+ */
+export function paragraphs(sentences) {
+  return sentences.map((sentence) => element("p", {}, ...sentence.split("`").map((part, index) =>
+    index % 2 ? element("code", {}, part) : part)));
+}
+
+let frameCount = 0;
+
+/**
+ * Return wide content in a frame that scrolls sideways. While it needs to scroll, the frame has a
+ * name and can be reached by keyboard; otherwise it is no tab stop.
+ * @param {Element} content
+ * @param {string} name
+ */
+export function scrollable(content, name) {
+  frameCount += 1;
+  const frame = element("div", { class: "scrollable", id: `scrollable-${frameCount}` }, content);
+  const observer = new ResizeObserver(() => {
+    const scrolls = frame.scrollWidth > frame.clientWidth + 1;
+    const attributes = { tabindex: "0", role: "region", "aria-label": `${name}, scrolls sideways` };
+    for (const [key, value] of Object.entries(attributes)) {
+      if (scrolls) frame.setAttribute(key, value);
+      else if (document.activeElement !== frame) frame.removeAttribute(key);
+    }
+  });
+  observer.observe(frame);
+  observer.observe(content);
+  return frame;
+}
+
+/** @typedef {{caption: string, head: string[], rows: (string|Node)[][]}} TableData */
+
+/** Return a table; the first cell of each row is the row's header. @param {TableData} data */
+export function table({ caption, head, rows }) {
+  const body = rows.map((row) =>
+    element("tr", {}, ...row.map((cell, index) =>
+      index ? element("td", {}, cell) : element("th", { scope: "row" }, cell))));
+  const header = head.map((name) => element("th", { scope: "col" }, name));
+  const result = element("table", {},
+    element("caption", {}, caption),
+    element("thead", {}, element("tr", {}, ...header)),
+    element("tbody", {}, ...body));
+  return scrollable(result, caption);
+}
+
+/**
+ * Return a table behind a line that opens it; a short table is open already.
+ * @param {TableData} data
+ * @param {number} maxOpenRows
+ */
+export function collapsibleTable(data, maxOpenRows = 12) {
+  const rows = data.rows.length === 1 ? "1 row" : `${data.rows.length} rows`;
+  const result = element("details", {},
+    element("summary", {}, `Table: ${data.caption}, ${rows}`), table(data));
+  if (data.rows.length <= maxOpenRows) result.setAttribute("open", "");
+  return result;
+}
+
+/**
+ * Return a chart. The server sends SVG with a title and a description, without styles or scripts.
+ * @param {{svg: string}} data
+ * @param {string} name
+ */
+export function chart({ svg }, name) {
+  const parsed = new DOMParser().parseFromString(svg, "image/svg+xml");
+  const drawing = /** @type {Element} */ (document.importNode(parsed.documentElement, true));
+  drawing.classList.add("chart");
+  return scrollable(drawing, name);
+}
+
+/**
+ * Return a call or an exchange with spaces between its characters, so that screen readers spell it.
+ * @param {string} text
+ */
+export function spaced(text) {
+  return Array.from(text.toUpperCase()).join(" ");
+}
+
+/**
+ * Return a time element with date and time in this computer's time zone.
+ * @param {string} moment ISO 8601 with an offset
+ */
+export function dateTime(moment) {
+  const date = new Date(moment);
+  const two = (/** @type {number} */ value) => String(value).padStart(2, "0");
+  const day = `${date.getFullYear()}-${two(date.getMonth() + 1)}-${two(date.getDate())}`;
+  const time = `${two(date.getHours())}:${two(date.getMinutes())}`;
+  return element("time", { datetime: moment }, `${day} ${time}`);
+}
+
+/** Return links to the pages that fill an empty record. */
+export function nextSteps() {
+  return element("ul", { class: "link-list" },
+    element("li", {}, element("a", { href: "/practise" }, "Practise")),
+    element("li", {}, element("a", { href: "/measure" }, "Measure")));
+}
+
+/** Return the text with its first letter in upper case. @param {string} text */
+export function capitalized(text) {
+  return text.slice(0, 1).toUpperCase() + text.slice(1);
+}

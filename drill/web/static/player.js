@@ -1,0 +1,197 @@
+// @ts-check
+// Plays one sound at a time: fetched and decoded in advance, with ramps, never above its own level.
+import { holdAnnouncements } from "./announce.js";
+import { FaintcallError, getBytes } from "./api.js";
+
+/** Duration of the ramp at every start, stop and change of volume; it prevents clicks. */
+const RAMP_S = 0.02;
+/** How long the computer may take to open its audio output. */
+const OPEN_TIMEOUT_MS = 4000;
+const NO_OUTPUT = "No sound: the browser's audio output does not start. Check the sound settings of "
+  + "this computer, then play it again.";
+const NOT_DECODABLE = "The browser cannot decode this sound. Play it again.";
+const PAN = { left: -1, both: 0, right: 1 };
+
+/**
+ * A sound, at first as bytes, later decoded.
+ * @typedef {{bytes: ArrayBuffer|null, buffer: AudioBuffer|null}} Sound
+ * @typedef {{source: AudioBufferSourceNode, ramp: GainNode, finish: (whole: boolean) => void}} Playing
+ */
+
+/** Dispatches "sound" on the document: detail is the duration in s at a start, 0 at an end. */
+export class Player {
+  /** @type {AudioContext|null} */ #context = null;
+  /** @type {GainNode|null} */ #volumeNode = null;
+  /** @type {StereoPannerNode|null} */ #panner = null;
+  /** @type {Playing|null} */ #playing = null;
+  #volume = 0.5;
+  /** @type {"left"|"both"|"right"} */ #side = "both";
+  #endedAt = 0;
+  /** Number of the latest request to play or stop; an older one gives up when it sees a newer. */
+  #turn = 0;
+
+  /** Volume from 0 to 1. The gain is its square, which sounds even, and never exceeds 1. */
+  get volume() {
+    return this.#volume;
+  }
+
+  set volume(value) {
+    this.#volume = Math.min(1, Math.max(0, Number(value) || 0));
+    if (this.#volumeNode && this.#context) {
+      this.#volumeNode.gain.setTargetAtTime(this.gain, this.#context.currentTime, RAMP_S / 3);
+    }
+  }
+
+  /** Factor that samples are multiplied by. */
+  get gain() {
+    return this.#volume ** 2;
+  }
+
+  /** The ear that hears: left, both or right. */
+  get side() {
+    return this.#side;
+  }
+
+  set side(value) {
+    this.#side = value;
+    if (this.#panner) this.#panner.pan.value = PAN[value] ?? 0;
+  }
+
+  /** True while a sound plays. */
+  get playing() {
+    return this.#playing !== null;
+  }
+
+  /** Open the output. Call it from a key press or a click: browsers allow no sound before one. */
+  unlock() {
+    if (!this.#context) {
+      this.#context = new AudioContext({ latencyHint: "interactive" });
+      this.#volumeNode = new GainNode(this.#context, { gain: this.gain });
+      this.#panner = new StereoPannerNode(this.#context, { pan: PAN[this.#side] ?? 0 });
+      this.#volumeNode.connect(this.#panner).connect(this.#context.destination);
+    }
+    this.#context.resume().catch(() => {}); // play() reports an output that does not start
+  }
+
+  /**
+   * Return a sound, fetched and, if the output is open, decoded. Throws FaintcallError.
+   * @param {string} url
+   * @returns {Promise<Sound>}
+   */
+  async load(url) {
+    /** @type {Sound} */
+    const sound = { bytes: await getBytes(url), buffer: null };
+    if (this.#context) await this.#decode(sound);
+    return sound;
+  }
+
+  /**
+   * Play a sound and fade out the current one. Resolves when the sound has been heard: true if it
+   * was played to its end, false if it was stopped. Throws FaintcallError without an output.
+   * @param {Sound} sound
+   * @param {() => void} onStart called when the sound starts
+   * @returns {Promise<boolean>}
+   */
+  async play(sound, onStart = () => {}) {
+    const turn = ++this.#turn;
+    this.unlock();
+    await this.#outputOpened();
+    const buffer = await this.#decode(sound);
+    if (turn !== this.#turn) return false;
+    this.#fadeOut();
+    onStart();
+    return this.#start(buffer);
+  }
+
+  /** Fade out the current sound. */
+  stop() {
+    this.#turn += 1;
+    this.#fadeOut();
+  }
+
+  /** Stop and close the output, for example before a microphone opens; play() reopens it. */
+  async close() {
+    const wasPlaying = this.playing;
+    this.stop();
+    if (wasPlaying) await new Promise((resolve) => setTimeout(resolve, 1000 * RAMP_S));
+    const context = this.#context;
+    this.#context = null;
+    this.#volumeNode = null;
+    this.#panner = null;
+    await context?.close().catch(() => {});
+  }
+
+  /** Return the seconds since the last sound ended; 0 while one plays and before the first. */
+  secondsSinceEnd() {
+    if (this.#playing || !this.#endedAt) return 0;
+    return Math.max(0, (performance.now() - this.#endedAt) / 1000);
+  }
+
+  /** @param {AudioBuffer} buffer @returns {Promise<boolean>} */
+  #start(buffer) {
+    const context = /** @type {AudioContext} */ (this.#context);
+    const now = context.currentTime;
+    const ramp = new GainNode(context, { gain: 0 });
+    ramp.gain.setValueAtTime(0, now);
+    ramp.gain.linearRampToValueAtTime(1, now + RAMP_S);
+    const source = new AudioBufferSourceNode(context, { buffer });
+    source.connect(ramp).connect(/** @type {GainNode} */ (this.#volumeNode));
+    return new Promise((resolve) => {
+      const finish = (/** @type {boolean} */ whole) => {
+        if (this.#playing?.source !== source) return;
+        this.#playing = null;
+        this.#endedAt = performance.now();
+        holdAnnouncements(false);
+        document.dispatchEvent(new CustomEvent("sound", { detail: 0 }));
+        resolve(whole);
+      };
+      // The last samples are heard one output latency after the graph has processed them.
+      source.onended = () => setTimeout(() => finish(true), this.#latencyMs());
+      this.#playing = { source, ramp, finish };
+      holdAnnouncements(true);
+      source.start(now);
+      document.dispatchEvent(new CustomEvent("sound", { detail: buffer.duration }));
+    });
+  }
+
+  #latencyMs() {
+    const context = this.#context;
+    return 1000 * Math.min(1, context?.outputLatency || context?.baseLatency || 0);
+  }
+
+  #fadeOut() {
+    const playing = this.#playing;
+    if (!playing || !this.#context) return;
+    const { source, ramp, finish } = playing;
+    const now = this.#context.currentTime;
+    ramp.gain.cancelScheduledValues(now);
+    ramp.gain.setValueAtTime(ramp.gain.value, now);
+    ramp.gain.linearRampToValueAtTime(0, now + RAMP_S);
+    source.stop(now + RAMP_S);
+    finish(false);
+  }
+
+  async #outputOpened() {
+    const context = /** @type {AudioContext} */ (this.#context);
+    if (context.state === "running") return;
+    const timeout = new Promise((_, reject) => {
+      setTimeout(() => reject(new FaintcallError(NO_OUTPUT)), OPEN_TIMEOUT_MS);
+    });
+    await Promise.race([context.resume().catch(() => timeout), timeout]);
+  }
+
+  /** @param {Sound} sound */
+  async #decode(sound) {
+    if (sound.buffer) return sound.buffer;
+    const context = /** @type {AudioContext} */ (this.#context);
+    try {
+      // Decoding detaches the bytes, so it gets a copy: a second caller may decode as well.
+      const copy = /** @type {ArrayBuffer} */ (sound.bytes).slice(0);
+      sound.buffer = await context.decodeAudioData(copy);
+    } catch {
+      throw new FaintcallError(NOT_DECODABLE);
+    }
+    sound.bytes = null;
+    return sound.buffer;
+  }
+}

@@ -1,0 +1,296 @@
+// @ts-check
+// One session: play, answer, see the verdict. The answer line keeps the focus throughout.
+import { announce, clearAnnouncements } from "./announce.js";
+import { addAnswer, clearAnswerList, listEarlierAnswers } from "./answer_list.js";
+import { post } from "./api.js";
+import { byId } from "./elements.js";
+import { ItemSounds } from "./item_sounds.js";
+import { countPlay, playCount } from "./play_count.js";
+import { stateAfterError } from "./session_state.js";
+import { focusAnswerLine, keyHelp, showView } from "./session_view.js";
+import { announcementOf, verdictElements } from "./verdict.js";
+
+/** @typedef {import("./session_view.js").Phase} Phase */
+
+const SLOW_MS = 1500;
+const PLAYED_ONCE =
+  "Each item is played only once here. Type what you have, with ? for a gap, or . to give up.";
+const PREPARING = "Preparing the sound.";
+const NOT_SENT = `${PREPARING} Your line is kept; send it when you have heard the item.`;
+const NOT_PLAYED = "This item was not played yet. Press Enter on the empty line to play it.";
+const KEYS = /** @type {Record<string, string>} */ ({ "": "next", n: "noise", c: "clean", s: "stop" });
+
+export class Session {
+  #player;
+  #onEnd;
+  #sounds;
+  /** @type {any} the session's state as the server sent it */ #state = null;
+  /** @type {Phase} */ #phase = "ready";
+  /** True if a missed item still has to be played clean and in the noise (training). */
+  #replayDue = false;
+  /** Number of the latest action; an older one gives up when it sees a newer. */
+  #turn = 0;
+  #timer = 0;
+  /** Seconds after which the next item starts by itself; 0 for never. */
+  autoNextS = 0;
+
+  /**
+   * @param {import("./player.js").Player} player
+   * @param {(state: any) => void} onEnd called when the session is finished or left
+   */
+  constructor(player, onEnd) {
+    this.#player = player;
+    this.#onEnd = onEnd;
+    this.#sounds = new ItemSounds(player);
+    byId("answer-form").addEventListener("submit", (/** @type {Event} */ event) => {
+      event.preventDefault();
+      this.#handleLine(byId("answer-line").value.trim());
+    });
+    byId("answer-line").addEventListener("input", () => {
+      clearTimeout(this.#timer);
+      this.#show();
+    });
+    for (const button of document.querySelectorAll("[data-action]")) {
+      button.addEventListener("click", () => {
+        this.#perform(/** @type {HTMLElement} */ (button).dataset.action ?? "");
+        byId("answer-line").focus();
+      });
+    }
+  }
+
+  /** Start or continue a session; nothing plays before Enter. @param {any} state */
+  open(state) {
+    this.#enter(state);
+    clearAnswerList();
+    if (state.number && state.feedback) {
+      listEarlierAnswers(state.id, () => this.#state.id === state.id);
+    }
+    byId("answer-line").value = "";
+    byId("answer-line").focus();
+    announce(state.sentence, { shownElsewhere: true });
+  }
+
+  /** Take over a state from the server and wait for Enter. @param {any} state */
+  #enter(state) {
+    this.#turn += 1;
+    clearTimeout(this.#timer);
+    this.#state = state;
+    this.#replayDue = false;
+    if (state.finished) return this.#onEnd(state);
+    this.#prepare();
+    this.#setPhase("ready");
+  }
+
+  #prepare() {
+    this.#sounds.prepare(this.#state, () => this.#show());
+  }
+
+  /** Act on a line that was entered: an answer, or a key. @param {string} text */
+  #handleLine(text) {
+    clearTimeout(this.#timer);
+    const key = text.toLowerCase();
+    if (text === "?") return this.#perform("progress", true);
+    if (this.#phase === "ready") {
+      if (!text) return void this.#playItem();
+      return key === "s" ? this.#perform("stop") : this.#reject(NOT_PLAYED);
+    }
+    if (this.#phase === "loading") return announce(text ? NOT_SENT : PREPARING);
+    if (this.#phase === "answering") {
+      if (text === ".") return this.#perform("give-up");
+      return text ? void this.#answer(text, false) : this.#perform("again");
+    }
+    if (this.#phase !== "answered") return undefined; // the answer is on its way
+    if (key in KEYS) return this.#perform(KEYS[key], true);
+    return this.#reject(`Unknown key '${text}'. ${keyHelp(this.#view())}`);
+  }
+
+  /** @param {string} message */
+  #reject(message) {
+    announce(message);
+    byId("answer-line").select();
+  }
+
+  /**
+   * Perform the action of a key or a button.
+   * @param {string} action
+   * @param {boolean} typed whether its key stands on the line and has to go
+   */
+  #perform(action, typed = false) {
+    clearTimeout(this.#timer);
+    if (typed) byId("answer-line").value = "";
+    if (action === "progress") announce(this.#state.standing);
+    else if (action === "stop") return this.#leave();
+    else if (this.#phase === "answering") {
+      if (action === "again") this.#playAgain();
+      if (action === "give-up") this.#answer("", true);
+    } else if (this.#phase === "answered") {
+      if (action === "next") this.#goOn();
+      if (action === "noise") this.#playSounds([() => this.#sounds.noisy()]);
+      if (action === "clean") this.#playSounds([() => this.#sounds.clean()]);
+    }
+    this.#show();
+  }
+
+  /** Play the current item for the first time, as soon as its sound is ready. */
+  async #playItem() {
+    const turn = ++this.#turn;
+    this.#player.unlock();
+    this.#setPhase("loading");
+    const slow = setTimeout(() => announce(PREPARING), SLOW_MS);
+    try {
+      const item = await this.#sounds.prepared();
+      if (turn !== this.#turn) return;
+      this.#sounds.take(item);
+      clearTimeout(slow);
+      clearAnnouncements();
+      await this.#player.play(item.noisy, () => {
+        // Counted only now: a sound that the computer could not play was not heard.
+        countPlay(this.#state.id, item.number);
+        this.#setPhase("answering");
+      });
+      focusAnswerLine();
+    } catch (error) {
+      if (turn === this.#turn) await this.#recover(error);
+    } finally {
+      clearTimeout(slow);
+    }
+  }
+
+  /** Play the item again before it is answered. */
+  #playAgain() {
+    if (!this.#state.replays) return announce(PLAYED_ONCE);
+    const onStart = () => countPlay(this.#state.id, this.#sounds.number);
+    this.#playSounds([() => this.#sounds.noisy()], onStart);
+  }
+
+  /**
+   * Play sounds one after the other; return true if all were played to the end.
+   * @param {(() => any)[]} sounds functions that return a sound or a promise of one
+   * @param {() => void} [onStart]
+   */
+  async #playSounds(sounds, onStart) {
+    const turn = ++this.#turn;
+    this.#player.stop();
+    try {
+      for (const sound of sounds) {
+        const loaded = await sound();
+        if (turn !== this.#turn || !(await this.#player.play(loaded, onStart))) return false;
+      }
+      focusAnswerLine();
+      return true;
+    } catch (error) {
+      if (turn === this.#turn) announce(/** @type {Error} */ (error).message);
+      return false;
+    }
+  }
+
+  /** Send an answer and show what comes back. @param {string} text @param {boolean} gaveUp */
+  async #answer(text, gaveUp) {
+    const turn = ++this.#turn;
+    const { id } = this.#state;
+    const number = this.#sounds.number;
+    const plays = playCount(id, number);
+    const seconds = this.#player.secondsSinceEnd();
+    this.#player.stop();
+    this.#setPhase("sending");
+    try {
+      const reply = await post(`/api/sessions/${id}/answers`, {
+        number, text, seconds, replays: Math.max(0, plays - 1), gave_up: gaveUp,
+      });
+      if (turn !== this.#turn) return;
+      byId("answer-line").value = "";
+      this.#state = reply.state;
+      addAnswer(number + 1, reply, { gaveUp, text });
+      if (reply.feedback) this.#showVerdict(reply, gaveUp, plays);
+      else if (reply.state.finished) this.#onEnd(reply.state);
+      else {
+        this.#prepare();
+        this.#playItem();
+      }
+    } catch (error) {
+      if (turn === this.#turn) await this.#recover(error, "answering");
+    }
+  }
+
+  /** @param {any} reply @param {boolean} gaveUp @param {number} plays */
+  #showVerdict(reply, gaveUp, plays) {
+    byId("verdict").replaceChildren(...verdictElements(reply, { gaveUp, plays }));
+    this.#replayDue = reply.hear_again;
+    this.#setPhase("answered");
+    announce(announcementOf(reply, gaveUp), { shownElsewhere: true });
+    if (!this.#state.finished) this.#prepare();
+    if (!reply.right) this.#sounds.clean().catch(() => {}); // fetched early: probably asked for
+    this.#startAutoNext();
+  }
+
+  /** Start the timer of the next item if the user has set one. */
+  #startAutoNext() {
+    clearTimeout(this.#timer);
+    if (this.autoNextS) this.#timer = setTimeout(() => this.#goOn(), 1000 * this.autoNextS);
+  }
+
+  /** Play the missed item again if it is due, else the next item; at the end show the result. */
+  #goOn() {
+    if (this.#replayDue) {
+      this.#replayDue = false;
+      this.#playSounds([() => this.#sounds.clean(), () => this.#sounds.noisy()])
+        .then((whole) => { if (whole) this.#startAutoNext(); });
+      this.#show();
+    } else if (this.#state.finished) {
+      this.#player.stop();
+      this.#onEnd(this.#state);
+    } else {
+      byId("answer-line").value = "";
+      this.#playItem();
+    }
+  }
+
+  #leave() {
+    this.#turn += 1;
+    this.#player.stop();
+    clearAnnouncements();
+    this.#onEnd(this.#state);
+  }
+
+  /**
+   * After a failed request: if the record has moved on (another window, a repeated request),
+   * continue from there; otherwise show the error and return to a phase.
+   * @param {unknown} error
+   * @param {Phase} phase
+   */
+  async #recover(error, phase = "ready") {
+    const expected = this.#phase === "sending" ? this.#sounds.number : this.#state.number;
+    const state = await stateAfterError(error, this.#state.id);
+    if (state && state.number !== expected) {
+      byId("answer-line").value = "";
+      this.#enter(state);
+      if (!state.finished) {
+        const answered = Math.min(expected + 1, state.number);
+        const next = `Item ${state.number + 1} of ${state.count} is next.`;
+        announce(`Item ${answered} is already answered. ${next}`);
+      }
+      return;
+    }
+    if (phase === "ready") this.#prepare();
+    this.#setPhase(phase);
+    announce(/** @type {Error} */ (error).message);
+  }
+
+  /** @param {Phase} phase */
+  #setPhase(phase) {
+    this.#phase = phase;
+    this.#show();
+  }
+
+  /** @returns {import("./session_view.js").View} */
+  #view() {
+    const { number, fieldLabels } = this.#sounds;
+    return {
+      phase: this.#phase, state: this.#state, number, fieldLabels, replayDue: this.#replayDue,
+    };
+  }
+
+  #show() {
+    showView(this.#view());
+  }
+}

@@ -1,0 +1,149 @@
+// @ts-check
+// The pages Practise, Measure and Compare: choose options or continue, the session, its result.
+import { announce } from "./announce.js";
+import { get, post } from "./api.js";
+import { cautionConfirmed } from "./caution.js";
+import { byId, chart, collapsibleTable, element, paragraphs } from "./elements.js";
+import { showError, showFailure } from "./forms.js";
+import { listOpenSessions } from "./open_sessions.js";
+import { OptionsForm } from "./options_form.js";
+import { dropPlayCount } from "./play_count.js";
+import { Player } from "./player.js";
+import { loadPreferences } from "./preferences.js";
+import { Session } from "./session.js";
+
+/** The part of the page that is shown. @typedef {"options"|"caution"|"session"|"result"} Part */
+
+class SessionPage {
+  #player = new Player();
+  #session = new Session(this.#player, (state) => this.#showResult(state));
+  #form = new OptionsForm(byId("options"));
+  /** @type {any} state of the current session */ #state = null;
+  /** @type {any} options of the current session if it began on this page */ #options = null;
+  #starting = false;
+
+  async open() {
+    const [choices, values] = await Promise.all([get("/api/choices"), loadPreferences(this.#player)]);
+    this.#session.autoNextS = values.auto_next_s;
+    this.#form.fill(choices, values);
+    this.#setUpVolume(values.volume);
+    byId("options").addEventListener("submit", (/** @type {Event} */ event) => {
+      event.preventDefault();
+      if (this.#form.check(byId("problem"))) this.#start(this.#form.values());
+    });
+    byId("repeat").addEventListener("click", () => this.#start(this.#options));
+    byId("change-options").addEventListener("click", () => this.#showOptions());
+    byId("continue").addEventListener("click", () => this.#enter(this.#state));
+    const id = new URLSearchParams(location.search).get("session");
+    if (id) {
+      await this.#enter(await get(`/api/sessions/${encodeURIComponent(id)}`));
+      return;
+    }
+    await this.#listOpenSessions();
+    // Enter in the first field starts a session; the user may have moved on while the page loaded.
+    if (document.activeElement === document.body) this.#form.focusFirst();
+  }
+
+  /** Start a session. @param {any} options */
+  async #start(options) {
+    if (this.#starting) return; // Enter was pressed twice
+    this.#starting = true;
+    this.#player.unlock();
+    try {
+      // Another session with the same options has other calls, so the seed is left out.
+      const { seed: _, ...repeatable } = options;
+      this.#options = repeatable;
+      await this.#enter(await post("/api/sessions", options));
+    } catch (error) {
+      await this.#showOptions();
+      showFailure(byId("problem"), error, byId("options"));
+    } finally {
+      this.#starting = false;
+    }
+  }
+
+  /** Show a session, after the caution. @param {any} state */
+  async #enter(state) {
+    this.#state = state;
+    this.#show("caution");
+    await cautionConfirmed();
+    history.replaceState(null, "", `?session=${state.id}`);
+    if (!state.finished) this.#show("session");
+    this.#session.open(state);
+  }
+
+  /** @param {Part} part */
+  #show(part) {
+    const options = part === "options", session = part === "session";
+    byId("options").hidden = !options;
+    byId("about").hidden = !options;
+    byId("open-sessions").hidden = !options || !byId("open-session-list").children.length;
+    byId("session-description").hidden = !session;
+    byId("session").hidden = !session;
+    byId("volume-controls").hidden = !session;
+    byId("result").hidden = part !== "result";
+    if (!session) byId("verdict").hidden = true;
+  }
+
+  async #showOptions() {
+    history.replaceState(null, "", location.pathname);
+    this.#show("options");
+    await this.#listOpenSessions();
+    this.#form.focusFirst();
+  }
+
+  /** List the open sessions that continue on this page. */
+  #listOpenSessions() {
+    return listOpenSessions(({ page }) => page === location.pathname);
+  }
+
+  /** Show the result of a session that is finished or was stopped. @param {any} state */
+  async #showResult(state) {
+    this.#state = state;
+    this.#show("result");
+    byId("answered").hidden = true;
+    byId("result-title").textContent = state.finished ? "Result" : "Stopped. Your answers are saved.";
+    byId("continue").hidden = state.finished;
+    byId("repeat").hidden = !this.#options;
+    byId("repeat").classList.toggle("primary", state.finished);
+    byId("all-answers").href = `/history?session=${state.id}`;
+    byId("result-content").replaceChildren();
+    byId("result-title").focus();
+    if (state.finished) dropPlayCount(state.id);
+    try {
+      const { sections } = await get(`/api/sessions/${state.id}/result`);
+      byId("result-content").replaceChildren(...sections.flatMap(resultSection));
+    } catch (error) {
+      announce(/** @type {Error} */ (error).message);
+    }
+  }
+
+  /** @param {number} volume */
+  #setUpVolume(volume) {
+    const slider = byId("volume");
+    slider.value = String(volume);
+    slider.addEventListener("input", () => { this.#player.volume = slider.value; });
+    slider.addEventListener("change", () => {
+      post("/api/settings", { values: { volume: Number(slider.value) } })
+        .catch((error) => announce(error.message));
+    });
+    byId("stop-sound").addEventListener("click", () => {
+      this.#player.stop();
+      byId("answer-line").focus();
+    });
+  }
+}
+
+/** @param {any} section @returns {Element[]} */
+function resultSection({ title, sentences, charts, tables }) {
+  return [
+    ...(title ? [element("h3", {}, title)] : []),
+    ...paragraphs(sentences),
+    ...charts.map((/** @type {any} */ data) => chart(data, "Chart")),
+    ...tables.map((/** @type {any} */ data) => collapsibleTable(data)),
+  ];
+}
+
+if (byId("session")) {
+  new SessionPage().open().catch((error) => showError(byId("problem"), error.message));
+}

@@ -1,0 +1,62 @@
+// @ts-check
+// What a session shows around its answer line: the item, what the keys do, the buttons.
+import { byId } from "./elements.js";
+
+/**
+ * ready: the item was not played yet; loading: its sound is being prepared; answering: it was
+ * played; sending: the answer is on its way; answered: the verdict is shown.
+ * @typedef {"ready"|"loading"|"answering"|"sending"|"answered"} Phase
+ */
+
+/**
+ * What to show. number: of the item that was played last, from 0; fieldLabels: the fields to copy,
+ * "" until known; replayDue: a missed item will be played clean and in the noise first.
+ * @typedef {{phase: Phase, state: any, number: number, fieldLabels: string, replayDue: boolean}} View
+ */
+
+/** Return what the keys do at the moment, in a line. @param {View} view */
+export function keyHelp({ phase, state, replayDue }) {
+  const { replays, finished, number, count } = state;
+  if (phase === "ready") return `Enter plays item ${number + 1} of ${count}.`;
+  if (phase === "answered") {
+    const next = replayDue ? "play it clean, then in the noise"
+      : finished ? "show the result" : "next item";
+    return `Enter: ${next}. n: play in the noise. c: play clean. s: stop.`;
+  }
+  const again = replays ? "Enter on the empty line plays it again. " : "";
+  return `Type what you copy, then press Enter. ${again}A full stop gives up, ? shows your progress.`;
+}
+
+/** Return the label of the button that Enter presses. @param {View} view */
+function submitLabel({ phase, state, replayDue }) {
+  if (phase === "ready") return "Play";
+  if (phase === "answered") return replayDue ? "Play again" : state.finished ? "Finish" : "Next";
+  return byId("answer-line").value.trim() || !state.replays ? "Send" : "Play again";
+}
+
+/** Show a view. If the focused button disappears, the answer line gets the focus. @param {View} view */
+export function showView(view) {
+  const { phase, state, number, fieldLabels } = view;
+  const answered = phase === "answered";
+  const focused = document.activeElement;
+  const item = (answered ? number : state.number) + 1;
+  byId("item-title").textContent = `Item ${item} of ${state.count}`;
+  byId("answer-label").textContent = fieldLabels ? `Your answer: ${fieldLabels}` : "Your answer";
+  byId("session-description").textContent = state.sentence;
+  byId("key-help").textContent = keyHelp(view);
+  byId("submit-text").textContent = submitLabel(view);
+  byId("buttons-before-answer").hidden = answered;
+  byId("buttons-after-answer").hidden = !answered;
+  byId("again").hidden = !state.replays || phase !== "answering";
+  byId("give-up").hidden = phase !== "answering";
+  byId("verdict").hidden = !answered;
+  if (byId("answer-form").contains(focused) && focused?.closest("[hidden]")) {
+    byId("answer-line").focus();
+  }
+}
+
+/** Focus the answer line if nothing else has the focus. */
+export function focusAnswerLine() {
+  const focused = document.activeElement;
+  if (!focused || focused === document.body) byId("answer-line").focus();
+}
