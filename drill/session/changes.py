@@ -55,7 +55,7 @@ def _with_alternates(plan: Plan, value: str) -> Plan:
         raise UserError(
             f"the share of alternates {value!r} is not a number; "
             "give 0 (every letter in the ITU's word) to 1",
-            field="compare.values",
+            field="alternates",
             kind="wrong_type",
         ) from None
     return replace(plan, alternates=share)

@@ -172,7 +172,11 @@ def operator_names(names: Sequence[str]) -> tuple[str, ...]:
     """
     operators: list[Operator] = []
     for name in names or (BUNDLED_GROUP,):
-        members = find_operators([name])
+        try:
+            members = find_operators([name])
+        except UserError as error:
+            error.field = "voices"
+            raise
         for operator in members:
             check_bank_ready(operator)
         operators += voices.usable_operators(members) if name == BUNDLED_GROUP else members

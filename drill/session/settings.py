@@ -6,8 +6,8 @@ from dataclasses import dataclass, fields
 from functools import partial
 from typing import Any
 
-from drill.core import validation
 from drill.core.errors import UserError
+from drill.core.validation import Check, checked_table, json_value, known_keys, one_of, within
 from drill.records.store import Store
 from drill.session.kinds import registered_kinds
 from drill.session.options import SessionOptions
@@ -28,15 +28,15 @@ class Setting:
 
     default: Any
     description: str
-    check: validation.Check
+    check: Check
     stored_name: str = ""
 
 
 def _session_form(field: str, value: Any) -> Mapping[str, Any] | None:
     if value is None:
         return None
-    form = validation.table(field, value)
-    validation.known_keys(form, FORM_FIELDS, field)
+    form = checked_table(field, value)
+    known_keys(form, FORM_FIELDS, field)
     return form
 
 
@@ -44,22 +44,22 @@ _PAGE_SETTINGS: Mapping[str, Setting] = {
     "volume": Setting(
         default=0.5,
         description="volume of the page's sounds, 0 to 1",
-        check=partial(validation.within, low=0, high=1),
+        check=partial(within, low=0, high=1),
     ),
     "scheme": Setting(
         default="system",
         description="colours: those of the system, light or dark",
-        check=partial(validation.one_of, allowed=("system", "light", "dark")),
+        check=partial(one_of, allowed=("system", "light", "dark")),
     ),
     "auto_next_s": Setting(
         default=0.0,
         description="seconds after an answer until the next item starts by itself, 0 for never",
-        check=partial(validation.within, low=0, high=60),
+        check=partial(within, low=0, high=60),
     ),
     "speech_side": Setting(
         default="both",
         description="the ear that hears the drill, so that a screen reader can have the other",
-        check=partial(validation.one_of, allowed=("both", "left", "right")),
+        check=partial(one_of, allowed=("both", "left", "right")),
     ),
 }
 
@@ -101,7 +101,7 @@ def _stored_value(store: Store, stored_name: str, setting: Setting) -> Any:
     if text is None:
         return setting.default
     try:
-        return setting.check(stored_name, validation.json_value(text))
+        return setting.check(stored_name, json_value(text))
     except UserError:
         return setting.default
 
@@ -112,7 +112,7 @@ def change_settings(store: Store, values: Mapping[str, Any]) -> None:
     Raises: UserError that names the setting, its value and what is allowed.
     """
     settings = known_settings()
-    validation.known_keys(values, settings)
+    known_keys(values, settings)
     texts = {}
     for name, value in values.items():
         text = json.dumps(settings[name].check(name, value))

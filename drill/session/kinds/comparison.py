@@ -90,9 +90,14 @@ class Comparison(SessionKind):
                 field="compare.option",
                 kind="unknown",
             )
-        alternatives = tuple(
-            Alternative(label=value, plan=CHANGES[change].apply(plan, value)) for value in values
-        )
+        try:
+            alternatives = tuple(
+                Alternative(label=value, plan=CHANGES[change].apply(plan, value))
+                for value in values
+            )
+        except UserError as error:
+            error.field = "compare.values"
+            raise
         return cls(
             plan=alternatives[0].plan if alternatives else plan,
             alternatives=alternatives,

@@ -7,9 +7,9 @@ from typing import Any, Self
 
 import numpy as np
 
-from drill.core import validation
 from drill.core.models import Attempt, Item
 from drill.core.text_blocks import Passage
+from drill.core.validation import within
 from drill.items.plan import Plan
 from drill.psychometrics.grid import Prior, Trial
 from drill.psychometrics.placement import Placement, next_level
@@ -53,7 +53,7 @@ class Measurement(SessionKind):
         """Return a new session, with the prior from the record. See the base class."""
         cls.check_options(options)
         if options.until_db is not None:
-            validation.within("until_db", options.until_db, 0.5, 10, "dB", label="interval of x50")
+            within("until_db", options.until_db, 0.5, 10, "dB", label="interval of x50")
         plan = whole_call_plan(options, default_count=cls.default_count)
         return cls.from_plan(plan, store, until_db=options.until_db)
 

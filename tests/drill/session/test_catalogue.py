@@ -1,6 +1,7 @@
 """The catalogue: every name in it can be used, and a user's broken file hides nothing."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -11,7 +12,7 @@ from drill.session.changes import CHANGES
 from drill.session.kinds import kind_named, registered_kinds
 from drill.session.options import ComparedOption, SessionOptions
 
-FAST = {"mix": "unassigned", "voices": ("rivet",)}
+FAST: dict[str, Any] = {"mix": "unassigned", "voices": ("rivet",)}
 
 
 def test_kinds_are_listed_with_their_options_and_counts(home: Path) -> None:
@@ -41,7 +42,7 @@ def test_every_name_can_be_used_as_an_option(key: str, option: str, home: Path) 
     practice = kind_named("practice")
     with Store(record_file()) as store:
         for entry in session_catalogue()[key]:
-            options = SessionOptions(**{**FAST, option: entry["name"]})  # type: ignore[arg-type]
+            options = SessionOptions(**{**FAST, option: entry["name"]})
             practice.create(options, store)
             assert entry["says"]
 
@@ -54,7 +55,7 @@ def test_every_listed_value_can_be_compared(home: Path) -> None:
         for change in changes:
             values = tuple(entry["name"] for entry in change["values"][:2])
             compare = ComparedOption(option=change["name"], values=values)
-            comparison.create(SessionOptions(**FAST, count=1, compare=compare), store)  # type: ignore[arg-type]
+            comparison.create(SessionOptions(**FAST, count=1, compare=compare), store)
 
 
 def test_the_default_form_begins_a_session(home: Path) -> None:

@@ -1,6 +1,7 @@
 """What a comparison can vary: each change gives the plan that the option of its name gives."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -9,7 +10,7 @@ from drill.session.changes import CHANGES
 from drill.session.options import SessionOptions, plan_from_options
 from tests.drill.session.example_kinds import PLAN
 
-OPTIONS = {
+OPTIONS: dict[str, tuple[str, dict[str, Any]]] = {
     "conditions": ("town-evening", {"conditions": "town-evening"}),
     "fading": ("mid-disturbed", {"fading": "mid-disturbed"}),
     "filter": ("1800+200", {"filter": "1800+200"}),
@@ -26,7 +27,7 @@ OPTIONS = {
 def test_a_change_gives_the_plan_of_the_option(name: str, home: Path) -> None:
     value, options = OPTIONS[name]
     plan = {"seed": 5, "count": 30, "mix": "unassigned", "voices": ("tin", "wren"), "snr_db": 0.0}
-    expected = plan_from_options(SessionOptions(**{**plan, **options}))  # type: ignore[arg-type]
+    expected = plan_from_options(SessionOptions(**{**plan, **options}))
     changed = CHANGES[name].apply(PLAN, value)
     same = {"conditions"} if name == "conditions" else set()
     for field in PLAN.to_dict().keys() - same:

@@ -135,3 +135,9 @@ def test_only_whole_calls_are_measured(home: Path) -> None:
     with pytest.raises(UserError, match="part 'over' cannot be measured") as refused:
         whole_call_plan(SessionOptions(part="over"), default_count=9)
     assert refused.value.field == "part"
+
+
+def test_an_unknown_operator_is_an_error_of_the_voices(home: Path) -> None:
+    with pytest.raises(UserError, match="'nobody'") as refused:
+        operator_names(["tin", "nobody"])
+    assert refused.value.field == "voices"

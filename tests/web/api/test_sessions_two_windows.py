@@ -7,7 +7,7 @@ import pytest
 
 from drill.core.paths import record_file
 from drill.records.store import Store
-from drill.session.session import Practice
+from drill.session.session import Session
 from tests.web.client import answer, begin, unspoken, visitor
 
 
@@ -19,7 +19,7 @@ def own_home(home: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def kept(identity: str) -> list[str]:
     with Store(record_file()) as store:
-        return [attempt.answer.text for attempt in store.attempts(identity)]
+        return [attempt.answer.typed for attempt in store.attempts(identity)]
 
 
 def test_the_second_answer_is_refused_and_told_the_state() -> None:
@@ -52,13 +52,13 @@ def test_both_at_the_same_moment(monkeypatch: pytest.MonkeyPatch) -> None:
     clients = [visitor() for _ in range(4)]
     state = begin(clients[0], count=3)
     together = threading.Barrier(len(clients))
-    answered = Practice.answer
+    answered = Session.answer
 
     def late(*words: object, **more: object) -> object:
         together.wait(10)
         return answered(*words, **more)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(Practice, "answer", late)
+    monkeypatch.setattr(Session, "answer", late)
     codes: dict[int, int] = {}
 
     def send(number: int) -> None:

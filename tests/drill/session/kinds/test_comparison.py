@@ -83,6 +83,8 @@ def test_a_comparison_needs_two_different_values(labels: tuple[str, ...]) -> Non
         (ComparedOption(option="colour", values=("red", "blue")), "'colour'", "compare.option"),
         (ComparedOption(option="fading", values=("steady",)), "two or more", "compare.values"),
         (ComparedOption(option="alternates", values=("0", "lots")), "'lots'", "compare.values"),
+        (ComparedOption(option="fading", values=("steady", "fog")), "'fog'", "compare.values"),
+        (ComparedOption(option="voices", values=("tin", "nobody")), "'nobody'", "compare.values"),
     ],
 )
 def test_a_comparison_that_cannot_be_made_is_refused(

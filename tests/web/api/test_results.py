@@ -1,0 +1,81 @@
+"""The results of sessions in the API: sentences, tables and charts."""
+
+import re
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from drill.core.paths import record_file
+from drill.records.store import Store
+from drill.session.blocks import measurement_blocks
+from drill.web.api.states import load_session
+from tests.drill.typist import Typist
+from tests.web.api.session_client import answer_to_end
+from tests.web.client import begin_session, disable_prefetch, logged_in_client, post_answer
+
+
+@pytest.fixture
+def client(home: Path, monkeypatch: pytest.MonkeyPatch) -> TestClient:
+    disable_prefetch(monkeypatch)
+    return logged_in_client()
+
+
+def test_the_result_of_a_measurement_is_that_of_its_record(client: TestClient) -> None:
+    state = begin_session(client, "measurement", count=24, seed=3)
+    answer_to_end(client, state, Typist(seed=4, x50_db=-9.0))
+    result = client.get(f"/api/sessions/{state['id']}/result").json()
+    with Store(record_file()) as store:
+        (block,) = measurement_blocks(store)
+        estimate = block.estimate()
+        session = load_session(store, state["id"])
+        lines = [line for part in session.result_blocks() for line in part.figures]
+    found = re.search(r"x50 ([+-]\d+\.\d) dB \(95 %: ([+-]\d+\.\d) to", result["sentences"][1])
+    assert found
+    assert float(found[1]) == pytest.approx(estimate.x50_db.value, abs=0.051)
+    assert float(found[2]) == pytest.approx(estimate.x50_db.low, abs=0.051)
+    assert [" ".join(line.split()) for line in lines] == result["sections"][0]["sentences"][:-1]
+    assert any(line.startswith("Power: ") for line in result["sentences"])
+    table = result["tables"][0]
+    assert table["head"] == ["SNR, 3 kHz", "copied", "share, 95 %", "curve"]
+    assert sum(int(row[1].split(" of ")[1]) for row in table["rows"]) == 24
+    assert result["charts"][0]["svg"].startswith("<svg")
+    assert result["sections"][0]["charts"] == result["charts"]
+
+
+def test_a_second_block_is_pooled_with_the_first(client: TestClient) -> None:
+    for seed in (3, 4):
+        state = begin_session(client, "measurement", count=24, seed=seed)
+        answer_to_end(client, state, Typist(seed=seed))
+    result = client.get(f"/api/sessions/{state['id']}/result").json()
+    assert result["sections"][1]["title"] == "All 2 comparable blocks together"
+    assert result["sentences"][-1].startswith("Compared with the block before, x50 changed by")
+
+
+def test_a_comparison_lists_its_alternatives_and_their_difference(client: TestClient) -> None:
+    compare = {"option": "filter", "values": ["2600", "1800"]}
+    state = begin_session(client, "comparison", count=8, seed=3, compare=compare)
+    answer_to_end(client, state, Typist(seed=2))
+    result = client.get(f"/api/sessions/{state['id']}/result").json()
+    assert [row[0] for row in result["tables"][0]["rows"]] == ["2600", "1800"]
+    assert re.match(r"1800 needs [+-]\d+\.\d dB .* compared with 2600", result["sentences"][-1])
+    assert result["charts"] == []
+
+
+def test_a_quick_check_gives_a_character_threshold(client: TestClient) -> None:
+    state = begin_session(client, "quick-check", seed=3)
+    assert state["count"] == 30
+    answer_to_end(client, state, Typist(seed=3, x50_db=-7.0))
+    result = client.get(f"/api/sessions/{state['id']}/result").json()
+    found = re.search(r"character threshold ([+-]\d+\.\d) dB", " ".join(result["sentences"]))
+    assert found
+    # Half of the characters at -7 dB with 50 % per dB on the logit: three quarters 2.2 dB higher.
+    assert float(found[1]) == pytest.approx(-4.8, abs=1.5)
+
+
+def test_before_its_end_a_session_gives_its_standing_and_no_chart(client: TestClient) -> None:
+    state = begin_session(client, "measurement", count=24, seed=3)
+    reply = post_answer(client, state["id"], 0, "E8ABC").json()
+    result = client.get(f"/api/sessions/{state['id']}/result").json()
+    assert (result["finished"], result["charts"]) == (False, [])
+    assert result["sentences"] == [reply["standing"]] == ["No estimate yet; 28 to go."]
