@@ -1,6 +1,6 @@
 """The figures of a received over in sentences, for terminal and page alike."""
 
-from drill.listen.figures import WEAK_DB, AudioFigures
+from drill.listen.figures import WEAK_FADING_DB, AudioFigures
 
 
 def describe_delivery(figures: AudioFigures) -> str:
@@ -26,5 +26,5 @@ def describe_picture(figures: AudioFigures) -> str:
     lowest_db, highest_db = figures.fading_range_db
     return (
         f"{levels}; fading from {lowest_db:.0f} to {highest_db:+.0f} dB at 1500 Hz, more than "
-        f"{-WEAK_DB:.0f} dB down for {100 * figures.weak_share:.0f} % of the time."
+        f"{-WEAK_FADING_DB:.0f} dB down for {100 * figures.weak_share:.0f} % of the time."
     )

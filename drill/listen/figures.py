@@ -14,7 +14,7 @@ from drill.radio.fading import WattersonFading
 from drill.radio.levels import decibels
 
 LEVEL_BLOCK_S = 0.02
-WEAK_DB = -10.0
+WEAK_FADING_DB = -10.0
 """Fading below this level counts as weak."""
 
 
@@ -27,7 +27,7 @@ class AudioFigures:
     mean_db, peak_db: levels of the audio relative to full scale. level_quantiles_db: levels that
     the audio is below for 10, 50 and 90 % of the time. fading_range_db: lowest and highest gain of
     the path at 1500 Hz of audio, None if the path is steady. weak_share: share of the time with a
-    gain below WEAK_DB, 0 to 1.
+    gain below WEAK_FADING_DB, 0 to 1.
     """
 
     seconds: float
@@ -57,7 +57,7 @@ def measure_audio(received: ReceivedAudio, conditions: Conditions, seed: int) ->
         peak_db=2 * decibels(float(np.max(np.abs(samples)))),
         level_quantiles_db=(float(low_db), float(middle_db), float(high_db)),
         fading_range_db=None if steady else (float(np.min(fading_db)), float(np.max(fading_db))),
-        weak_share=0.0 if steady else float(np.mean(fading_db < WEAK_DB)),
+        weak_share=0.0 if steady else float(np.mean(fading_db < WEAK_FADING_DB)),
     )
 
 

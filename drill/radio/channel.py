@@ -80,7 +80,9 @@ class Channel:
         if conditions.snr_db is not None:
             self._sources = [
                 BandNoise(density, conditions.noise.vd_db, random_stream(seed, "noise")),
-                *interference_sources(conditions.noise, density, random_stream(seed, "interference")),
+                *interference_sources(
+                    conditions.noise, density, random_stream(seed, "interference")
+                ),
             ]
             noise_power = density * noise_bandwidth_hz(receiver_passband(receiver))
             mean_power += noise_power

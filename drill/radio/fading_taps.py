@@ -13,6 +13,7 @@ Source: ITU-R F.1487 (05/2000), Annex 1 (definition of frequency spread).
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import fft
 
 from drill.radio.filters import ComplexArray
 
@@ -41,8 +42,6 @@ class FadingTap:
         self, spread_hz: float, rate_hz: float, rng: np.random.Generator, power: float = 1.0
     ) -> None:
         """Design the shaping filter and compute the first knot."""
-        from scipy import fft
-
         if not 0 < spread_hz <= rate_hz / 8:
             raise ValueError(
                 f"a spread of {spread_hz:g} Hz is out of range; "
@@ -82,8 +81,6 @@ class FadingTap:
 
     def _next_knots(self) -> NDArray[np.complex128]:
         """Return the next batch of knots."""
-        from scipy import fft
-
         white = np.concatenate([self._white, self._white_noise(self._batch)])
         self._white = white[self._batch :]
         shaped = fft.ifft(fft.fft(white, self._size) * self._response)

@@ -20,6 +20,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import fft
 
 from drill.radio import AUDIO_RATE_HZ
 
@@ -179,8 +180,6 @@ class BandFilter:
 
     def _filter_blocks(self, waiting: SignalArray, count: int) -> SignalArray:
         """Filter the next blocks in one batch of transforms."""
-        from scipy import fft
-
         step = waiting.itemsize
         blocks: SignalArray = np.ndarray(
             (count, self._size_in),

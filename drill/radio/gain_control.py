@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import maximum_filter1d
 
 from drill.radio.filters import SignalArray
 
@@ -82,8 +83,6 @@ class GainControl:
 
     def _gain_curve(self, peaks: NDArray[np.float32]) -> NDArray[np.float32]:
         """Return the gain of every sample, shape (blocks, samples per block)."""
-        from scipy.ndimage import maximum_filter1d
-
         peaks_db = np.maximum(20 * np.log10(np.maximum(peaks, 1e-10)), LEVEL_FLOOR_DB).astype(
             np.float64
         )

@@ -23,6 +23,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import maximum_filter1d
 
 REFERENCE_BANDWIDTH_HZ = 3000.0
 P56_TIME_CONSTANT_S = 0.03
@@ -67,7 +68,6 @@ def speech_level(samples: NDArray[np.inexact], rate_hz: int) -> SpeechLevel:
     Raises: ValueError if the signal is silent, not finite, or has no steady part.
     Source: ITU-T P.56 (12/2011), clause 8 (method B); P56_MARGIN_DB and times from the same.
     """
-    from scipy.ndimage import maximum_filter1d
     from scipy.signal import lfilter
 
     signal = np.asarray(samples)

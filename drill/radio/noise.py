@@ -19,6 +19,7 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
 from drill.radio import BASEBAND_RATE_HZ
 from drill.radio.fading_taps import FadingTap
@@ -99,8 +100,6 @@ class _StaticStrength:
 
 def _clipped_moment(exponent: float) -> float:
     """Return E exp(exponent Z), where Z is a unit Gaussian clipped at STATIC_CLIP_SIGMA."""
-    from scipy.special import ndtr
-
     clip = STATIC_CLIP_SIGMA
     middle = np.exp(exponent**2 / 2) * (ndtr(clip - exponent) - ndtr(-clip - exponent))
     tails = np.exp(clip * exponent) + np.exp(-clip * exponent)

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.fft import next_fast_len
 
 from drill.core.conditions import Conditions, Noise
 from drill.linkbudget.noise_levels import ExternalNoise, combine_noise, man_made_noise
@@ -39,7 +40,6 @@ def _filtered_vd_db(vd_db: float | None) -> float:
 
 def measured_vd_db(audio: NDArray[np.floating]) -> float:
     """Return the Vd of the audio's envelope, computed with SciPy's Hilbert transform."""
-    from scipy.fft import next_fast_len
     from scipy.signal import hilbert
 
     size = next_fast_len(len(audio))

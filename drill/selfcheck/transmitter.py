@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 import numpy as np
+from scipy.fft import next_fast_len
 
 from drill.core.conditions import Conditions, Transmitter
 from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ
@@ -39,7 +40,6 @@ def check_processing() -> Iterator[CheckedFigure]:
 
 def resampled_pep(emission: Emission) -> float:
     """Return the peak envelope power, measured on the spectrum interpolated 16 times in time."""
-    from scipy.fft import next_fast_len
     from scipy.signal import resample
 
     size = next_fast_len(len(emission.samples))
