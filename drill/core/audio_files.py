@@ -14,7 +14,7 @@ AUDIO_FORMATS = ("flac", "wav")
 UPLOAD_RATES_HZ = (8_000, 192_000)
 UPLOAD_MAX_CHANNELS = 2
 MAX_AMPLITUDE = 100.0
-"""Full scale is 1. Samples far beyond it are no audio, whatever the file claims."""
+"""Full scale is 1. Samples far beyond it are not audio, whatever the file claims."""
 
 
 def write_audio(path: Path, clip: Clip) -> None:
@@ -42,8 +42,8 @@ def write_audio(path: Path, clip: Clip) -> None:
 def read_audio(path: Path) -> Clip:
     """Return the audio of a file at its own rate; several channels are averaged.
 
-    Raises: UserError if the file is missing, is no audio file, is empty, or has samples that are
-    not finite.
+    Raises: UserError if the file is missing, is not an audio file, is empty, or has samples that
+    are not finite.
     """
     import soundfile
 
@@ -63,8 +63,8 @@ def read_audio_bytes(data: bytes, *, longest_s: float) -> Clip:
     """Return the audio of a file in memory at its own rate; several channels are averaged.
 
     A few bytes can decode to hours of audio, so reading stops one sample after longest_s.
-    Raises: UserError if the data is no audio file, is empty, has samples beyond MAX_AMPLITUDE, or
-    has a rate or number of channels outside UPLOAD_RATES_HZ and UPLOAD_MAX_CHANNELS.
+    Raises: UserError if the data is not an audio file, is empty, has samples beyond MAX_AMPLITUDE,
+    or has a rate or number of channels outside UPLOAD_RATES_HZ and UPLOAD_MAX_CHANNELS.
     """
     import soundfile
 

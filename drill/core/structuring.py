@@ -2,7 +2,8 @@
 
 `from_data` checks the names and types of all entries by the class's annotations. Ranges belong in
 the class's own `__post_init__`, with `within` and `one_of` of drill.core.validation, or in an
-annotation: `Annotated[str, max_length(40)]`.
+annotation: `Annotated[str, max_length(40)]`. This is not left to a library because the messages
+have to repeat the wrong value, and errors of `__post_init__` have to name the nested field.
 
 A class whose fields were renamed after a release keeps reading and writing the released keys with
 `STORED_NAMES: ClassVar[Mapping[str, str]] = {"formant_scale": "tract"}` (name now: stored name).
@@ -36,14 +37,14 @@ T = TypeVar("T")
 def from_data(cls: type[T], data: Any, where: str = "") -> T:
     """Return an object of a dataclass from a mapping, as TOML, JSON or dataclasses.asdict give it.
 
-    Understood annotations: float (a whole number will do), int, bool, str, Any, Literal, X | None
-    and other unions, tuple[X, ...] (from a list), dict[str, X], nested dataclasses, and Annotated
-    with checks. Fields with a default may be missing. Both names of a field in STORED_NAMES are
-    read. Any other entry is an error.
-    where: name of data within something larger, the start of every field's dotted name.
+    Supported annotations: float (accepts whole numbers), int, bool, str, Any, Literal of texts,
+    X | None and other unions, tuple[X, ...] (from a list), dict[str, X], nested dataclasses, and
+    Annotated with checks. Fields with a default may be missing. Both names of a field in
+    STORED_NAMES are read. Any other entry is an error.
+    where: dotted name of the data itself if it is part of something larger.
 
-    Raises: UserError, also that of `__post_init__`, with the dotted name; TypeError for an
-    annotation that is not understood.
+    Raises: UserError with the dotted name of the wrong entry, whether a type is wrong or
+    `__post_init__` refused the value; TypeError for an unsupported annotation.
     """
     hint: Any = cls
     result: T = _check_for(hint)(where, data)
@@ -51,10 +52,10 @@ def from_data(cls: type[T], data: Any, where: str = "") -> T:
 
 
 def to_data(value: Any) -> Any:
-    """Return plain data for JSON from a dataclass, and from all within it; from_data reverses it.
+    """Return a dataclass object, with everything in it, as plain data for JSON.
 
-    Like dataclasses.asdict, but a field that the class lists in STORED_NAMES goes by its stored
-    name, and tuples become lists.
+    Like dataclasses.asdict, but fields in STORED_NAMES get their stored names, and tuples become
+    lists. from_data reverses it.
     """
     if is_dataclass(value):
         stored = _stored_names(value)
@@ -110,10 +111,10 @@ def _check_for(hint: Any) -> Check:
         return _SIMPLE[hint]
     if is_dataclass(hint):
         return _dataclass_check(hint)
-    try:
-        return _GENERIC[get_origin(hint)](get_args(hint))
-    except KeyError:
-        raise TypeError(f"from_data cannot check a field of type {hint}") from None
+    make_check = _GENERIC.get(get_origin(hint))
+    if make_check is None:
+        raise TypeError(f"from_data cannot check a field of type {hint}")
+    return make_check(get_args(hint))
 
 
 def _dataclass_check(cls: Any) -> Check:
@@ -160,7 +161,9 @@ def _union_check(members: tuple[Any, ...]) -> Check:
             try:
                 return member_check(field, value)
             except UserError as error:
-                if error.kind != "wrong_type" or error.field != field:  # an entry within value
+                if (
+                    error.kind != "wrong_type" or error.field != field
+                ):  # the error is in an entry of value
                     raise
         raise wrong_type(field, value, wanted)
 

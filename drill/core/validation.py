@@ -27,9 +27,9 @@ _SURROGATE = re.compile("[\ud800-\udfff]")
 
 
 def checked_number(field: str, value: Any, *, label: str = "") -> float:
-    """Return a finite number as float; true and false are no numbers.
+    """Return a finite number as float; true and false do not count as numbers.
 
-    label: how the message calls the value, the field's name by default. Raises: UserError.
+    label: name of the value in the message, by default the field. Raises: UserError.
     """
     if isinstance(value, int | float) and not isinstance(value, bool):
         try:
@@ -42,7 +42,7 @@ def checked_number(field: str, value: Any, *, label: str = "") -> float:
 
 
 def checked_integer(field: str, value: Any, *, label: str = "") -> int:
-    """Return a whole number of at most 63 bits and a sign; 3.0 is none.
+    """Return a whole number that fits into 64 bits with its sign; 3.0 does not count as one.
 
     label: as in checked_number. Raises: UserError.
     """
@@ -140,7 +140,10 @@ def checked_list(
 
 
 def checked_table(field: str, value: Any, *, label: str = "") -> Mapping[str, Any]:
-    """Return a mapping with text keys. label: as in checked_number. Raises: UserError."""
+    """Return a mapping: a TOML table, a JSON object or a form.
+
+    label: as in checked_number. Raises: UserError.
+    """
     if not isinstance(value, Mapping):
         raise wrong_type(field, value, "a table", label or field or "the data")
     return value
@@ -172,9 +175,9 @@ def required_keys(data: Collection[str], names: Iterable[str], where: str = "") 
 def checked_entries(
     data: Any, checks: Mapping[str, Check], *, required: Iterable[str] = (), where: str = ""
 ) -> dict[str, Any]:
-    """Return the entries of a form, each checked; an entry that is null counts as left out.
+    """Return the checked entries of a form; entries that are null are left out.
 
-    checks: the check of every entry that is allowed. where: as in known_keys. Raises: UserError.
+    checks: the allowed entries with their checks. where: as in known_keys. Raises: UserError.
     """
     known_keys(checked_table(where, data), checks, where)
     given = {name: value for name, value in data.items() if value is not None}
@@ -185,8 +188,9 @@ def checked_entries(
 def json_value(source: str | bytes) -> Any:
     """Return the value of a JSON text by RFC 8259, which has no NaN and no infinity.
 
-    Raises: UserError for what is no JSON or nested too deeply, for whole numbers of more than 20
-    digits, for numbers beyond the range of float, and for half a surrogate pair (no Unicode).
+    Raises: UserError if the text is not JSON or is nested too deeply, if a whole number has more
+    than 20 digits, if a number exceeds the range of float, or if text is invalid Unicode (an
+    unpaired surrogate).
     """
     try:
         value = json.loads(
@@ -205,7 +209,7 @@ def json_value(source: str | bytes) -> Any:
 
 
 def shown(value: Any) -> str:
-    """Return a value as a message repeats it: as TOML and JSON write it, at most MAX_SHOWN long."""
+    """Return a value for a message, written as in TOML and JSON and cut to MAX_SHOWN characters."""
     words = json.dumps(value) if value is None or isinstance(value, bool) else repr(value)
     return words if len(words) <= MAX_SHOWN else f"{words[: MAX_SHOWN - 3]}..."
 

@@ -55,7 +55,7 @@ class Prefetcher:
 
     @property
     def process_id(self) -> int | None:
-        """Process id of the worker, None while there is none."""
+        """Process id of the worker, None if no worker is running."""
         return self._process.pid if self._process else None
 
     def submit(self, item: Item | None) -> "Future[None]":
@@ -159,7 +159,7 @@ def stop_prefetching() -> None:
 
 
 def wait_for_prefetch(future: "Future[None]", *, patient: bool) -> None:
-    """Wait for a prefetched item; afterwards the caller renders it, from the cache if it is there.
+    """Wait for a prefetched item; the caller then renders it, ideally from the cache.
 
     patient: wait as long as it takes. Otherwise a queued item is cancelled, and one that is being
     synthesised is waited for MAX_WAIT_S. An error of the prefetch is ignored here: rendering raises

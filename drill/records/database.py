@@ -63,7 +63,8 @@ class RecordDatabase:
     def __init__(self, path: Path) -> None:
         """Open the file, create it and its folder if missing, and migrate it to this version.
 
-        Raises: UserError if the file is no record, cannot be written, or is of a newer version.
+        Raises: UserError if the file is not a record, cannot be written, or belongs to a newer
+        version.
         """
         try:
             path.parent.mkdir(parents=True, exist_ok=True)

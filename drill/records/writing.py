@@ -49,7 +49,7 @@ def write_attempts(
 def format_of(path: Path, given: str | None = None) -> str:
     """Return the name of the file format: the given one, or that of the file's ending.
 
-    Raises: UserError, field "format", if it is no key of WRITERS.
+    Raises: UserError, field "format", if it is not a key of WRITERS.
     """
     if given is not None:
         return one_of("format", given, WRITERS)

@@ -7,8 +7,6 @@ import sys
 from drill.core.errors import (
     AlreadyAnswered,
     FaintcallError,
-    NoMicrophone,
-    ResourceUnavailable,
     UserError,
     pip_install_command,
     single_line,
