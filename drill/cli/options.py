@@ -126,24 +126,7 @@ def add_condition_options(group: argparse._ArgumentGroup) -> None:
         help="preset of conditions, which the options below change; `faintcall choices` lists "
         "them (default: plain)",
     )
-    group.add_argument(
-        "--snr",
-        type=_snr,
-        metavar="DB",
-        help="active speech level over noise in 3 kHz, or clean (default: that of the preset)",
-    )
-    group.add_argument(
-        "--watts",
-        type=float,
-        metavar="W",
-        help="power of the far station, instead of the SNR, on the path that --path-snr describes",
-    )
-    group.add_argument(
-        "--path-snr",
-        type=float,
-        metavar="DB",
-        help=f"with --watts: the SNR that 100 W would give (default: {DEFAULT_PATH_SNR_DB:g})",
-    )
+    _add_snr_options(group)
     group.add_argument(
         "--fading",
         metavar="NAME",
@@ -167,6 +150,27 @@ def add_condition_options(group: argparse._ArgumentGroup) -> None:
         type=float,
         metavar="VD",
         help="atmospheric static with this Vd in dB, 1.05 to 12",
+    )
+
+
+def _add_snr_options(group: argparse._ArgumentGroup) -> None:
+    group.add_argument(
+        "--snr",
+        type=_snr,
+        metavar="DB",
+        help="active speech level over noise in 3 kHz, or clean (default: that of the preset)",
+    )
+    group.add_argument(
+        "--watts",
+        type=float,
+        metavar="W",
+        help="power of the far station, instead of the SNR, on the path that --path-snr describes",
+    )
+    group.add_argument(
+        "--path-snr",
+        type=float,
+        metavar="DB",
+        help=f"with --watts: the SNR that 100 W would give (default: {DEFAULT_PATH_SNR_DB:g})",
     )
 
 

@@ -10,7 +10,7 @@ from drill.cli.session_loop import add_session_options, run_session
 from drill.session.kinds.practice import Practice
 from drill.session.kinds.training import Training
 
-KEYS = """while you copy:
+_EPILOG = """while you copy:
   type what you copied, in one line, and press Enter; case and spaces do not matter
   ?  in place of a character that you could not make out
   Enter on an empty line   hear the item again (costs a fifth of its points)
@@ -33,7 +33,7 @@ examples:
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall copy`."""
     command.description = "Hear fictional stations in noise, type what you copy, see what was sent."
-    command.epilog = KEYS
+    command.epilog = _EPILOG
     add_plan_options(command, items=Practice.default_count)
     add_session_options(command, Practice.activity)
     command.add_argument(

@@ -13,7 +13,7 @@ from drill.records.sessions import SessionRecord
 from drill.records.store import Store
 from drill.session.recorded import has_fixed_snr, kind_label, result_is_withheld
 
-EXAMPLES = """examples:
+_EPILOG = """examples:
   faintcall history
   faintcall history --last 5
   faintcall history --items 1          every answer of the newest session
@@ -23,7 +23,7 @@ EXAMPLES = """examples:
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall history`."""
     command.description = "Show past sessions, newest first, with score and SNR."
-    command.epilog = EXAMPLES
+    command.epilog = _EPILOG
     command.add_argument(
         "--last", type=int, default=20, metavar="N", help="how many sessions (default: 20)"
     )

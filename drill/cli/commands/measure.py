@@ -7,7 +7,7 @@ from drill.cli.session_loop import add_session_options, run_session
 from drill.session.kinds.measurement import Measurement
 from drill.session.kinds.quick_check import QuickCheck
 
-TEXT = """A measurement is a block of 60 whole calls and takes about eight minutes. Your answers
+_EPILOG = """A measurement is a block of 60 whole calls and takes about eight minutes. Your answers
 set the SNR. There is no feedback and no replay, so that the result depends on nothing but your
 copying. At the end you get the 50 % threshold (x50) and x80, the SNR in 3 kHz at which you copy
 half and four fifths of whole calls, with 95 % intervals, the slope, and what it means in watts. A
@@ -28,7 +28,7 @@ examples:
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall measure`."""
     command.description = "Measure at which SNR you copy half of all calls, with its interval."
-    command.epilog = TEXT
+    command.epilog = _EPILOG
     command.add_argument(
         "--quick",
         dest="kind",

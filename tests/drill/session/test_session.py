@@ -1,5 +1,9 @@
 """A running session: its items, its answers in the record, and its prefetching."""
 
+import os
+import signal
+import sys
+from collections.abc import Iterator
 from concurrent.futures import Future
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -13,6 +17,7 @@ from drill.core.models import Answer, Item
 from drill.core.paths import record_file
 from drill.items import prefetch
 from drill.items.plan import compose_item
+from drill.items.prefetch import Prefetcher
 from drill.items.render import render
 from drill.records.store import Store
 from drill.session.kinds.practice import Practice
@@ -23,6 +28,7 @@ from tests.drill.session.example_kinds import PLAN
 
 NOW = datetime(2026, 1, 1, tzinfo=UTC)
 SHORT = replace(PLAN, count=2, voices=("tin",))
+LONG = replace(SHORT, count=20)
 NOTHING = Answer(typed="", seconds=0.0, gave_up=True)
 
 
@@ -121,4 +127,48 @@ def test_the_next_item_is_synthesised_while_the_present_one_is_answered(home: Pa
         session._prefetched[1].result(timeout=60)
         session.answer(NOTHING, now=NOW)
         assert session.present()[0] == compose_item(session.kind.plan, 1)
+        session.close()
+
+
+def test_a_worker_that_does_not_finish_is_not_waited_for(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a busy machine the low-priority worker hardly runs."""
+
+    def begin_and_never_finish(item: Item) -> "Future[None]":
+        future: Future[None] = Future()
+        future.set_running_or_notify_cancel()
+        return future
+
+    monkeypatch.setattr(prefetch, "prefetch_item", begin_and_never_finish)
+    monkeypatch.setattr(prefetch, "MAX_WAIT_S", 0.01)
+    with Store(record_file()) as store:
+        session = Session.begin(Practice(plan=LONG), store, now=NOW)
+        for number in range(2):
+            assert session.present()[0] == compose_item(LONG, number)
+            session.answer(NOTHING, now=NOW)
+
+
+@pytest.fixture
+def prefetcher() -> Iterator[Prefetcher]:
+    prefetcher = Prefetcher(max_queued=4)
+    yield prefetcher
+    prefetcher.close()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="kills by signal")
+def test_a_session_continues_when_its_worker_is_killed(
+    home: Path, prefetcher: Prefetcher, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(prefetch, "shared_prefetcher", lambda: prefetcher)
+    with Store(record_file()) as store:
+        session = Session.begin(Practice(plan=LONG), store, now=NOW)
+        for number in range(4):
+            item, clip = session.present()
+            assert item == compose_item(LONG, number)
+            assert clip.seconds > 1
+            process = prefetcher.process_id
+            if process and number < 2:
+                os.kill(process, signal.SIGKILL)
+            session.answer(NOTHING, now=NOW)
         session.close()

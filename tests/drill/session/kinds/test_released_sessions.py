@@ -1,23 +1,30 @@
 """Sessions of version 0.2.0: what its records hold is read, written and continued unchanged.
 
 sessions_of_0_2_0.json was written by the code of that version: for each kind of session, the data
-that the record keeps and the items that a simulated trainee was given.
+that the record keeps and the items that a simulated trainee was given. record-0.2.0.sqlite3 is a
+record of that version.
 """
 
 import hashlib
 import json
+import shutil
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from drill.core.structuring import to_data
-from drill.session.kinds import kind_from_record
+from drill.records.store import Store
+from drill.session.blocks import measurement_blocks
+from drill.session.kinds import kind_from_record, registered_kinds
+from drill.session.recorded import recorded_kind
+from drill.session.settings import setting_values
 from tests.drill.typist import Typist, run
 
 RELEASED: list[dict[str, Any]] = json.loads(
     Path(__file__).with_name("sessions_of_0_2_0.json").read_text("utf-8")
 )
+RECORD = Path(__file__).parents[2] / "records" / "data" / "record-0.2.0.sqlite3"
 
 
 @pytest.mark.parametrize("released", RELEASED, ids=lambda released: released["mode"])
@@ -37,3 +44,23 @@ def test_a_recorded_session_presents_the_same_items(released: dict[str, Any]) ->
     assert [item.conditions.snr_db for item in items] == released["levels"]
     text = json.dumps([to_data(item) for item in items], sort_keys=True)
     assert hashlib.sha256(text.encode()).hexdigest() == released["items_sha256"]
+
+
+def test_every_session_of_a_released_record_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "record.sqlite3"
+    shutil.copy(RECORD, path)
+    with Store(path) as store:
+        sessions = store.sessions()
+        for session in sessions:
+            kind = recorded_kind(session)
+            assert kind.stored_name == session.mode
+            assert json.loads(json.dumps(kind.to_dict())) == session.course
+            attempts = store.attempts(session.id)
+            assert kind.standing(attempts)
+            for number, attempt in enumerate(attempts):
+                assert kind.item(number, attempts) == attempt.item
+        assert {session.mode for session in sessions} == {
+            kind.stored_name for kind in registered_kinds()
+        }
+        assert setting_values(store)["volume"] == 0.25
+        assert measurement_blocks(store) == []  # its measurement was stopped after 3 items
