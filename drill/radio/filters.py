@@ -67,7 +67,7 @@ def filter_response(band: Passband) -> tuple[int, RealArray]:
     if not half_width > band.transition_hz / 2:
         raise ValueError(f"passband {band.low_hz:g} to {band.high_hz:g} Hz is too narrow")
     count, beta = kaiserord(STOP_BAND_DB, band.transition_hz / (AUDIO_RATE_HZ / 2))
-    count |= 1  # the delay of an odd length is a whole number of samples
+    count |= 1  # an odd number of taps delays by a whole number of samples
     if count > 2 * BLOCK_MARGIN_S * AUDIO_RATE_HZ:
         raise ValueError(
             f"a transition of {band.transition_hz:g} Hz is too narrow; use 120 Hz or more"
@@ -136,7 +136,7 @@ class BandFilter:
         kept &= (target > 0 if self._real_out else True) & (abs(target) < self._size_out / 2)
         scale = self._size_out / self._size_in
         scale *= (2 if self._real_in else 1) * (0.5 if self._real_out else 1)
-        scale *= (-1) ** round(shift_hz / TUNING_STEP_HZ)  # half cycles over the margin
+        scale *= (-1) ** round(shift_hz / TUNING_STEP_HZ)  # the shift turns by half cycles over the margin
         if weight is not None:
             gain = gain * weight(np.asarray(bins * FFT_BIN_HZ - shift_hz))
         self._runs = _bin_runs(source[kept], self._size_in, target[kept], self._size_out)

@@ -54,7 +54,7 @@ def _snr_figure(quantity: str, speech_db: float, density: float) -> CheckedFigur
 def measured_noise_density(conditions: Conditions, seconds: float) -> float:
     """Return N0 as measured behind the receiver's filter."""
     channel = Channel(conditions, CHECK_SEED, linear=True)
-    minute = silence(60)  # processed one by one, since hours at once would not fit into memory
+    minute = silence(60)  # hours at once would not fit into memory
     powers = [
         float(np.mean(channel.process(minute).astype(np.float64) ** 2))
         for _ in range(round(seconds / 60))
