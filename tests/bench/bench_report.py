@@ -23,7 +23,7 @@ from drill.report.files import write_report
 from drill.session.kinds.measurement import Measurement
 from drill.session.kinds.practice import Practice
 from tests.drill.report.sample_record import make_plan, save_session
-from tests.drill.typist import Typist
+from tests.drill.simulated_trainee import SimulatedTrainee
 
 ANSWERS = 50_000
 BLOCKS = 40
@@ -33,12 +33,12 @@ T = TypeVar("T")
 
 def fill_record(path: Path) -> None:
     """Fill a record with measurement blocks, and with practice that is copied until it is long."""
-    typist = Typist(hard={"Q": 3.0})
+    trainee = SimulatedTrainee(hard={"Q": 3.0})
     with Store(path) as store:
         for seed in range(BLOCKS):
-            save_session(store, Measurement.from_plan(make_plan(seed, 60), store), typist, seed)
+            save_session(store, Measurement.from_plan(make_plan(seed, 60), store), trainee, seed)
         practice = Practice(plan=make_plan(99, PRACTICE_ITEMS))
-        session = save_session(store, practice, typist, BLOCKS)
+        session = save_session(store, practice, trainee, BLOCKS)
     with sqlite3.connect(path) as database:
         (answers,) = database.execute("SELECT count(*) FROM attempt").fetchone()
         for copy in range(1, (ANSWERS - answers) // PRACTICE_ITEMS + 1):

@@ -11,7 +11,7 @@ from drill.records.store import Store
 from drill.session.kinds.base import SessionKind
 from drill.session.kinds.practice import Practice
 from drill.session.kinds.quick_check import QuickCheck
-from tests.drill.typist import Typist
+from tests.drill.simulated_trainee import SimulatedTrainee
 from tests.web.client import current_item
 
 LONG_MS = 30_000
@@ -100,7 +100,7 @@ def play(page: Page, count: int = 1) -> None:
     wait_for_sounds(page, count)
 
 
-def answer_blindly(page: Page, session: str, typist: Typist, count: int) -> None:
+def answer_blindly(page: Page, session: str, trainee: SimulatedTrainee, count: int) -> None:
     """Answer all items of a session without feedback; check that the page reveals nothing."""
     page.keyboard.press("Enter")
     for number in range(count):
@@ -110,5 +110,5 @@ def answer_blindly(page: Page, session: str, typist: Typist, count: int) -> None
         visible_text = page.get_by_role("main").inner_text()
         assert " ".join(item.message.fields[0].text) not in visible_text
         assert "right" not in visible_text.lower()
-        enter(page, typist.types(item).lower())
+        enter(page, trainee.type_answer(item).lower())
     expect(page.get_by_role("heading", name="Result")).to_be_focused(timeout=LONG_MS)

@@ -13,7 +13,7 @@ from tests.browser.session_steps import (
     open_session,
     stored_attempts,
 )
-from tests.drill.typist import Typist
+from tests.drill.simulated_trainee import SimulatedTrainee
 
 pytestmark = pytest.mark.usefixtures("home")
 
@@ -27,7 +27,7 @@ def complete_comparison(page: Page, site: str, count: int) -> str:
     open_session(page, site, f"compare?session={session}")
     # Blind: the page does not say which operator speaks next.
     assert "next: rivet" not in page.get_by_role("main").inner_text()
-    answer_blindly(page, session, Typist(seed=2, x50_db=-8.0), kind.count)
+    answer_blindly(page, session, SimulatedTrainee(seed=2, x50_db=-8.0), kind.count)
     operators = [attempt.item.operator.name for attempt in stored_attempts(session)]
     assert set(operators) == {"rivet", "tin"}
     assert operators != sorted(operators)  # interleaved

@@ -15,7 +15,7 @@ from tests.browser.session_steps import (
     open_session,
     stored_attempts,
 )
-from tests.drill.typist import Typist
+from tests.drill.simulated_trainee import SimulatedTrainee
 
 pytestmark = pytest.mark.usefixtures("home")
 X50 = re.compile(
@@ -30,7 +30,7 @@ def complete_measurement(page: Page, site: str, count: int) -> tuple[float, floa
         kind = Measurement.from_plan(plan, store)
     session = begin_in_record(kind)
     open_session(page, site, f"measure?session={session}")
-    answer_blindly(page, session, Typist(seed=5, x50_db=-7.0), kind.count)
+    answer_blindly(page, session, SimulatedTrainee(seed=5, x50_db=-7.0), kind.count)
     result = page.locator("#result-content")
     expect(result).to_contain_text("x50")
     match = X50.search(result.inner_text())

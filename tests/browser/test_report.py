@@ -7,7 +7,7 @@ from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.session.kinds.practice import Practice
 from tests.browser.session_steps import LONG_MS
-from tests.drill.typist import record_session
+from tests.drill.simulated_trainee import record_session
 from tests.web.sample_record import fill_record, sample_plan
 
 pytestmark = pytest.mark.usefixtures("home")

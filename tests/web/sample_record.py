@@ -6,7 +6,7 @@ from drill.records.store import Store
 from drill.session.kinds.measurement import Measurement
 from drill.session.kinds.practice import Practice
 from drill.session.kinds.quick_check import QuickCheck
-from tests.drill.typist import record_session
+from tests.drill.simulated_trainee import record_session
 
 OPERATORS = ("tin", "wren")
 

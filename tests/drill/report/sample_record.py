@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 from drill.items.plan import Plan
 from drill.records.store import Store
 from drill.session.kinds.base import SessionKind
-from tests.drill.typist import START, Typist, run
+from tests.drill.simulated_trainee import START, SimulatedTrainee, answer_items
 
 REPORT_TIME = datetime(2026, 6, 1, tzinfo=UTC)
 
@@ -14,7 +14,7 @@ def make_plan(seed: int, count: int = 40) -> Plan:
     return Plan(seed=seed, count=count, mix="unassigned", voices=("tin", "wren"))
 
 
-def save_session(store: Store, kind: SessionKind, typist: Typist, day: int) -> str:
+def save_session(store: Store, kind: SessionKind, trainee: SimulatedTrainee, day: int) -> str:
     """Run a simulated trainee through a session, save it and return its id.
 
     day: days from START to the session.
@@ -26,6 +26,6 @@ def save_session(store: Store, kind: SessionKind, typist: Typist, day: int) -> s
         mode=kind.stored_name,
         course=kind.to_dict(),
     )
-    for number, attempt in enumerate(run(kind, typist, day=day)):
+    for number, attempt in enumerate(answer_items(kind, trainee, day=day)):
         store.add_attempt(session, number, attempt)
     return session

@@ -12,7 +12,7 @@ from drill.report.figures import Report, build_report, median_interval, practice
 from drill.session.kinds.measurement import Measurement
 from drill.session.kinds.training import Training
 from tests.drill.report.sample_record import REPORT_TIME, make_plan, save_session
-from tests.drill.typist import START, Typist
+from tests.drill.simulated_trainee import START, SimulatedTrainee
 
 
 def test_the_figures_are_those_of_the_blocks(five_blocks: Report) -> None:
@@ -34,12 +34,12 @@ def test_the_figures_are_those_of_the_blocks(five_blocks: Report) -> None:
 
 def test_practice_never_changes_a_threshold(tmp_path: Path) -> None:
     with Store(tmp_path / "record.sqlite") as store:
-        save_session(store, Measurement.from_plan(make_plan(1), store), Typist(), 0)
+        save_session(store, Measurement.from_plan(make_plan(1), store), SimulatedTrainee(), 0)
         before = build_report(store, now=REPORT_TIME).groups[0].pooled.x50_db
         training = Training(
             plan=make_plan(2), placement=Placement(seed=2, targets=TRAINING_TARGETS)
         )
-        save_session(store, training, Typist(x50_db=5.0), 1)
+        save_session(store, training, SimulatedTrainee(x50_db=5.0), 1)
         after = build_report(store, now=REPORT_TIME)
         assert after.groups[0].pooled.x50_db == before
         assert after.answered == 45 + 40

@@ -12,7 +12,7 @@ from drill.report.sections import Section, report_sections
 from drill.report.wording import format_db
 from drill.session.kinds.practice import Practice
 from tests.drill.report.sample_record import REPORT_TIME, make_plan, save_session
-from tests.drill.typist import Typist
+from tests.drill.simulated_trainee import SimulatedTrainee
 
 
 def section_of(report: Report, name: str) -> Section:
@@ -25,7 +25,7 @@ def with_group(report: Report, group: ComparableBlocks) -> Report:
 
 def test_an_almost_empty_record_says_what_is_missing(tmp_path: Path) -> None:
     with Store(tmp_path / "record.sqlite") as store:
-        save_session(store, Practice(plan=make_plan(1, count=2)), Typist(), 0)
+        save_session(store, Practice(plan=make_plan(1, count=2)), SimulatedTrainee(), 0)
         report = build_report(store, now=REPORT_TIME)
     text = " ".join(
         sentence for section in report_sections(report) for sentence in section.sentences

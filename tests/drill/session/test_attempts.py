@@ -9,12 +9,12 @@ from drill.scoring.answers import answer_points
 from drill.session.attempts import character_trials_of, tally_attempts, trials_of
 from drill.session.kinds.practice import Practice
 from tests.drill.session.example_kinds import PLAN
-from tests.drill.typist import Typist, run
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_items
 
 
 @pytest.fixture(scope="module")
 def attempts() -> list[Attempt]:
-    return run(Practice(plan=replace(PLAN, count=12)), Typist(x50_db=-3.0))
+    return answer_items(Practice(plan=replace(PLAN, count=12)), SimulatedTrainee(x50_db=-3.0))
 
 
 def without_noise(attempt: Attempt) -> Attempt:

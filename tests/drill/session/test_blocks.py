@@ -20,7 +20,7 @@ from drill.session.blocks import (
 from drill.session.kinds.measurement import Measurement
 from drill.session.kinds.quick_check import QuickCheck
 from tests.drill.session.example_kinds import PLAN
-from tests.drill.typist import record_session
+from tests.drill.simulated_trainee import record_session
 
 
 def test_blocks_compare_if_all_but_seed_count_and_snr_is_the_same() -> None:

@@ -16,7 +16,7 @@ from drill.records.store import Store
 from drill.session import kinds
 from drill.session.kinds.base import SessionKind, item_at_snr
 from drill.session.options import PLAN_OPTIONS
-from tests.drill.typist import Typist, at_the_keyboard
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_prompts
 from tests.web.client import (
     begin_session,
     correct_answer,
@@ -74,7 +74,7 @@ def run_copy(tmp_path: Path, *words: str) -> int:
 def test_the_terminal_runs_it(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    at_the_keyboard(monkeypatch, Typist(x50_db=-60.0))
+    answer_prompts(monkeypatch, SimulatedTrainee(x50_db=-60.0))
     new = ("--kind", "ladder", "--voices", "tin", "--mix", "unassigned")
     assert run_copy(tmp_path, *new) == 0
     output = capsys.readouterr().out
@@ -96,10 +96,10 @@ def test_the_terminal_continues_it(
             raise EOFError
         return None
 
-    at_the_keyboard(monkeypatch, Typist(x50_db=-60.0), stop_at_third_item)
+    answer_prompts(monkeypatch, SimulatedTrainee(x50_db=-60.0), stop_at_third_item)
     run_copy(tmp_path, "--kind", "ladder", "--voices", "tin", "--mix", "unassigned")
     assert "Continue with: faintcall copy --continue" in capsys.readouterr().out
-    at_the_keyboard(monkeypatch, Typist(x50_db=-60.0))
+    answer_prompts(monkeypatch, SimulatedTrainee(x50_db=-60.0))
     assert run_copy(tmp_path, "--continue") == 0
     assert "You climbed 4 steps." in capsys.readouterr().out
 

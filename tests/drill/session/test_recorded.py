@@ -20,7 +20,7 @@ from drill.session.recorded import (
     result_is_withheld,
 )
 from tests.drill.session.example_kinds import EXAMPLE_KINDS, PLAN
-from tests.drill.typist import Typist, record_session
+from tests.drill.simulated_trainee import SimulatedTrainee, record_session
 
 SHORT = replace(PLAN, count=3)
 
@@ -47,7 +47,7 @@ def test_a_session_is_open_until_its_last_item(name: str, home: Path) -> None:
 def test_a_measurement_that_ended_early_is_not_open(home: Path) -> None:
     kind = Measurement(plan=replace(PLAN, count=400), placement=Placement(seed=3), until_db=2.0)
     with Store(record_file()) as store:
-        record_session(store, kind, Typist(slope=1.2))
+        record_session(store, kind, SimulatedTrainee(slope=1.2))
         record = newest(store)
         assert record.answered < 400
         assert open_kind(record, store) is None

@@ -9,7 +9,7 @@ from drill.items.plan import Plan
 from drill.records.sessions import RawAttempt
 from drill.scoring.answers import score_answer
 from drill.session.kinds.practice import Practice
-from tests.drill.typist import Typist, run
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_items
 
 PLAN = Plan(seed=8, count=400, mix="unassigned", voices=("tin", "wren"))
 
@@ -40,7 +40,7 @@ def answer_again(attempt: Attempt, typed: str) -> Attempt:
 
 def recorded_answer(typed: str, plan: Plan = PLAN) -> RawAttempt:
     """Return one answer to the plan's first item; {0} in it stands for the first field."""
-    (attempt,) = run(Practice(plan=replace(plan, count=1)), Typist(), most=1)
+    (attempt,) = answer_items(Practice(plan=replace(plan, count=1)), SimulatedTrainee(), most=1)
     fields = attempt.item.message.fields
     typed = typed.format(*(field.text for field in fields))
     return as_recorded([answer_again(attempt, typed)])[0]

@@ -8,7 +8,7 @@ from drill.items.plan import compose_item
 from drill.session.kinds.practice import Practice
 from drill.weakspots.choose import CANDIDATES, choose_item, find_weaknesses, item_difficulty
 from drill.weakspots.statistics import label_costs_by_kind
-from tests.drill.typist import Typist, run
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_items
 from tests.drill.weakspots.answers import PLAN, as_recorded
 
 
@@ -35,7 +35,9 @@ def test_a_weak_character_comes_about_twice_as_often() -> None:
 
 
 def test_weaknesses_are_the_costs_of_labels_with_enough_data() -> None:
-    answers = as_recorded(run(Practice(plan=replace(PLAN, count=150)), Typist(x50_db=-2.0)))
+    answers = as_recorded(
+        answer_items(Practice(plan=replace(PLAN, count=150)), SimulatedTrainee(x50_db=-2.0))
+    )
     weaknesses = find_weaknesses(answers)
     costs = label_costs_by_kind(answers)
     expected = {

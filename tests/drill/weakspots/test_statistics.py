@@ -18,7 +18,7 @@ from drill.weakspots.statistics import (
     usable_snr_db,
     word_style,
 )
-from tests.drill.typist import Typist, run
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_items
 from tests.drill.weakspots.answers import PLAN, answer_again, as_recorded, recorded_answer
 
 
@@ -108,15 +108,15 @@ def test_costs_are_recovered_from_answers() -> None:
     """For this listener Q needs 4 dB and Z 3 dB more than the other characters."""
     hard = {"Q": 4.0, "Z": 3.0}
     plan = replace(PLAN, count=600)
-    attempts = run(Practice(plan=plan), Typist(x50_db=-2.0, hard=hard))
+    attempts = answer_items(Practice(plan=plan), SimulatedTrainee(x50_db=-2.0, hard=hard))
     # The plan has a single SNR; spread it as practice over several weeks does.
     snrs_db = np.random.default_rng(1).uniform(-6, 4, len(attempts))
-    typist = Typist(seed=2, x50_db=-2.0, hard=hard)
+    trainee = SimulatedTrainee(seed=2, x50_db=-2.0, hard=hard)
     answered = []
     for attempt, snr_db in zip(attempts, snrs_db, strict=True):
         conditions = replace(attempt.item.conditions, snr_db=snr_db)
         item = replace(attempt.item, conditions=conditions)
-        answered.append(answer_again(replace(attempt, item=item), typist.types(item)))
+        answered.append(answer_again(replace(attempt, item=item), trainee.type_answer(item)))
     costs = label_costs_by_kind(as_recorded(answered))
     characters = costs["character"]
     highest = sorted(characters, key=lambda c: -characters[c].cost_db.value)[:2]

@@ -10,7 +10,7 @@ from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.session.blocks import measurement_blocks
 from drill.web.api.states import load_session
-from tests.drill.typist import Typist
+from tests.drill.simulated_trainee import SimulatedTrainee
 from tests.web.api.session_client import answer_to_end
 from tests.web.client import begin_session, disable_prefetch, logged_in_client, post_answer
 
@@ -23,7 +23,7 @@ def client(home: Path, monkeypatch: pytest.MonkeyPatch) -> TestClient:
 
 def test_the_result_of_a_measurement_is_that_of_its_record(client: TestClient) -> None:
     state = begin_session(client, "measurement", count=24, seed=3)
-    answer_to_end(client, state, Typist(seed=4, x50_db=-9.0))
+    answer_to_end(client, state, SimulatedTrainee(seed=4, x50_db=-9.0))
     result = client.get(f"/api/sessions/{state['id']}/result").json()
     with Store(record_file()) as store:
         (block,) = measurement_blocks(store)
@@ -46,7 +46,7 @@ def test_the_result_of_a_measurement_is_that_of_its_record(client: TestClient) -
 def test_a_second_block_is_pooled_with_the_first(client: TestClient) -> None:
     for seed in (3, 4):
         state = begin_session(client, "measurement", count=24, seed=seed)
-        answer_to_end(client, state, Typist(seed=seed))
+        answer_to_end(client, state, SimulatedTrainee(seed=seed))
     result = client.get(f"/api/sessions/{state['id']}/result").json()
     assert result["sections"][1]["title"] == "All 2 comparable blocks together"
     assert result["sentences"][-1].startswith("Compared with the block before, x50 changed by")
@@ -55,7 +55,7 @@ def test_a_second_block_is_pooled_with_the_first(client: TestClient) -> None:
 def test_a_comparison_lists_its_alternatives_and_their_difference(client: TestClient) -> None:
     compare = {"option": "filter", "values": ["2600", "1800"]}
     state = begin_session(client, "comparison", count=8, seed=3, compare=compare)
-    answer_to_end(client, state, Typist(seed=2))
+    answer_to_end(client, state, SimulatedTrainee(seed=2))
     result = client.get(f"/api/sessions/{state['id']}/result").json()
     assert [row[0] for row in result["tables"][0]["rows"]] == ["2600", "1800"]
     assert re.match(r"1800 needs [+-]\d+\.\d dB .* compared with 2600", result["sentences"][-1])
@@ -65,7 +65,7 @@ def test_a_comparison_lists_its_alternatives_and_their_difference(client: TestCl
 def test_a_quick_check_gives_a_character_threshold(client: TestClient) -> None:
     state = begin_session(client, "quick-check", seed=3)
     assert state["count"] == 30
-    answer_to_end(client, state, Typist(seed=3, x50_db=-7.0))
+    answer_to_end(client, state, SimulatedTrainee(seed=3, x50_db=-7.0))
     result = client.get(f"/api/sessions/{state['id']}/result").json()
     found = re.search(r"character threshold ([+-]\d+\.\d) dB", " ".join(result["sentences"]))
     assert found

@@ -15,7 +15,7 @@ from drill.records.store import Store
 from drill.session.attempts import trials_of
 from drill.session.kinds.measurement import Measurement
 from drill.web.api.states import load_session
-from tests.drill.typist import Typist
+from tests.drill.simulated_trainee import SimulatedTrainee
 from tests.web.api.session_client import answer_to_end
 from tests.web.client import (
     FAST_OPTIONS,
@@ -93,7 +93,7 @@ def test_a_measurement_gives_no_score_and_no_replay(client: TestClient) -> None:
         "Measurement",
         "/measure",
     )
-    replies = answer_to_end(client, state, Typist(seed=4, x50_db=-9.0))
+    replies = answer_to_end(client, state, SimulatedTrainee(seed=4, x50_db=-9.0))
     assert len(replies) == 29
     for reply in replies:
         assert not {"right", "points", "fields"} & set(reply)
@@ -114,7 +114,7 @@ def test_a_comparison_is_blind(client: TestClient) -> None:
     state = begin_session(client, "comparison", count=8, seed=3, compare=compare)
     assert state["count"] == 21
     assert (state["page"], "1800" in state["sentence"]) == ("/compare", False)
-    for reply in answer_to_end(client, state, Typist(seed=2)):
+    for reply in answer_to_end(client, state, SimulatedTrainee(seed=2)):
         assert "1800" not in str(reply)
         assert re.fullmatch(r"\d+ to go\.", reply["standing"])
 

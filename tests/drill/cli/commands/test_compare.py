@@ -6,13 +6,13 @@ from pathlib import Path
 import pytest
 
 from drill.cli import main
-from tests.drill.typist import Typist, at_the_keyboard
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_prompts
 
 
 def test_a_comparison_is_blind_and_ends_with_the_difference(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    at_the_keyboard(monkeypatch, Typist())
+    answer_prompts(monkeypatch, SimulatedTrainee())
     words = "compare filter 2600 1800 --items 8 --seed 3 --voices tin,wren --mix unassigned"
     assert main([*words.split(), "--audio-to", str(tmp_path / "sounds")]) == 0
     before, _, after = capsys.readouterr().out.partition("x50, SNR in 3 kHz")

@@ -21,7 +21,7 @@ from drill.core.paths import record_file
 from drill.items.plan import Plan, compose_item
 from drill.items.render import render
 from drill.records.store import Store
-from tests.drill.typist import Typist, at_the_keyboard
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_prompts
 
 COPY = ["copy", "--seed", "4", "--mix", "unassigned", "--alternates", "0"]
 
@@ -224,7 +224,9 @@ def test_a_folder_that_cannot_be_created_is_refused(
 def test_training_plays_a_miss_clean_and_in_noise_again(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    at_the_keyboard(monkeypatch, Typist(), lambda prompt, item: "E8A" if item == 1 else "E8ABC")
+    answer_prompts(
+        monkeypatch, SimulatedTrainee(), lambda prompt, item: "E8A" if item == 1 else "E8ABC"
+    )
     words = ["--train", "--items", "2", "--seed", "3", "--voices", "tin,wren"]
     assert main(["copy", *words, "--audio-to", str(tmp_path / "sounds")]) == 0
     assert capsys.readouterr().out.count("The item clean, then again in noise.") == 2

@@ -10,7 +10,7 @@ from drill.cli import main
 from drill.core.paths import record_file
 from drill.records.store import Store
 from tests.drill.session.example_kinds import EXAMPLE_KINDS
-from tests.drill.typist import record_session
+from tests.drill.simulated_trainee import record_session
 
 COPY = ["copy", "--mix", "unassigned", "--voices", "tin", "--items", "1"]
 

@@ -12,7 +12,7 @@ from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.session.blocks import measurement_blocks
 from drill.session.kinds import registered_kinds
-from tests.drill.typist import Typist, at_the_keyboard
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_prompts
 
 VOICES = ["--voices", "tin,wren", "--mix", "unassigned"]
 
@@ -24,7 +24,7 @@ def command(words: str, tmp_path: Path) -> list[str]:
 def test_a_measurement_shows_no_score_before_its_end(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    at_the_keyboard(monkeypatch, Typist())
+    answer_prompts(monkeypatch, SimulatedTrainee())
     assert main(command("measure --items 24 --seed 3", tmp_path)) == 0
     output = capsys.readouterr().out
     before, _, after = output.partition("This block:")
@@ -42,7 +42,7 @@ def test_a_measurement_shows_no_score_before_its_end(
 def test_a_second_block_is_pooled_with_the_first_and_compared_with_it(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    at_the_keyboard(monkeypatch, Typist())
+    answer_prompts(monkeypatch, SimulatedTrainee())
     for seed in (1, 2):
         assert main(command(f"measure --items 24 --seed {seed}", tmp_path)) == 0
     output = capsys.readouterr().out
@@ -58,25 +58,25 @@ def test_a_second_block_is_pooled_with_the_first_and_compared_with_it(
 def test_a_stopped_measurement_continues_as_if_it_had_not_stopped(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    at_the_keyboard(monkeypatch, Typist(seed=4))
+    answer_prompts(monkeypatch, SimulatedTrainee(seed=4))
     assert main(command("measure --items 20 --seed 8", tmp_path)) == 0
     with Store(record_file()) as store:
         (whole,) = measurement_blocks(store)
     monkeypatch.undo()
     monkeypatch.setenv("FAINTCALL_HOME", str(tmp_path / "other"))
-    typist = Typist(seed=4)
+    trainee = SimulatedTrainee(seed=4)
 
     def interrupt_item_8(prompt: str, item: int) -> str | None:
         if item == 7:
             raise KeyboardInterrupt
         return None
 
-    at_the_keyboard(monkeypatch, typist, interrupt_item_8)
+    answer_prompts(monkeypatch, trainee, interrupt_item_8)
     assert main(command("measure --items 20 --seed 8", tmp_path)) == 0
     assert "Continue with: faintcall measure --continue" in capsys.readouterr().out
     monkeypatch.undo()
     monkeypatch.setenv("FAINTCALL_HOME", str(tmp_path / "other"))
-    at_the_keyboard(monkeypatch, typist)
+    answer_prompts(monkeypatch, trainee)
     assert main(["measure", "--continue", "--audio-to", str(tmp_path / "sounds")]) == 0
     with Store(record_file()) as store:
         (again,) = measurement_blocks(store)
@@ -93,7 +93,7 @@ def test_there_is_no_replay_and_the_estimate_comes_only_on_request(
     def type_lines_first(prompt: str, item: int) -> str | None:
         return lines[item].pop(0) if lines.get(item) else None
 
-    at_the_keyboard(monkeypatch, Typist(), type_lines_first)
+    answer_prompts(monkeypatch, SimulatedTrainee(), type_lines_first)
     assert main(command("measure --items 20 --seed 3", tmp_path)) == 0
     output = capsys.readouterr().out
     assert output.count("This session has no replays.") == 1
@@ -106,7 +106,7 @@ def test_there_is_no_replay_and_the_estimate_comes_only_on_request(
 def test_a_quick_check_gives_a_character_threshold_and_no_block(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    at_the_keyboard(monkeypatch, Typist())
+    answer_prompts(monkeypatch, SimulatedTrainee())
     assert main(command("measure --quick --seed 3", tmp_path)) == 0
     output = capsys.readouterr().out
     assert "Item 30 of 30" in output

@@ -10,14 +10,14 @@ from drill.records.store import Store
 from drill.report.files import PAGE_FILE
 from drill.session.kinds.measurement import Measurement
 from tests.drill.report.sample_record import make_plan, save_session
-from tests.drill.typist import Typist
+from tests.drill.simulated_trainee import SimulatedTrainee
 
 
 def test_the_command_writes_a_report_of_the_users_record(
     home: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     with Store(record_file()) as store:
-        save_session(store, Measurement.from_plan(make_plan(1), store), Typist(), 0)
+        save_session(store, Measurement.from_plan(make_plan(1), store), SimulatedTrainee(), 0)
     folder = tmp_path / "folder"
     assert main(["report", "--to", str(folder)]) == 0
     page = folder / PAGE_FILE

@@ -13,7 +13,7 @@ from drill.session.kinds import kind_from_record, registered_kinds
 from drill.session.kinds.base import SessionKind
 from drill.session.options import ComparedOption, SessionOptions
 from tests.drill.session.example_kinds import EXAMPLE_KINDS, PLAN
-from tests.drill.typist import Typist, run
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_items
 
 FAST = {"mix": "unassigned", "voices": ("tin",)}
 
@@ -33,7 +33,7 @@ def test_the_record_gives_the_same_set_up_back(kind: SessionKind) -> None:
 @pytest.mark.parametrize("kind", EXAMPLE_KINDS.values(), ids=EXAMPLE_KINDS)
 def test_an_item_depends_on_earlier_answers_only(kind: SessionKind) -> None:
     """A session that continues after any item, even with later answers known, stays the same."""
-    attempts = run(kind, Typist())
+    attempts = answer_items(kind, SimulatedTrainee())
     assert len(attempts) == kind.count
     for number in (0, 3, 11, 20, len(attempts) - 1):
         assert kind.item(number, attempts[:number]) == attempts[number].item
@@ -43,7 +43,7 @@ def test_an_item_depends_on_earlier_answers_only(kind: SessionKind) -> None:
 @pytest.mark.parametrize("kind", EXAMPLE_KINDS.values(), ids=EXAMPLE_KINDS)
 def test_words_and_operator_of_an_item_need_no_answer(kind: SessionKind) -> None:
     """Speech is synthesised before the preceding answers; only the SNR depends on them."""
-    attempts = run(kind, Typist(), most=12)
+    attempts = answer_items(kind, SimulatedTrainee(), most=12)
     for number in range(1, 12):
         item = kind.spoken_item(number)
         assert item.message == attempts[number].item.message
@@ -53,7 +53,7 @@ def test_words_and_operator_of_an_item_need_no_answer(kind: SessionKind) -> None
 
 @pytest.mark.parametrize("kind", EXAMPLE_KINDS.values(), ids=EXAMPLE_KINDS)
 def test_no_call_occurs_twice(kind: SessionKind) -> None:
-    calls = [attempt.item.message.call for attempt in run(kind, Typist())]
+    calls = [attempt.item.message.call for attempt in answer_items(kind, SimulatedTrainee())]
     assert len(set(calls)) == len(calls)
 
 
@@ -112,7 +112,7 @@ def test_the_number_of_items_is_the_one_asked_for_or_the_default(
 
 def test_a_finished_session_under_fixed_conditions_has_its_standing_as_result(home: Path) -> None:
     kind = EXAMPLE_KINDS["practice"]
-    attempts = run(kind, Typist())
+    attempts = answer_items(kind, SimulatedTrainee())
     with Store(record_file()) as store:
         assert kind.result_blocks(attempts, store) == []
     assert kind.standing(attempts).endswith("; 0 to go.")

@@ -15,7 +15,7 @@ from drill.records.store import Store
 from drill.session.kinds.comparison import Alternative, Comparison
 from drill.session.options import ComparedOption, SessionOptions
 from tests.drill.session.example_kinds import EXAMPLE_KINDS, PLAN
-from tests.drill.typist import Typist, run
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_items
 
 
 def comparison(alternatives: Sequence[Alternative]) -> Comparison:
@@ -34,22 +34,22 @@ def test_each_round_has_every_alternative_once_in_a_shuffled_order() -> None:
     rounds = [tuple(order[start : start + 3]) for start in range(0, len(order), 3)]
     assert {tuple(sorted(turn)) for turn in rounds} == {(0, 1, 2)}
     assert len(set(rounds)) > 3
-    attempts = run(kind, Typist())
+    attempts = answer_items(kind, SimulatedTrainee())
     assert [len(kind.trials(index, attempts)) for index in range(3)] == [30, 30, 30]
 
 
 def test_each_alternative_has_its_own_level() -> None:
     """The trainee needs 8 dB more for the second operator, and its items get them."""
 
-    class BadAtOneOperator(Typist):
-        def types(self, item: Item) -> str:
+    class BadAtOneOperator(SimulatedTrainee):
+        def type_answer(self, item: Item) -> str:
             self._x50_db = -7.0 if item.operator.name == "tin" else 1.0
-            return super().types(item)
+            return super().type_answer(item)
 
     kind = comparison(
         [Alternative(label=name, plan=replace(PLAN, voices=(name,))) for name in ("tin", "wren")]
     )
-    attempts = run(kind, BadAtOneOperator())
+    attempts = answer_items(kind, BadAtOneOperator())
     levels = [
         np.mean([trial.snr_db for trial in kind.trials(index, attempts)[10:]]) for index in (0, 1)
     ]
@@ -63,7 +63,7 @@ def test_each_alternative_has_its_own_level() -> None:
 def test_the_warm_up_counts_for_no_alternative() -> None:
     kind = EXAMPLE_KINDS["comparison"]
     assert isinstance(kind, Comparison)
-    attempts = run(kind, Typist())
+    attempts = answer_items(kind, SimulatedTrainee())
     assert kind.count == 62
     assert [attempt.item.conditions.snr_db for attempt in attempts[:2]] == [10.0, 10.0]
     assert sum(len(kind.trials(index, attempts)) for index in (0, 1)) == 60
@@ -101,7 +101,7 @@ def test_a_comparison_that_cannot_be_made_is_refused(
 def test_nothing_names_the_alternatives_before_the_end(home: Path) -> None:
     with Store(record_file()) as store:
         kind = Comparison.from_plan(PLAN, "filter", ["2600", "1800"], store)
-        attempts = run(kind, Typist())
+        attempts = answer_items(kind, SimulatedTrainee())
         (block,) = kind.result_blocks(attempts, store)
     assert "1800" not in kind.announcement()
     assert kind.standing(attempts[:10]) == "55 to go."
@@ -113,7 +113,7 @@ def test_nothing_names_the_alternatives_before_the_end(home: Path) -> None:
 def test_an_alternative_without_trials_is_listed_without_a_difference(home: Path) -> None:
     kind = EXAMPLE_KINDS["comparison"]
     assert isinstance(kind, Comparison)
-    attempts = run(kind, Typist(), most=3)
+    attempts = answer_items(kind, SimulatedTrainee(), most=3)
     result = kind.result(attempts)
     assert sorted(entry.estimate is None for entry in result.alternatives) == [False, True]
     assert result.differences == ()

@@ -15,14 +15,14 @@ from drill.session.attempts import trials_of
 from drill.session.kinds.measurement import MIN_ITEMS, Measurement
 from drill.session.options import MEASUREMENT_OPERATORS, SessionOptions
 from tests.drill.session.example_kinds import PLAN
-from tests.drill.typist import Typist, record_session, run
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_items, record_session
 
 STARTED = datetime(2026, 3, 1, tzinfo=UTC)
 
 
 def test_the_warm_up_comes_first_and_then_the_targets() -> None:
     kind = Measurement(plan=replace(PLAN, count=120), placement=Placement(seed=3, warm_ups=5))
-    attempts = run(kind, Typist())
+    attempts = answer_items(kind, SimulatedTrainee())
     levels = [attempt.item.conditions.snr_db for attempt in attempts]
     assert levels[:5] == [10.0] * 5
     trials = trials_of(attempts, kind.warm_ups)
@@ -36,7 +36,7 @@ def test_it_ends_when_it_is_precise_but_not_before_40_items() -> None:
     kind = Measurement(
         plan=replace(PLAN, count=400), placement=Placement(seed=3, warm_ups=5), until_db=2.0
     )
-    attempts = run(kind, Typist(slope=1.2))
+    attempts = answer_items(kind, SimulatedTrainee(slope=1.2))
     assert MIN_ITEMS + 5 <= len(attempts) < 400
     assert kind.finished(attempts)
     assert not kind.finished(attempts[:-1])
@@ -76,7 +76,7 @@ def test_a_width_out_of_range_is_refused(width_db: float, home: Path) -> None:
 
 def test_the_standing_is_an_estimate_once_a_trial_counts() -> None:
     kind = Measurement(plan=PLAN, placement=Placement(seed=3, warm_ups=5))
-    attempts = run(kind, Typist())
+    attempts = answer_items(kind, SimulatedTrainee())
     assert kind.standing(attempts[:5]) == "No estimate yet; 30 to go."
     assert kind.standing(attempts[:6]).startswith("x50 so far ")
     assert kind.standing(attempts[:6]).endswith("; 29 to go at most.")
@@ -84,7 +84,7 @@ def test_the_standing_is_an_estimate_once_a_trial_counts() -> None:
 
 def test_a_measurement_is_a_block_of_its_counted_trials() -> None:
     kind = Measurement(plan=PLAN, placement=Placement(seed=3, warm_ups=5))
-    attempts = run(kind, Typist())
+    attempts = answer_items(kind, SimulatedTrainee())
     block = kind.measurement_block("a", STARTED, attempts)
     assert block is not None
     assert (block.session, block.started, block.plan) == ("a", STARTED, PLAN)
@@ -96,7 +96,7 @@ def test_a_measurement_in_which_every_call_was_replayed_has_no_estimate(home: Pa
     kind = Measurement(plan=PLAN, placement=Placement(seed=3))
     attempts = [
         replace(attempt, answer=replace(attempt.answer, replays=1))
-        for attempt in run(kind, Typist())
+        for attempt in answer_items(kind, SimulatedTrainee())
     ]
     with Store(record_file()) as store:
         assert kind.result(attempts, store) is None
@@ -108,7 +108,7 @@ def test_the_result_pools_comparable_blocks_and_compares_the_last_two(home: Path
     with Store(record_file()) as store:
         record_session(store, Measurement.from_plan(PLAN, store), day=0)
         kind = Measurement.from_plan(replace(PLAN, seed=6), store)
-        attempts = run(kind, Typist(seed=7, x50_db=-9.0), day=7)
+        attempts = answer_items(kind, SimulatedTrainee(seed=7, x50_db=-9.0), day=7)
         alone = kind.result(attempts, store)
         record_session(store, kind, day=7)
         pooled = kind.result(attempts, store)

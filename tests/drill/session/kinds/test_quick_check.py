@@ -11,11 +11,11 @@ from drill.records.store import Store
 from drill.session.attempts import character_trials_of
 from drill.session.kinds.quick_check import START_DB, QuickCheck
 from tests.drill.session.example_kinds import PLAN
-from tests.drill.typist import Typist, run
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_items
 
 
 def test_the_first_item_is_easy_and_the_level_falls_while_most_is_copied() -> None:
-    attempts = run(QuickCheck(plan=PLAN), Typist(x50_db=-15.0))
+    attempts = answer_items(QuickCheck(plan=PLAN), SimulatedTrainee(x50_db=-15.0))
     levels = [attempt.item.conditions.snr_db for attempt in attempts]
     assert levels[0] == START_DB
     assert levels[1] is not None
@@ -23,7 +23,9 @@ def test_the_first_item_is_easy_and_the_level_falls_while_most_is_copied() -> No
 
 
 def test_the_level_rises_if_nothing_is_copied() -> None:
-    attempts = run(QuickCheck(plan=PLAN, start_db=-5.0), Typist(x50_db=40.0), most=3)
+    attempts = answer_items(
+        QuickCheck(plan=PLAN, start_db=-5.0), SimulatedTrainee(x50_db=40.0), most=3
+    )
     levels = [attempt.item.conditions.snr_db for attempt in attempts]
     assert levels == sorted(levels, key=lambda level: level or 0.0)
     assert levels[0] == -5.0
@@ -32,7 +34,7 @@ def test_the_level_rises_if_nothing_is_copied() -> None:
 
 def test_the_result_is_the_character_threshold(home: Path) -> None:
     kind = QuickCheck(plan=PLAN)
-    attempts = run(kind, Typist())
+    attempts = answer_items(kind, SimulatedTrainee())
     threshold = fit_character_threshold(character_trials_of(attempts), kind.start_db)
     with Store(record_file()) as store:
         (block,) = kind.result_blocks(attempts, store)
@@ -45,14 +47,14 @@ def test_the_result_is_the_character_threshold(home: Path) -> None:
 def test_the_standing_counts_characters() -> None:
     kind = QuickCheck(plan=PLAN)
     assert kind.standing(()) == "No estimate yet; 30 to go."
-    (attempt,) = run(kind, Typist(x50_db=-40.0), most=1)
+    (attempt,) = answer_items(kind, SimulatedTrainee(x50_db=-40.0), most=1)
     right = len(attempt.item.message.fields[0].text)
     assert kind.standing([attempt]) == f"{right} characters so far; 29 to go."
 
 
 def test_a_quick_check_is_no_measurement_block() -> None:
     kind = QuickCheck(plan=replace(PLAN, count=3))
-    attempts = run(kind, Typist())
+    attempts = answer_items(kind, SimulatedTrainee())
     from datetime import UTC, datetime
 
     assert kind.measurement_block("a", datetime(2026, 3, 1, tzinfo=UTC), attempts) is None

@@ -19,7 +19,7 @@ from drill.session.blocks import measurement_blocks
 from drill.session.kinds import kind_from_record, registered_kinds
 from drill.session.recorded import recorded_kind
 from drill.session.settings import setting_values
-from tests.drill.typist import Typist, run
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_items
 
 RELEASED: list[dict[str, Any]] = json.loads(
     Path(__file__).with_name("sessions_of_0_2_0.json").read_text("utf-8")
@@ -39,7 +39,7 @@ def test_a_recorded_session_is_written_as_it_was_read(released: dict[str, Any]) 
 def test_a_recorded_session_presents_the_same_items(released: dict[str, Any]) -> None:
     kind = kind_from_record(released["mode"], released["plan"], released["course"])
     assert kind.count == released["count"]
-    items = [attempt.item for attempt in run(kind, Typist())]
+    items = [attempt.item for attempt in answer_items(kind, SimulatedTrainee())]
     assert [item.message.call for item in items] == released["calls"]
     assert [item.conditions.snr_db for item in items] == released["levels"]
     text = json.dumps([to_data(item) for item in items], sort_keys=True)

@@ -15,14 +15,14 @@ from drill.session.kinds.measurement import Measurement
 from drill.session.kinds.training import Training
 from drill.weakspots.choose import item_difficulty
 from tests.drill.session.example_kinds import PLAN
-from tests.drill.typist import Typist, record_session, run
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_items, record_session
 
 PLACEMENT = Placement(seed=3, targets=TRAINING_TARGETS)
 
 
 def test_the_share_of_right_items_is_that_of_the_targets() -> None:
     kind = Training(plan=replace(PLAN, count=150), placement=PLACEMENT)
-    right = [attempt.right for attempt in run(kind, Typist())]
+    right = [attempt.right for attempt in answer_items(kind, SimulatedTrainee())]
     assert np.mean(right[30:]) == pytest.approx(np.mean(TRAINING_TARGETS), abs=0.1)
 
 

@@ -17,7 +17,7 @@ from drill.session.session import Session
 START = datetime(2026, 3, 1, 9, 0, tzinfo=UTC)
 
 
-class Typist:
+class SimulatedTrainee:
     """Copies each character with a probability that rises with the SNR.
 
     x50_db: SNR at which half of the characters are copied. slope: logistic slope per dB. hard:
@@ -35,7 +35,7 @@ class Typist:
         self._rng = random.Random(seed)
         self._x50_db, self._slope, self._hard = x50_db, slope, hard or {}
 
-    def types(self, item: Item) -> str:
+    def type_answer(self, item: Item) -> str:
         """Return what the trainee types for an item."""
         return " ".join(
             "".join(self._typed(character, item.conditions.snr_db) for character in field.text)
@@ -50,7 +50,9 @@ class Typist:
         return self._rng.choice([c for c in "ABCDEFGH1234" if c != character])
 
 
-def run(kind: SessionKind, typist: Typist, most: int = 100_000, day: int = 0) -> list[Attempt]:
+def answer_items(
+    kind: SessionKind, trainee: SimulatedTrainee, most: int = 100_000, day: int = 0
+) -> list[Attempt]:
     """Return the attempts of a trainee in a session, without rendering any audio.
 
     most: stop after this many attempts. day: days from START to the session.
@@ -58,7 +60,7 @@ def run(kind: SessionKind, typist: Typist, most: int = 100_000, day: int = 0) ->
     attempts: list[Attempt] = []
     while not kind.finished(attempts) and len(attempts) < most:
         item = kind.item(len(attempts), attempts)
-        text = typist.types(item)
+        text = trainee.type_answer(item)
         answered_at = START + timedelta(days=day, seconds=8 * len(attempts))
         attempts.append(
             Attempt(
@@ -75,17 +77,17 @@ def run(kind: SessionKind, typist: Typist, most: int = 100_000, day: int = 0) ->
 def record_session(
     store: Store,
     kind: SessionKind,
-    typist: Typist | None = None,
+    trainee: SimulatedTrainee | None = None,
     *,
     day: int = 0,
     most: int = 100_000,
 ) -> str:
     """Record a session; return its identity.
 
-    typist: the trainee, None for one who copies half of the characters at -9 dB. day, most: as in
+    trainee: the trainee, None for one who copies half of the characters at -9 dB. day, most: as in
     `run`.
     """
-    typist = typist or Typist(seed=day, x50_db=-9.0)
+    trainee = trainee or SimulatedTrainee(seed=day, x50_db=-9.0)
     identity = store.begin_session(
         kind.plan,
         now=START + timedelta(days=day),
@@ -93,14 +95,14 @@ def record_session(
         mode=kind.stored_name,
         course=kind.to_dict(),
     )
-    for number, attempt in enumerate(run(kind, typist, most, day)):
+    for number, attempt in enumerate(answer_items(kind, trainee, most, day)):
         store.add_attempt(identity, number, attempt)
     return identity
 
 
-def at_the_keyboard(
+def answer_prompts(
     monkeypatch: pytest.MonkeyPatch,
-    typist: Typist,
+    trainee: SimulatedTrainee,
     other: Callable[[str, int], str | None] = lambda prompt, item: None,
 ) -> list[str]:
     """Let the trainee answer every prompt of the terminal; return the list that collects prompts.
@@ -128,7 +130,7 @@ def at_the_keyboard(
             answered += text not in ("", "?")
             return text
         answered += 1
-        return typist.types(current["item"])
+        return trainee.type_answer(current["item"])
 
     monkeypatch.setattr(Session, "present", remember_item)
     monkeypatch.setattr("builtins.input", answer)
