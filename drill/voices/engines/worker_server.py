@@ -62,26 +62,31 @@ class _WorkerServer:
             except WorkerTimeout:
                 self._kill()
                 raise WorkerTimeout(f"no answer after {timeout_s:g} s") from None
+            except BaseException:  # such as Ctrl-C: the next request must not read this answer
+                self._kill()
+                raise
 
     def close(self) -> None:
         """End the server: it stops when its standard input is closed."""
-        with self._lock:
-            process, self._process = self._process, None
-            if process is None or process.stdin is None or process.stdout is None:
-                return
+        # A thread that still waits for an answer must not delay the end of the program for long.
+        locked = self._lock.acquire(timeout=_CLOSE_TIMEOUT_S)
+        process, self._process = self._process, None
+        if process is not None and process.stdin and process.stdout:
             with suppress(OSError):
                 process.stdin.close()
-            with suppress(subprocess.TimeoutExpired):
+            try:
                 process.wait(_CLOSE_TIMEOUT_S)
-            if process.returncode is None:
+            except subprocess.TimeoutExpired:
                 _kill_group(process)
             process.stdout.close()
+        if locked:
+            self._lock.release()
 
     def _exchange(self, line: bytes, deadline: float) -> bytes:
         """Send a request and return the answer. Raises: OSError, WorkerTimeout."""
         if self._process is None:
-            # A session of its own: Ctrl-C in the terminal does not reach it, and it can be killed
-            # together with its child.
+            # A process group of its own: Ctrl-C in the terminal does not reach it, and it can be
+            # killed together with its child.
             self._process = subprocess.Popen(
                 self._command,
                 bufsize=0,

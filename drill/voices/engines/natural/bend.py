@@ -17,8 +17,8 @@ BIN_WIDTH_HZ = 20.0
 _MODEL_PITCH_HZ = 200.0  # median of the model's own pitch over composed calls
 _VOICED_HZ = 40.0  # the synthesis treats a lower pitch as unvoiced
 _PITCH_RANGE_HZ = (50.0, 450.0)
-_FIRST_FORMANT_HZ = 900.0  # a style's shift of the first formant holds up to here
-_OTHER_FORMANTS_HZ = 2000.0  # and ends here
+_FIRST_FORMANT_HZ = 900.0  # below, a style's scale of the first formant applies in full
+_OTHER_FORMANTS_HZ = 2000.0  # above, it does not apply
 _NEPER_PER_DB = np.log(10) / 20
 
 
@@ -29,7 +29,7 @@ def apply_operator(frames: SpectralFrames, operator: Operator) -> SpectralFrames
     """
     pitch_hz = move_pitch(frames.pitch_hz, operator)
     voiced = frames.pitch_hz > _VOICED_HZ
-    # A lower pitch puts more harmonics into a band; keep their power against the breath's.
+    # A lower pitch puts more harmonics into each band; keep the voice's level against the breath's.
     harmonic_gain = np.zeros_like(pitch_hz)
     harmonic_gain[voiced] = 0.5 * np.log(pitch_hz[voiced] / frames.pitch_hz[voiced])
     breath_gain = (voiced * (operator.breath_db * _NEPER_PER_DB)).astype(np.float32)

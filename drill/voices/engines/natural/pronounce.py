@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from drill.core.errors import NoVoice, UserError, pip_install_command
+from drill.core.validation import one_of
 
 _PRONUNCIATIONS = Path(__file__).with_name("pronunciations.toml")
 _ACCENTS = Path(__file__).with_name("accents.toml")
@@ -67,9 +68,8 @@ def _accent_rules(accent: str) -> tuple[tuple[re.Pattern[str], str], ...]:
     if not accent:
         return ()
     table = _read_table(_ACCENTS)
-    if accent not in table:
-        raise UserError(f"unknown accent {accent!r}; choose one of {', '.join(table)}")
-    return tuple((re.compile(pattern), by) for pattern, by in table[accent]["rules"])
+    rules = table[one_of("accent", accent, table)]["rules"]
+    return tuple((re.compile(pattern), replacement) for pattern, replacement in rules)
 
 
 @cache

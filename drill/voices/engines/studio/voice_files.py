@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from drill.core.errors import UserError
 from drill.core.models import Operator
 from drill.core.paths import data_folder
+from drill.core.validation import one_of
 
 VoiceVector = NDArray[np.float32]
 
@@ -65,9 +66,8 @@ def find_voice(name: str) -> tuple[VoiceVector, float]:
     if is_key:
         return load_user_voice(user_name, name).vector, _USUAL_PITCH_HZ
     table = _voice_table()
-    if name not in table:
-        raise UserError(f"unknown studio voice {name!r}; choose one of {', '.join(table)}")
-    return _model_vectors()[table[name]["row"]], table[name]["pitch_hz"]
+    row = table[one_of("voice", name, table, label="studio voice")]
+    return _model_vectors()[row["row"]], row["pitch_hz"]
 
 
 def user_voice_operator(name: str) -> Operator:

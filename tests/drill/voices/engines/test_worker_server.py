@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from drill.voices.engines import worker_server
 from drill.voices.engines.formant import worker
 from drill.voices.engines.worker_server import WorkerTimeout, _WorkerServer
 
@@ -67,6 +68,28 @@ def test_a_child_that_hangs_is_killed_with_its_server(server: _WorkerServer) -> 
     with pytest.raises(ProcessLookupError):
         os.kill(int(parent), 0)
     assert answer(server, "b")[2] != parent
+
+
+def test_an_interrupted_request_does_not_answer_the_next(
+    server: _WorkerServer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    answer(server, "a")
+    with monkeypatch.context() as patch:
+        patch.setattr(worker_server, "_read_exactly", interrupt)
+        with pytest.raises(KeyboardInterrupt):
+            server.answer(b"b", 20)
+    assert answer(server, "c")[0] == "c"
+
+
+def interrupt(*_: object) -> bytes:
+    raise KeyboardInterrupt
+
+
+def test_closing_ends_the_server(server: _WorkerServer) -> None:
+    _, _, parent = answer(server, "a")
+    server.close()
+    with pytest.raises(ProcessLookupError):
+        os.kill(int(parent), 0)
 
 
 def test_a_killed_server_is_replaced_at_the_second_request(server: _WorkerServer) -> None:
