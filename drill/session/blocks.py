@@ -17,12 +17,14 @@ from drill.psychometrics.placement import WARM_UP_ITEMS, Placement
 from drill.psychometrics.posterior import Estimate, fit, pool
 from drill.records.store import Store
 
-STORED_NAME = "measuring"
+MEASUREMENT_STORED_NAME = "measuring"
 """What records call a measurement."""
 MIN_TRIALS = 20
 """Blocks that were stopped with fewer trials are left out of estimates and trends."""
 SHORTEST_CALL = 4
-CALL_CHARACTERS = 36
+"""Characters of the shortest call."""
+CALL_ALPHABET = 36
+"""Letters and digits that a character of a call can be."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -61,17 +63,18 @@ def comparable_setup(plan: Plan) -> dict[str, Any]:
 
 def call_guess_rate() -> float:
     """Return the chance of guessing a whole call: all characters of the shortest call."""
-    return float(CALL_CHARACTERS) ** -SHORTEST_CALL
+    return float(CALL_ALPHABET) ** -SHORTEST_CALL
 
 
 def measurement_blocks(store: Store, plan: Plan | None = None) -> list[MeasurementBlock]:
     """Return the measurement blocks of the record, oldest first.
 
-    plan: return only blocks that are comparable with it. Raises: UserError for a recorded plan that
-    cannot be used any more.
+    plan: return only blocks that are comparable with it.
+    Raises: UserError for a recorded plan that cannot be used any more, for example because its
+    exchange is gone.
     """
     blocks = []
-    for session in reversed(store.sessions(modes=(STORED_NAME,))):
+    for session in reversed(store.sessions(modes=(MEASUREMENT_STORED_NAME,))):
         block_plan = Plan.from_dict(session.plan)
         if plan is not None and comparable_setup(block_plan) != comparable_setup(plan):
             continue
@@ -95,10 +98,9 @@ def measurement_blocks(store: Store, plan: Plan | None = None) -> list[Measureme
 
 
 def pooled_estimate(blocks: Sequence[MeasurementBlock]) -> Estimate:
-    """Return one estimate from several blocks, at least one, with the prior of the first.
+    """Return one estimate from at least one block, with the prior of the first.
 
-    The prior of later blocks already contains the slope of the first; using it would count that
-    slope twice.
+    The priors of later blocks contain the slope of the first block, which would then count twice.
     """
     first = blocks[0]
     trials = [block.trials for block in blocks]
@@ -106,5 +108,5 @@ def pooled_estimate(blocks: Sequence[MeasurementBlock]) -> Estimate:
 
 
 def warm_ups_for(store: Store) -> int:
-    """Return how many items warm up a trainee: none after the first measurement."""
+    """Return the number of warm-up items: none if the record has a measurement block."""
     return 0 if measurement_blocks(store) else WARM_UP_ITEMS

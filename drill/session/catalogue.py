@@ -29,7 +29,7 @@ from drill.voices.wordbank.engine import BankEngine
 from phonetics.callsign_mixes import CALLSIGN_MIXES, FICTION_NOTICE
 from phonetics.exchanges import ExchangeError, exchange_names, load_exchange
 
-Entry = dict[str, Any]
+CatalogueEntry = dict[str, Any]
 """A name that can be chosen ("name") and a sentence about it ("says"); "problem": True if it is
 unusable."""
 
@@ -113,12 +113,12 @@ def _default_form() -> dict[str, Any]:
     }
 
 
-def catalogue_entries(sentences: Mapping[str, str]) -> list[Entry]:
+def catalogue_entries(sentences: Mapping[str, str]) -> list[CatalogueEntry]:
     """Return an entry for each name and its sentence."""
     return [{"name": name, "says": sentence} for name, sentence in sentences.items()]
 
 
-def exchange_entries() -> list[Entry]:
+def exchange_entries() -> list[CatalogueEntry]:
     """Return the exchanges, the user's own among them."""
     own = data_folder() / "exchanges"
 
@@ -129,7 +129,7 @@ def exchange_entries() -> list[Entry]:
     return [_entry_of_file(name, sentence) for name in exchange_names(own)]
 
 
-def condition_entries() -> list[Entry]:
+def condition_entries() -> list[CatalogueEntry]:
     """Return the sets of conditions, the user's own among them."""
     own = data_folder() / "conditions"
     return [
@@ -138,7 +138,7 @@ def condition_entries() -> list[Entry]:
     ]
 
 
-def _entry_of_file(name: str, sentence: Callable[[str], str]) -> Entry:
+def _entry_of_file(name: str, sentence: Callable[[str], str]) -> CatalogueEntry:
     """Return an entry; a user's file with an error is listed with it and does not hide the rest."""
     try:
         return {"name": name, "says": sentence(name)}
@@ -146,7 +146,7 @@ def _entry_of_file(name: str, sentence: Callable[[str], str]) -> Entry:
         return {"name": name, "says": f"cannot be used: {error}", "problem": True}
 
 
-def _mix_entries() -> list[Entry]:
+def _mix_entries() -> list[CatalogueEntry]:
     sentences = {name: f"calls of {name.replace('-', ' ').title()}" for name in CALLSIGN_MIXES}
     learned = dict.fromkeys(learned_mix_names(), "learned from your own log")
     return catalogue_entries({**sentences, **_MIXES, **learned})
@@ -190,7 +190,7 @@ def _operator_sentence(operator: Operator) -> str:
     return f"{operator.engine}, {pitch_hz:.0f} Hz{accent}{style}{hard}"
 
 
-def _change_entries(catalogue: Mapping[str, Any]) -> list[Entry]:
+def _change_entries(catalogue: Mapping[str, Any]) -> list[CatalogueEntry]:
     values = {
         "conditions": catalogue["conditions"],
         "fading": catalogue["fading"],

@@ -33,16 +33,16 @@ PLAN_OPTIONS = frozenset(
 )
 """Options that choose what is said, by whom, and under which conditions other than the SNR."""
 
-Name = Annotated[str, max_length(500)]
-Names = Annotated[tuple[Name, ...], max_items(100)]
+_Name = Annotated[str, max_length(500)]
+_NameList = Annotated[tuple[_Name, ...], max_items(100)]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ComparedOption:
     """What a comparison varies, a key of drill.session.changes.CHANGES, and the values it takes."""
 
-    option: Name
-    values: Names = ()
+    option: _Name
+    values: _NameList = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -59,24 +59,24 @@ class SessionOptions:
     compare: what a comparison varies.
     """
 
-    part: Name = "call"
-    exchange: Name = "serial"
-    mix: Name = "world"
+    part: _Name = "call"
+    exchange: _Name = "serial"
+    mix: _Name = "world"
     alternates: float | None = None
     count: int | None = None
     seed: int | None = None
-    conditions: Name = presets.PLAIN_PRESET
+    conditions: _Name = presets.PLAIN_PRESET
     snr_db: float | None = None
     no_noise: bool = False
     watts: float | None = None
     path_snr_db: float | None = None
-    fading: Name | None = None
-    filter: Name | None = None
-    processing: Name | None = None
+    fading: _Name | None = None
+    filter: _Name | None = None
+    processing: _Name | None = None
     off_frequency_hz: float | None = None
     static_db: float | None = None
     pace: float = 1.0
-    voices: Names = ()
+    voices: _NameList = ()
     until_db: float | None = None
     compare: ComparedOption | None = None
 

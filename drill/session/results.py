@@ -15,12 +15,12 @@ from drill.psychometrics.posterior import Estimate, fit, proportion_at_power
 from drill.session.blocks import MeasurementBlock, goodness_rng, pooled_estimate
 
 POWERS_W = (20.0, 5.0)
-"""Powers that a threshold is translated to, from the reference of 100 W."""
+"""Transmitter powers for which the share of calls copied is given, besides 100 W."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PowerShare:
-    """Share of calls copied at a power, on the path on which half are copied at 100 W."""
+    """Share of calls copied at a power, on a path on which half are copied at 100 W."""
 
     watts: float
     share: Interval
@@ -47,8 +47,8 @@ class MeasurementResult:
     """Result of a measurement.
 
     bins: its trials by SNR. powers: empty if half of the calls are never copied. pooled: estimate
-    from all comparable blocks, and change: from the block before to this one; both are None for
-    the first block of its kind.
+    from all comparable blocks. change: from the last but one of them to the last. Both are None if
+    fewer than two blocks compare.
     """
 
     estimate: Estimate

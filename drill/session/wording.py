@@ -50,8 +50,9 @@ def score_sentence(tally: SessionTally, count: int) -> str:
 
 
 def _notes(flags: Iterable[Flag], about: str = "") -> tuple[str, ...]:
-    """Return what has to be said beside an estimate; about: label of what is estimated."""
-    return tuple(f"Note{about and f' on {about}'}: {describe_flag(flag)}." for flag in flags)
+    """Return the reservations about an estimate; about: label of what is estimated."""
+    head = f"Note on {about}" if about else "Note"
+    return tuple(f"{head}: {describe_flag(flag)}." for flag in flags)
 
 
 def measurement_result_blocks(result: MeasurementResult | None) -> list[Passage]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from drill.core.models import Operator
-    from drill.session.catalogue import Entry
+    from drill.session.catalogue import CatalogueEntry
 
 
 def add(command: argparse.ArgumentParser) -> None:
@@ -82,7 +82,7 @@ def _cell(operator: "Operator") -> str:
     return f"{operator.name:11}{_pitch_hz(operator):4.0f} Hz  {marks}"
 
 
-def print_entries(entries: "Iterable[Entry]", width: int) -> None:
+def print_entries(entries: "Iterable[CatalogueEntry]", width: int) -> None:
     """Print names and their sentences."""
     for entry in entries:
         print(f"  {entry['name']:{width}}  {entry['says']}")

@@ -17,13 +17,13 @@ from drill.session.kinds.practice import Practice
 from drill.session.kinds.quick_check import QuickCheck
 from drill.session.kinds.training import Training
 
-AnyKind = TypeVar("AnyKind", bound=type[SessionKind])
+_Kind = TypeVar("_Kind", bound=type[SessionKind])
 
 _NAME = re.compile("[a-z-]{1,30}")  # the form that imports accept
 _registry: dict[str, type[SessionKind]] = {}
 
 
-def register(kind: AnyKind) -> AnyKind:
+def register(kind: _Kind) -> _Kind:
     """Add a kind of session to the registry and return it, so that this can decorate a class.
 
     Raises: ValueError if a name is not lower-case letters and "-", or is taken by another kind.

@@ -26,9 +26,9 @@ from drill.session.wording import plural, score_sentence
 class SessionKind:
     """Set-up of one session. Subclasses are the kinds of session.
 
-    What is said in an item follows from the set-up alone, so that items can be synthesised ahead
-    of their turn; only the SNR may depend on earlier answers. Both are functions of set-up and
-    answers, so an interrupted session continues exactly as if it had never stopped.
+    The words of an item never depend on answers, so items can be synthesised ahead; only the SNR
+    may depend on them. Every item is a function of the set-up and of the answers before it, so an
+    interrupted session continues exactly as if it had never stopped.
 
     A subclass sets `name`, `stored_name`, `title` and `sentence`, and overrides what differs from a
     session under fixed conditions. If it adds fields, it also overrides `create`, `to_dict` and
@@ -76,7 +76,7 @@ class SessionKind:
         return cls(plan=plan)
 
     def to_dict(self) -> dict[str, Any]:
-        """Return what the record keeps of the set-up beside name and plan, as data for JSON."""
+        """Return the part of the set-up that is not the plan, as data for JSON."""
         return {}
 
     @classmethod
@@ -119,12 +119,12 @@ class SessionKind:
     def spoken_item(self, number: int) -> Item:
         """Return item `number`, counted from 0, before its SNR is chosen.
 
-        Its words and operator are final, so that its speech can be synthesised ahead.
+        Its words and its operator are final, which is all that synthesis needs.
         """
         return compose_item(self.plan, number)
 
     def item(self, number: int, attempts: Sequence[Attempt]) -> Item:
-        """Return item `number` as it is played; later ones of the attempts are ignored."""
+        """Return item `number` as it is played; attempts at later items make no difference."""
         return self.spoken_item(number)
 
     def finished(self, attempts: Sequence[Attempt]) -> bool:

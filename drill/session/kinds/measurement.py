@@ -35,11 +35,14 @@ class Measurement(SessionKind):
     """
 
     name = "measurement"
-    stored_name = blocks.STORED_NAME
+    stored_name = blocks.MEASUREMENT_STORED_NAME
     title = "Measurement"
-    sentence = "60 calls in about eight minutes: the SNR at which you copy half of them (x50)."
     activity = "measure"
     default_count = 60
+    sentence = (
+        f"{default_count} calls in about eight minutes: the SNR at which you copy half of them "
+        "(x50)."
+    )
     options = PLAN_OPTIONS | {"until_db"}
     allows_replays = False
     gives_feedback = False

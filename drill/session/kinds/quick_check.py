@@ -7,7 +7,11 @@ from typing import Any, Self
 from drill.core.models import Attempt, Item
 from drill.core.text_blocks import Passage
 from drill.items.plan import Plan
-from drill.psychometrics.character_threshold import fit_character_threshold, next_check_level_db
+from drill.psychometrics.character_threshold import (
+    QUICK_CHECK_ITEMS,
+    fit_character_threshold,
+    next_check_level_db,
+)
 from drill.records.store import Store
 from drill.session.attempts import character_trials_of, tally_attempts
 from drill.session.kinds.base import SessionKind, item_at_snr
@@ -28,9 +32,12 @@ class QuickCheck(SessionKind):
     name = "quick-check"
     stored_name = "quick"
     title = "Quick check"
-    sentence = "30 calls scored by characters: a rougher threshold, not comparable with x50."
     activity = "measure"
-    default_count = 30
+    default_count = QUICK_CHECK_ITEMS
+    sentence = (
+        f"{default_count} calls scored by characters: a rougher threshold, which does not compare "
+        "with x50."
+    )
     options = PLAN_OPTIONS
     allows_replays = False
     gives_feedback = False

@@ -22,7 +22,7 @@ RECENT_ANSWERS = 2000
 
 @dataclass(frozen=True, kw_only=True)
 class Training(SessionKind):
-    """Practice whose SNR follows the trainee, at 60, 80 and 92 % of items copied (78 % on average).
+    """Practice whose SNR follows the trainee, at 60, 80 and 92 % of items copied (77 % on average).
 
     Every other item is chosen among several candidates as the one that the trainee is most likely
     to miss; the rest are drawn at random.
