@@ -42,7 +42,7 @@ def add(command: argparse.ArgumentParser) -> None:
         action="store_const",
         const=Training.name,
         default=Practice.name,
-        help="the SNR follows you so that you copy about 78 %% of the items, half of the calls are "
+        help="the SNR follows you so that you copy about 77 %% of the items, half of the calls are "
         "chosen by what you miss, and after a miss you hear the item clean and in noise again",
     )
 
