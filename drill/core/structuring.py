@@ -161,9 +161,8 @@ def _union_check(members: tuple[Any, ...]) -> Check:
             try:
                 return member_check(field, value)
             except UserError as error:
-                if (
-                    error.kind != "wrong_type" or error.field != field
-                ):  # the error is in an entry of value
+                within_value = error.field != field  # then it names the wrong entry
+                if within_value or error.kind != "wrong_type":
                     raise
         raise wrong_type(field, value, wanted)
 

@@ -28,7 +28,7 @@ can differ from the one that the worker was started with."""
 def sigint_blocked() -> Iterator[None]:
     """Block SIGINT while a child process starts, so that Ctrl-C reaches only the parent.
 
-    The child inherits the blocked signal and ignores SIGINT before it unblocks anything.
+    The child inherits the signal mask and keeps SIGINT blocked.
     """
     if not hasattr(signal, "pthread_sigmask"):
         yield
@@ -57,9 +57,7 @@ def run_worker(pipe: Connection) -> None:
     """Process jobs until the pipe closes; send None for each, or the NoVoice that it ended with."""
     exit_with_parent()
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    signal.signal(
-        signal.SIGINT, signal.SIG_IGN
-    )  # Ctrl-C is for the parent, which ends this process
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # for Windows, where it cannot be blocked
     if hasattr(os, "nice"):
         os.nice(NICENESS)
     while True:

@@ -12,7 +12,9 @@ from drill.core.models import Item
 from drill.items.plan import Plan, compose_item
 from drill.items.render import receive_item, render, render_clean, synthesise_item
 
-PLAN = Plan(seed=77, count=20, mix="unassigned", voices=("tin",))
+PLAN = Plan(
+    seed=77, count=20, mix="unassigned", voices=("meadow",)
+)  # the natural engine uses the seed
 CONDITIONS = Conditions(snr_db=3, neighbours=(Neighbour(),))
 
 
