@@ -5,6 +5,7 @@ import re
 import pytest
 
 from drill import voices
+from drill.core.errors import UserError
 from drill.voices.engines.natural.model import natural_symbol_numbers
 from drill.voices.engines.natural.pronounce import (
     PRIMARY_STRESS,
@@ -52,3 +53,8 @@ def test_the_stress_is_that_of_the_standard(say: str, stressed_vowel: int) -> No
     before = listed_phonemes(say).partition(PRIMARY_STRESS)[0]
     vowels = re.findall("[aeiouAIOWY\u00e6\u0250-\u025c\u026a\u028a\u028c]", before)
     assert len(vowels) == stressed_vowel - 1
+
+
+def test_a_word_without_letters_is_an_error() -> None:
+    with pytest.raises(UserError, match="letters"):
+        voices.find_engine("natural").synthesise([Word(say="---")], find_operator("slate"), 1)
