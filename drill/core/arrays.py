@@ -3,7 +3,9 @@
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
+
+FloatArray = NDArray[np.float64]
 
 
 def resample(samples: Any, rate_hz: int, new_rate_hz: int) -> Any:

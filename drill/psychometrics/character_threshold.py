@@ -18,10 +18,10 @@ from itertools import pairwise
 
 import numpy as np
 
+from drill.core.arrays import FloatArray
 from drill.core.errors import UserError
 from drill.core.validation import within
 from drill.psychometrics.checks import MAX_INTERVAL_DB, Flag
-from drill.psychometrics.curve import FloatArray
 from drill.psychometrics.grid import MAX_ABS_SNR_DB, PROBABILITY_FLOOR, normalised_weights
 from drill.psychometrics.intervals import Quantity, posterior_summary
 

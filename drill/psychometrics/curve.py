@@ -15,11 +15,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drill.core.arrays import FloatArray
 from drill.core.errors import UserError
 
-FloatArray = NDArray[np.float64]
 FloatOrArray = float | FloatArray
 # Larger arguments of exp would overflow; the logistic is 0 or 1 there to double precision.
 _MAX_EXPONENT = 60

@@ -16,9 +16,10 @@ from typing import ClassVar
 
 import numpy as np
 
+from drill.core.arrays import FloatArray
 from drill.core.errors import UserError
 from drill.core.validation import within
-from drill.psychometrics.curve import FloatArray, proportion_correct_at
+from drill.psychometrics.curve import proportion_correct_at
 
 GRID_STEP_DB = 0.25
 GRID_REACH_DB = 18.0

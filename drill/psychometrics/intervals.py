@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from drill.core.arrays import FloatArray
 from drill.core.errors import UserError
-from drill.psychometrics.curve import FloatArray
 
 Z_975 = 1.959963984540054
 """97.5 % point of the standard normal distribution."""

@@ -15,8 +15,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from drill.core.arrays import FloatArray
 from drill.core.validation import within
-from drill.psychometrics.curve import Curve, FloatArray
+from drill.psychometrics.curve import Curve
 from drill.psychometrics.grid import MAX_ABS_SNR_DB, PROBABILITY_FLOOR, normalised_weights
 from drill.psychometrics.intervals import Quantity, posterior_summary
 

@@ -24,6 +24,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from drill.core.arrays import FloatArray
 from drill.core.errors import UserError
 from drill.psychometrics.checks import (
     MIN_POOLED_BLOCKS,
@@ -33,7 +34,7 @@ from drill.psychometrics.checks import (
     goodness_of_fit,
     variance_inflation,
 )
-from drill.psychometrics.curve import Curve, FloatArray, proportion_correct_at, snr_at
+from drill.psychometrics.curve import Curve, proportion_correct_at, snr_at
 from drill.psychometrics.grid import (
     GRID_STEP_DB,
     LAPSE_GRID,

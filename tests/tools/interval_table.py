@@ -18,7 +18,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one process per core; thre
 import numpy as np
 from tqdm import tqdm
 
-from drill.psychometrics.curve import FloatArray
+from drill.core.arrays import FloatArray
 from drill.psychometrics.grid import Prior
 from drill.psychometrics.placement import Placement
 from drill.psychometrics.posterior import Estimate, fit, pool, prior_from_estimates

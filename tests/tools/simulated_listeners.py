@@ -11,7 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import brentq
 
-from drill.psychometrics.curve import Curve, FloatArray
+from drill.core.arrays import FloatArray
+from drill.psychometrics.curve import Curve
 from drill.psychometrics.grid import Trial
 from drill.psychometrics.placement import Placement, next_level
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
+from drill.core.arrays import FloatArray
 from drill.core.models import Clip, WordTime
 from drill.voices.effects.finish import ENVELOPE_FRAME_S, SILENCE_DB, envelope_db
 
@@ -18,8 +18,6 @@ _PIVOT_HZ = 1000.0
 _BOUNDARY_TOLERANCE_S = 0.04  # word times may be this far from the actual boundary of two words
 _RAMP_S = 0.006
 _SHORTEST_PAUSE_S = 0.03  # a shortened silence keeps at least this much
-
-_FloatArray = NDArray[np.float64]
 
 
 def tilt_spectrum(clip: Clip, db_per_octave: float) -> Clip:
@@ -69,7 +67,7 @@ def adjust_pauses(clip: Clip, added_s: Sequence[float]) -> Clip:
 
 
 def _boundary_edit(
-    level_db: _FloatArray, before: WordTime, after: WordTime, seconds: float, rate_hz: int
+    level_db: FloatArray, before: WordTime, after: WordTime, seconds: float, rate_hz: int
 ) -> _Edit:
     """Return the edit at the boundary of two words, never beyond the middle of either word."""
     edges = sorted((before.end_s, after.start_s))
@@ -89,12 +87,12 @@ def _boundary_edit(
     return _Edit(first=quiet * hop, last=(quiet + removed) * hop, silence=0)
 
 
-def _edited_samples(clip: Clip, edits: Sequence[_Edit]) -> _FloatArray:
+def _edited_samples(clip: Clip, edits: Sequence[_Edit]) -> FloatArray:
     """Return the samples after the edits, ramped on both sides of each inserted silence."""
     ramp = np.linspace(0, 1, max(2, round(_RAMP_S * clip.rate_hz)))
     size = len(clip.samples)
     begin, end = _Edit(first=0, last=0, silence=0), _Edit(first=size, last=size, silence=0)
-    pieces: list[_FloatArray] = []
+    pieces: list[FloatArray] = []
     for previous, edit in pairwise([begin, *edits, end]):
         piece = clip.samples[previous.last : edit.first].astype(np.float64)
         length = min(len(ramp), len(piece))
@@ -122,7 +120,7 @@ def _edited_word_times(clip: Clip, edits: Sequence[_Edit]) -> tuple[WordTime, ..
     return tuple(words)
 
 
-def _with_same_peak(clip: Clip, samples: _FloatArray, words: tuple[WordTime, ...]) -> Clip:
+def _with_same_peak(clip: Clip, samples: FloatArray, words: tuple[WordTime, ...]) -> Clip:
     """Return the changed samples as a clip, scaled to the peak of the original clip."""
     gain = float(np.abs(clip.samples).max()) / max(float(np.abs(samples).max()), 1e-12)
     return Clip(samples=(samples * gain).astype(np.float32), rate_hz=clip.rate_hz, words=words)

@@ -66,6 +66,7 @@ def test_channels_are_averaged(tmp_path: Path) -> None:
         (encoded(np.zeros(0, np.float32)), "contains no audio"),
         (encoded(np.array([0, np.nan], np.float32)), "contains no audio"),
     ],
+    ids=["missing", "text", "empty", "not finite"],
 )
 def test_a_file_without_audio_is_refused(
     content: bytes | None, message: str, tmp_path: Path
@@ -95,6 +96,7 @@ def test_an_upload_is_read_to_its_longest_length_only() -> None:
         (encoded(np.zeros(9, np.float32), 4_000), "1 channels at 4000 Hz; allowed are"),
         (encoded(np.zeros(9, np.float32), 200_000), "200000 Hz; allowed are"),
     ],
+    ids=["text", "empty", "too loud", "not finite", "channels", "rate too low", "rate too high"],
 )
 def test_an_upload_that_no_microphone_gives_is_refused(data: bytes, message: str) -> None:
     with pytest.raises(UserError, match=message):
