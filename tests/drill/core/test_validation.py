@@ -163,9 +163,19 @@ def test_names_are_dotted() -> None:
 
 @pytest.mark.parametrize(
     "source",
-    ["", "{", "NaN", "[Infinity]", "1e400", "1" * 21, "[" * 100_000, '"\\ud800"', b"\xff\xfe\x00"],
+    [
+        pytest.param("", id="empty"),
+        pytest.param("{", id="cut off"),
+        pytest.param("NaN", id="NaN"),
+        pytest.param("[Infinity]", id="Infinity"),
+        pytest.param("1e400", id="number beyond float"),
+        pytest.param("1" * 21, id="whole number of 21 digits"),
+        pytest.param("[" * 100_000, id="nested too deeply"),
+        pytest.param('"\\ud800"', id="unpaired surrogate"),
+        pytest.param(b"\xff\xfe\x00", id="not UTF-8"),
+    ],
 )
-def test_text_that_is_no_json_is_refused_in_one_line(source: str | bytes) -> None:
+def test_other_text_is_refused_in_one_line(source: str | bytes) -> None:
     message, _, kind = error_of(json_value, source)
     assert "\n" not in message
     assert kind in ("wrong_type", "not_unicode")

@@ -178,16 +178,16 @@ def test_a_session_of_version_0_1_is_read(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "content", "message"),
     [
-        ("a.jsonl", b"", "contains no attempts"),
-        ("a.jsonl", b'{"a": 1}\n', "line 1: schema is missing"),
-        ("a.jsonl", b"\xff\xfe\x00", "line 1"),
-        ("a.jsonl", b"[" * 100_000, "line 1"),
-        ("a.csv", b"", "contains no attempts"),
-        ("a.csv", b"a,b\n1,2\n", "line 1"),
-        ("a.csv", b'a,"b\n1,2\n', "line 1"),
-        ("a.csv", b"\x00\xff", "line 1"),
-        ("a.parquet", b"PAR1 but no more", "line 1"),
-        ("a.txt", b"", "ending"),
+        pytest.param("a.jsonl", b"", "contains no attempts", id="jsonl, empty"),
+        pytest.param("a.jsonl", b'{"a": 1}\n', "line 1: schema is missing", id="jsonl, other keys"),
+        pytest.param("a.jsonl", b"\xff\xfe\x00", "line 1", id="jsonl, not UTF-8"),
+        pytest.param("a.jsonl", b"[" * 100_000, "line 1", id="jsonl, nested too deeply"),
+        pytest.param("a.csv", b"", "contains no attempts", id="csv, empty"),
+        pytest.param("a.csv", b"a,b\n1,2\n", "line 1", id="csv, other columns"),
+        pytest.param("a.csv", b'a,"b\n1,2\n', "line 1", id="csv, open quote"),
+        pytest.param("a.csv", b"\x00\xff", "line 1", id="csv, binary"),
+        pytest.param("a.parquet", b"PAR1 but no more", "line 1", id="parquet, cut off"),
+        pytest.param("a.txt", b"", "ending", id="other ending"),
     ],
 )
 def test_another_file_is_refused(name: str, content: bytes, message: str, tmp_path: Path) -> None:
