@@ -33,10 +33,10 @@ class Dialogue:
         """Present item after item. Raises: EOFError at the end of input, KeyboardInterrupt."""
         kind = self._session.kind
         print(f"Calls are {FICTION_NOTICE}.")
-        replay = "Enter alone plays it again. " if kind.allows_replays else ""
+        replay = "Enter alone plays the item again, " if kind.allows_replays else ""
         print(
-            f"Type what you copy, then press Enter. {replay}{GIVE_UP} gives up. "
-            f"{STANDING} shows how you are doing."
+            f"Type what you copy, then press Enter. {replay}'{GIVE_UP}' gives up, "
+            f"'{STANDING}' shows how you are doing."
         )
         while not self._session.finished:
             number = self._session.number + 1
@@ -72,11 +72,13 @@ class Dialogue:
         replays = 0
         while True:
             typed = input(PROMPT).strip()
-            seconds = self._output.since_end()
+            seconds = self._output.seconds_since_end()
             if typed == STANDING:
                 print(self._session.standing)
             elif typed in (IN_NOISE, CLEAN, STOP):
-                print(f"{typed} works after the answer. Type what you copied; {GIVE_UP} gives up.")
+                print(
+                    f"'{typed}' works after the answer. Type what you copied; '{GIVE_UP}' gives up."
+                )
             elif typed:
                 break
             elif self._session.kind.allows_replays:
@@ -84,8 +86,8 @@ class Dialogue:
                 self._play(clip, name)
             else:
                 print(
-                    "This session has no replays. Type what you have, with ? for a character that "
-                    f"you missed; {GIVE_UP} gives up."
+                    "This session has no replays. Type what you have, with '?' for a character "
+                    f"that you missed; '{GIVE_UP}' gives up."
                 )
         self._output.stop()
         gave_up = typed == GIVE_UP

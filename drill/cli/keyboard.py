@@ -1,4 +1,4 @@
-"""Keys in the terminal: a choice of one key, and whether Enter was pressed during something else."""
+"""Keys in the terminal: a choice of one key, and Enter while the program does something else."""
 
 import os
 import select

@@ -61,7 +61,7 @@ def kind_from_options(
     by_name = {kind.name: kind for kind in kinds}
     if options.kind not in by_name:
         raise UserError(
-            f"faintcall {options.command} has no kind of session {options.kind!r}; "
+            f"{options.command} runs no session of the kind {options.kind!r}; "
             f"choose one of {', '.join(by_name)}",
             field="kind",
             kind="unknown",

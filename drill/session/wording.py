@@ -170,6 +170,6 @@ def _difference_sentence(difference: ThresholdDifference) -> str:
     else:
         verdict = "harder" if interval.value > 0 else "easier"
     return (
-        f"{difference.label} needs {interval_db(interval)} compared with "
-        f"{difference.reference}: {verdict}."
+        f"{difference.label} compared with {difference.reference}: x50 differs by "
+        f"{interval_db(interval)}: {verdict}."
     )

@@ -6,11 +6,11 @@ from drill.cli.options import add_plan_options
 from drill.cli.session_loop import add_session_options, run_session
 from drill.session.kinds.comparison import Comparison
 
-_EPILOG = """What can be compared: conditions, fading, filter, processing, voices (join names with +),
-alternates (share of letters not spelt with the ITU's word, 0 to 1), exchange and mix. The items of
-all alternatives are mixed in a hidden order, 30 items for each. The SNR of an alternative follows
-your answers to its own items. At the end you get the 50 % threshold (x50) of each alternative and
-the differences with their intervals.
+_EPILOG = """What can be compared: conditions, fading, filter, processing, voices (join names
+with +), alternates (share of letters not spelt with the ITU's word, 0 to 1), exchange and mix. The
+items of all alternatives are mixed in a hidden order, 30 items for each. The SNR of an alternative
+follows your answers to its own items. At the end you get the 50 % threshold (x50) of each
+alternative and the differences with their intervals.
 
 examples:
   faintcall compare fading steady mid-disturbed

@@ -69,8 +69,9 @@ def kind_from_record(
 ) -> SessionKind:
     """Return the set-up of a recorded session.
 
-    plan, data: what `Plan.to_dict` and `SessionKind.to_dict` wrote. Raises: UserError for a kind
-    that this version does not have, or for a plan that cannot be used any more.
+    plan, data: what `Plan.to_dict` and `SessionKind.to_dict` wrote.
+    Raises: UserError for a kind that this version does not have, for a plan that cannot be used any
+    more, and for damaged data.
     """
     kind = find_kind(stored_name)
     if kind is None:
@@ -78,7 +79,13 @@ def kind_from_record(
             f"the session is of the kind {stored_name!r}, which needs a newer faintcall; "
             "update this one"
         )
-    return kind.from_dict(Plan.from_dict(plan), data)
+    session_plan = Plan.from_dict(plan)
+    try:
+        return kind.from_dict(session_plan, data)
+    except (KeyError, TypeError, ValueError, AttributeError):
+        raise UserError(
+            f"the recorded {kind.name} session is damaged and cannot continue; start a new one"
+        ) from None
 
 
 for _kind in (Practice, Training, Measurement, QuickCheck, Comparison):

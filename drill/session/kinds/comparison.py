@@ -71,7 +71,7 @@ class Comparison(SessionKind):
         cls.check_options(options)
         if options.compare is None:
             raise UserError(
-                f"nothing to compare; name one of {', '.join(CHANGES)} and two or more values",
+                f"nothing to compare; give one of {', '.join(CHANGES)}, then two or more values",
                 field="compare",
                 kind="missing",
             )

@@ -64,6 +64,6 @@ def test_a_difference_is_shown_if_its_interval_excludes_zero(
     )
     (sentence,) = comparison_block(result).sentences
     assert sentence == (
-        f"1800 needs {middle:+.1f} dB (95 %: {low:+.1f} to {high:+.1f}) compared with 2600: "
-        f"{verdict}."
+        f"1800 compared with 2600: x50 differs by {middle:+.1f} dB "
+        f"(95 %: {low:+.1f} to {high:+.1f}): {verdict}."
     )

@@ -58,7 +58,8 @@ def test_a_comparison_lists_its_alternatives_and_their_difference(client: TestCl
     answer_to_end(client, state, SimulatedTrainee(seed=2))
     result = client.get(f"/api/sessions/{state['id']}/result").json()
     assert [row[0] for row in result["tables"][0]["rows"]] == ["2600", "1800"]
-    assert re.match(r"1800 needs [+-]\d+\.\d dB .* compared with 2600", result["sentences"][-1])
+    difference = r"1800 compared with 2600: x50 differs by [+-]\d+\.\d dB "
+    assert re.match(difference, result["sentences"][-1])
     assert result["charts"] == []
 
 

@@ -17,14 +17,16 @@ def test_a_comparison_is_blind_and_ends_with_the_difference(
     assert main([*words.split(), "--audio-to", str(tmp_path / "sounds")]) == 0
     before, _, after = capsys.readouterr().out.partition("x50, SNR in 3 kHz")
     assert "1800" not in before
-    assert re.search(r"1800 needs [+-]\d+\.\d dB \(95 %: .*\) compared with 2600: ", after)
+    assert re.search(
+        r"1800 compared with 2600: x50 differs by [+-]\d+\.\d dB \(95 %: .*\): ", after
+    )
     assert "of 8 copied" in after
 
 
 @pytest.mark.parametrize(
     ("words", "message"),
     [
-        ("", "nothing to compare; name one of conditions, fading"),
+        ("", "nothing to compare; give one of conditions, fading"),
         ("colour red blue", "'colour' cannot be compared; choose one of conditions"),
         ("fading steady", "two or more different values"),
         ("fading steady fog", "fading preset 'fog' is unknown"),

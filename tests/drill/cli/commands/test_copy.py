@@ -79,8 +79,8 @@ def test_the_keys_for_after_the_answer_are_no_answers(
     type_lines(monkeypatch, "n", "s", right_answer(0, count=1), "")
     assert run_copy(sounds, "--items", "1") == 0
     output = capsys.readouterr().out
-    assert "n works after the answer." in output
-    assert "s works after the answer." in output
+    assert "'n' works after the answer." in output
+    assert "'s' works after the answer." in output
     assert "1 of 1 logged right" in output
 
 
@@ -186,8 +186,11 @@ def test_the_record_renders_the_same_samples_again(
         (["--voices", "nobody"], "nobody"),
         (["--alternates", "2"], "share of alternates 2 is out of range"),
         (["--seed", "-1"], "seed -1 is out of range"),
-        (["--kind", "measurement"], "has no kind of session 'measurement'; choose one of practice"),
-        (["--kind", "song"], "has no kind of session 'song'"),
+        (
+            ["--kind", "measurement"],
+            "copy runs no session of the kind 'measurement'; choose",
+        ),
+        (["--kind", "song"], "copy runs no session of the kind 'song'"),
         (["--train", "--snr", "3"], "leave out the SNR and the power"),
         (["--snr", "nan"], "out of range"),
     ],

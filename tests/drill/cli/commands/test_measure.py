@@ -129,7 +129,10 @@ def test_a_quick_check_gives_a_character_threshold_and_no_block(
         ("--part over", "part 'over' cannot be measured"),
         ("--until 99", "interval of x50 99 dB is out of range; allowed are 0.5 to 10 dB"),
         ("--continue", "no session to continue; start one with: faintcall measure"),
-        ("--kind practice", "no kind of session 'practice'; choose one of measurement, quick"),
+        (
+            "--kind practice",
+            "no session of the kind 'practice'; choose one of measurement, quick",
+        ),
     ],
 )
 def test_a_wrong_option_is_refused_in_one_line(

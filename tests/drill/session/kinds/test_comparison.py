@@ -79,7 +79,7 @@ def test_a_comparison_needs_two_different_values(labels: tuple[str, ...]) -> Non
 @pytest.mark.parametrize(
     ("compare", "message", "field"),
     [
-        (None, "nothing to compare; name one of conditions, fading", "compare"),
+        (None, "nothing to compare; give one of conditions, fading", "compare"),
         (ComparedOption(option="colour", values=("red", "blue")), "'colour'", "compare.option"),
         (ComparedOption(option="fading", values=("steady",)), "two or more", "compare.values"),
         (ComparedOption(option="alternates", values=("0", "lots")), "'lots'", "compare.values"),
@@ -107,7 +107,7 @@ def test_nothing_names_the_alternatives_before_the_end(home: Path) -> None:
     assert kind.standing(attempts[:10]) == "55 to go."
     assert block.table is not None
     assert [row[0] for row in block.table.rows] == ["2600", "1800"]
-    assert block.sentences[-1].startswith("1800 needs ")
+    assert block.sentences[-1].startswith("1800 compared with 2600: x50 differs by ")
 
 
 def test_an_alternative_without_trials_is_listed_without_a_difference(home: Path) -> None:

@@ -48,6 +48,12 @@ def test_a_recorded_kind_of_a_newer_version_is_refused() -> None:
         kinds.kind_from_record("hunting", PLAN.to_dict(), {})
 
 
+@pytest.mark.parametrize("data", [{}, {"placement": 3, "until_db": None}, {"placement": {}}])
+def test_damaged_data_of_a_recorded_session_is_an_error(data: dict[str, object]) -> None:
+    with pytest.raises(UserError, match="recorded measurement session is damaged"):
+        kinds.kind_from_record("measuring", PLAN.to_dict(), data)
+
+
 def test_kinds_are_listed_by_activity() -> None:
     names = {
         activity: [kind.name for kind in kinds.registered_kinds(activity)]
