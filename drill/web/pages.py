@@ -11,6 +11,8 @@ from starlette.routing import Route
 
 from drill import __version__
 from drill.core.errors import FaintcallError
+from drill.linkbudget.form import FORM_NUMBERS, NOISE_PLACES
+from drill.linkbudget.noise_levels import NOISE_CATEGORIES
 from drill.manual import TOPICS, manual_page, manual_pages
 from drill.manual.html import manual_html
 from drill.session.settings import known_settings, setting_values
@@ -30,6 +32,15 @@ PAGES: Mapping[str, str] = {
     "/help": "help",
 }
 """Template of each address, in drill/web/templates."""
+PAGE_VALUES: Mapping[str, Mapping[str, object]] = {
+    "help": {"topics": manual_pages()},
+    "budget": {
+        "numbers": FORM_NUMBERS,
+        "categories": list(NOISE_CATEGORIES),
+        "places": NOISE_PLACES,
+    },
+}
+"""What single templates need in addition."""
 MEDIA_TYPES = {
     ".css": "text/css; charset=utf-8",
     ".js": "text/javascript; charset=utf-8",
@@ -69,8 +80,7 @@ def page_routes(token: str) -> list[Route]:
 
     def page(request: Request) -> Response:
         name = PAGES[request.scope["path"]]
-        topics = manual_pages() if name == "help" else ()
-        return templates.render(name, topics=topics)
+        return templates.render(name, **PAGE_VALUES.get(name, {}))
 
     def help_topic(request: Request) -> Response:
         topic = request.path_params["topic"]

@@ -3,21 +3,9 @@
 import { announce } from "./announce.js";
 import { post } from "./api.js";
 import { byId, paragraphs, table } from "./elements.js";
-import { checkNumbers, numberValue, showFailure } from "./forms.js";
+import { checkNumbers, numberValue, showChosenFields, showFailure } from "./forms.js";
 
 const form = /** @type {HTMLFormElement} */ (byId("budget"));
-/** Groups of radio buttons, and the attribute of the fields that each group shows or hides. */
-const ALTERNATIVES = { path: "data-for", wire: "data-wire", feed: "data-feed" };
-
-function showFields() {
-  const data = new FormData(form);
-  for (const [group, attribute] of Object.entries(ALTERNATIVES)) {
-    for (const field of form.querySelectorAll(`[${attribute}]`)) {
-      const hidden = field.getAttribute(attribute) !== data.get(group);
-      /** @type {HTMLElement} */ (field).hidden = hidden;
-    }
-  }
-}
 
 /** Return the values of all fields in use, as the server takes them. */
 function formValues() {
@@ -44,9 +32,9 @@ async function calculate() {
   }
 }
 
-form.addEventListener("change", showFields);
+form.addEventListener("change", () => showChosenFields(form));
 form.addEventListener("submit", (event) => {
   event.preventDefault();
   calculate();
 });
-showFields();
+showChosenFields(form);

@@ -23,6 +23,19 @@ export function fillSelect(select, entries, chosen, emptyLabel = "as in the cond
   showDescription();
 }
 
+/**
+ * Show the fields that belong to the chosen radio buttons: data-group names the group of buttons,
+ * data-value the button for which the field is shown.
+ * @param {HTMLFormElement} form
+ */
+export function showChosenFields(form) {
+  const chosen = new FormData(form);
+  for (const element of form.querySelectorAll("[data-group]")) {
+    const field = /** @type {HTMLElement} */ (element);
+    field.hidden = chosen.get(field.dataset.group ?? "") !== field.dataset.value;
+  }
+}
+
 /** Return the number in a field, null if the field is empty. @param {HTMLInputElement} input */
 export function numberValue(input) {
   return input.value.trim() === "" ? null : Number(input.value);

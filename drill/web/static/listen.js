@@ -4,7 +4,7 @@ import { announce } from "./announce.js";
 import { get, post } from "./api.js";
 import { cautionConfirmed } from "./caution.js";
 import { byId, chart, element, paragraphs, spaced, table } from "./elements.js";
-import { checkNumbers, fillSelect, numberValue, showFailure } from "./forms.js";
+import { checkNumbers, fillSelect, numberValue, showChosenFields, showFailure } from "./forms.js";
 import { Player } from "./player.js";
 import { loadPreferences } from "./preferences.js";
 
@@ -113,14 +113,6 @@ function showOver({ sentence, sounds, said, fiction, pictures, tables }) {
   byId("figures").replaceChildren(...tables.map(table));
 }
 
-/** Show the fields of the chosen way to set the signal strength. */
-function showStrengthFields() {
-  const strength = new FormData(form).get("strength");
-  for (const field of form.querySelectorAll("[data-for]")) {
-    /** @type {HTMLElement} */ (field).hidden = field.getAttribute("data-for") !== strength;
-  }
-}
-
 function labelWithoutButton() {
   byId("play-without").textContent = `Play without ${stageName()}`;
 }
@@ -156,8 +148,8 @@ byId("stop-sound").addEventListener("click", () => {
   player.stop();
 });
 byId("without").addEventListener("change", labelWithoutButton);
-form.addEventListener("change", showStrengthFields);
-showStrengthFields();
+form.addEventListener("change", () => showChosenFields(form));
+showChosenFields(form);
 labelWithoutButton();
 
 try {

@@ -11,8 +11,6 @@ from drill.linkbudget.describe import BUDGET_CAUTION
 from drill.linkbudget.form import FORM_NUMBERS, NOISE_PLACES
 from tests.web.client import logged_in_client
 
-TEMPLATE = Path(__file__).parents[3] / "drill/web/templates/budget.html"
-
 
 @pytest.fixture
 def client(home: Path) -> TestClient:
@@ -56,11 +54,11 @@ def test_a_mistake_is_answered_with_its_field(
     assert message in response.json()["error"]
 
 
-def test_the_page_s_form_has_the_same_fields_ranges_and_defaults() -> None:
-    text = TEMPLATE.read_text("utf-8")
+def test_the_form_of_the_page_has_the_same_fields_ranges_and_defaults(client: TestClient) -> None:
+    html = client.get("/budget").text
     inputs = {
         match[1]: match[0]
-        for match in re.finditer(r'<input type="number"[^>]*?name="(\w+)"[^>]*>', text)
+        for match in re.finditer(r'<input type="number"[^>]*?name="(\w+)"[^>]*>', html)
     }
     assert inputs.keys() == FORM_NUMBERS.keys()
     for name, number in FORM_NUMBERS.items():
@@ -69,7 +67,7 @@ def test_the_page_s_form_has_the_same_fields_ranges_and_defaults() -> None:
         if number.default is not None:
             assert f'value="{number.default:g}"' in inputs[name]
     for place, default in NOISE_PLACES.items():
-        select = text[text.index(f'<select id="{place}"') :]
+        select = html[html.index(f'<select id="{place}"') :]
         selected = re.search(r'value="([\w-]+)" selected', select)
         assert selected is not None
         assert selected[1] == default

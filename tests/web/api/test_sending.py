@@ -1,4 +1,4 @@
-"""The sending drill through the API: a voice of ours says it, as bytes of a sound file."""
+"""/api/speak: a voice of the program sends a prompt, as the bytes of a sound file."""
 
 import io
 from pathlib import Path
@@ -18,195 +18,204 @@ from drill.records.store import Store
 from drill.sending.prompts import prompt, station
 from drill.voices.operators import find_operator
 from drill.web.api import sending
-from drill.web.security import SENT, TAKES
+from drill.web.security import AUDIO_RULE, TAKES_PATH
 from phonetics.exchanges import load_exchange
-from tests.web.client import HOST, visitor
 
-CALL, OTHER = "E87ABC", "E87XYZ"
-ASKED = {"kind": "call", "seed": "4", "call": CALL, "exchange": "serial"}
-WAV = {"content-type": "audio/wav"}
-
-
-@pytest.fixture(autouse=True)
-def own_home(home: Path) -> Path:
-    return home
+CALL, OTHER_CALL = "E87ABC", "E87XYZ"
+PROMPT_QUERY = {"kind": "call", "seed": "4", "call": CALL, "exchange": "serial"}
+WAV_TYPE = {"content-type": "audio/wav"}
 
 
-@pytest.fixture
-def client() -> TestClient:
-    return visitor()
+def spoken_prompt(call: str, kind: str = "call") -> Clip:
+    """Return a prompt for a call in the formant voice."""
+    words = prompt(kind, station(call, load_exchange("serial")), 4).words
+    return voices.speak(words, find_operator("rivet"), 4)
 
 
-def spoken(call: str, kind: str = "call") -> Clip:
-    """Return what the formant voice makes of a prompt for a call."""
-    asked = prompt(kind, station(call, load_exchange("serial")), 4)
-    return voices.speak(asked.words, find_operator("rivet"), 4)
-
-
-def sent(client: TestClient, data: bytes, kind: str = "audio/wav", **asked: str) -> Any:
+def send_take(
+    client: TestClient, data: bytes, content_type: str = "audio/wav", **query: str
+) -> Any:
+    """Send a take; return the response."""
     return client.post(
-        TAKES, params={**ASKED, **asked}, content=data, headers={"content-type": kind}
+        TAKES_PATH,
+        params={**PROMPT_QUERY, **query},
+        content=data,
+        headers={"content-type": content_type},
     )
 
 
-def line(answer: Any, status: int) -> str:
-    assert answer.status_code == status, answer.text
-    told: str = answer.json()["error"]
-    assert "\n" not in told
-    return told
+def stored_takes() -> list[Any]:
+    with Store(record_file()) as store:
+        return list(store.takes())
 
 
-def test_a_prompt_follows_from_call_kind_and_seed(client: TestClient) -> None:
+def error_message(response: Any, status: int) -> str:
+    """Check the status; return the error, which is one line."""
+    assert response.status_code == status, response.text
+    message: str = response.json()["error"]
+    assert "\n" not in message
+    return message
+
+
+def test_own_call_and_exchange_are_stored_once(client: TestClient) -> None:
     assert client.get("/api/speak").json()["call"] is None
-    assert "own call" in line(client.post("/api/speak/prompts", json={}), 400)
-    answer = client.post("/api/speak", json={"call": "no call", "exchange": "serial"})
-    assert "own call" in line(answer, 400)
-    assert answer.json()["field"] == "own-call"
-    answer = client.post("/api/speak", json={"call": CALL, "exchange": "no-such"})
-    assert "no-such" in line(answer, 400)
+    response = client.post("/api/speak/prompts", json={})
+    assert "call" in error_message(response, 400)
+    assert response.json()["field"] == "call"
+    for wrong in ("no call", "  "):
+        response = client.post("/api/speak", json={"call": wrong, "exchange": "serial"})
+        assert "call" in error_message(response, 400)
+        assert response.json()["field"] == "call"
+    response = client.post("/api/speak", json={"call": CALL, "exchange": "no-such"})
+    assert "no-such" in error_message(response, 400)
     client.post("/api/speak", json={"call": "e87 abc", "exchange": "zone-itu"})
-    known = client.get("/api/speak").json()
-    assert (known["call"], known["exchange"]) == (CALL, "zone-itu")
-    assert {"serial", "zone-itu"} <= {one["name"] for one in known["exchanges"]}
-    one, two = (
-        client.post("/api/speak/prompts", json={"kind": "answer", "seed": 5}).json()
-        for _ in range(2)
-    )
-    assert one == two
-    assert one["says"].endswith(f"then your exchange: {one['text'].split(' ', 1)[1]}.")
+    options = client.get("/api/speak").json()
+    assert (options["call"], options["exchange"]) == (CALL, "zone-itu")
+    assert {"serial", "zone-itu"} <= {entry["name"] for entry in options["exchanges"]}
+
+
+def test_prompt_follows_from_call_kind_and_seed(client: TestClient) -> None:
+    client.post("/api/speak", json={"call": CALL, "exchange": "zone-itu"})
+    body = {"kind": "answer", "seed": 5}
+    first, second = (client.post("/api/speak/prompts", json=body).json() for _ in range(2))
+    assert first == second
+    assert first["text"].split(" ", 1)[1] in first["says"]
     drawn = client.post("/api/speak/prompts", json={}).json()
-    assert drawn["kind"] in {each["name"] for each in known["kinds"]}
-    assert "no prompt 'song'" in line(client.post("/api/speak/prompts", json={"kind": "song"}), 400)
+    kinds = {entry["name"] for entry in client.get("/api/speak").json()["kinds"]}
+    assert drawn["kind"] in kinds
+    response = client.post("/api/speak/prompts", json={"kind": "song"})
+    assert "'song'" in error_message(response, 400)
 
 
-def test_a_right_take_has_no_fault_and_its_review_is_kept(client: TestClient, home: Path) -> None:
-    found = sent(client, wav_bytes(spoken(CALL))).json()
-    assert found["right"]
-    assert found["verdict"].startswith("All of it was said")
-    assert [one["said"] for one in found["heard"]] == [
+def test_right_take_has_no_fault_and_its_review_is_stored(client: TestClient, home: Path) -> None:
+    review = send_take(client, wav_bytes(spoken_prompt(CALL))).json()
+    assert review["right"]
+    assert [word["said"] for word in review["heard"]] == [
         "echo", "eight", "seven", "alfa", "bravo", "charlie",
     ]  # fmt: skip
-    assert {one["weight"] for one in found["findings"]} <= {"advice", "not sure"}
-    assert found["change"] is None
-    ((_, asked, kept),) = Store(record_file()).takes()
-    assert (asked["kind"], asked["seed"], kept["right"]) == ("call", 4, True)
-    again = sent(client, wav_bytes(spoken(CALL))).json()
-    assert "Against your last take of the same" in again["change"]
-    # No sound lies on the disk but the speech of our own voices.
-    sounds = [p for p in home.rglob("*") if p.suffix in (".wav", ".flac") and "cache" not in str(p)]
-    assert sounds == []
+    assert {finding["weight"] for finding in review["findings"]} <= {"advice", "not sure"}
+    assert review["change"] is None
+    ((_, stored_prompt, stored_review),) = stored_takes()
+    assert (stored_prompt["kind"], stored_prompt["seed"]) == ("call", 4)
+    assert stored_review["right"] is True
+    second_review = send_take(client, wav_bytes(spoken_prompt(CALL))).json()
+    assert "your last take" in second_review["change"]
+    # The only sound files on the disk are cached speech of the program's own voices.
+    files = [path for path in home.rglob("*") if path.suffix in (".wav", ".flac")]
+    assert [path for path in files if "cache" not in str(path)] == []
 
 
-def test_another_call_is_found_wrong(client: TestClient) -> None:
-    found = sent(client, wav_bytes(spoken(OTHER))).json()
-    assert not found["right"]
-    faults = [one for one in found["findings"] if one["weight"] == "fault"]
+def test_wrong_call_is_reported_word_by_word(client: TestClient) -> None:
+    review = send_take(client, wav_bytes(spoken_prompt(OTHER_CALL))).json()
+    assert not review["right"]
+    faults = [finding for finding in review["findings"] if finding["weight"] == "fault"]
     assert faults
-    assert all(one["says"] and one["remedy"] for one in faults)
-    told = {one["wanted"]: one["tells"] for one in found["heard"]}
-    assert {told["alfa"], told["bravo"], told["charlie"]} & {"wrong", "left out"}
-    assert told["echo"] == "right"
+    assert all(fault["says"] and fault["remedy"] for fault in faults)
+    results = {word["wanted"]: word["tells"] for word in review["heard"]}
+    assert {results["alfa"], results["bravo"], results["charlie"]} & {"wrong", "left out"}
+    assert results["echo"] == "right"
 
 
-def test_flac_in_two_channels_is_taken_too(client: TestClient) -> None:
-    clip = spoken(CALL)
-    out = io.BytesIO()
-    soundfile.write(out, np.stack([clip.samples] * 2, axis=1), clip.rate_hz, format="FLAC")
-    assert sent(client, out.getvalue(), "audio/flac").json()["right"]
+def test_flac_with_two_channels_is_accepted(client: TestClient) -> None:
+    clip = spoken_prompt(CALL)
+    file = io.BytesIO()
+    soundfile.write(file, np.stack([clip.samples] * 2, axis=1), clip.rate_hz, format="FLAC")
+    assert send_take(client, file.getvalue(), "audio/flac").json()["right"]
 
 
-def test_the_far_end_is_heard_at_three_powers(client: TestClient) -> None:
-    take = sent(client, wav_bytes(spoken(CALL))).json()["take"]
+def test_far_end_is_simulated_at_three_powers(client: TestClient) -> None:
+    take = send_take(client, wav_bytes(spoken_prompt(CALL))).json()["take"]
     far = client.post("/api/speak/far", json={"take": take, "path_snr_db": 10}).json()
-    assert "no human score" in far["label"]
+    assert far["label"]
     assert [end["watts"] for end in far["ends"]] == [100, 20, 5]
     # A twentieth of the power is 13 dB less: 10 log10(20).
     assert far["ends"][2]["snr_db"] == pytest.approx(10 - 13.01, abs=0.01)
     assert far["ends"][0]["index"] > far["ends"][2]["index"]
     for end in far["ends"]:
-        for which in ("take", "voice"):
-            answer = client.get(end[which])
-            assert answer.headers["content-type"] == "audio/wav"
-            samples, _ = soundfile.read(io.BytesIO(answer.content))
+        for sound in ("take", "voice"):
+            response = client.get(end[sound])
+            assert response.headers["content-type"] == "audio/wav"
+            samples, _ = soundfile.read(io.BytesIO(response.content))
             assert 0.01 < np.max(np.abs(samples)) <= 1
-    line(client.post("/api/speak/far", json={"take": "gone"}), 404)
-    line(client.post("/api/speak/far", json={"take": take, "conditions": "../x"}), 400)
-    line(client.post("/api/speak/far", json={"take": take, "path_snr_db": 900}), 400)
+    for body, status in (
+        ({"take": "gone"}, 404),
+        ({"take": take, "conditions": "../x"}, 400),
+        ({"take": take, "path_snr_db": 900}, 400),
+    ):
+        error_message(client.post("/api/speak/far", json=body), status)
 
 
-def test_only_the_newest_takes_are_at_hand(client: TestClient) -> None:
-    data = wav_bytes(spoken(CALL))
-    names = [sent(client, data).json()["take"] for _ in range(sending.MOST_TAKES + 1)]
-    line(client.post("/api/speak/far", json={"take": names[0]}), 404)
-    assert client.post("/api/speak/far", json={"take": names[-1]}).status_code == 200
-
-
-def test_what_is_no_take_is_refused_in_one_line(client: TestClient) -> None:
-    quiet = Clip(samples=np.zeros(32_000, np.float32), rate_hz=16_000)
-    good = wav_bytes(spoken(CALL))
-    assert "silent" in line(sent(client, wav_bytes(quiet)), 400)
-    assert "WAV or FLAC" in line(sent(client, b"no sound at all"), 400)
-    assert "WAV or FLAC" in line(sent(client, b""), 400)
-    assert "no audio" in line(sent(client, good[:44]), 400)
-    most = SENT[TAKES].most_bytes
-    assert str(most) in line(sent(client, bytes(most + 1)), 413)
-    chunks = (bytes(1 << 20) for _ in range(8))  # of no stated length
-    line(client.post(TAKES, params=ASKED, content=chunks, headers=WAV), 413)
-    assert "seed" in line(sent(client, good, seed="x"), 400)
-    assert "exchange" in line(sent(client, good, exchange="../../x"), 400)
-    assert "own call" in line(sent(client, good, call="-"), 400)
-    assert "kind" in line(client.post(TAKES, content=good, headers=WAV), 400)
-    assert Store(record_file()).takes() == []
-
-
-def test_a_short_file_that_stands_for_hours_is_not_unpacked(client: TestClient) -> None:
-    out = io.BytesIO()
-    with soundfile.SoundFile(out, "w", 8000, 1, format="FLAC") as file:
-        for _ in range(20):
-            file.write(np.zeros(8000 * 60, np.float32))
-    assert len(out.getvalue()) < 200_000
-    assert "at most 60 s" in line(sent(client, out.getvalue(), "audio/flac"), 400)
-    fast = Clip(samples=np.ones(1000, np.float32), rate_hz=2_000_000)
-    assert "2000000 Hz" in line(sent(client, wav_bytes(fast)), 400)
-
-
-def test_a_take_comes_from_the_page_itself_and_as_a_sound(client: TestClient) -> None:
-    data = wav_bytes(spoken(CALL))
-    for kind in ("application/json", "text/plain", "multipart/form-data", ""):
-        assert "audio/wav" in line(sent(client, data, kind), 400)
-    for origin in ("http://evil.example", "null"):
-        headers = {**WAV, "origin": origin}
-        line(client.post(TAKES, params=ASKED, content=data, headers=headers), 403)
-    # What takes JSON takes no sound, however large that may be.
-    line(client.post("/api/speak", content=data, headers=WAV), 400)
-
-
-def test_without_a_listener_the_rest_works(
+def test_only_the_newest_takes_stay_in_memory(
     client: TestClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def missing(*_: object) -> None:
+    monkeypatch.setattr(sending, "MAX_TAKES", 1)
+    data = wav_bytes(spoken_prompt(CALL))
+    first, second = (send_take(client, data).json()["take"] for _ in range(2))
+    error_message(client.post("/api/speak/far", json={"take": first}), 404)
+    assert client.post("/api/speak/far", json={"take": second}).status_code == 200
+
+
+def test_unusable_takes_are_refused_in_one_line(client: TestClient) -> None:
+    silence = Clip(samples=np.zeros(32_000, np.float32), rate_hz=16_000)
+    take = wav_bytes(spoken_prompt(CALL))
+    assert "silent" in error_message(send_take(client, wav_bytes(silence)), 400)
+    assert "WAV or FLAC" in error_message(send_take(client, b"not a sound file"), 400)
+    assert "WAV or FLAC" in error_message(send_take(client, b""), 400)
+    assert "no audio" in error_message(send_take(client, take[:44]), 400)
+    limit = AUDIO_RULE.max_bytes
+    assert str(limit) in error_message(send_take(client, bytes(limit + 1)), 413)
+    chunks = (bytes(1 << 20) for _ in range(8))  # without a stated length
+    response = client.post(TAKES_PATH, params=PROMPT_QUERY, content=chunks, headers=WAV_TYPE)
+    error_message(response, 413)
+    assert "seed" in error_message(send_take(client, take, seed="x"), 400)
+    assert "exchange" in error_message(send_take(client, take, exchange="../../x"), 400)
+    assert "call" in error_message(send_take(client, take, call="-"), 400)
+    response = client.post(TAKES_PATH, content=take, headers=WAV_TYPE)
+    assert "kind is missing" in error_message(response, 400)
+    assert stored_takes() == []
+
+
+def test_small_file_with_a_long_sound_is_not_unpacked(client: TestClient) -> None:
+    file = io.BytesIO()
+    with soundfile.SoundFile(file, "w", 8000, 1, format="FLAC") as sound:
+        for _ in range(20):
+            sound.write(np.zeros(8000 * 60, np.float32))
+    assert len(file.getvalue()) < 200_000
+    assert "at most 60 s" in error_message(send_take(client, file.getvalue(), "audio/flac"), 400)
+    fast = Clip(samples=np.ones(1000, np.float32), rate_hz=2_000_000)
+    assert "2000000 Hz" in error_message(send_take(client, wav_bytes(fast)), 400)
+
+
+def test_take_has_to_be_audio_from_the_page_itself(client: TestClient) -> None:
+    data = wav_bytes(spoken_prompt(CALL))
+    for content_type in ("application/json", "text/plain", "multipart/form-data", ""):
+        assert "audio/wav" in error_message(send_take(client, data, content_type), 400)
+    for origin in ("http://evil.example", "null"):
+        headers = {**WAV_TYPE, "origin": origin}
+        response = client.post(TAKES_PATH, params=PROMPT_QUERY, content=data, headers=headers)
+        error_message(response, 403)
+    # An address that takes JSON accepts no audio.
+    error_message(client.post("/api/speak", content=data, headers=WAV_TYPE), 400)
+
+
+def test_prompts_work_without_a_recogniser(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> None:
         raise NoRecogniser("the recogniser is missing; install pocketsphinx")
 
-    monkeypatch.setattr(sending, "review", missing)
-    assert "pocketsphinx" in line(sent(client, wav_bytes(spoken(CALL))), 503)
+    monkeypatch.setattr(sending, "review", fail)
+    response = send_take(client, wav_bytes(spoken_prompt(CALL)))
+    assert "pocketsphinx" in error_message(response, 503)
     client.post("/api/speak", json={"call": CALL, "exchange": "serial"})
     assert client.post("/api/speak/prompts", json={"kind": "call"}).json()["text"] == CALL
 
 
-def test_the_page_alone_may_use_the_microphone(client: TestClient) -> None:
-    headers = client.get("/speak").headers
-    assert "microphone=(self)" in headers["permissions-policy"]
-    assert "script-src 'self'" in headers["content-security-policy"]
-    assert HOST not in headers["content-security-policy"]
-
-
-def test_the_report_follows_the_takes(client: TestClient) -> None:
+def test_report_counts_the_takes(client: TestClient) -> None:
     assert client.get("/api/report").json()["enough"] is False
-    sent(client, wav_bytes(spoken(CALL)))
-    found = client.get("/api/report").json()
-    assert found["enough"] is True
-    (own,) = [part for part in found["sections"] if part["title"] == "Your own sending"]
-    assert own["sentences"][0].startswith("1 of 1 takes")
-    sent(client, wav_bytes(spoken(CALL)))
-    again = client.get("/api/report").json()["sections"]
-    assert any(line.startswith("2 of 2 takes") for part in again for line in part["sentences"])
+    for count in (1, 2):
+        send_take(client, wav_bytes(spoken_prompt(CALL)))
+        report = client.get("/api/report").json()
+        assert report["enough"] is True
+        sentences = [line for section in report["sections"] for line in section["sentences"]]
+        assert any(line.startswith(f"{count} of {count} takes") for line in sentences)

@@ -1,0 +1,74 @@
+"""Pages, the manual under /help, and static files."""
+
+import pytest
+from starlette.testclient import TestClient
+
+from drill.core.paths import record_file
+from drill.manual import TOPICS, manual_page
+from drill.web.pages import PAGES
+from tests.web.client import TOKEN, begin_session
+
+
+def test_every_page_is_served_with_its_token(client: TestClient) -> None:
+    for path in PAGES:
+        response = client.get(path)
+        assert response.status_code == 200, path
+        assert f'content="{TOKEN}"' in response.text
+        assert TOKEN not in response.headers.get("set-cookie", "")
+
+
+def test_every_topic_of_the_manual_is_listed_and_served(client: TestClient) -> None:
+    contents = client.get("/help").text
+    for topic in TOPICS:
+        assert f'href="/help/{topic}"' in contents
+        page = client.get(f"/help/{topic}")
+        assert page.status_code == 200
+        assert f"<h1>{manual_page(topic).title}</h1>" in page.text
+
+
+@pytest.mark.parametrize("topic", ["nothing", "copy.md", "..%2fcopy"])
+def test_unknown_topic_gives_a_page_that_says_so(client: TestClient, topic: str) -> None:
+    response = client.get(f"/help/{topic}")
+    assert response.status_code == 404
+
+
+def test_pages_work_without_a_readable_record(client: TestClient) -> None:
+    record_file().parent.mkdir(parents=True, exist_ok=True)
+    record_file().write_bytes(b"not a record, and longer than a database header" * 30)
+    response = client.get("/settings")
+    assert response.status_code == 200
+    assert 'data-scheme="system"' in response.text
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../app.py",
+        "..%2fapp.py",
+        "%2e%2e/app.py",
+        "%2e%2e%2fsecurity.py",
+        "..%5csecurity.py",
+        "....//security.py",
+        "%00",
+        "base.css%00.js",
+        "/etc/passwd",
+        "%2fetc%2fpasswd",
+        "",
+        "x" * 5000,
+    ],
+)
+def test_no_path_of_a_request_reaches_the_disk(client: TestClient, name: str) -> None:
+    paths = (f"/static/{name}", f"/api/sounds/{name}.wav", f"/api/sessions/{name}", f"/{name}")
+    for path in paths:
+        response = client.get(path, follow_redirects=False)
+        if path == "/":
+            continue
+        assert response.status_code in (404, 405), path
+        assert "root:" not in response.text
+        assert "import" not in response.text
+
+
+def test_identities_of_sessions_cannot_be_guessed(client: TestClient) -> None:
+    identities = {begin_session(client)["id"] for _ in range(3)}
+    assert len(identities) == 3
+    assert all(len(bytes.fromhex(identity)) == 16 for identity in identities)
