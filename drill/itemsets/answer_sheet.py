@@ -14,8 +14,7 @@ TEMPLATE = "answer_sheet.html"
 def answer_sheet_html(plan: Plan, entries: Sequence[dict[str, Any]]) -> str:
     """Return a self-contained HTML page for the entries of a manifest.
 
-    plan: that the items were composed from. entries: as drill.itemsets.write.manifest_entry returns
-    them.
+    plan: the plan that gave the items. entries: results of drill.itemsets.write.manifest_entry.
     """
     environment = Environment(
         loader=PackageLoader("drill.itemsets"), autoescape=True, undefined=StrictUndefined

@@ -117,9 +117,7 @@ class RecordDatabase:
         with self.transaction(writes=True):
             version = self._version()  # again: another process may have migrated the file meanwhile
             if version > len(MIGRATIONS):
-                raise UserError(
-                    f"the record {path} was written by a newer faintcall; update this one"
-                )
+                raise UserError(f"the record {path} belongs to a newer faintcall; update faintcall")
             for number, script in enumerate(MIGRATIONS[version:], version + 1):
                 for statement in script.split(";"):
                     if statement.strip():

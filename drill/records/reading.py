@@ -35,10 +35,11 @@ MAX_LINE_LENGTH = 16_000_000
 READ_COLUMNS = ("schema", "sitting", "number", "at", "version", "data")
 """Columns that are read; all others follow from them."""
 MAX_NUMBER = 10**6
-_IDENTITY = re.compile("[0-9a-f]{32}")
-_VERSION = re.compile(r"[0-9A-Za-z.+-]{1,40}")
-_MODE = re.compile(r"[a-z-]{1,30}")
-_NAME = re.compile(r"[a-z0-9-]{0,40}")
+_IDENTITY = ("[0-9a-f]{32}", "32 hexadecimal digits")
+_VERSION = ("[0-9A-Za-z.+-]{1,40}", "a version such as 0.2.0")
+_MODE = ("[a-z-]{1,30}", "1 to 30 small letters and hyphens")
+_NAME = ("[a-z0-9-]{0,40}", "at most 40 small letters, digits and hyphens")
+"""Forms of texts: a regular expression, and the words for it in messages."""
 
 Record = Mapping[str, Any]
 SessionStart = tuple[str, str, str, str, str]
@@ -69,7 +70,7 @@ def read_attempts(
     except UserError as error:
         if error.kind == "newer":
             raise UserError(
-                f"{path} was written by a newer faintcall; update this one", kind="newer"
+                f"{path} was written by a newer faintcall; update faintcall", kind="newer"
             ) from None
         raise UserError(
             f"{path}, line {line or 1}: {error}; nothing was imported",
@@ -228,9 +229,10 @@ def _attempt_result(data: Record, *, checked: bool) -> AttemptResult:
     )
 
 
-def _matching(field: str, value: Any, form: re.Pattern[str]) -> str:
-    if not form.fullmatch(checked_text(field, value)):
-        raise UserError(f"{field} {value!r:.60} has the wrong form", field=field, kind="wrong_type")
+def _matching(field: str, value: Any, form: tuple[str, str]) -> str:
+    pattern, description = form
+    if not re.fullmatch(pattern, checked_text(field, value)):
+        raise wrong_type(field, value, description)
     return str(value)
 
 
@@ -244,5 +246,5 @@ def _time(field: str, value: Any) -> str:
 
 
 def _version_numbers(version: str) -> tuple[int, ...]:
-    """Return the first three numbers of a version, fewer or none if it has fewer."""
+    """Return the first numbers of a version, at most three; () for a version without numbers."""
     return tuple(int(part) for part in re.findall(r"^\d+|(?<=\.)\d+", version)[:3])

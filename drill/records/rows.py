@@ -105,7 +105,10 @@ def _chosen_sessions(
 
 
 def _check_complete(db: sqlite3.Connection, identity: str) -> None:
-    """Raise UserError if attempts are missing before the last one: a session continues after it."""
+    """Raise UserError if a session lacks attempts before its last one.
+
+    A session with a gap could not be continued, because it continues after its last attempt.
+    """
     attempts, first, last = db.execute(
         "SELECT count(*), min(number), max(number) FROM attempt WHERE sitting = ?", (identity,)
     ).fetchone()
