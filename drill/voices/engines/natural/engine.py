@@ -57,7 +57,9 @@ class NaturalEngine:
         return ""
 
     def synthesise(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
-        """Return one over at 24 kHz; the same arguments always give the same samples.
+        """Return one over at 24 kHz; the same arguments give the same samples on one machine.
+
+        Other processors differ by a few LSB of 16 bits.
 
         Raises: NoVoice if hibari-tts is missing or not the pinned version; UserError if the accent
         is unknown or a word cannot be read.

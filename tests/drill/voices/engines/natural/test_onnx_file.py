@@ -32,7 +32,9 @@ def test_numbers_are_read_in_each_way_that_they_are_stored() -> None:
         assert weights[tensor.name].shape == expected.shape
 
 
-@pytest.mark.parametrize("content", [b"", b"\x0f", b"something else"])
+@pytest.mark.parametrize(
+    "content", [b"", b"\x0f", b"something else"], ids=["empty", "wire", "text"]
+)
 def test_another_file_is_an_error(content: bytes) -> None:
     with pytest.raises((ValueError, IndexError, KeyError, StopIteration)):
         read_weights(content)

@@ -90,6 +90,7 @@ def test_an_item_is_not_played_with_a_changed_voice(folder: Path) -> None:
         ("huge.bin", np.full(256, 1e9, "<f4").tobytes(), "damaged"),
         ("My Voice.bin", ROWS.tobytes(), "a to z"),
     ],
+    ids=["short", "odd", "empty", "text", "zeros", "nan", "huge", "name"],
 )
 def test_an_unusable_file_gives_one_line_and_hides_no_other_voice(
     folder: Path, name: str, content: bytes, message: str
