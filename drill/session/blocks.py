@@ -62,7 +62,7 @@ def comparable_setup(plan: Plan) -> dict[str, Any]:
 
 
 def call_guess_rate() -> float:
-    """Return the chance of guessing a whole call: all characters of the shortest call."""
+    """Return the probability of guessing every character of the shortest call."""
     return float(CALL_ALPHABET) ** -SHORTEST_CALL
 
 

@@ -169,7 +169,7 @@ class Comparison(SessionKind):
         return f"alternatives in a hidden random order, seed {self.plan.seed}"
 
     def standing(self, attempts: Sequence[Attempt]) -> str:
-        """Return how many items are left; which alternative leads would bias the trainee."""
+        """Return how many items are left; a score so far would bias the trainee."""
         return f"{self.count - len(attempts)} to go."
 
     def result(self, attempts: Sequence[Attempt]) -> ComparisonResult:

@@ -47,7 +47,7 @@ MAX_REPLAYS = 1000
 
 
 class ItemConflict(AlreadyAnswered):
-    """The answered item already has an answer; answered with status 409.
+    """The item already has an answer; the response has status 409.
 
     state: state of the session in the record.
     """

@@ -48,9 +48,18 @@ def test_a_recorded_kind_of_a_newer_version_is_refused() -> None:
         kinds.kind_from_record("hunting", PLAN.to_dict(), {})
 
 
-@pytest.mark.parametrize("data", [{}, {"placement": 3, "until_db": None}, {"placement": {}}])
-def test_damaged_data_of_a_recorded_session_is_an_error(data: dict[str, object]) -> None:
-    with pytest.raises(UserError, match="recorded measurement session is damaged"):
+@pytest.mark.parametrize(
+    ("data", "message"),
+    [
+        ({}, "recorded measurement session is damaged"),
+        ({"placement": 3, "until_db": None}, "not 3"),
+        ({"placement": {}, "until_db": None}, "is missing"),
+    ],
+)
+def test_damaged_data_of_a_recorded_session_is_an_error(
+    data: dict[str, object], message: str
+) -> None:
+    with pytest.raises(UserError, match=message):
         kinds.kind_from_record("measuring", PLAN.to_dict(), data)
 
 
