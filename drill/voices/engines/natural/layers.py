@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from drill.core.arrays import FloatArray
 from drill.voices.engines.natural.quantised import (
-    Doubles,
     Quantised,
     linear,
     linear_gelu,
@@ -47,15 +47,15 @@ class Layers:
             if f"{name}_quantized" in weights
         }
 
-    def embedding(self, name: str, symbols: NDArray[np.int64]) -> Doubles:
+    def embedding(self, name: str, symbols: NDArray[np.int64]) -> FloatArray:
         """Return the vector of each symbol."""
         return self._floats[name][symbols]
 
-    def linear(self, x: Doubles, matrix: str, bias: str) -> Doubles:
+    def linear(self, x: FloatArray, matrix: str, bias: str) -> FloatArray:
         """Return x W + b, x rounded to 8 bits."""
         return linear(quantise(x), self._quantised[matrix], self._floats[bias])
 
-    def norm(self, x: Doubles, name: str) -> Doubles:
+    def norm(self, x: FloatArray, name: str) -> FloatArray:
         """Return (x - mean) / sqrt(variance + epsilon) * weight + bias, over the channels."""
         x = x - x.mean(-1, keepdims=True)
         x /= np.sqrt(np.mean(x * x, -1, keepdims=True) + _EPSILON)
@@ -63,7 +63,7 @@ class Layers:
         x += self._floats[f"{name}.bias"]
         return x
 
-    def convolution(self, x: Doubles, name: str) -> Doubles:
+    def convolution(self, x: FloatArray, name: str) -> FloatArray:
         """Return the convolution over time across all channels, as long as x.
 
         Each row of the matrix product holds the input of all taps of one time.
@@ -77,8 +77,8 @@ class Layers:
         return np.asarray(x @ matrix + self._floats[f"{name}.bias"])
 
     def convnext(
-        self, x: Doubles, name: str, matrices: tuple[str, str], dilation: int = 1
-    ) -> Doubles:
+        self, x: FloatArray, name: str, matrices: tuple[str, str], dilation: int = 1
+    ) -> FloatArray:
         """Return x + gamma * perceptron(norm(depthwise(x))); matrices: those of the perceptron."""
         y = self.norm(self._depthwise(x, f"{name}.dw", dilation), f"{name}.norm")
         y = self._perceptron(y, matrices, (f"{name}.pw1.bias", f"{name}.pw2.bias"))
@@ -86,7 +86,9 @@ class Layers:
         y += x
         return y
 
-    def attention(self, x: Doubles, name: str, matrices: tuple[str, str, str, str]) -> Doubles:
+    def attention(
+        self, x: FloatArray, name: str, matrices: tuple[str, str, str, str]
+    ) -> FloatArray:
         """Return x after self-attention and a perceptron, each added to its input.
 
         matrices: of the projection to query, key and value, of the output, and of the perceptron.
@@ -99,14 +101,14 @@ class Layers:
         return x + self._perceptron(y, (perceptron[0], perceptron[1]), biases)
 
     def _perceptron(
-        self, x: Doubles, matrices: tuple[str, str], biases: tuple[str, str]
-    ) -> Doubles:
+        self, x: FloatArray, matrices: tuple[str, str], biases: tuple[str, str]
+    ) -> FloatArray:
         """Return gelu(x W1 + b1) W2 + b2, all activations rounded to 8 bits."""
         first, second = (self._quantised[name] for name in matrices)
         hidden: Quantised = linear_gelu(quantise(x), first, self._floats[biases[0]])
         return linear(hidden, second, self._floats[biases[1]])
 
-    def _depthwise(self, x: Doubles, name: str, dilation: int) -> Doubles:
+    def _depthwise(self, x: FloatArray, name: str, dilation: int) -> FloatArray:
         """Return the convolution over time of each channel by itself, as long as x."""
         kernel = self._floats[f"{name}.weight"][:, 0]  # (channels, taps)
         taps = kernel.shape[1]
@@ -119,7 +121,7 @@ class Layers:
         return y
 
 
-def _attend(projected: Doubles) -> Doubles:
+def _attend(projected: FloatArray) -> FloatArray:
     """Return softmax(Q K' / sqrt(d)) V of each head; projected: Q, K and V side by side."""
     length, width = projected.shape
     channels = width // 3

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from drill.core.arrays import FloatArray
 from drill.voices.engines.natural.layers import Layers
 from drill.voices.engines.natural.onnx_file import read_weights
-from drill.voices.engines.natural.quantised import Doubles, Singles, gelu
+from drill.voices.engines.natural.quantised import Singles, gelu
 
 _PROSODY_DILATIONS = (1, 2, 4, 8, 1, 2)
 _DECODER_BLOCKS = 8
@@ -121,7 +122,7 @@ class AcousticNetwork:
             durations=durations,
         )
 
-    def _encoded(self, ids: NDArray[np.int64], encoder: _TextEncoder) -> Doubles:
+    def _encoded(self, ids: NDArray[np.int64], encoder: _TextEncoder) -> FloatArray:
         """Return a text encoder's output, shape (symbols, channels)."""
         layers, prefix = self._layers, encoder.prefix
         x = layers.embedding(f"{prefix}.emb.weight", ids)
@@ -131,14 +132,14 @@ class AcousticNetwork:
             x = layers.attention(x, f"{prefix}.attn", encoder.attention)
         return layers.norm(x, f"{prefix}.norm")
 
-    def _durations(self, prosody: Doubles, speed: float) -> NDArray[np.int64]:
+    def _durations(self, prosody: FloatArray, speed: float) -> NDArray[np.int64]:
         """Return max(1, round((exp(y) - 1) / speed)) of each symbol."""
         hidden = gelu(self._layers.convolution(prosody, "pn.dur.0"))
         log_duration = self._layers.convolution(hidden, "pn.dur.2")[:, 0]
         durations = np.rint((np.exp(log_duration) - 1.0) / speed)
         return np.maximum(durations, 1.0).astype(np.int64)
 
-    def _pitch_and_energy(self, prosody: Doubles) -> tuple[Doubles, Doubles]:
+    def _pitch_and_energy(self, prosody: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Return the pitch in Hz and the energy of each frame, two frames for each row."""
         x = self._layers.convolution(prosody, "pn.pro_in")
         for block, dilation in enumerate(_PROSODY_DILATIONS):
@@ -146,7 +147,7 @@ class AcousticNetwork:
         x = self._layers.convolution(x, "pn.pro_out")  # pitch, pitch, energy, energy
         return x[:, :2].reshape(-1) * 100.0, x[:, 2:].reshape(-1) * 5.0
 
-    def _decoded(self, content: Doubles, pitch_hz: Doubles, energy: Doubles) -> Doubles:
+    def _decoded(self, content: FloatArray, pitch_hz: FloatArray, energy: FloatArray) -> FloatArray:
         """Return the decoder's output, shape (frames, channels).
 
         Its inputs are the encoded text, log(1 + pitch) / 5 and energy / 5.
@@ -158,7 +159,7 @@ class AcousticNetwork:
             x = self._layers.convnext(x, f"m.dec.{block}", _perceptron(f"dec.{block}"))
         return self._layers.norm(x, "m.dec_norm")
 
-    def _spectra(self, decoded: Doubles) -> list[Singles]:
+    def _spectra(self, decoded: FloatArray) -> list[Singles]:
         """Return the five spectra of the output layer, shape (601, frames) each."""
         spectra = self._layers.linear(decoded, _matrix("head"), "m.head.bias")
         return [part.T.astype(np.float32) for part in np.split(spectra, 5, axis=1)]

@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import erf
 
-Doubles = NDArray[np.float64]
+from drill.core.arrays import FloatArray
+
 Singles = NDArray[np.float32]
 
 LEVELS = 255  # steps between the least and the greatest value of an 8-bit tensor
@@ -52,14 +53,14 @@ def quantised_weights(integers: NDArray[Any], zero_point: int, scale: float) -> 
     return Quantised(levels=levels.astype(np.float32), scale=scale)
 
 
-def quantise(x: Doubles) -> Quantised:
+def quantise(x: FloatArray) -> Quantised:
     """Return x rounded to 8 bits, the scale chosen so that its range and 0 fit."""
     scale, zero_point = _scale_and_zero_point(float(x.min()), float(x.max()))
     levels = np.clip(np.rint(x / scale), -zero_point, LEVELS - zero_point)
     return Quantised(levels=levels.astype(np.float32), scale=scale)
 
 
-def linear(x: Quantised, weights: Quantised, bias: Doubles) -> Doubles:
+def linear(x: Quantised, weights: Quantised, bias: FloatArray) -> FloatArray:
     """Return x W + b, shape (rows, outputs)."""
     result = (x.levels @ weights.levels).astype(np.float64)
     result *= x.scale * weights.scale
@@ -67,7 +68,7 @@ def linear(x: Quantised, weights: Quantised, bias: Doubles) -> Doubles:
     return result
 
 
-def linear_gelu(x: Quantised, weights: Quantised, bias: Doubles) -> Quantised:
+def linear_gelu(x: Quantised, weights: Quantised, bias: FloatArray) -> Quantised:
     """Return quantise(gelu(linear(x, weights, bias))), computed faster.
 
     Only the 8-bit levels of the result matter. An estimate in single precision gives most of them.
@@ -78,7 +79,7 @@ def linear_gelu(x: Quantised, weights: Quantised, bias: Doubles) -> Quantised:
     factor = x.scale * weights.scale
     columns = sums.shape[1]
 
-    def exact(indices: NDArray[np.intp]) -> Doubles:
+    def exact(indices: NDArray[np.intp]) -> FloatArray:
         return gelu(sums.reshape(-1)[indices].astype(np.float64) * factor + bias[indices % columns])
 
     doubled = np.empty_like(sums)
@@ -104,7 +105,7 @@ def linear_gelu(x: Quantised, weights: Quantised, bias: Doubles) -> Quantised:
     return Quantised(levels=doubled, scale=scale)
 
 
-def gelu(x: Doubles) -> Doubles:
+def gelu(x: FloatArray) -> FloatArray:
     """Return x (1 + erf(x / sqrt 2)) / 2.
 
     erf is rounded to single precision, as ONNX's reference evaluator rounds it.

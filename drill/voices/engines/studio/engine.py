@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from drill.core.arrays import FloatArray
 from drill.core.errors import NoVoice
 from drill.core.models import Clip, Operator
 from drill.core.validation import within
@@ -77,7 +78,7 @@ class StudioEngine:
             "formant_scale", operator.formant_scale, *_FORMANT_SCALE_RANGE, label="formant scale"
         )
         chunks = split_into_chunks(words, partial(phonemes_of_word, accent=operator.accent))
-        sounds: list[NDArray[np.float64]] = []
+        sounds: list[FloatArray] = []
         spans: list[WordSpan] = []
         start_s = 0.0
         for chunk in chunks:
@@ -96,7 +97,7 @@ def studio_symbol_numbers() -> dict[str, int]:
 
 def _synthesise_chunk(
     chunk: Chunk, operator: Operator, vector: NDArray[np.float32], voice_pitch_hz: float
-) -> tuple[NDArray[np.float64], list[WordSpan]]:
+) -> tuple[FloatArray, list[WordSpan]]:
     """Return the sound of a chunk and the time of each word in seconds from its start."""
     symbols, bounds = symbols_of(chunk)
     numbers = studio_symbol_numbers()

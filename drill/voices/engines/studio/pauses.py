@@ -7,12 +7,9 @@ is quietest, which also separates the times of the words.
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
-from drill.core.arrays import true_runs
+from drill.core.arrays import FloatArray, true_runs
 from drill.voices.effects.finish import ENVELOPE_FRAME_S, WordSpan, envelope_db, last_sound_end_s
-
-_Sound = NDArray[np.float64]
 
 MIN_PAUSE_S = {",": 0.12, ".": 0.25}
 _QUIET_DB = -35.0
@@ -22,15 +19,15 @@ _MIN_WORD_S = 0.08
 
 
 def lengthen_pauses(
-    sound: _Sound, rate_hz: int, spans: Sequence[WordSpan], pauses: Sequence[str]
-) -> tuple[_Sound, list[WordSpan]]:
+    sound: FloatArray, rate_hz: int, spans: Sequence[WordSpan], pauses: Sequence[str]
+) -> tuple[FloatArray, list[WordSpan]]:
     """Return the sound with pauses of at least MIN_PAUSE_S, and the spans moved accordingly.
 
     spans: text, start and end in seconds of each word. pauses: punctuation after each word, "" for
     none. The last word ends with the last sound.
     """
     level_db = envelope_db(sound, rate_hz)
-    parts: list[_Sound] = []
+    parts: list[FloatArray] = []
     copied, inserted_s = 0, 0.0  # samples copied so far, seconds of silence inserted so far
     moved = [spans[0]]
     for number, (say, start_s, end_s) in enumerate(spans[1:], 1):
@@ -56,7 +53,7 @@ def lengthen_pauses(
     return np.concatenate(parts), [*moved[:-1], (say, start_s, end_s)]
 
 
-def _quietest_gap(level_db: _Sound, start_s: float, end_s: float) -> tuple[float, float]:
+def _quietest_gap(level_db: FloatArray, start_s: float, end_s: float) -> tuple[float, float]:
     """Return start and end of the longest quiet stretch, or of the quietest frame if none is."""
     first = int(max(0.0, start_s) / ENVELOPE_FRAME_S)
     gap_db = level_db[first : max(first + 1, int(end_s / ENVELOPE_FRAME_S))]
@@ -66,7 +63,7 @@ def _quietest_gap(level_db: _Sound, start_s: float, end_s: float) -> tuple[float
     return (first + start) * ENVELOPE_FRAME_S, (first + end) * ENVELOPE_FRAME_S
 
 
-def _ramped(sound: _Sound, rate_hz: int, *, start: bool, end: bool = True) -> _Sound:
+def _ramped(sound: FloatArray, rate_hz: int, *, start: bool, end: bool = True) -> FloatArray:
     """Return the sound with a raised-cosine ramp at its start and end, so that neither clicks."""
     count = min(round(_RAMP_S * rate_hz), len(sound) // 2)
     ramp = 0.5 - 0.5 * np.cos(np.pi * (np.arange(count) + 0.5) / max(count, 1))

@@ -6,10 +6,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.special import erf
 
+from drill.core.arrays import FloatArray
 from drill.voices.engines.natural import quantised
 from drill.voices.engines.natural.quantised import (
     ESTIMATE_ERROR,
-    Doubles,
     Quantised,
     gelu,
     linear,
@@ -87,7 +87,7 @@ def test_the_quick_gelu_gives_the_levels_of_the_exact_one(
 
 
 def test_constant_input_is_no_division_by_zero() -> None:
-    zeros: Doubles = np.zeros((3, 4))
+    zeros: FloatArray = np.zeros((3, 4))
     assert not quantise(zeros).levels.any()
     result = linear_gelu(quantise(np.zeros((2, 64))), weights(3), np.zeros(48))
     assert not result.levels.any()
