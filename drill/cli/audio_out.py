@@ -21,7 +21,7 @@ class Output(Protocol):
         """Start the sound; return a sentence for the user, empty where the ears tell enough."""
         ...
 
-    def since_end(self) -> float:
+    def seconds_since_end(self) -> float:
         """Return the seconds since the sound ended, 0 while it plays."""
         ...
 
@@ -48,13 +48,13 @@ class Speaker:
         self._card.play(clip)
         return ""
 
-    def since_end(self) -> float:
+    def seconds_since_end(self) -> float:
         """Return the seconds since the sound ended, 0 while it plays."""
-        return self._card.since_end()
+        return self._card.seconds_since_end()
 
     def wait(self) -> None:
         """Return when the sound has ended."""
-        while not self._card.since_end():
+        while not self._card.seconds_since_end():
             time.sleep(0.02)
 
     def stop(self) -> None:
@@ -69,17 +69,17 @@ class Files:
 
     def __init__(self, folder: Path) -> None:
         """Make the folder. Raises: UserError."""
-        self._folder = audio_files.folder(folder)
+        self._folder = audio_files.make_folder(folder)
         self._written_at = time.monotonic()
 
     def play(self, clip: Clip, name: str) -> str:
         """Write the file and say where it is. Raises: UserError."""
         path = self._folder / f"{name}.wav"
-        audio_files.write(path, clip)
+        audio_files.write_audio(path, clip)
         self._written_at = time.monotonic() + clip.seconds
         return f"The sound is in {path}"
 
-    def since_end(self) -> float:
+    def seconds_since_end(self) -> float:
         """Return the seconds since the sound would have ended, had it started when written."""
         return max(0.0, time.monotonic() - self._written_at)
 

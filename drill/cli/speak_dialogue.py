@@ -23,7 +23,7 @@ class Source(Protocol):
     """Where a take comes from: a file, or a microphone."""
 
     def take(self, prompt: "Prompt") -> "Clip":
-        """Return what was said to a prompt. Raises: UserError, MachineLack."""
+        """Return what was said to a prompt. Raises: UserError, ResourceUnavailable."""
         ...
 
 
@@ -36,9 +36,9 @@ class FileSource:
 
     def take(self, prompt: "Prompt") -> "Clip":
         """Return the file's sound. Raises: UserError."""
-        from drill.core.audio_files import read
+        from drill.core.audio_files import read_audio
 
-        return read(self._path)
+        return read_audio(self._path)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,7 +57,7 @@ class Round:
     takes: Path | None = None
 
     def run(self, asked: "Prompt") -> None:
-        """Take it and tell about it. Raises: UserError, MachineLack."""
+        """Take it and tell about it. Raises: UserError, ResourceUnavailable."""
         clip, found = self.hear(asked)
         self.send(asked, clip, found)
 
@@ -66,9 +66,10 @@ class Round:
 
         first: what it is held against, None for the last take of the same in the record.
         Raises: UserError; NoMicrophone, what was heard until then being kept as a take is;
-        NoListener.
+        NoRecogniser.
         """
         from drill.core.errors import NoMicrophone
+        from drill.devices.microphone import RecordingInterrupted
         from drill.sending.describe import changed
         from drill.sending.history import held_against
         from drill.sending.models import Take
@@ -78,8 +79,8 @@ class Round:
         try:
             clip = self.source.take(asked)
         except NoMicrophone as lack:
-            if lack.kept is not None and lack.kept.samples.any():
-                self._keep(lack.kept, now)
+            if isinstance(lack, RecordingInterrupted) and lack.recording.samples.any():
+                self._keep(lack.recording, now)
             raise
         self._keep(clip, now)  # first of all: a take that cannot be reviewed is not lost either
         found = review(Take(prompt=asked, clip=clip))
@@ -112,17 +113,17 @@ class Round:
 
         if self.takes is None:
             return
-        path = audio_files.folder(self.takes) / f"take-{now:%Y%m%d-%H%M%S-%f}.flac"
-        audio_files.write(path, clip)
+        path = audio_files.make_folder(self.takes) / f"take-{now:%Y%m%d-%H%M%S-%f}.flac"
+        audio_files.write_audio(path, clip)
         print(f"The take is kept as {path}.")
 
     def _write(self, ends: "FarEnds", prefix: str) -> None:
         from drill.core import audio_files
 
         assert self.folder is not None
-        folder = audio_files.folder(self.folder)
+        folder = audio_files.make_folder(self.folder)
         for name, clip in far_sounds(ends):
-            audio_files.write(folder / f"{prefix}{name}.wav", clip)
+            audio_files.write_audio(folder / f"{prefix}{name}.wav", clip)
         print(f"The sounds of the far end are in {folder}. They are for your ears only.")
 
 

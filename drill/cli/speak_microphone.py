@@ -14,11 +14,11 @@ from drill.cli.speech_detection import (
     LEAST_SPEECH_DB,
     SPEECH_ABOVE_BACKGROUND_DB,
 )
-from drill.devices.microphone import BLOCK_S, SILENT
+from drill.devices.microphone import BLOCK_S, SILENCE_PEAK
 
 if TYPE_CHECKING:
     from drill.core.models import Clip
-    from drill.devices.microphone import Level
+    from drill.devices.microphone import InputLevel
     from drill.sending.models import Prompt
 
 LEAD_S = 0.5
@@ -56,7 +56,7 @@ class MicrophoneSource:
 
         watch = _Watch(self._enter)
         print("Recording. Keep still.", flush=True)
-        clip = watch.trimmed(microphone.record(seconds=LONGEST_S, until=watch))
+        clip = watch.trimmed(microphone.record_clip(seconds=LONGEST_S, until=watch))
         self._enter.discard()  # pressed while it ended by itself: not to answer the next question
         print(f"Recorded, {clip.seconds:.1f} s.", flush=True)
         if watch.lost:
@@ -73,11 +73,11 @@ class _Watch:
         self._end_s = self._peak = 0.0
         self.lost = False
 
-    def __call__(self, level: "Level") -> bool:
-        self._end_s = level.at_s
-        if level.at_s <= KEY_NOISE_S:
+    def __call__(self, level: "InputLevel") -> bool:
+        self._end_s = level.end_s
+        if level.end_s <= KEY_NOISE_S:
             return False
-        self.lost |= level.lost
+        self.lost |= level.overflowed
         self._peak = max(self._peak, level.peak)
         before = len(self._levels_db)
         self._levels_db.append(float(20 * np.log10(max(level.rms, 1e-6))))
@@ -89,7 +89,7 @@ class _Watch:
         if is_over(self._levels_db):
             self._end_s -= QUIET_S - LEFT_S
             return True
-        dead = self._peak < SILENT and level.at_s >= DEAD_S
+        dead = self._peak < SILENCE_PEAK and level.end_s >= DEAD_S
         return dead or self._enter.was_pressed()
 
     def trimmed(self, clip: "Clip") -> "Clip":

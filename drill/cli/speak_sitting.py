@@ -105,7 +105,7 @@ class Sitting:
                     who, _, power = name.rpartition("-")
                     print(f"{power.removesuffix('w')} W: {'you' if who == 'take' else who}.")
                     speaker.play(clip, name)
-                    while not speaker.since_end():
+                    while not speaker.seconds_since_end():
                         if enter.was_pressed():
                             return
                         time.sleep(0.02)

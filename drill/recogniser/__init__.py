@@ -1,30 +1,33 @@
-"""Listeners: from the sound of a microphone and a grammar to words. Found by name (entry points).
+"""Speech recognition: which words of a grammar were spoken in a clip, and when.
 
-A listener hears one take, clean and wideband, as it comes from the microphone; it is no judge of
-what a far station would copy. Nothing here is imported before it is needed.
+The sending drill recognises what the trainee says into a microphone: clean speech, not the signal
+at a far station. Recognisers are found by name through entry points and imported when they are
+first needed, so that another engine can be added without changing its callers.
+
+Read in this order: grammar (networks of words, the input of every recogniser), language (the
+grammars of calls and messages), phones (pronunciations), sphinx (the engine pocketsphinx).
 """
 
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Protocol
+from typing import Protocol
 
 from drill.core import entrypoints
 from drill.core.errors import NoRecogniser
+from drill.core.models import Clip
+from drill.recogniser.grammar import Grammar
 
-if TYPE_CHECKING:
-    from drill.core.models import Clip
-    from drill.recogniser.grammar import Grammar
-
-GROUP = "faintcall.listeners"
-USUAL = "pocketsphinx"
+RECOGNISER_ENTRY_POINTS = "faintcall.recognisers"
+DEFAULT_RECOGNISER = "pocketsphinx"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class HeardWord:
-    """A word as a listener heard it: its times in seconds of the clip, its confidence from 0 to 1.
+class RecognisedWord:
+    """A recognised word.
 
-    confidence: how well the sound bears the word out; it orders words of one listener, and each
-    listener says below which figure (`unsure`) a word is to be taken for not made out.
+    say: the word as in the grammar. start_s, end_s: its times in seconds from the start of the
+    clip. confidence: 0 to 1, how well the sound matches the word; values of different recognisers
+    cannot be compared.
     """
 
     say: str
@@ -33,14 +36,15 @@ class HeardWord:
     confidence: float
 
 
-class Listener(Protocol):
+class Recogniser(Protocol):
     """A speech recogniser.
 
-    name: as the entry point names it. unsure: confidence below which a word counts as not made out.
+    name: that of its entry point. unsure_below: confidence below which a word counts as not
+    recognised with certainty.
     """
 
     name: str
-    unsure: float
+    unsure_below: float
 
     @property
     def version(self) -> str:
@@ -48,33 +52,37 @@ class Listener(Protocol):
         ...
 
     def problem(self) -> str:
-        """Return "" where the listener can work here, else one sentence with the remedy."""
+        """Return "" if it can recognise on this machine, else one sentence with the remedy."""
         ...
 
-    def hear(self, clip: "Clip", grammar: "Grammar") -> tuple[HeardWord, ...]:
-        """Return the words of the grammar's language that fit the sound best, in their order.
+    def recognise(self, clip: Clip, grammar: Grammar) -> tuple[RecognisedWord, ...]:
+        """Return the sequence of words in the grammar's language that fits the sound best.
 
-        clip: any rate; the words' times are ordered and do not overlap. Empty where nothing of the
-        language fits.
-        Raises: NoRecogniser where the engine is missing; UserError where a word of the grammar cannot
-        be pronounced.
+        clip: clean speech at any sampling rate. The words are in order and their times do not
+        overlap. The result is empty if nothing in the language fits.
+
+        Raises: NoRecogniser if the engine is missing or fails; UserError if the engine cannot
+        pronounce a word of the grammar.
         """
         ...
 
 
-def names() -> tuple[str, ...]:
-    """Return the names of the listeners that are installed, in alphabetical order."""
-    return entrypoints.entry_point_names(GROUP)
+def recogniser_names() -> tuple[str, ...]:
+    """Return the names of the installed recognisers in alphabetical order."""
+    return entrypoints.entry_point_names(RECOGNISER_ENTRY_POINTS)
 
 
 @cache
-def find(name: str = USUAL) -> Listener:
-    """Return the listener of that name.
+def find_recogniser(name: str = DEFAULT_RECOGNISER) -> Recogniser:
+    """Return the recogniser with this name.
 
-    Raises: NoRecogniser where there is none, naming those there are, or where it cannot be imported.
+    Raises: NoRecogniser if there is none or it cannot be imported; the message names the choices.
     """
-    none = "none; install faintcall with pip, its listener comes with it"
-    listener: Listener = entrypoints.load_entry_point(
-        GROUP, name, label="listener", if_none=none, error=NoRecogniser
+    recogniser: Recogniser = entrypoints.load_entry_point(
+        RECOGNISER_ENTRY_POINTS,
+        name,
+        label="recogniser",
+        if_none="none; install faintcall with pip, which includes its recogniser",
+        error=NoRecogniser,
     )
-    return listener
+    return recogniser

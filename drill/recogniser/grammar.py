@@ -1,11 +1,12 @@
-"""Grammars: which sequences of words a listener may hear, as a network of states and words.
+"""Grammars: the sequences of words that a recogniser may recognise, as a network.
 
-Plain data that knows no engine. A network is built from expressions: a word, or what `then`,
-`either`, `maybe`, `many` and `weighted` make of others.
+A grammar is a finite-state network whose arcs carry words; it is plain data and knows no engine.
+`build_grammar` makes one from an expression: a word, or a combination of expressions by `sequence`,
+`choice`, `weighted_choice`, `optional`, `any_number` and `repeat`.
 
-Conventions: states are numbered from 0, the start; an arc without a word is free. A weight is a
-probability in form alone: arcs that leave one state need not sum to 1, since what counts is only
-how much likelier one way is than another.
+Conventions: states are numbered from 0, the initial state. An arc without a word (epsilon arc) is
+passed without speech. Weights express how likely an arc is compared with others; those of the arcs
+that leave a state need not add up to 1.
 """
 
 from collections.abc import Iterable
@@ -13,13 +14,13 @@ from dataclasses import dataclass, field
 from functools import reduce
 from typing import TypeAlias
 
-FREE = ""
-"""In place of a word: the arc is passed without one."""
+EPSILON = ""
+"""The word of an arc that is passed without speech."""
 
 
 @dataclass(frozen=True, slots=True)
 class Arc:
-    """A step from one state to another by a word, or FREE."""
+    """A transition from one state to another; word: what is spoken, or EPSILON."""
 
     source: int
     target: int
@@ -29,7 +30,7 @@ class Arc:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Grammar:
-    """A network: the words along any way from state 0 to the final state are in its language."""
+    """A network of words. Its language: the words along every path from state 0 to `final`."""
 
     name: str
     final: int
@@ -37,129 +38,136 @@ class Grammar:
 
     @property
     def words(self) -> frozenset[str]:
-        """Return every word of the language."""
-        return frozenset(arc.word for arc in self.arcs) - {FREE}
+        """Every word that occurs in the language."""
+        return frozenset(arc.word for arc in self.arcs) - {EPSILON}
 
     def accepts(self, words: Iterable[str]) -> bool:
-        """Return True where the words, in this order, are in the language."""
-        steps: dict[tuple[int, str], set[int]] = {}
+        """Return True if this sequence of words is in the language."""
+        targets: dict[tuple[int, str], set[int]] = {}
         for arc in self.arcs:
-            steps.setdefault((arc.source, arc.word), set()).add(arc.target)
-        states = _closure({0}, steps)
+            targets.setdefault((arc.source, arc.word), set()).add(arc.target)
+        states = _epsilon_closure({0}, targets)
         for word in words:
-            reached = {after for state in states for after in steps.get((state, word), ())}
-            states = _closure(reached, steps)
+            reached = {target for state in states for target in targets.get((state, word), ())}
+            states = _epsilon_closure(reached, targets)
         return self.final in states
 
 
-def _closure(states: set[int], steps: dict[tuple[int, str], set[int]]) -> set[int]:
-    found, waiting = set(states), list(states)
+def _epsilon_closure(states: set[int], targets: dict[tuple[int, str], set[int]]) -> set[int]:
+    """Return the states, and all that epsilon arcs lead to from them."""
+    closure, waiting = set(states), list(states)
     while waiting:
-        for after in steps.get((waiting.pop(), FREE), ()):
-            if after not in found:
-                found.add(after)
-                waiting.append(after)
-    return found
+        for target in targets.get((waiting.pop(), EPSILON), ()):
+            if target not in closure:
+                closure.add(target)
+                waiting.append(target)
+    return closure
 
 
 @dataclass(frozen=True, slots=True)
-class Then:
-    """One after the other."""
+class Concatenation:
+    """The parts one after the other; no parts stand for nothing spoken."""
 
     parts: "tuple[Expression, ...]"
 
 
 @dataclass(frozen=True, slots=True)
-class Either:
-    """One of them, each as likely as its weight."""
+class Alternation:
+    """Exactly one of the parts, each with its weight."""
 
     parts: "tuple[tuple[Expression, float], ...]"
 
 
 @dataclass(frozen=True, slots=True)
-class Many:
-    """None, one, or any number of them."""
+class Repetition:
+    """The part any number of times, also not at all; weight: that of each repetition."""
 
     part: "Expression"
     weight: float
 
 
-Expression: TypeAlias = str | Then | Either | Many
+Expression: TypeAlias = str | Concatenation | Alternation | Repetition
 
 
-def then(*parts: Expression) -> Expression:
+def sequence(*parts: Expression) -> Expression:
     """Return the parts one after the other."""
-    return Then(parts)
+    return Concatenation(parts)
 
 
-def either(parts: Iterable[Expression], weight: float = 1.0) -> Expression:
-    """Return a choice of the parts, of the same weight."""
-    return Either(tuple((part, weight) for part in parts))
+def choice(parts: Iterable[Expression], weight: float = 1.0) -> Expression:
+    """Return exactly one of the parts, each with the same weight."""
+    return Alternation(tuple((part, weight) for part in parts))
 
 
-def weighted(*parts: tuple[Expression, float]) -> Expression:
-    """Return a choice of parts and their weights."""
-    return Either(parts)
+def weighted_choice(*parts: tuple[Expression, float]) -> Expression:
+    """Return exactly one of the parts; each comes with its weight."""
+    return Alternation(parts)
 
 
-def maybe(part: Expression, weight: float = 1.0) -> Expression:
-    """Return the part or nothing."""
-    return Either(((Then(()), 1.0), (part, weight)))
+def optional(part: Expression, weight: float = 1.0) -> Expression:
+    """Return the part or nothing; weight: that of the part, against 1 for nothing."""
+    return Alternation(((Concatenation(()), 1.0), (part, weight)))
 
 
-def many(part: Expression, weight: float = 1.0) -> Expression:
-    """Return none or any number of the part."""
-    return Many(part, weight)
+def any_number(part: Expression, weight: float = 1.0) -> Expression:
+    """Return the part any number of times, also not at all."""
+    return Repetition(part, weight)
 
 
-def times(part: Expression, least: int, most: int) -> Expression:
-    """Return the part from least to most times."""
-    rest: Expression = Then(())
-    rest = reduce(lambda after, _: maybe(then(part, after)), range(most - least), rest)
-    return then(*[part] * least, rest)
+def repeat(part: Expression, at_least: int, at_most: int) -> Expression:
+    """Return the part at_least to at_most times."""
+    rest: Expression = Concatenation(())
+    rest = reduce(
+        lambda following, _: optional(sequence(part, following)), range(at_most - at_least), rest
+    )
+    return sequence(*[part] * at_least, rest)
 
 
 @dataclass(slots=True)
-class _Builder:
-    """Numbers states and keeps arcs while an expression is turned into a network."""
+class _NetworkBuilder:
+    """Collects arcs and numbers states while an expression becomes a network."""
 
     arcs: list[Arc] = field(default_factory=list)
-    states: int = 2
+    state_count: int = 2
 
-    def state(self) -> int:
-        self.states += 1
-        return self.states - 1
+    def new_state(self) -> int:
+        self.state_count += 1
+        return self.state_count - 1
 
-    def build(self, part: Expression, source: int, target: int, weight: float = 1.0) -> None:
-        """Add a part that leads from source to target."""
+    def add(self, part: Expression, source: int, target: int, weight: float = 1.0) -> None:
+        """Add arcs for an expression from source to target."""
         match part:
             case str():
                 self.arcs.append(Arc(source, target, part, weight))
-            case Then(parts):
-                between = [self.state() for _ in parts[1:]]
+            case Concatenation(parts):
+                between = [self.new_state() for _ in parts[1:]]
                 if not parts:
-                    self.arcs.append(Arc(source, target, FREE, weight))
-                ends = [source, *between, target]
-                for place, each in enumerate(parts):
-                    self.build(each, ends[place], ends[place + 1], 1.0 if place else weight)
-            case Either(parts):
-                for each, own in parts:
-                    self.build(each, source, target, weight * own)
-            case Many(each, own):
-                hub = self.state()
-                self.arcs.append(Arc(source, hub, FREE, weight))
-                self.build(each, hub, hub, own)
-                self.arcs.append(Arc(hub, target, FREE))
+                    self.arcs.append(Arc(source, target, EPSILON, weight))
+                states = [source, *between, target]
+                for index, member in enumerate(parts):
+                    self.add(member, states[index], states[index + 1], 1.0 if index else weight)
+            case Alternation(parts):
+                for member, member_weight in parts:
+                    self.add(member, source, target, weight * member_weight)
+            case Repetition(member, member_weight):
+                hub = self.new_state()
+                self.arcs.append(Arc(source, hub, EPSILON, weight))
+                self.add(member, hub, hub, member_weight)
+                self.arcs.append(Arc(hub, target, EPSILON))
 
 
-def network(
-    name: str, expression: Expression, fillers: Iterable[str] = (), weight: float = 1.0
+def build_grammar(
+    name: str, expression: Expression, fillers: Iterable[str] = (), filler_weight: float = 1.0
 ) -> Grammar:
-    """Return the network of an expression.
+    """Return the grammar of an expression.
 
-    fillers: words that may come at any place, any number of them, each of this weight.
+    fillers: words that may be spoken anywhere, any number of times, each with filler_weight.
     """
-    builder = _Builder()
-    builder.build(expression, 0, 1)
-    loops = [Arc(state, state, word, weight) for state in range(builder.states) for word in fillers]
+    builder = _NetworkBuilder()
+    builder.add(expression, 0, 1)
+    loops = [
+        Arc(state, state, word, filler_weight)
+        for state in range(builder.state_count)
+        for word in fillers
+    ]
     return Grammar(name=name, final=1, arcs=(*builder.arcs, *loops))

@@ -1,47 +1,57 @@
-"""How words sound, in ARPAbet: what a recogniser's dictionary does not know, and syllables."""
+"""Pronunciations for a recogniser, in ARPAbet without stress, and syllable counts.
+
+phones.toml holds the words that the dictionary of pocketsphinx lacks or pronounces otherwise, and
+the ARPAbet symbol of each phoneme of drill.voices.engines.natural.pronounce.
+"""
 
 import tomllib
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 
 from drill.core.errors import UserError
 from drill.voices.engines.natural.pronounce import listed_phonemes
 
-VOWELS = frozenset(
+ARPABET_VOWELS = frozenset(
     ["AA", "AE", "AH", "AO", "AW", "AY", "EH", "ER", "EY", "IH", "IY", "OW", "OY", "UH", "UW"]
 )
+_PHONES = Path(__file__).with_name("phones.toml")
 
 
 @cache
-def _data() -> dict[str, dict[str, list[str]]]:
-    return tomllib.loads((files("drill.recogniser") / "data" / "phones.toml").read_text("utf-8"))
+def _tables() -> dict[str, dict[str, list[str]]]:
+    return tomllib.loads(_PHONES.read_text("utf-8"))
 
 
 @cache
-def special_readings() -> dict[str, tuple[str, ...]]:
-    """Return the readings of words that dictionaries lack or have otherwise."""
-    return {word: tuple(readings) for word, readings in _data()["words"].items()}
+def special_pronunciations() -> dict[str, tuple[str, ...]]:
+    """Return the pronunciations of words that a dictionary lacks or pronounces otherwise."""
+    return {word: tuple(phones) for word, phones in _tables()["words"].items()}
 
 
-def arpabet(spoken: str) -> str:
-    """Return phonemes of drill.voices.engines.natural.pronounce in ARPAbet, stress left out.
+def arpabet_from_phonemes(phonemes: str) -> str:
+    """Return phonemes of drill.voices.engines.natural.pronounce in ARPAbet, without stress.
 
-    Raises: UserError where nothing of them is known.
+    Symbols outside the table, such as stress marks, are skipped. Raises: UserError if no symbol is
+    in the table.
     """
-    table: dict[str, str] = {key: str(value) for key, value in _data()["arpabet"].items()}
-    found, at = [], 0
-    while at < len(spoken):
-        size = next((n for n in (2, 1) if spoken[at : at + n] in table), 0)
-        if size:
-            found.append(table[spoken[at : at + size]])
-        at += size or 1
-    if not found:
-        raise UserError(f"the listener cannot read {spoken!r}; write the word with letters a to z")
-    return " ".join(found)
+    table: dict[str, str] = {symbol: str(phone) for symbol, phone in _tables()["arpabet"].items()}
+    phones, index = [], 0
+    while index < len(phonemes):
+        length = next((n for n in (2, 1) if phonemes[index : index + n] in table), 0)
+        if length:
+            phones.append(table[phonemes[index : index + length]])
+        index += length or 1
+    if not phones:
+        raise UserError(
+            f"the recogniser cannot pronounce {phonemes!r}; write the word with letters a to z"
+        )
+    return " ".join(phones)
 
 
 @cache
-def syllables(say: str) -> int:
-    """Return how many vowels a word has, at least 1, as the voices' table reads it."""
-    spoken = listed_phonemes(say)
-    return max(1, sum(sound in VOWELS for sound in arpabet(spoken).split())) if spoken else 1
+def count_syllables(say: str) -> int:
+    """Return the number of vowels of a word, at least 1; 1 for a word without listed phonemes."""
+    phonemes = listed_phonemes(say)
+    if not phonemes:
+        return 1
+    return max(1, sum(phone in ARPABET_VOWELS for phone in arpabet_from_phonemes(phonemes).split()))

@@ -1,9 +1,10 @@
-"""The listener pocketsphinx: a small recogniser with its own US English model, offline.
+"""The recogniser pocketsphinx: a small engine with its own US English model, offline.
 
-It hears a clean, wideband microphone; behind an SSB filter or in noise it understands little, so it
-is no stand-in for the far station. Settings were measured: a dither well above the sixteenth bit
-(the model has never met digital silence), a quarter of a second of quiet at either end, and a word
-insertion penalty. Source: pocketsphinx 5.1.1 with its model en-us (CMU Sphinx, BSD licence).
+It is made for a clean, wideband microphone signal; behind an SSB filter or in noise it recognises
+little, so it cannot stand in for the far station. The dither, the padding and the word insertion
+penalty were set by measurement.
+
+Source: pocketsphinx 5.1.1 with its model en-us (CMU Sphinx, BSD licence).
 """
 
 import math
@@ -16,192 +17,210 @@ import numpy as np
 from drill.core.arrays import resample
 from drill.core.errors import NoRecogniser, pip_install_command
 from drill.core.models import Clip
-from drill.recogniser import HeardWord
-from drill.recogniser.grammar import FREE, Arc, Grammar
-from drill.recogniser.phones import arpabet, special_readings
+from drill.recogniser import RecognisedWord
+from drill.recogniser.grammar import EPSILON, Arc, Grammar
+from drill.recogniser.phones import arpabet_from_phonemes, special_pronunciations
+from drill.voices.engines.natural.pronounce import phonemes_of_word
+from drill.voices.versions import installed_version
 
-RATE_HZ = 16_000
-FRAME_S = 0.01
+SPHINX_RATE_HZ = 16_000
+SPHINX_FRAME_S = 0.01
 PADDING_S = 0.25
-DITHER = 3e-3
-LOUD = 0.8
-"""Peak that a take is brought to, so that the dither stays as far below it."""
-INSERTION = 1e-3
-LANGUAGE = 6.5
-"""Power of the weights, as speech recognisers have it: sounds of neighbouring frames are alike, so
-that their likelihoods count for too much beside those of words."""
+"""Quiet added before and after the clip."""
+SPHINX_DITHER = 3e-3
+"""Standard deviation of the added noise, far above one 16-bit step: the model was trained without
+digital silence."""
+SPHINX_PEAK = 0.8
+"""Peak that a clip is scaled to, so that the dither is equally far below every clip."""
+WORD_INSERTION_PENALTY = 1e-3
+LANGUAGE_WEIGHT = 6.5
+"""Exponent of the grammar's weights. Neighbouring frames sound alike, so acoustic likelihoods are
+too confident; recognisers therefore raise the weights of words to a power."""
 SCORE_SCALE = 1024
-EVEN, SPREAD = -5.0, 0.5
-"""Of the confidence: the score a frame where it is a half, and how quickly it changes there."""
-KEPT = 8
-"""Grammars kept compiled."""
-REMEDY = f"the listener needs pocketsphinx: {pip_install_command('pocketsphinx==5.1.1')}"
+CONFIDENCE_MIDPOINT, CONFIDENCE_SPREAD = -5.0, 0.5
+"""Logistic curve of the confidence: log score per frame at 0.5, and its scale."""
+MAX_SEARCHES = 8
+"""Compiled grammars that are kept."""
+REMEDY = f"install it with: {pip_install_command('pocketsphinx==5.1.1')}"
 
 
-class PocketSphinx:
-    """The listener of that name."""
+class PocketSphinxRecogniser:
+    """The engine pocketsphinx behind the protocol Recogniser."""
 
     name = "pocketsphinx"
-    unsure = 0.1
+    unsure_below = 0.1
 
     def __init__(self) -> None:
-        """Keep no model before the first word is to be heard."""
+        """Prepare the recogniser; the model is loaded when it is first needed."""
         self._searches: OrderedDict[Grammar, str] = OrderedDict()
-        self._count = 0
+        self._search_count = 0
 
     @property
     def version(self) -> str:
-        """Return the version of the package, which holds the model."""
-        from drill.voices.versions import installed_version
-
+        """The version of the package, which contains the model."""
         return installed_version("pocketsphinx")
 
     def problem(self) -> str:
-        """Return "" where it works, else how to install it."""
+        """Return "" if the engine works on this machine, else one sentence with the remedy."""
         try:
             _ = self._decoder
-        except NoRecogniser as lack:
-            return str(lack)
+        except NoRecogniser as error:
+            return str(error)
         return ""
 
-    def hear(self, clip: Clip, grammar: Grammar) -> tuple[HeardWord, ...]:
-        """Return the words that fit best. Raises: NoRecogniser, UserError."""
-        sound = prepared(clip)
-        if not len(sound):
+    def recognise(self, clip: Clip, grammar: Grammar) -> tuple[RecognisedWord, ...]:
+        """Return the words that fit best; see Recogniser. Raises: NoRecogniser, UserError."""
+        samples = prepare_audio(clip)
+        if not len(samples):
             return ()
         decoder = self._decoder
-        decoder.activate_search(self._search(grammar))
+        decoder.activate_search(self._search_for(grammar))
         decoder.start_utt()
-        decoder.process_raw(sound.tobytes(), full_utt=True)
+        decoder.process_raw(samples.tobytes(), full_utt=True)
         decoder.end_utt()
         if decoder.hyp() is None:
             return ()
-        found = []
-        for part in decoder.seg():
-            word = part.word.split("(")[0]
-            if word.startswith("<") or not word:
-                continue
-            start_s = part.start_frame * FRAME_S - PADDING_S
-            end_s = (part.end_frame + 1) * FRAME_S - PADDING_S
-            found.append(
-                HeardWord(
-                    say=word,
-                    start_s=round(min(max(start_s, 0.0), clip.seconds), 3),
-                    end_s=round(min(max(end_s, 0.0), clip.seconds), 3),
-                    confidence=round(
-                        confidence(part.ascore, part.end_frame + 1 - part.start_frame), 3
-                    ),
-                )
-            )
-        return tuple(found)
+        return tuple(
+            _recognised_word(segment, clip.seconds)
+            for segment in decoder.seg()
+            # "<sil>" and the like are no words; "word(2)" is the second pronunciation of a word.
+            if segment.word.split("(")[0] and not segment.word.startswith("<")
+        )
 
     @cached_property
     def _decoder(self) -> Any:
+        """The engine with its model and the special pronunciations. Raises: NoRecogniser."""
         try:
-            import pocketsphinx
+            import pocketsphinx  # slow to import
         except ImportError:
-            raise NoRecogniser(REMEDY) from None
+            raise NoRecogniser(f"the recogniser pocketsphinx is missing; {REMEDY}") from None
         try:
-            # Its search for the best path through all it met takes minutes in a network that goes
-            # back, and its posteriors tell right from wrong no better than the scores do.
-            decoder = pocketsphinx.Decoder(lm=None, wip=INSERTION, bestpath=False, loglevel="FATAL")
+            # bestpath takes minutes in networks with loops, and its posteriors separate right from
+            # wrong words no better than the scores do.
+            decoder = pocketsphinx.Decoder(
+                lm=None, wip=WORD_INSERTION_PENALTY, bestpath=False, loglevel="FATAL"
+            )
         except (RuntimeError, OSError) as error:
             raise NoRecogniser(f"pocketsphinx cannot start ({error}); {REMEDY}") from None
-        for word, readings in special_readings().items():
-            _add(decoder, word, readings)
+        for word, pronunciations in special_pronunciations().items():
+            _add_pronunciations(decoder, word, pronunciations)
         return decoder
 
-    def _search(self, grammar: Grammar) -> str:
-        """Return the name of the search that the engine made of a grammar, one of the last few."""
+    def _search_for(self, grammar: Grammar) -> str:
+        """Return the name of the engine's search for a grammar; compile it unless it is kept."""
         if grammar in self._searches:
             self._searches.move_to_end(grammar)
             return self._searches[grammar]
         decoder = self._decoder
         for word in sorted(grammar.words):
             if not decoder.lookup_word(word):
-                _add(decoder, word, _readings(decoder, word))
-        if len(self._searches) >= KEPT:
+                _add_pronunciations(decoder, word, _pronunciations(decoder, word))
+        if len(self._searches) >= MAX_SEARCHES:
             _, oldest = self._searches.popitem(last=False)
             decoder.remove_search(oldest)
-        self._count += 1
-        name = f"{grammar.name}-{self._count}"
-        steps = [
-            (arc.source, arc.target, arc.weight**LANGUAGE)
-            + ((arc.word,) if arc.word != FREE else ())
-            for arc in closed(grammar)
+        self._search_count += 1
+        name = f"{grammar.name}-{self._search_count}"
+        transitions = [
+            (arc.source, arc.target, arc.weight**LANGUAGE_WEIGHT)
+            + ((arc.word,) if arc.word != EPSILON else ())
+            for arc in close_epsilon_arcs(grammar)
         ]
-        decoder.add_fsg(name, decoder.create_fsg(name, 0, grammar.final, steps))
+        decoder.add_fsg(name, decoder.create_fsg(name, 0, grammar.final, transitions))
         self._searches[grammar] = name
         return name
 
 
-def confidence(score: float, frames: int) -> float:
-    """Return how well a word's sound bears it out, 0 to 1.
+def _recognised_word(segment: Any, clip_seconds: float) -> RecognisedWord:
+    """Return a segment of the engine's result as a word with times within the clip."""
+    start_s = segment.start_frame * SPHINX_FRAME_S - PADDING_S
+    end_s = (segment.end_frame + 1) * SPHINX_FRAME_S - PADDING_S
+    frames = segment.end_frame + 1 - segment.start_frame
+    return RecognisedWord(
+        say=segment.word.split("(")[0],
+        start_s=round(min(max(start_s, 0.0), clip_seconds), 3),
+        end_s=round(min(max(end_s, 0.0), clip_seconds), 3),
+        confidence=round(word_confidence(segment.ascore, frames), 3),
+    )
 
-    score: the engine's for the word, a power of e that it holds in 1/1024: a likelihood against the
-    best that any sounds of the model reach in each frame. Its logarithm a frame is about -2.3 for
-    words that were said and -7 for others; 99 % of the former lie above -3.9, 95 % of the latter
-    below -4.6 (280 and 40 words of seven voices). Source of the idea: Witt and Young, Phone-level
-    pronunciation scoring, Speech Communication 30 (2000).
+
+def word_confidence(score: float, frames: int) -> float:
+    """Return the confidence of a word, 0 to 1, from its acoustic score.
+
+    score: the engine's acoustic score of the word, a likelihood relative to the best that any
+    phones of the model reach in each frame; the engine scales its logarithm by 1/1024. frames:
+    length of the word. The log score per frame is about -2.3 for words that were spoken and -7 for
+    others; 99 % of the former are above -3.9 and 95 % of the latter below -4.6 (280 and 40 words of
+    seven voices).
+
+    Source of the method: Witt and Young, Phone-level pronunciation scoring and assessment for
+    interactive language learning, Speech Communication 30 (2000).
     """
     if score <= 0:
         return 0.0
-    by_frame = SCORE_SCALE * math.log(score) / frames
-    return 1 / (1 + math.exp(min(50.0, (EVEN - by_frame) / SPREAD)))
+    per_frame = SCORE_SCALE * math.log(score) / frames
+    return 1 / (1 + math.exp(min(50.0, (CONFIDENCE_MIDPOINT - per_frame) / CONFIDENCE_SPREAD)))
 
 
-def closed(grammar: Grammar) -> list[Arc]:
-    """Return the arcs, with a free one wherever several free ones follow each other.
+def close_epsilon_arcs(grammar: Grammar) -> list[Arc]:
+    """Return the arcs of a grammar with every chain of epsilon arcs also as a single arc.
 
-    The engine passes one free arc between two words, not a chain of them.
+    The engine passes at most one epsilon arc between two words. The weight of a chain is the
+    largest product of weights along it.
     """
-    free: dict[int, dict[int, float]] = {}
+    epsilon: dict[int, dict[int, float]] = {}
     for arc in grammar.arcs:
-        if arc.word == FREE:
-            ways = free.setdefault(arc.source, {})
-            ways[arc.target] = max(arc.weight, ways.get(arc.target, 0.0))
-    found = [arc for arc in grammar.arcs if arc.word != FREE]
-    for source in free:
+        if arc.word == EPSILON:
+            targets = epsilon.setdefault(arc.source, {})
+            targets[arc.target] = max(arc.weight, targets.get(arc.target, 0.0))
+    arcs = [arc for arc in grammar.arcs if arc.word != EPSILON]
+    for source in epsilon:
         best, waiting = {source: 1.0}, [source]
         while waiting:
-            at = waiting.pop()
-            for target, weight in free.get(at, {}).items():
-                if best[at] * weight > best.get(target, 0.0):
-                    best[target] = best[at] * weight
+            state = waiting.pop()
+            for target, weight in epsilon.get(state, {}).items():
+                if best[state] * weight > best.get(target, 0.0):
+                    best[target] = best[state] * weight
                     waiting.append(target)
-        found += [Arc(source, to, FREE, weight) for to, weight in best.items() if to != source]
-    return found
+        arcs += [
+            Arc(source, target, EPSILON, weight)
+            for target, weight in best.items()
+            if target != source
+        ]
+    return arcs
 
 
-def prepared(clip: Clip) -> "np.ndarray[tuple[int], np.dtype[np.int16]]":
-    """Return a clip as the engine takes it: 16 kHz, at a set peak, quiet around it, dithered."""
+def prepare_audio(clip: Clip) -> "np.ndarray[tuple[int], np.dtype[np.int16]]":
+    """Return a clip as the engine needs it: 16 kHz, 16 bits, scaled, padded and dithered.
+
+    The result is empty for a clip of digital silence.
+    """
     peak = float(np.max(np.abs(clip.samples), initial=0.0))
     if not peak > 0:
         return np.zeros(0, "<i2")
-    scaled = clip.samples.astype(np.float64) * (LOUD / peak)
-    sound = resample(scaled, clip.rate_hz, RATE_HZ)
-    padded = np.pad(sound, round(PADDING_S * RATE_HZ))
-    padded += DITHER * np.random.default_rng(0).standard_normal(len(padded))
+    scaled = clip.samples.astype(np.float64) * (SPHINX_PEAK / peak)
+    padded = np.pad(
+        resample(scaled, clip.rate_hz, SPHINX_RATE_HZ), round(PADDING_S * SPHINX_RATE_HZ)
+    )
+    padded += SPHINX_DITHER * np.random.default_rng(0).standard_normal(len(padded))
     return np.asarray(np.clip(padded, -1, 1) * 32767, "<i2")
 
 
-def _add(decoder: Any, word: str, readings: tuple[str, ...]) -> None:
-    """Give a word these readings, beside those that the dictionary has for it."""
+def _add_pronunciations(decoder: Any, word: str, pronunciations: tuple[str, ...]) -> None:
+    """Add pronunciations of a word to those in the engine's dictionary."""
     first = 1
     while decoder.lookup_word(word if first == 1 else f"{word}({first})"):
         first += 1
-    for place, phones in enumerate(readings, first):
-        decoder.add_word(word if place == 1 else f"{word}({place})", phones, True)
+    for number, phones in enumerate(pronunciations, first):
+        decoder.add_word(word if number == 1 else f"{word}({number})", phones, True)
 
 
-def _readings(decoder: Any, word: str) -> tuple[str, ...]:
-    """Return how a word that the dictionary lacks is said: by its parts, or by the voice's reading.
+def _pronunciations(decoder: Any, word: str) -> tuple[str, ...]:
+    """Return the pronunciation of a word that the dictionary lacks.
 
-    Raises: UserError where it cannot be read.
+    A hyphenated word is put together from its parts if the dictionary has them all. Raises:
+    UserError if the word cannot be pronounced.
     """
     parts = [decoder.lookup_word(part) for part in word.split("-")]
     if all(parts):
         return (" ".join(parts),)
-    from drill.voices.engines.natural.pronounce import phonemes_of_word
-
-    return (arpabet(phonemes_of_word(word)),)
+    return (arpabet_from_phonemes(phonemes_of_word(word)),)

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import count
 
-from drill.recogniser.language import FILLERS, procedure_words
+from drill.recogniser.language import FILLER_WORDS, procedure_words
 from drill.sending.expected import CORRECTING, Edge, Wanted
-from phonetics.phrases import LABELS
+from phonetics.phrases import FIELD_LABELS
 
 WRONG = MISSING = EXTRA = ORDER = 1.0
 FORM = 0.001
@@ -25,7 +25,7 @@ none."""
 OTHER_FORM = 0.1
 """A mistake is rather one in the standard form than in another."""
 AROUND, FILLER = 0.0, 0.0
-AROUND_WORDS = procedure_words() | LABELS | set(FILLERS)
+AROUND_WORDS = procedure_words() | FIELD_LABELS | set(FILLER_WORDS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +120,7 @@ def _said(at: int, heard: Sequence[str], edge: Edge, following: Sequence[Edge]) 
 def _spare(at: int, heard: Sequence[str], position: int) -> Iterator[Move]:
     """Give the steps that take a word heard for none of the wanted ones."""
     word = heard[at]
-    if word in FILLERS:
+    if word in FILLER_WORDS:
         yield FILLER, at + 1, position, (Step("filler", at, None, position),)
     elif word in AROUND_WORDS:
         yield AROUND, at + 1, position, (Step("procedure", at, None, position),)

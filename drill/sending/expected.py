@@ -13,14 +13,14 @@ from functools import cache
 from itertools import product
 from random import Random
 
-from drill.recogniser.grammar import FREE, Arc, Grammar
-from drill.recogniser.language import FILLERS, procedure_words, words_by_character
+from drill.recogniser.grammar import EPSILON, Arc, Grammar
+from drill.recogniser.language import FILLER_WORDS, procedure_words, words_by_character
 from drill.sending.models import Prompt
-from phonetics.exchanges import KINDS
-from phonetics.manners import FIGURES, ZEROS, Manner
+from phonetics.field_kinds import FIELD_KINDS
 from phonetics.message import Field
-from phonetics.numerals import DIGITS
-from phonetics.phrases import LABELS
+from phonetics.numerals import DIGIT_WORDS
+from phonetics.over_style import FIGURE_STYLES, ZERO_WORDS, OverStyle
+from phonetics.phrases import FIELD_LABELS
 
 CORRECTING = ("correction", "negative", "no", "sorry")
 """Words after which an operator begins again."""
@@ -70,7 +70,7 @@ def _spelt(field: Field) -> Iterator[Unit]:
 def _code_words(character: str) -> tuple[str, ...]:
     """Return the words of a character; figures plain first, the stroke as "stroke" first."""
     words = words_by_character()[character]
-    plain = {"/": "stroke", **{str(n): word for n, word in enumerate(DIGITS)}}
+    plain = {"/": "stroke", **{str(n): word for n, word in enumerate(DIGIT_WORDS)}}
     return tuple(sorted(words, key=lambda word: word != plain.get(character, words[0])))
 
 
@@ -78,10 +78,12 @@ def _whole(field: Field) -> Unit:
     """Return a field that is said as a number or a name, in every way that an operator has."""
     forms: dict[tuple[str, ...], None] = {}
     for zero, figures, pairs, doubles, drop, seed in product(
-        ZEROS, FIGURES, (False, True), (False, True), (False, True), range(6)
+        ZERO_WORDS, FIGURE_STYLES, (False, True), (False, True), (False, True), range(6)
     ):
-        manner = Manner(zero=zero, figures=figures, pairs=pairs, doubles=doubles, drop_zeros=drop)
-        said = KINDS[field.kind].say(field.text, manner, Random(seed), field.name)
+        over_style = OverStyle(
+            zero=zero, figures=figures, pairs=pairs, doubles=doubles, drop_zeros=drop
+        )
+        said = FIELD_KINDS[field.kind].say(field.text, over_style, Random(seed), field.name)
         forms[tuple(word.say for word in said)] = None
     named = field.kind in NAMED
     found = sorted(forms, key=len) if named else list(forms)
@@ -170,7 +172,7 @@ def grammar(graph: Wanted, odds: Odds) -> Grammar:
         arcs.append(Arc(edge.source, edge.target, edge.say, odds.form if edge.form else 1.0))
         if edge.form:
             continue
-        arcs.append(Arc(edge.source, edge.target, FREE, odds.missing))
+        arcs.append(Arc(edge.source, edge.target, EPSILON, odds.missing))
         if graph.units[edge.unit].means:
             others = [word for word in spoken if word != edge.say]
             arcs += [Arc(edge.source, edge.target, word, odds.wrong) for word in others]
@@ -178,13 +180,13 @@ def grammar(graph: Wanted, odds: Odds) -> Grammar:
     for place in range(graph.end + 1):
         arcs += [Arc(place, place, word, odds.extra) for word in standard]
         backs = {before for before in (place - 1, *starts) if 0 <= before < place}
-        arcs += [Arc(place, before, FREE, odds.back) for before in sorted(backs)]
+        arcs += [Arc(place, before, EPSILON, odds.back) for before in sorted(backs)]
         if place in (*starts, graph.end):
-            around = sorted(procedure_words() | LABELS)
+            around = sorted(procedure_words() | FIELD_LABELS)
         else:
             around = list(CORRECTING)
         arcs += [Arc(place, place, word, odds.around) for word in around]
-        arcs += [Arc(place, place, word, odds.filler) for word in FILLERS]
+        arcs += [Arc(place, place, word, odds.filler) for word in FILLER_WORDS]
     return Grammar(name="take", final=graph.end, arcs=tuple(arcs))
 
 

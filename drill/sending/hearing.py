@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from drill.recogniser import HeardWord, Listener
+from drill.recogniser import RecognisedWord, Recogniser
 from drill.sending.align import Step, align
 from drill.sending.expected import EXPECTING, OPEN, Wanted, grammar, wanted
 from drill.sending.models import Heard, Take
@@ -16,28 +16,28 @@ taken for another at 8 kHz above it. With other voices a third of wrong words is
 DONE = frozenset({"right", "form"})
 
 
-def hear(take: Take, listener: Listener) -> tuple[tuple[HeardWord, ...], tuple[Heard, ...]]:
+def hear(take: Take, listener: Recogniser) -> tuple[tuple[RecognisedWord, ...], tuple[Heard, ...]]:
     """Return the words as the listener heard them, and as the prompt has them.
 
     The first pass expects what is wanted; where it finds anything else, or is unsure, a second one
     without that leaning has to bear it out, which also tells which other word was used.
 
-    Raises: NoListener; UserError where a word cannot be pronounced.
+    Raises: NoRecogniser; UserError where a word cannot be pronounced.
     """
     graph = wanted(take.prompt)
-    words = listener.hear(take.clip, grammar(graph, EXPECTING))
+    words = listener.recognise(take.clip, grammar(graph, EXPECTING))
     steps = align([word.say for word in words], graph)
     plain = all(step.kind in PLAIN for step in steps)
-    if plain and all(word.confidence >= listener.unsure for word in words):
-        return words, _placed(words, steps, graph, listener.unsure, None)
-    again = listener.hear(take.clip, grammar(graph, OPEN))
+    if plain and all(word.confidence >= listener.unsure_below for word in words):
+        return words, _placed(words, steps, graph, listener.unsure_below, None)
+    again = listener.recognise(take.clip, grammar(graph, OPEN))
     check = align([word.say for word in again], graph)
-    second = _placed(again, check, graph, listener.unsure, None)
-    return words, _placed(words, steps, graph, listener.unsure, second)
+    second = _placed(again, check, graph, listener.unsure_below, None)
+    return words, _placed(words, steps, graph, listener.unsure_below, second)
 
 
 def _placed(
-    words: Sequence[HeardWord],
+    words: Sequence[RecognisedWord],
     steps: Sequence[Step],
     graph: Wanted,
     unsure: float,
@@ -77,7 +77,7 @@ def _was_wrong(steps: Sequence[Step], unit: int | None) -> bool:
     )
 
 
-def _one(words: Sequence[HeardWord], step: Step, graph: Wanted) -> Heard:
+def _one(words: Sequence[RecognisedWord], step: Step, graph: Wanted) -> Heard:
     word = None if step.heard is None else words[step.heard]
     unit = None if step.edge is None else graph.units[step.edge.unit]
     kind, wanted_say = step.kind, "" if step.edge is None else step.edge.say

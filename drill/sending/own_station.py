@@ -5,7 +5,7 @@ from typing import Protocol
 
 from drill.core.errors import UserError
 from drill.sending.prompts import Station, station
-from phonetics.exchanges import ExchangeError, load
+from phonetics.exchanges import ExchangeError, load_exchange
 
 CALL, EXCHANGE = "own-call", "own-exchange"
 """Names of the settings."""
@@ -35,7 +35,7 @@ def at(call: str, exchange: str, folder: Path) -> Station:
     Raises: UserError where call or exchange is none.
     """
     try:
-        found = load(exchange, folder)
+        found = load_exchange(exchange, folder)
     except ExchangeError as error:
         raise UserError(str(error)) from None
     return station(call, found)

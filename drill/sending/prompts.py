@@ -11,11 +11,12 @@ from random import Random
 from drill.core.errors import UserError
 from drill.sending.models import FAULT, UNSURE, Prompt, Review
 from phonetics.alphabets import spell
-from phonetics.callsigns import Callsign, OwnMix, compose, parse
-from phonetics.exchanges import KINDS as FIELDS
+from phonetics.callsign_mixes import CallsignMix, compose_callsign
+from phonetics.callsigns import Callsign, parse_callsign
 from phonetics.exchanges import Exchange
-from phonetics.manners import PLAIN
+from phonetics.field_kinds import FIELD_KINDS as FIELDS
 from phonetics.message import Field, Word
+from phonetics.over_style import PLAIN_OVER_STYLE
 
 OPENING = ("negative", "no", "correction", "sorry")
 TURNED_BACK = 1.0
@@ -32,13 +33,13 @@ class Station:
 
     call: Callsign
     exchange: Exchange
-    mix: str | OwnMix = "unassigned"
+    mix: str | CallsignMix = "unassigned"
 
 
 def station(call: str, exchange: Exchange) -> Station:
     """Return the station of a call as typed. Raises: UserError where it has no form of a call."""
     try:
-        own = parse("".join(call.split()).upper())
+        own = parse_callsign("".join(call.split()).upper())
     except ValueError as error:
         raise UserError(f"own call: {error}") from None
     return Station(call=own, exchange=exchange)
@@ -57,7 +58,7 @@ def _exchange(at: Station, rng: Random) -> Asked:
 
 
 def _answer(at: Station, rng: Random) -> Asked:
-    other = compose(rng, mix=at.mix)
+    other = compose_callsign(rng, mix=at.mix)
     fields = tuple(field for field in _fields(at, rng) if field.kind != "call")
     named = Field(name="call", kind="call", text=other.text)
     says = f"{other.text} has called you. Say its call, then your exchange: {_text(fields)}."
@@ -130,9 +131,9 @@ def _standard(fields: Iterable[Field], opening: tuple[str, ...]) -> Iterable[Wor
     for field in fields:
         rng = Random(0)
         if field.kind in FIELDS:
-            said = FIELDS[field.kind].say(field.text, PLAIN, rng, field.name)
+            said = FIELDS[field.kind].say(field.text, PLAIN_OVER_STYLE, rng, field.name)
         else:
-            said = spell(field.text, rng=rng, manner=PLAIN, field=field.name)
+            said = spell(field.text, rng=rng, over_style=PLAIN_OVER_STYLE, field=field.name)
         *before, last = said
         yield from before
         yield Word(say=last.say, means=last.means, field=last.field, pause=",")

@@ -4,36 +4,36 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from drill.recogniser import HeardWord, Listener, find
-from drill.recogniser.phones import syllables
+from drill.recogniser import RecognisedWord, Recogniser, find_recogniser
+from drill.recogniser.phones import count_syllables
 from drill.sending.hearing import hear
 from drill.sending.limits import LIMITS, beyond
 from drill.sending.models import ADVICE, FAULT, UNSURE, Finding, Heard, Review, Sound, Take
 from drill.sending.sound_quality import check, measure
-from phonetics.manners import Manner
 from phonetics.numerals import digit_word
+from phonetics.over_style import OverStyle
 
 SHORT_S = 2.5
 """A take of a word or two is at no pace."""
-ICAO = frozenset(digit_word(digit, Manner(figures="icao")) for digit in "123456789")
+ICAO = frozenset(digit_word(digit, OverStyle(figures="icao")) for digit in "123456789")
 """As standard as plain figures: ICAO Annex 10 Volume II, 5.2.1.4.3.1."""
 AROUND = frozenset({"procedure", "filler"})
 FINE = frozenset({"right", "form", "again", "procedure", "filler"})
 ORDER = {FAULT: 0, UNSURE: 1, ADVICE: 2}
 
 
-def review(take: Take, listener: Listener | None = None) -> Review:
+def review(take: Take, listener: Recogniser | None = None) -> Review:
     """Return what a take shows; None: the usual listener.
 
-    Raises: UserError where the take is silent, too short or too long; NoListener.
+    Raises: UserError where the take is silent, too short or too long; NoRecogniser.
     """
     level = check(take.clip)
-    listener = find() if listener is None else listener
+    listener = find_recogniser() if listener is None else listener
     words, heard = hear(take, listener)
     sound = measure(take.clip, words)
     pace_wpm, syllables_s, pause_s = pace(words)
     if not words:  # too quick to follow, perhaps: the time that the voice is on tells
-        spoken = sum(syllables(word.say) for word in take.prompt.words)
+        spoken = sum(count_syllables(word.say) for word in take.prompt.words)
         syllables_s = spoken / (level.activity * take.clip.seconds)
     figures = _figures(sound, syllables_s if len(words) != 1 else None, pause_s)
     if not all(LIMITS[name].passed(figures[name]) for name in ("hurried", "noisy")):
@@ -55,7 +55,7 @@ def review(take: Take, listener: Listener | None = None) -> Review:
     )
 
 
-def pace(words: Sequence[HeardWord]) -> tuple[float, float, float]:
+def pace(words: Sequence[RecognisedWord]) -> tuple[float, float, float]:
     """Return words a minute and syllables a second from first to last, and the longest pause in s.
 
     All are 0 for fewer than two words.
@@ -64,7 +64,7 @@ def pace(words: Sequence[HeardWord]) -> tuple[float, float, float]:
         return 0.0, 0.0, 0.0
     pauses = [after.start_s - word.end_s for word, after in pairwise(words)]
     whole_s = max(0.1, words[-1].end_s - words[0].start_s)
-    spoken = sum(syllables(word.say) for word in words)
+    spoken = sum(count_syllables(word.say) for word in words)
     return 60 * len(words) / whole_s, spoken / whole_s, max(0.0, *pauses)
 
 

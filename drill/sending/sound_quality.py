@@ -9,11 +9,11 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from drill.core.arrays import runs
+from drill.core.arrays import true_runs
 from drill.core.errors import UserError
 from drill.core.models import Clip
 from drill.radio.levels import SpeechLevel, decibels, speech_level
-from drill.recogniser import HeardWord
+from drill.recogniser import RecognisedWord
 from drill.sending.models import Sound
 
 GUARD_S = 0.12
@@ -54,7 +54,7 @@ def check(clip: Clip) -> SpeechLevel:
         ) from None
 
 
-def measure(clip: Clip, words: Sequence[HeardWord]) -> Sound:
+def measure(clip: Clip, words: Sequence[RecognisedWord]) -> Sound:
     """Return the figures of a take's sound; words: those heard in it, with their times.
 
     Raises: UserError as check.
@@ -81,7 +81,7 @@ def measure(clip: Clip, words: Sequence[HeardWord]) -> Sound:
     )
 
 
-def _quiet(clip: Clip, words: Sequence[HeardWord], level_db: float) -> NDArray[np.bool_]:
+def _quiet(clip: Clip, words: Sequence[RecognisedWord], level_db: float) -> NDArray[np.bool_]:
     """Return where nothing is said, a flag a sample; without words, where it is far less loud."""
     quiet = np.ones(len(clip.samples), np.bool_)
     if not words:
@@ -113,7 +113,7 @@ def _clipped(samples: Floats) -> float:
     top = TOP * np.max(np.abs(samples))
     total = 0
     for high in (samples >= top, samples <= -top):
-        total += sum(b - a for a, b in runs(high) if b - a >= RUN)
+        total += sum(b - a for a, b in true_runs(high) if b - a >= RUN)
     return total / len(samples)
 
 

@@ -13,13 +13,13 @@ from tempfile import TemporaryDirectory
 import numpy as np
 
 from drill.core.conditions import Conditions
-from drill.recogniser import find
+from drill.recogniser import find_recogniser
 from drill.sending.far import far_ends
 from drill.sending.models import Take
 from drill.sending.prompts import prompt, station
 from drill.sending.review import review
 from drill.voices.operators import find_operator
-from phonetics.exchanges import load
+from phonetics.exchanges import load_exchange
 from tests.tools.defects import DEFECTS, spoilt
 
 LEAST_S = 4.0
@@ -28,7 +28,7 @@ NAMES = ("none", "wrong word")
 
 def takes(count: int) -> dict[str, list[Take]]:
     """Return takes of each kind, 4 s or longer."""
-    at = station("E87ABC", load("serial"))
+    at = station("E87ABC", load_exchange("serial"))
     found: dict[str, list[Take]] = {name: [] for name in NAMES}
     for name, kept in found.items():
         seed = 0
@@ -42,7 +42,7 @@ def takes(count: int) -> dict[str, list[Take]]:
 
 def main(count: int) -> None:
     """Print the times."""
-    listener = find()
+    listener = find_recogniser()
     began = time.perf_counter()
     listener.problem()
     print(f"loading the listener, once: {time.perf_counter() - began:.2f} s")

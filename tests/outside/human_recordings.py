@@ -16,13 +16,13 @@ import numpy as np
 
 from drill.core.errors import ResourceUnavailable
 from drill.core.models import Clip, Samples
-from drill.recogniser import Listener
-from drill.recogniser.grammar import either, many, network, weighted
+from drill.recogniser import Recogniser
+from drill.recogniser.grammar import any_number, build_grammar, choice, weighted_choice
 from drill.recogniser.language import (
-    FILLERS,
-    RARE,
-    digit,
-    letter,
+    FILLER_WORDS,
+    RARE_WEIGHT,
+    digit_expression,
+    letter_expression,
     procedure_words,
     words_by_character,
 )
@@ -114,12 +114,14 @@ def call_prompt(call: str) -> Prompt:
     return Prompt(kind="call", seed=0, says="", call=call, exchange="", fields=(field,), words=())
 
 
-def recognise_single_words(recogniser: Listener) -> RecognitionResult:
+def recognise_single_words(recogniser: Recogniser) -> RecognitionResult:
     """Recognise each word alone, with all code words and figures as candidates."""
     characters = "".join(ITU_CODE_WORDS) + "0123456789"
-    grammar = network("one", either([letter(alternates=False), digit()]))
+    grammar = build_grammar(
+        "one", choice([letter_expression(alternates=False), digit_expression()])
+    )
     recognised = [
-        recogniser.hear(joined_recordings(character), grammar) for character in characters
+        recogniser.recognise(joined_recordings(character), grammar) for character in characters
     ]
     correct = [
         bool(words) and character_for(words[0].say) == character
@@ -131,11 +133,13 @@ def recognise_single_words(recogniser: Listener) -> RecognitionResult:
         task="one of all code words and figures",
         words=len(characters),
         wrong=correct.count(False),
-        unsure=sum(word.confidence < recogniser.unsure for words in recognised for word in words),
+        unsure=sum(
+            word.confidence < recogniser.unsure_below for words in recognised for word in words
+        ),
     )
 
 
-def recognise_known_calls(recogniser: Listener) -> RecognitionResult:
+def recognise_known_calls(recogniser: Recogniser) -> RecognitionResult:
     """Recognise calls as the review of a trainee's sending does, which knows the call."""
     words = wrong = unsure = 0
     for call in compose_gate_calls(_CALLS, Random(5)):
@@ -154,16 +158,16 @@ def recognise_known_calls(recogniser: Listener) -> RecognitionResult:
     )
 
 
-def recognise_unknown_calls(recogniser: Listener) -> RecognitionResult:
+def recognise_unknown_calls(recogniser: Recogniser) -> RecognitionResult:
     """Recognise the same calls with any sequence of code words and figures as candidates."""
-    character = either([letter(alternates=False), digit()])
-    grammar = network("characters", many(character))
+    character = choice([letter_expression(alternates=False), digit_expression()])
+    grammar = build_grammar("characters", any_number(character))
     words = wrong = unsure = 0
     for call in compose_gate_calls(_CALLS, Random(5)):
-        recognised = recogniser.hear(joined_recordings(call), grammar)
+        recognised = recogniser.recognise(joined_recordings(call), grammar)
         words += len(call)
         wrong += count_word_errors(list(call), [character_for(word.say) for word in recognised])
-        unsure += sum(word.confidence < recogniser.unsure for word in recognised)
+        unsure += sum(word.confidence < recogniser.unsure_below for word in recognised)
     return RecognitionResult(
         name="the same calls",
         package=ASTERISK_PACKAGE,
@@ -180,14 +184,19 @@ def character_for(word: str) -> str:
     return next(matches, word)
 
 
-def recognise_overs(recogniser: Listener) -> Iterator[RecognitionResult]:
+def recognise_overs(recogniser: Recogniser) -> Iterator[RecognitionResult]:
     """Recognise whole overs of radio operators, and count the known characters among the words."""
-    characters = either([letter(alternates=True), digit()])
-    other_words = either(sorted(procedure_words()))
-    grammar = network("over", many(weighted((characters, 0.7), (other_words, 0.5))), FILLERS, RARE)
+    characters = choice([letter_expression(alternates=True), digit_expression()])
+    other_words = choice(sorted(procedure_words()))
+    grammar = build_grammar(
+        "over",
+        any_number(weighted_choice((characters, 0.7), (other_words, 0.5))),
+        FILLER_WORDS,
+        RARE_WEIGHT,
+    )
     for name, known in OVERS.items():
         samples = np.asarray(np.fromfile(CODEC2_FOLDER / f"{name}.raw", "<i2") / 32768, np.float32)
-        recognised = recogniser.hear(Clip(samples=samples, rate_hz=_CODEC2_RATE_HZ), grammar)
+        recognised = recogniser.recognise(Clip(samples=samples, rate_hz=_CODEC2_RATE_HZ), grammar)
         recognised_characters = [character_for(word.say) for word in recognised]
         yield RecognitionResult(
             name=f"over {name}",
@@ -195,7 +204,7 @@ def recognise_overs(recogniser: Listener) -> Iterator[RecognitionResult]:
             task="any words, in their order",
             words=len(known),
             wrong=len(known) - count_in_order(known, recognised_characters),
-            unsure=sum(word.confidence < recogniser.unsure for word in recognised),
+            unsure=sum(word.confidence < recogniser.unsure_below for word in recognised),
         )
 
 
@@ -210,7 +219,7 @@ def count_in_order(known: str, recognised: Sequence[str]) -> int:
     return row[-1]
 
 
-def recognise_all(recogniser: Listener) -> Iterator[RecognitionResult]:
+def recognise_all(recogniser: Recogniser) -> Iterator[RecognitionResult]:
     """Yield the results for all recordings that are installed."""
     if has_asterisk_recordings():
         yield recognise_single_words(recogniser)

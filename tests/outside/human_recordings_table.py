@@ -7,7 +7,7 @@ python -m tests.outside.human_recordings_table [--into tests/measured/human_reco
 import argparse
 from collections.abc import Iterator
 
-from drill.recogniser import find
+from drill.recogniser import find_recogniser
 from tests.outside.human_recordings import recognise_all
 from tests.tools.tables import write_table
 
@@ -16,7 +16,7 @@ def table_lines() -> Iterator[str]:
     """Yield the table of all installed recordings line by line."""
     yield "| recording | package | words | correct | unsure | task |"
     yield "|---|---|---|---|---|---|"
-    for result in recognise_all(find()):
+    for result in recognise_all(find_recogniser()):
         accuracy = f"{100 * result.accuracy:.0f} %"
         yield (
             f"| {result.name} | {result.package} | {result.words} | {accuracy} | {result.unsure} "

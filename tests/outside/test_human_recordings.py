@@ -29,7 +29,7 @@ def require(installed: bool, package: str) -> None:
 
 def test_single_words_of_a_person_are_recognised() -> None:
     require(has_asterisk_recordings(), ASTERISK_PACKAGE)
-    result = recognise_single_words(recogniser.find())
+    result = recognise_single_words(recogniser.find_recogniser())
     assert result.words == 36
     assert result.accuracy >= 0.95
 
@@ -37,13 +37,13 @@ def test_single_words_of_a_person_are_recognised() -> None:
 @pytest.mark.slow
 def test_known_calls_of_a_person_are_recognised() -> None:
     require(has_asterisk_recordings(), ASTERISK_PACKAGE)
-    assert recognise_known_calls(recogniser.find()).accuracy >= 0.95
+    assert recognise_known_calls(recogniser.find_recogniser()).accuracy >= 0.95
 
 
 def test_overs_of_operators_are_recognised_in_part() -> None:
     """Less is required of 8 kHz and whole overs: see tests/measured/human_recordings.md."""
     require(has_codec2_recordings(), CODEC2_PACKAGE)
-    results = list(recognise_overs(recogniser.find()))
+    results = list(recognise_overs(recogniser.find_recogniser()))
     assert len(results) == 4
     words, wrong = sum(r.words for r in results), sum(r.wrong for r in results)
     assert 1 - wrong / words >= 0.75

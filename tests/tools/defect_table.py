@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from random import Random
 
-from drill.recogniser import Listener, find
+from drill.recogniser import Recogniser, find_recogniser
 from drill.sending.models import UNSURE, Prompt
 from drill.sending.prompts import KINDS, Station, prompt
 from drill.sending.review import review
@@ -54,7 +54,7 @@ def prompt_for(defect: Defect, number: int) -> Prompt:
     return prompt(kinds[number % len(kinds)], at, number)
 
 
-def score(name: str, voices: Sequence[str], takes: int, listener: Listener) -> Score:
+def score(name: str, voices: Sequence[str], takes: int, listener: Recogniser) -> Score:
     """Return the score of one defect over voices and seeds. Raises: NoVoice, NoRecogniser."""
     from drill.voices.operators import find_operator
 
@@ -86,7 +86,7 @@ def score(name: str, voices: Sequence[str], takes: int, listener: Listener) -> S
 
 def defect_lines(takes: int) -> Iterator[str]:
     """Give the table of the defects, line by line."""
-    listener = find()
+    listener = find_recogniser()
     yield "| defect | takes | found | doubted | takes with a doubt | findings of another name |"
     yield "|---|---|---|---|---|---|"
     for name in DEFECTS:

@@ -200,9 +200,9 @@ def _look(first: "Prompt") -> None:
     from drill.cli.speak_dialogue import say_prompt
     from drill.core.errors import NoMicrophone, NoRecogniser
     from drill.devices.microphone import Microphone
-    from drill.recogniser import find
+    from drill.recogniser import find_recogniser
 
-    problem = find().problem()
+    problem = find_recogniser().problem()
     if problem:
         raise NoRecogniser(problem)
     try:

@@ -16,7 +16,7 @@ from drill.core.conditions import Conditions
 from drill.core.errors import UserError
 from drill.core.models import Clip
 from drill.radio.presets import load_preset
-from drill.recogniser import HeardWord
+from drill.recogniser import RecognisedWord
 from drill.recogniser.grammar import Grammar
 from drill.records.store import Store
 from drill.sending.align import align
@@ -52,10 +52,10 @@ class Told:
     def problem(self) -> str:
         return ""
 
-    def hear(self, clip: Clip, grammar: Grammar) -> tuple[HeardWord, ...]:
+    def hear(self, clip: Clip, grammar: Grammar) -> tuple[RecognisedWord, ...]:
         words = self._passes.pop(0) if len(self._passes) > 1 else self._passes[0]
         return tuple(
-            HeardWord(say=say, start_s=at * 0.4, end_s=at * 0.4 + 0.3, confidence=self._confidence)
+            RecognisedWord(say=say, start_s=at * 0.4, end_s=at * 0.4 + 0.3, confidence=self._confidence)
             for at, say in enumerate(words.split())
         )
 
@@ -195,7 +195,7 @@ def test_other_words_are_advice_with_the_standard_beside() -> None:
 
 def test_pace_by_hand() -> None:
     words = [
-        HeardWord(say=say, start_s=start_s, end_s=end_s, confidence=1)
+        RecognisedWord(say=say, start_s=start_s, end_s=end_s, confidence=1)
         for say, start_s, end_s in (("alfa", 0, 0.5), ("one", 0.6, 0.8), ("november", 1.4, 2.0))
     ]
     assert pace(words) == pytest.approx((90.0, 3.0, 0.6))
@@ -213,7 +213,7 @@ def tone(*parts: tuple[float, float], seconds: float = 4.0, rate_hz: int = 16_00
     return Clip(samples=sound.astype(np.float32), rate_hz=rate_hz)
 
 
-MIDDLE = (HeardWord(say="alfa", start_s=1.0, end_s=3.0, confidence=1.0),)
+MIDDLE = (RecognisedWord(say="alfa", start_s=1.0, end_s=3.0, confidence=1.0),)
 
 
 @pytest.mark.parametrize("rate_hz", [16_000, 48_000])
@@ -250,7 +250,7 @@ def test_a_clipped_sine_is_found_and_a_clean_one_is_not() -> None:
 
 def test_balance_is_that_of_the_sines() -> None:
     both = tone((500, -20), (2000, -32))
-    words = (HeardWord(say="alfa", start_s=0.0, end_s=4.0, confidence=1.0),)
+    words = (RecognisedWord(say="alfa", start_s=0.0, end_s=4.0, confidence=1.0),)
     gated = replace(both, samples=both.samples[20_000:44_000])
     assert measure(gated, words).balance_db == pytest.approx(-12, abs=0.5)
     assert measure(gated, words).passed == pytest.approx(1, abs=0.02)

@@ -130,11 +130,11 @@ def test_without_a_recogniser_the_remedy_is_told(
     import sys
 
     from drill import recogniser
-    from drill.recogniser.sphinx import PocketSphinx
+    from drill.recogniser.sphinx import PocketSphinxRecogniser
 
     monkeypatch.setitem(sys.modules, "pocketsphinx", None)
-    monkeypatch.setattr(recogniser, "find", PocketSphinx)
-    monkeypatch.setattr("drill.sending.review.find", PocketSphinx)
+    monkeypatch.setattr(recogniser, "find_recogniser", PocketSphinxRecogniser)
+    monkeypatch.setattr("drill.sending.review.find_recogniser", PocketSphinxRecogniser)
     assert main([*ASKED, "--take", str(take)]) == 1
     assert "pip install pocketsphinx" in capsys.readouterr().err
 

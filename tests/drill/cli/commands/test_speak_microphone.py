@@ -28,14 +28,14 @@ from drill.core.audio_files import read_audio
 from drill.core.errors import NoSoundCard, NoVoice
 from drill.core.models import Clip, Samples
 from drill.core.paths import record_file
-from drill.devices.microphone import BLOCK_S, Level
+from drill.devices.microphone import BLOCK_S, InputLevel
 from drill.records.store import Store
 from drill.sending.far import FarEnd, FarEnds, Loss
 from drill.sending.limits import LIMITS
 from drill.sending.prompts import prompt, station
 from drill.voices.operators import find_operator
 from phonetics.exchanges import load_exchange
-from tests.drill.card import Card, put, use
+from tests.drill.devices.fake_input import play_into_microphone, use_library
 from tests.tools.defects import DEFECTS, spoilt
 
 RATE_HZ = 24_000
@@ -89,7 +89,7 @@ def sit(home: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., int]:
         return FAR
 
     def run(device: Device, *lines: str, more: Sequence[str] = ()) -> int:
-        use(monkeypatch, device)
+        use_library(monkeypatch, device)
         monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{line}\n" for line in lines)))
         monkeypatch.setattr("drill.sending.far.far_ends", far_ends)
         return main([*SPEAK, *more])
@@ -172,7 +172,7 @@ def test_a_take_begins_after_the_key_and_ends_after_the_voice(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     sound = said()
-    use(monkeypatch, Device(np.concatenate((sound, room(10)))))
+    use_library(monkeypatch, Device(np.concatenate((sound, room(10)))))
     clip = MicrophoneSource(enter=Keys(10_000)).take(ASKED)
     first = round(KEY_NOISE_S * RATE_HZ)
     assert np.array_equal(clip.samples, sound[first : first + len(clip.samples)])
@@ -187,7 +187,7 @@ def test_a_take_begins_after_the_key_and_ends_after_the_voice(
 
 
 def test_enter_ends_it_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    use(monkeypatch, Device(said()))
+    use_library(monkeypatch, Device(said()))
     clip = MicrophoneSource(enter=Keys(30)).take(ASKED)
     assert clip.seconds == pytest.approx((LEAD_BLOCKS + 31) * BLOCK_S, abs=2 * BLOCK_S)
 
@@ -198,13 +198,13 @@ def test_nobody_speaks_on_into_a_muted_microphone(
 ) -> None:
     """After 4 s of digital silence it is over; a quiet room is waited for."""
 
-    def record(*, seconds: float, until: Callable[[Level], bool]) -> Clip:
+    def record(*, seconds: float, until: Callable[[InputLevel], bool]) -> Clip:
         ends = (number * BLOCK_S for number in range(1, round(seconds / BLOCK_S) + 1))
-        asked = next((at_s for at_s in ends if until(Level(at_s=at_s, peak=peak, rms=peak))), 30.0)
+        asked = next((at_s for at_s in ends if until(InputLevel(end_s=at_s, peak=peak, rms=peak))), 30.0)
         assert asked == pytest.approx(30.0 if peak else 4.0)
         return Clip(samples=np.zeros(round(asked * RATE_HZ), np.float32), rate_hz=RATE_HZ)
 
-    monkeypatch.setattr("drill.devices.microphone.record", record)
+    monkeypatch.setattr("drill.devices.microphone.record_clip", record)
     MicrophoneSource(enter=Keys(10_000)).take(ASKED)
 
 
@@ -278,7 +278,7 @@ def test_the_far_end_is_played_take_and_voice_in_turn(
             played.append(len(clip.samples))
             return ""
 
-        def since_end(self) -> float:
+        def seconds_since_end(self) -> float:
             return 1.0
 
         def stop(self) -> None:
@@ -367,12 +367,12 @@ def test_a_microphone_that_is_unplugged_loses_nothing(
 def test_samples_that_were_lost_are_told_and_the_take_is_not_reviewed(
     sit: Callable[..., int], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    def record(*, seconds: float, until: Callable[[Level], bool]) -> Clip:
+    def record(*, seconds: float, until: Callable[[InputLevel], bool]) -> Clip:
         for number in range(1, 61):
-            until(Level(at_s=number * BLOCK_S, peak=0.1, rms=0.05, lost=number == 50))
+            until(InputLevel(end_s=number * BLOCK_S, peak=0.1, rms=0.05, overflowed=number == 50))
         return Clip(samples=said(), rate_hz=RATE_HZ)
 
-    monkeypatch.setattr("drill.devices.microphone.record", record)
+    monkeypatch.setattr("drill.devices.microphone.record_clip", record)
     assert sit(Device(), "", "s") == 0
     assert "samples were lost" in capsys.readouterr().err
     assert kept_takes() == 0
@@ -381,10 +381,10 @@ def test_samples_that_were_lost_are_told_and_the_take_is_not_reviewed(
 def test_without_a_recogniser_nothing_is_asked(
     sit: Callable[..., int], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from drill.recogniser.sphinx import PocketSphinx
+    from drill.recogniser.sphinx import PocketSphinxRecogniser
 
     monkeypatch.setitem(sys.modules, "pocketsphinx", None)
-    monkeypatch.setattr("drill.recogniser.find", PocketSphinx)
+    monkeypatch.setattr("drill.recogniser.find_recogniser", PocketSphinxRecogniser)
     device = Device(said())
     assert sit(device, "") == 1
     shown = capsys.readouterr()
@@ -416,7 +416,7 @@ def test_ctrl_c_in_a_take_loses_no_review(
 def test_a_sitting_in_a_terminal(said_file: Path, tmp_path: Path, home: Path) -> None:
     import pexpect
 
-    put(said_file, said("wrong word"), RATE_HZ)
+    play_into_microphone(said_file, said("wrong word"), RATE_HZ)
     child = pexpect.spawn(
         sys.executable,
         ["-m", "drill", *SPEAK, "--audio-to", str(tmp_path / "far")],
@@ -431,7 +431,7 @@ def test_a_sitting_in_a_terminal(said_file: Path, tmp_path: Path, home: Path) ->
     for line in ("Recording. Keep still.", "Say it now.", "Recorded, ", "Fault: You said"):
         child.expect(line)
     child.expect("a: again. s: stop. ")
-    put(said_file, said(), RATE_HZ)
+    play_into_microphone(said_file, said(), RATE_HZ)
     child.sendline("a")
     child.expect("All of it was said.")
     child.expect("Against your first try: gone: wrong")
