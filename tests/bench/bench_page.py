@@ -1,9 +1,9 @@
-"""From the key to the sound in the browser; run by hand: python tests/bench/bench_page.py
+"""Latency from key press to sound in the browser; run by hand: python tests/bench/bench_page.py
 
-Practises by keyboard in a real Chromium and prints how long it takes from Enter (the time stamp of
-the key's event) to the start of the sound in the audio graph: for an item that was fetched ahead,
-as it is after an answer, and for hearing it again.
-The very first one opens the output. The output's own latency is printed beside.
+Practises by keyboard in a real Chromium and prints the time from Enter (the time stamp of the key's
+event) to the start of the sound in the audio graph: for a new item, which was fetched while the
+verdict was read, and for playing it again. The very first sound also opens the audio output. The
+output's own latency is printed separately.
 """
 
 import os
@@ -17,75 +17,75 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 ITEMS = 20
-FETCHED_MS = 2500
-"""How long a listener reads the verdict here; the next item is fetched meanwhile."""
-TIMED = """
-window.waits = [];
+READING_MS = 2500
+"""How long the trainee reads the verdict; the next item is fetched meanwhile."""
+LATENCY_PROBE = """
+window.latencies = [];
 window.contexts = [];
-let pressed = 0;
-document.addEventListener("keydown", (event) => { pressed = event.timeStamp; }, true);
+let pressedAt = 0;
+document.addEventListener("keydown", (event) => { pressedAt = event.timeStamp; }, true);
 document.addEventListener("sound", (event) => {
-  if (event.detail) window.waits.push(performance.now() - pressed);
+  if (event.detail) window.latencies.push(performance.now() - pressedAt);
 });
-const Real = window.AudioContext;
-window.AudioContext = class extends Real {
-  constructor(how) {
-    super(how);
+const RealContext = window.AudioContext;
+window.AudioContext = class extends RealContext {
+  constructor(options) {
+    super(options);
     window.contexts.push(this);
   }
 };
 """
 
 
-def waits() -> tuple[list[float], list[float], float]:
-    """Return the times in ms of new items and of repeats, and the output's latency in ms."""
+def measure_latencies() -> tuple[list[float], list[float], float]:
+    """Return the latencies in ms of new items and of repeats, and the output's latency in ms."""
     from playwright.sync_api import expect, sync_playwright
 
     from drill.items.plan import Plan
     from drill.session.kinds.practice import Practice
-    from tests.browser.conftest import QUIET
-    from tests.browser.page_states import COUNTED, sounding
-    from tests.browser.session_steps import begun, enter
-    from tests.web.client import program
+    from tests.browser.conftest import CHROMIUM_ARGUMENTS
+    from tests.browser.session_steps import SOUND_COUNTER, begin_in_record, enter, play
+    from tests.web.client import running_program
 
-    identity = begun(Practice(plan=Plan(seed=5, count=ITEMS, mix="unassigned", voices=("tin",))))
+    plan = Plan(seed=5, count=ITEMS, mix="unassigned", voices=("tin",))
+    session = begin_in_record(Practice(plan=plan))
     home = Path(os.environ["FAINTCALL_HOME"])
     chromium = os.environ.get("CHROMIUM") or shutil.which("chromium")
     with (
-        program(home, "page", "--no-browser", "--port", "0") as (_, address),
+        running_program(home, "page", "--no-browser", "--port", "0") as (_, address),
         sync_playwright() as playwright,
     ):
-        browser = playwright.chromium.launch(executable_path=chromium, args=list(QUIET))
+        browser = playwright.chromium.launch(
+            executable_path=chromium, args=list(CHROMIUM_ARGUMENTS)
+        )
         page = browser.new_page()
-        page.add_init_script(COUNTED)
-        page.add_init_script(TIMED)
+        page.add_init_script(SOUND_COUNTER)
+        page.add_init_script(LATENCY_PROBE)
         page.goto(address)
-        page.goto(f"{address.split('?')[0]}practise?go={identity}")
-        expect(page.locator("#copy")).to_be_focused(timeout=30_000)
+        page.goto(f"{address.split('?')[0]}practise?session={session}")
+        expect(page.locator("#answer-line")).to_be_focused(timeout=30_000)
         for number in range(ITEMS):
-            page.wait_for_timeout(FETCHED_MS)
-            enter(page)
-            sounding(page, 2 * number + 1)
+            page.wait_for_timeout(READING_MS)
+            play(page, 2 * number + 1)
             page.wait_for_timeout(300)
-            enter(page)
-            sounding(page, 2 * number + 2)
+            play(page, 2 * number + 2)
             enter(page, ".")
             expect(page.locator("#verdict")).to_be_visible()
-        found: list[float] = page.evaluate("window.waits")
-        latency: float = page.evaluate("1000 * window.contexts[0].outputLatency")
+        latencies: list[float] = page.evaluate("window.latencies")
+        output_ms: float = page.evaluate("1000 * window.contexts[0].outputLatency")
         browser.close()
-    return found[::2], found[1::2], latency
+    return latencies[::2], latencies[1::2], output_ms
 
 
 def main() -> None:
-    """Print the table."""
-    new, again, latency = waits()
-    for name, found in (("a new item", new), ("hear it again", again)):
+    """Print the latencies."""
+    new, again, output_ms = measure_latencies()
+    for name, latencies in (("new item", new), ("played again", again)):
         print(
-            f"{name:14} n {len(found)}, median {statistics.median(found):6.1f} ms, "
-            f"max {max(found):6.1f} ms (the first {found[0]:.1f} ms)"
+            f"{name:12} n {len(latencies)}, median {statistics.median(latencies):6.1f} ms, "
+            f"max {max(latencies):6.1f} ms (the first {latencies[0]:.1f} ms)"
         )
-    print(f"output latency told by the browser {latency:.1f} ms")
+    print(f"output latency reported by the browser {output_ms:.1f} ms")
 
 
 if __name__ == "__main__":
