@@ -31,7 +31,9 @@ def apply_operator(frames: SpectralFrames, operator: Operator) -> SpectralFrames
     voiced = frames.pitch_hz > _VOICED_HZ
     # A lower pitch puts more harmonics into each band; keep the voice's level against the breath's.
     harmonic_gain = np.zeros_like(pitch_hz)
-    harmonic_gain[voiced] = 0.5 * np.log(pitch_hz[voiced] / frames.pitch_hz[voiced])
+    # In double precision: single-precision log and power differ between processors.
+    ratio = pitch_hz[voiced].astype(np.float64) / frames.pitch_hz[voiced]
+    harmonic_gain[voiced] = 0.5 * np.log(ratio)
     breath_gain = (voiced * (operator.breath_db * _NEPER_PER_DB)).astype(np.float32)
     scale, first_formant = operator.formant_scale, vocal_style_of(operator).first_formant_scale
     return replace(
@@ -51,7 +53,8 @@ def move_pitch(pitch_hz: Singles, operator: Operator) -> Singles:
     """
     voiced = pitch_hz > _VOICED_HZ
     moved = pitch_hz.copy()
-    curve = operator.pitch_hz * (pitch_hz[voiced] / _MODEL_PITCH_HZ) ** operator.melody
+    ratio = pitch_hz[voiced].astype(np.float64) / _MODEL_PITCH_HZ
+    curve = operator.pitch_hz * ratio**operator.melody
     moved[voiced] = np.clip(curve, *_PITCH_RANGE_HZ)
     return moved
 

@@ -39,7 +39,7 @@ class NaturalEngine:
 
     name = "natural"
     repeatable = True
-    sound_version = 1
+    sound_version = 2
 
     @property
     def version(self) -> str:
@@ -59,7 +59,7 @@ class NaturalEngine:
     def synthesise(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
         """Return one over at 24 kHz; the same arguments give the same samples on one machine.
 
-        Other processors differ by a few LSB of 16 bits.
+        Other processors differ by at most 1 LSB of 16 bits (AVX2 and SSE were emulated).
 
         Raises: NoVoice if hibari-tts is missing or not the pinned version; UserError if the accent
         is unknown or a word cannot be read.
