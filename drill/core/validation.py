@@ -9,18 +9,17 @@ drill.core.structuring builds whole dataclasses from plain data with these check
 
 import json
 import math
-import re
 from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Any
 
 from drill.core.errors import UserError
+from drill.core.unicode_text import has_surrogates
 
 Check = Callable[[str, Any], Any]
 """Takes the field's name and a value; returns the value to use or raises UserError."""
 
 MAX_SHOWN = 60
 """Characters of a wrong value that a message repeats."""
-_SURROGATE = re.compile("[\ud800-\udfff]")
 
 
 # --- single values
@@ -65,7 +64,7 @@ def checked_text(field: str, value: Any, *, label: str = "", longest: int | None
     """
     if not isinstance(value, str):
         raise wrong_type(field, value, "text", label)
-    if not value.isascii() and _SURROGATE.search(value):
+    if has_surrogates(value):
         raise UserError(f"{label or field} is invalid Unicode", field=field, kind="not_unicode")
     if longest is not None and len(value) > longest:
         raise UserError(

@@ -1,13 +1,18 @@
 """The record's SQLite file: opening, migrations and transactions."""
 
+import os
 import sqlite3
+import stat
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Self
+from types import TracebackType
+from typing import Any, Self
 
-from drill.core.errors import UserError
+from drill.core.errors import FaintcallError, UserError
+from drill.records.failures import RecordUnavailable, file_error, record_error
+from drill.records.repair import repaired_json
 
 # Each entry takes the record from version n to n + 1; entries are only ever added.
 MIGRATIONS = (
@@ -47,10 +52,65 @@ MIGRATIONS = (
         version TEXT NOT NULL
     ) STRICT;
     """,
+    # Version 0.2.0 stored bytes that are no UTF-8 as unpaired surrogates, which no file can hold.
+    r"""
+    UPDATE attempt SET answer = repaired_json(answer) WHERE answer LIKE '%\ud%';
+    UPDATE attempt SET scores = repaired_json(scores) WHERE scores LIKE '%\ud%';
+    UPDATE sitting SET plan = repaired_json(plan) WHERE plan LIKE '%\ud%';
+    UPDATE sitting SET course = repaired_json(course) WHERE course LIKE '%\ud%';
+    UPDATE setting SET value = repaired_json(value) WHERE value LIKE '%\ud%';
+    UPDATE take SET prompt = repaired_json(prompt) WHERE prompt LIKE '%\ud%';
+    """,
 )
 BUSY_TIMEOUT_S = 10.0
 """How long one process waits while another is writing."""
 RETRY_S = 0.02
+
+
+class _RecordCursor(sqlite3.Cursor):
+    """A cursor that raises errors for the user; a violated constraint stays SQLite's error."""
+
+    connection: "_RecordConnection"
+
+    def execute(self, *arguments: Any) -> Self:
+        """Execute a statement. Raises: RecordUnavailable, UserError, sqlite3.IntegrityError."""
+        with self.connection.errors_for_user():
+            return super().execute(*arguments)
+
+    def fetchone(self) -> Any:
+        """Return the next row or None. Raises: as execute."""
+        with self.connection.errors_for_user():
+            return super().fetchone()
+
+    def fetchall(self) -> list[Any]:
+        """Return the remaining rows. Raises: as execute."""
+        with self.connection.errors_for_user():
+            return super().fetchall()
+
+    def __next__(self) -> Any:
+        """Return the next row. Raises: as execute."""
+        with self.connection.errors_for_user():
+            return super().__next__()
+
+
+class _RecordConnection(sqlite3.Connection):
+    """A connection whose cursors are _RecordCursor."""
+
+    path = Path()
+
+    def execute(self, *arguments: Any) -> _RecordCursor:
+        """Execute a statement in a cursor of its own. Raises: as _RecordCursor.execute."""
+        return self.cursor(_RecordCursor).execute(*arguments)
+
+    @contextmanager
+    def errors_for_user(self) -> Iterator[None]:
+        """Replace SQLite's errors by those of drill.records.failures."""
+        try:
+            yield
+        except (sqlite3.IntegrityError, sqlite3.ProgrammingError):
+            raise
+        except sqlite3.Error as error:
+            raise record_error(self.path, error) from None
 
 
 class RecordDatabase:
@@ -63,22 +123,26 @@ class RecordDatabase:
     def __init__(self, path: Path) -> None:
         """Open the file, create it and its folder if missing, and migrate it to this version.
 
-        Raises: UserError if the file is not a record, cannot be written, or belongs to a newer
-        version.
+        Raises: UserError if the file is not a record, is damaged, or belongs to a newer version;
+        RecordUnavailable if it cannot be read or written at the moment. Every other method raises
+        RecordUnavailable too, for example if the disk is full.
         """
+        self.path = path
         try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            self._db = sqlite3.connect(path, timeout=BUSY_TIMEOUT_S, isolation_level=None)
-        except (OSError, sqlite3.Error) as error:
-            raise UserError(f"the record {path} cannot be opened: {error}") from None
+            _make_private(path)
+        except OSError as error:
+            raise file_error(path, error) from None
+        try:
+            self._db = sqlite3.connect(
+                path, timeout=BUSY_TIMEOUT_S, isolation_level=None, factory=_RecordConnection
+            )
+        except sqlite3.Error as error:
+            raise record_error(path, error) from None
+        self._db.path = path
+        self._db.create_function("repaired_json", 1, repaired_json, deterministic=True)
         try:
             self._prepare(path)
-        except sqlite3.Error as error:
-            self._db.close()
-            raise UserError(
-                f"the record {path} cannot be used ({error}); move it away to start a new one"
-            ) from None
-        except UserError:
+        except FaintcallError:
             self._db.close()
             raise
 
@@ -86,7 +150,12 @@ class RecordDatabase:
         """Return the open record."""
         return self
 
-    def __exit__(self, *_: object) -> None:
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
         """Close the file."""
         self.close()
 
@@ -103,10 +172,12 @@ class RecordDatabase:
         self._db.execute("BEGIN IMMEDIATE" if writes else "BEGIN")
         try:
             yield self._db
+            self._db.execute("COMMIT")
         except BaseException:
-            self._db.execute("ROLLBACK")
+            # After some errors, such as a full disk, SQLite has rolled back by itself.
+            if self._db.in_transaction:
+                self._db.execute("ROLLBACK")
             raise
-        self._db.execute("COMMIT")
 
     def _prepare(self, path: Path) -> None:
         self._enable_write_ahead_log()
@@ -137,7 +208,21 @@ class RecordDatabase:
             try:
                 self._db.execute("PRAGMA journal_mode = WAL")
                 return
-            except sqlite3.OperationalError:
-                if time.monotonic() > deadline:
+            except RecordUnavailable as error:
+                if error.kind != "locked" or time.monotonic() > deadline:
                     raise
                 time.sleep(RETRY_S)
+
+
+def _make_private(path: Path) -> None:
+    """Create the record's folder and file if missing; let only their owner read them.
+
+    Raises: OSError if the file does not exist and cannot be created.
+    """
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    with suppress(FileExistsError):
+        os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
+    for place, mode in ((path, 0o600), (path.parent, 0o700)):
+        with suppress(OSError):  # of another owner, or on a read-only disk
+            if stat.S_IMODE(place.stat().st_mode) & 0o077:
+                place.chmod(mode)

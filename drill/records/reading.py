@@ -24,6 +24,7 @@ from drill.core.validation import (
     wrong_type,
 )
 from drill.items.plan import conditions_from_plan_data
+from drill.records.repair import repaired_json
 from drill.records.rows import AttemptRow
 from drill.records.schema import SCHEMA_VERSION
 from drill.records.sessions import scores_from_data
@@ -136,10 +137,15 @@ def _parquet_records(path: Path) -> Iterator[tuple[int, Record]]:
 
 
 def _json_or_none(source: Any) -> Any:
-    """Return the value of a JSON text, None if it is not valid JSON."""
+    """Return the value of a JSON text, None if it is not valid JSON.
+
+    Version 0.2.0 exported unpaired surrogates; they are replaced as in the record.
+    """
     try:
         return json_value(source)
-    except (UserError, TypeError):  # TypeError: a Parquet column of another type
+    except UserError as error:
+        return json.loads(repaired_json(source)) if error.kind == "not_unicode" else None
+    except TypeError:  # a Parquet column of another type
         return None
 
 
@@ -161,10 +167,10 @@ def _attempt_row(record: Record, sessions: dict[str, SessionStart], *, checked: 
         raise UserError("the line was written by a newer faintcall", kind="newer")
     identity = _matching("sitting", record["sitting"], _IDENTITY)
     number = integer_within("number", record["number"], 0, MAX_NUMBER)
-    answered_at = _time("at", record["at"])
+    answered_at = checked_time("at", record["at"])
     data = checked_table("data", record["data"])
     if "sitting" in data and identity not in sessions:
-        sessions[identity] = _session_start(checked_table("data.sitting", data["sitting"]))
+        sessions[identity] = checked_session_start(checked_table("data.sitting", data["sitting"]))
     if identity not in sessions:
         raise UserError("the first row of its session is missing", field="sitting", kind="missing")
     started, mode, plan, session_version, course = sessions[identity]
@@ -177,13 +183,16 @@ def _attempt_row(record: Record, sessions: dict[str, SessionStart], *, checked: 
         course,
         number,
         answered_at,
-        *_attempt_result(data, checked=checked),
+        *checked_attempt_result(data, checked=checked),
         version,
     )
 
 
-def _session_start(data: Record) -> SessionStart:
-    """Return the cells that describe a session. Raises: UserError."""
+def checked_session_start(data: Record) -> SessionStart:
+    """Return the cells that describe a session; data: its entries as exported.
+
+    Raises: UserError.
+    """
     where = "data.sitting"
     required_keys(data, ("started", "mode", "plan", "version"), where)
     plan = checked_table(f"{where}.plan", data["plan"])
@@ -197,7 +206,7 @@ def _session_start(data: Record) -> SessionStart:
         required_keys(plan, ("snr_db", "fading"), f"{where}.plan")  # version 0.1
     conditions_from_plan_data(plan)
     return (
-        _time(f"{where}.started", data["started"]),
+        checked_time(f"{where}.started", data["started"]),
         _matching(f"{where}.mode", data["mode"], _MODE),
         json.dumps(plan),
         _matching(f"{where}.version", data["version"], _VERSION),
@@ -205,8 +214,11 @@ def _session_start(data: Record) -> SessionStart:
     )
 
 
-def _attempt_result(data: Record, *, checked: bool) -> AttemptResult:
-    """Return the cells that describe item, answer and scores. Raises: UserError."""
+def checked_attempt_result(data: Record, *, checked: bool) -> AttemptResult:
+    """Return the cells that describe item, answer and scores; data: the column "data".
+
+    checked: item and answer have been checked before. Raises: UserError.
+    """
     required_keys(data, ("item", "answer", "scores"), "data")
     scores = scores_from_data(data["scores"], "data.scores")
     answer = from_data(Answer, data["answer"], "data.answer")
@@ -236,7 +248,8 @@ def _matching(field: str, value: Any, form: tuple[str, str]) -> str:
     return str(value)
 
 
-def _time(field: str, value: Any) -> str:
+def checked_time(field: str, value: Any) -> str:
+    """Return a time in ISO 8601 with offset. Raises: UserError."""
     try:
         if datetime.fromisoformat(checked_text(field, value)).tzinfo:
             return str(value)

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from drill.core.errors import AlreadyAnswered
+from drill.core.errors import AlreadyAnswered, UserError
 from drill.core.models import Answer, Attempt, FieldScore, Item
 from drill.core.structuring import from_data, to_data
-from drill.core.validation import checked_list
+from drill.core.validation import checked_list, json_value
 from drill.items.plan import Plan
 from drill.records.database import RecordDatabase
+from drill.records.failures import damaged_data
 from drill.scoring.answers import answer_points
 
 SUMMARY_COLUMNS = (
@@ -158,7 +159,20 @@ class SessionTables(RecordDatabase):
             "ORDER BY number",
             (session,),
         )
-        return [_attempt(*row) for row in rows]
+        return [self._attempt(session, row) for row in rows]
+
+    def _attempt(self, session: str, cells: tuple[str, str, str, str, str]) -> Attempt:
+        answered_at, item, answer, scores, version = cells
+        try:
+            return Attempt(
+                answered_at=answered_at,
+                item=from_data(Item, json_value(item), "item"),
+                answer=from_data(Answer, json_value(answer), "answer"),
+                scores=scores_from_data(json_value(scores)),
+                version=version,
+            )
+        except UserError as error:
+            raise damaged_data(self.path, f"session {session}", error) from None
 
     def attempt_outcomes(self, session: str) -> list[AttemptOutcome]:
         """Return the outcomes of a session's attempts in the order of their items."""
@@ -215,16 +229,6 @@ def _session_record(row: Sequence[Any]) -> SessionRecord:
         answered=answered,
         right=right,
         points=mean_points,
-    )
-
-
-def _attempt(answered_at: str, item: str, answer: str, scores: str, version: str) -> Attempt:
-    return Attempt(
-        answered_at=answered_at,
-        item=from_data(Item, json.loads(item), "item"),
-        answer=from_data(Answer, json.loads(answer), "answer"),
-        scores=scores_from_data(json.loads(scores)),
-        version=version,
     )
 
 

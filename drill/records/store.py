@@ -1,7 +1,13 @@
 """The record: one SQLite file in the user's data folder."""
 
+from types import TracebackType
+
+from drill.records.damage import report_damage
 from drill.records.sessions import SessionTables
 from drill.records.user_data import UserTables
+
+_SIGNS_OF_DAMAGE = (LookupError, TypeError, ValueError, AttributeError)
+"""What code raises that works with stored data and does not find what faintcall stores."""
 
 
 class Store(SessionTables, UserTables):
@@ -9,3 +15,20 @@ class Store(SessionTables, UserTables):
 
     Audio is not kept: it follows from an item's data.
     """
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """Close the file.
+
+        If the block failed on stored data that is damaged, raise UserError that names the place in
+        the record: code that uses plain data of the record need not check it again.
+        """
+        try:
+            if isinstance(error, _SIGNS_OF_DAMAGE):
+                report_damage(self)
+        finally:
+            self.close()

@@ -127,7 +127,6 @@ def test_every_format_is_read_back_unchanged(
             "replays -1 is out of range",
             "data.answer.replays",
         ),
-        (put("data", "answer", "text", value="\ud800"), "line 3: the line cannot be read", ""),
         (
             put("data", "scores", 0, "right", value=1),
             "right has to be true or false",

@@ -1,0 +1,23 @@
+"""Text from outside that Python may hold although it is invalid Unicode.
+
+Python reads a byte that does not fit the terminal's encoding as an unpaired surrogate (PEP 383),
+which no file and no web page can hold.
+"""
+
+import re
+
+_SURROGATE = re.compile("[\ud800-\udfff]")
+
+
+def replace_surrogates(text: str) -> str:
+    """Return text in which U+FFFD, the replacement character, replaces every surrogate.
+
+    Source: Unicode Standard 15.0, section 3.9 (surrogate code points are no scalar values) and
+    section 5.22 (U+FFFD for what cannot be converted).
+    """
+    return text if text.isascii() else _SURROGATE.sub("\N{REPLACEMENT CHARACTER}", text)
+
+
+def has_surrogates(text: str) -> bool:
+    """Return True if a text holds a surrogate, which makes it invalid Unicode."""
+    return not text.isascii() and _SURROGATE.search(text) is not None
