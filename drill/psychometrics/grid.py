@@ -80,9 +80,9 @@ class Prior:
         """Check that all parameters are within range."""
         within("threshold_mean_db", self.threshold_mean_db, -30, 30, "dB", label="prior mean")
         for name in ("threshold_sd_db", "slope_log_sd"):
-            if not getattr(self, name) > 0:
+            if not 1e-3 <= getattr(self, name) <= 1e3:
                 raise UserError(
-                    f"prior SD {getattr(self, name)} is out of range; give a value above 0",
+                    f"prior SD {getattr(self, name)} is out of range; give 0.001 to 1000",
                     field=name,
                     kind="out_of_range",
                 )

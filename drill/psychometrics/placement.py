@@ -19,6 +19,7 @@ import numpy as np
 
 from drill.core.errors import UserError
 from drill.core.structuring import from_data, to_data
+from drill.core.validation import integer_within
 from drill.psychometrics.grid import (
     MAX_ABS_SNR_DB,
     Prior,
@@ -35,6 +36,8 @@ LEVEL_STEP_DB = 0.5
 WARM_UP_SNR_DB = 10.0
 WARM_UP_ITEMS = 5
 """Number of clearly audible items that a new listener hears first; they are not counted."""
+MAX_WARM_UPS = 10_000
+"""Above any session's number of items."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -46,7 +49,7 @@ class Placement:
     low_db, high_db: range of the SNR in dB, both ends included.
     warm_ups: number of warm-up items at WARM_UP_SNR_DB before the first item that counts.
 
-    Raises: UserError if the range is empty or beyond 50 dB, or if a target is out of range.
+    Raises: UserError if the range is empty or beyond 50 dB, or if another value is out of range.
     """
 
     seed: int
@@ -57,7 +60,9 @@ class Placement:
     warm_ups: int = 0
 
     def __post_init__(self) -> None:
-        """Check range and targets."""
+        """Check seed, range, targets and warm-ups."""
+        integer_within("seed", self.seed, 0, 2**63 - 1)
+        integer_within("warm_ups", self.warm_ups, 0, MAX_WARM_UPS)
         if not -MAX_ABS_SNR_DB <= self.low_db < self.high_db <= MAX_ABS_SNR_DB:
             raise UserError(
                 f"SNR from {self.low_db} to {self.high_db} dB is not a valid range; "
@@ -78,7 +83,7 @@ class Placement:
         return data
 
     @classmethod
-    def from_dict(cls, data: Mapping[str, Any]) -> "Placement":
+    def from_dict(cls, data: Mapping[str, Any] | None) -> "Placement":
         """Return the placement that the record has, also in the form of version 0.2.0.
 
         Raises: UserError if an entry is missing, unknown or of the wrong type, or out of range.

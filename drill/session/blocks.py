@@ -11,8 +11,9 @@ from typing import Any
 
 import numpy as np
 
+from drill.core.errors import FaintcallError
 from drill.items.plan import Plan
-from drill.psychometrics.grid import Trial
+from drill.psychometrics.grid import MAX_ABS_SNR_DB, Trial
 from drill.psychometrics.placement import WARM_UP_ITEMS, Placement
 from drill.psychometrics.posterior import Estimate, fit, pool
 from drill.records.store import Store
@@ -69,20 +70,22 @@ def call_guess_rate() -> float:
 def measurement_blocks(store: Store, plan: Plan | None = None) -> list[MeasurementBlock]:
     """Return the measurement blocks of the record, oldest first.
 
-    plan: return only blocks that are comparable with it.
-    Raises: UserError for a recorded plan that cannot be used any more, for example because its
-    exchange is gone.
+    plan: return only blocks that are comparable with it. Sessions that this version cannot use are
+    left out, for example if their exchange is gone or if an imported one is damaged.
     """
     blocks = []
     for session in reversed(store.sessions(modes=(MEASUREMENT_STORED_NAME,))):
-        block_plan = Plan.from_dict(session.plan)
+        try:
+            block_plan = Plan.from_dict(session.plan)
+            placement = Placement.from_dict(session.course.get("placement"))
+        except FaintcallError:
+            continue
         if plan is not None and comparable_setup(block_plan) != comparable_setup(plan):
             continue
-        placement = Placement.from_dict(session.course["placement"])
         trials = tuple(
             Trial(snr_db=snr_db, right=right)
             for snr_db, right, replays in store.attempt_outcomes(session.id)[placement.warm_ups :]
-            if snr_db is not None and not replays
+            if snr_db is not None and abs(snr_db) <= MAX_ABS_SNR_DB and not replays
         )
         if len(trials) >= MIN_TRIALS:
             blocks.append(

@@ -82,7 +82,7 @@ def kind_from_record(
     session_plan = Plan.from_dict(plan)
     try:
         return kind.from_dict(session_plan, data)
-    except (KeyError, TypeError, ValueError, AttributeError):
+    except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
         raise UserError(
             f"the recorded {kind.name} session is damaged and cannot continue; start a new one"
         ) from None

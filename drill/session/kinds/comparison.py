@@ -9,6 +9,7 @@ import numpy as np
 from drill.core.errors import UserError
 from drill.core.models import Attempt, Item
 from drill.core.text_blocks import Passage
+from drill.core.validation import checked_text
 from drill.items.plan import Plan, compose_item
 from drill.psychometrics.grid import Prior, Trial
 from drill.psychometrics.placement import Placement, next_level
@@ -112,7 +113,9 @@ class Comparison(SessionKind):
     def from_dict(cls, plan: Plan, data: Mapping[str, Any]) -> Self:
         """Return the set-up from the plan and the data that `to_dict` wrote."""
         alternatives = tuple(
-            Alternative(label=entry["label"], plan=Plan.from_dict(entry["plan"]))
+            Alternative(
+                label=checked_text("arms.label", entry["label"]), plan=Plan.from_dict(entry["plan"])
+            )
             for entry in data["arms"]
         )
         placement = Placement.from_dict(data["placement"])

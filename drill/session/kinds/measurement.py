@@ -9,7 +9,7 @@ import numpy as np
 
 from drill.core.models import Attempt, Item
 from drill.core.text_blocks import Passage
-from drill.core.validation import within
+from drill.core.validation import checked_number, within
 from drill.items.plan import Plan
 from drill.psychometrics.grid import Prior, Trial
 from drill.psychometrics.placement import Placement, next_level
@@ -79,7 +79,10 @@ class Measurement(SessionKind):
     def from_dict(cls, plan: Plan, data: Mapping[str, Any]) -> Self:
         """Return the set-up from the plan and the data that `to_dict` wrote."""
         placement = Placement.from_dict(data["placement"])
-        return cls(plan=plan, placement=placement, until_db=data["until_db"])
+        until_db = data["until_db"]
+        if until_db is not None:
+            until_db = checked_number("until_db", until_db)
+        return cls(plan=plan, placement=placement, until_db=until_db)
 
     def to_dict(self) -> dict[str, Any]:
         """Return placement and width of the interval as data for JSON."""

@@ -6,12 +6,14 @@ from typing import Any, Self
 
 from drill.core.models import Attempt, Item
 from drill.core.text_blocks import Passage
+from drill.core.validation import within
 from drill.items.plan import Plan
 from drill.psychometrics.character_threshold import (
     QUICK_CHECK_ITEMS,
     fit_character_threshold,
     next_check_level_db,
 )
+from drill.psychometrics.grid import MAX_ABS_SNR_DB
 from drill.records.store import Store
 from drill.session.attempts import character_trials_of, tally_attempts
 from drill.session.kinds.base import SessionKind, item_at_snr
@@ -54,7 +56,8 @@ class QuickCheck(SessionKind):
     @classmethod
     def from_dict(cls, plan: Plan, data: Mapping[str, Any]) -> Self:
         """Return the set-up from the plan and the data that `to_dict` wrote."""
-        return cls(plan=plan, start_db=data["start_db"])
+        start_db = within("start_db", data["start_db"], -MAX_ABS_SNR_DB, MAX_ABS_SNR_DB, "dB")
+        return cls(plan=plan, start_db=start_db)
 
     def to_dict(self) -> dict[str, Any]:
         """Return the first SNR as data for JSON."""

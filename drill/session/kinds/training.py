@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any, Self
 
 from drill.core.models import Attempt, Item
+from drill.core.validation import checked_table, within
 from drill.items.plan import Plan, compose_item
 from drill.psychometrics.grid import Prior
 from drill.psychometrics.placement import TRAINING_TARGETS, Placement, next_level
@@ -61,7 +62,11 @@ class Training(SessionKind):
     @classmethod
     def from_dict(cls, plan: Plan, data: Mapping[str, Any]) -> Self:
         """Return the set-up from the plan and the data that `to_dict` wrote."""
-        return cls(plan=plan, placement=Placement.from_dict(data["placement"]), weak=data["weak"])
+        weak = {
+            label: within(f"weak.{label}", cost_db, -100, 100, "dB")
+            for label, cost_db in checked_table("weak", data["weak"]).items()
+        }
+        return cls(plan=plan, placement=Placement.from_dict(data["placement"]), weak=weak)
 
     def to_dict(self) -> dict[str, Any]:
         """Return placement and weaknesses as data for JSON."""

@@ -1,15 +1,16 @@
 """Measurement blocks of the record: which count, which compare, and what they give together."""
 
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from drill.core.conditions import Conditions
-from drill.core.errors import UserError
 from drill.core.paths import record_file
 from drill.psychometrics.placement import Placement
 from drill.records.store import Store
+from drill.report.figures import build_report
 from drill.session.blocks import (
     MIN_TRIALS,
     comparable_setup,
@@ -83,10 +84,28 @@ def test_a_trainee_warms_up_until_the_first_measurement(home: Path) -> None:
         assert warm_ups_for(store) == 0
 
 
-def test_a_block_with_a_plan_that_cannot_be_used_any_more_is_an_error(home: Path) -> None:
+@pytest.mark.parametrize(
+    "damage",
+    [
+        "plan = replace(plan, 'serial', 'gone')",
+        "course = '{}'",
+        """course = '{"placement": null, "until_db": null}'""",
+        """course = '{"placement": {"seed": -1}, "until_db": null}'""",
+        """course = '{"placement": {"seed": 1, "warm_ups": -3}, "until_db": null}'""",
+        """course = '{"placement": {"seed": 1, "prior": {"guess_sd_db": 1e-300}}}'""",
+        """course = '{"placement": [[]], "until_db": {}}'""",
+    ],
+)
+def test_a_measurement_that_cannot_be_used_any_more_is_left_out(damage: str, home: Path) -> None:
+    """An imported session may hold anything there; it breaks neither report nor measurement."""
     with Store(record_file()) as store:
-        record_session(store, Measurement(plan=PLAN, placement=Placement(seed=1)), day=1, most=2)
+        record_session(store, Measurement(plan=PLAN, placement=Placement(seed=1)), day=1)
         with store.transaction(writes=True) as db:
-            db.execute("UPDATE sitting SET plan = replace(plan, 'serial', 'gone')")
-        with pytest.raises(UserError, match="'gone'"):
-            measurement_blocks(store)
+            db.execute(f"UPDATE sitting SET {damage}")
+        sound = record_session(store, Measurement(plan=PLAN, placement=Placement(seed=2)), day=2)
+        assert [block.session for block in measurement_blocks(store)] == [sound]
+        next_measurement = Measurement.from_plan(PLAN, store)
+        assert next_measurement.item(0, []).conditions.snr_db is not None
+        report = build_report(store, now=datetime(2026, 5, 1, tzinfo=UTC))
+    assert report.answered == 60
+    assert len(report.groups) == 1
