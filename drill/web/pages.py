@@ -59,14 +59,16 @@ class _Templates:
             loader=PackageLoader("drill.web"), autoescape=True, undefined=StrictUndefined
         )
 
-    def render(self, name: str, *, status: int = 200, **values: object) -> HTMLResponse:
-        """Return the page of a template with an HTTP status."""
+    def render(
+        self, name: str, values: Mapping[str, object] | None = None, *, status: int = 200
+    ) -> HTMLResponse:
+        """Return the page of a template with an HTTP status. values: for this template only."""
         html = self._environment.get_template(f"{name}.html").render(
             page=name,
             token=self._token,
             version=__version__,
             scheme=_colour_scheme(),
-            **values,
+            **(values or {}),
         )
         return HTMLResponse(html, status)
 
@@ -80,15 +82,14 @@ def page_routes(token: str) -> list[Route]:
 
     def page(request: Request) -> Response:
         name = PAGES[request.scope["path"]]
-        return templates.render(name, **PAGE_VALUES.get(name, {}))
+        return templates.render(name, PAGE_VALUES.get(name))
 
     def help_topic(request: Request) -> Response:
         topic = request.path_params["topic"]
         if topic not in TOPICS:
             return templates.render("not_found", status=404)
-        return templates.render(
-            "help_topic", title=manual_page(topic).title, text=manual_html(topic)
-        )
+        values = {"title": manual_page(topic).title, "text": manual_html(topic)}
+        return templates.render("help_topic", values)
 
     routes = [Route(path, page, methods=["GET"]) for path in PAGES]
     return [*routes, Route("/help/{topic}", help_topic, methods=["GET"])]

@@ -12,7 +12,7 @@ from urllib.parse import urlsplit
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 
 from drill.web.app import create_app
 
@@ -26,7 +26,10 @@ CHROMIUM_ARGUMENTS = (
     "--disable-component-update",
     "--disable-sync",
 )
-ACTION_TIMEOUT_MS = 15_000
+TIMEOUT_MS = 60_000
+"""For every action and expectation: only a broken page reaches it, however busy the machine is."""
+
+expect.set_options(timeout=TIMEOUT_MS)
 
 
 @pytest.fixture(scope="session")
@@ -78,7 +81,7 @@ def page(browser: Browser, site: str) -> Iterator[Page]:
 def logged_in_page(browser: Browser, site: str) -> Iterator[Page]:
     """Yield a page with the cookie; fail at the end if it reported errors."""
     context = browser.new_context()
-    context.set_default_timeout(ACTION_TIMEOUT_MS)
+    context.set_default_timeout(TIMEOUT_MS)
     cookie = f"faintcall-{urlsplit(site).port}"
     context.add_cookies([{"name": cookie, "value": TOKEN, "url": site}])
     errors: list[str] = []

@@ -10,11 +10,11 @@ from drill.core.audio_files import wav_bytes
 from drill.core.paths import record_file
 from drill.items.plan import compose_item
 from drill.records.store import Store
-from drill.sending.prompts import prompt, station
+from drill.sending.own_station import make_own_station
+from drill.sending.prompts import compose_prompt
 from drill.voices.operators import find_operator
 from phonetics.exchanges import load_exchange
 from tests.browser.session_steps import (
-    LONG_MS,
     SHORT_PLAN,
     begin_practice,
     begin_quick_check,
@@ -78,7 +78,7 @@ def open_all_details(page: Page) -> None:
 
 
 def wait_for_report(page: Page) -> None:
-    expect(page.get_by_role("heading", name="Response time")).to_be_visible(timeout=LONG_MS)
+    expect(page.get_by_role("heading", name="Response time")).to_be_visible()
     open_all_details(page)
 
 
@@ -105,7 +105,7 @@ def listen_to_over(page: Page) -> None:
     page.locator("#mix").select_option("unassigned")
     page.locator("#seed").fill("3")
     page.get_by_role("button", name="Play as chosen").click()
-    expect(page.locator("#pictures svg").nth(1)).to_be_visible(timeout=LONG_MS)
+    expect(page.locator("#pictures svg").nth(1)).to_be_visible()
     page.get_by_role("button", name="Stop the sound").click()
     open_all_details(page)
 
@@ -145,14 +145,14 @@ def review_without_file(page: Page) -> None:
 def review_wrong_call(page: Page) -> None:
     """Review a recording of another call and simulate the far end."""
     ask_for_own_call(page)
-    other = prompt("call", station(OTHER_CALL, load_exchange("serial")), 0)
+    other = compose_prompt("call", make_own_station(OTHER_CALL, load_exchange("serial")), 0)
     data = wav_bytes(voices.speak(other.words, find_operator("rivet"), 0))
     file = {"name": "take.wav", "mimeType": "audio/wav", "buffer": data}
     page.locator("#file").set_input_files(file)  # type: ignore[arg-type]
     page.get_by_role("button", name="Review the file").click()
-    expect(page.locator("#verdict")).not_to_be_empty(timeout=LONG_MS)
+    expect(page.locator("#verdict")).not_to_be_empty()
     page.get_by_role("button", name="Simulate the far end").click()
-    expect(page.locator("#far-result table")).to_be_visible(timeout=LONG_MS)
+    expect(page.locator("#far-result table")).to_be_visible()
     open_all_details(page)
 
 
@@ -189,7 +189,7 @@ FILLED = (
 
 def wait_until_ready(page: Page) -> None:
     expect(page.locator("#answer-line")).to_be_focused()
-    expect(page.locator("#answer-label")).to_have_text("Your answer: call", timeout=LONG_MS)
+    expect(page.locator("#answer-label")).to_have_text("Your answer: call")
 
 
 def play_item(page: Page) -> None:
@@ -221,7 +221,7 @@ def finish_practice(page: Page) -> None:
     enter(page, ".")
     expect(page.locator("#verdict")).to_be_visible()
     page.keyboard.press("Enter")
-    expect(page.locator("#result")).to_be_visible(timeout=LONG_MS)
+    expect(page.locator("#result")).to_be_visible()
     open_all_details(page)
 
 
@@ -230,7 +230,7 @@ def finish_quick_check(page: Page) -> None:
     enter(page, ".")
     wait_for_sounds(page, 2)
     enter(page, "q9ab")
-    expect(page.locator("#result")).to_be_visible(timeout=LONG_MS)
+    expect(page.locator("#result")).to_be_visible()
     open_all_details(page)
 
 

@@ -14,13 +14,16 @@ from drill.session.kinds.quick_check import QuickCheck
 from tests.drill.simulated_trainee import SimulatedTrainee
 from tests.web.client import current_item
 
-LONG_MS = 30_000
-"""Timeout for what may take seconds on a busy machine."""
 SOUND_COUNTER = """
 window.soundCount = 0;
-document.addEventListener("sound", (event) => { if (event.detail) window.soundCount += 1; });
+window.endedSoundCount = 0;
+document.addEventListener("sound", (event) => {
+  if (event.detail) window.soundCount += 1;
+  else window.endedSoundCount += 1;
+});
 """
-"""Script that counts the sounds that the page starts."""
+"""Script that counts the sounds that the page starts and those that have ended."""
+TIMEOUT_MS, POLL_MS = 60_000, 50
 SHORT_PLAN = Plan(seed=11, count=2, mix="unassigned", voices=("rivet",))
 WRONG = "q9abc"
 """An answer that is wrong for every item of SHORT_PLAN."""
@@ -55,7 +58,7 @@ def begin_quick_check() -> str:
 
 
 def begun_sessions() -> list[str]:
-    """Return the identities of all sessions in the record, with or without answers, newest first."""
+    """Return the identities of all sessions, also those without answers, newest first."""
     with Store(record_file()) as store, store.transaction(writes=False) as database:
         return [row[0] for row in database.execute("SELECT id FROM sitting ORDER BY started DESC")]
 
@@ -71,7 +74,7 @@ def open_session(page: Page, site: str, path: str, *scripts: str) -> None:
     for script in (SOUND_COUNTER, *scripts):
         page.add_init_script(script)
     page.goto(f"{site}/{path}")
-    expect(page.locator("#answer-line")).to_be_focused(timeout=LONG_MS)
+    expect(page.locator("#answer-line")).to_be_focused(timeout=TIMEOUT_MS)
 
 
 def enter(page: Page, text: str = "") -> None:
@@ -87,11 +90,19 @@ def focused_id(page: Page) -> str:
 
 def wait_for_sounds(page: Page, count: int) -> None:
     """Wait until the page has started `count` sounds; before that it takes no answer."""
-    for _ in range(LONG_MS // 50):
-        if page.evaluate("window.soundCount") >= count:
+    wait_until(page, f"window.soundCount >= {count}")
+
+
+def wait_until(page: Page, condition: str) -> None:
+    """Wait until a JavaScript expression is true.
+
+    Polls from here: the page's content security policy forbids playwright's wait_for_function.
+    """
+    for _ in range(TIMEOUT_MS // POLL_MS):
+        if page.evaluate(condition):
             return
-        page.wait_for_timeout(50)
-    raise AssertionError(f"the page did not start sound {count}")
+        page.wait_for_timeout(POLL_MS)
+    raise AssertionError(f"still false: {condition}")
 
 
 def play(page: Page, count: int = 1) -> None:
@@ -111,4 +122,4 @@ def answer_blindly(page: Page, session: str, trainee: SimulatedTrainee, count: i
         assert " ".join(item.message.fields[0].text) not in visible_text
         assert "right" not in visible_text.lower()
         enter(page, trainee.type_answer(item).lower())
-    expect(page.get_by_role("heading", name="Result")).to_be_focused(timeout=LONG_MS)
+    expect(page.get_by_role("heading", name="Result")).to_be_focused(timeout=TIMEOUT_MS)

@@ -26,7 +26,7 @@ GOLDEN = Path(__file__).parent / "golden"
 WIDE = {"width": 1280, "height": 800}
 NARROW, ZOOMED = {"width": 320, "height": 640}, {"width": 640, "height": 400}
 """WCAG 1.4.10 (reflow): 320 CSS px; and a window of 1280 by 800 px at 200 %."""
-QUICK = {"start, nothing recorded", "practise, wrong answer", "budget, result"}
+QUICK = {"start, nothing recorded", "practise, wrong answer"}
 """States that the quick suite checks too."""
 STATES = [
     pytest.param(state, id=state.name, marks=() if state.name in QUICK else pytest.mark.slow)

@@ -5,7 +5,7 @@ from playwright.sync_api import Page, expect
 
 from drill.core.paths import record_file
 from drill.records.store import Store
-from tests.browser.session_steps import LONG_MS, confirm_caution
+from tests.browser.session_steps import confirm_caution, wait_until
 
 pytestmark = pytest.mark.usefixtures("home")
 PLAYED_SOUNDS = """
@@ -56,16 +56,10 @@ def press(page: Page, button: str) -> None:
 
 
 def played_sounds(page: Page, count: int) -> list[dict[str, float]]:
-    """Return the played sounds as soon as there are `count`.
-
-    Polls from here: the page's content security policy forbids playwright's wait_for_function.
-    """
-    for _ in range(LONG_MS // 50):
-        sounds: list[dict[str, float]] = page.evaluate("window.playedSounds")
-        if len(sounds) >= count:
-            return sounds
-        page.wait_for_timeout(50)
-    raise AssertionError(f"{len(sounds)} sounds were played, not {count}")
+    """Return the played sounds as soon as there are `count`."""
+    wait_until(page, f"window.playedSounds.length >= {count}")
+    sounds: list[dict[str, float]] = page.evaluate("window.playedSounds")
+    return sounds
 
 
 @pytest.mark.slow
@@ -84,12 +78,12 @@ def test_over_is_played_as_chosen_and_without_noise(form: Page) -> None:
     expect(form.get_by_role("table", name="What you hear, in figures")).to_be_visible()
     # The announcement comes after the sound.
     status = form.get_by_role("status")
-    expect(status).to_contain_text("That was the over as chosen, SNR", timeout=LONG_MS)
+    expect(status).to_contain_text("That was the over as chosen, SNR")
     press(form, "Play without noise")
     second = played_sounds(form, 2)[1]
     assert second["seconds"] == pytest.approx(first["seconds"])
     assert second["rms"] != pytest.approx(first["rms"], rel=1e-3)
-    expect(status).to_contain_text("without noise", timeout=LONG_MS)
+    expect(status).to_contain_text("without noise")
 
 
 def test_stage_that_the_conditions_do_not_contain_makes_no_difference(form: Page) -> None:
@@ -120,7 +114,7 @@ def test_snr_out_of_range_is_refused_and_power_replaces_the_snr(form: Page) -> N
     # 5 W are 13.0 dB below the 100 W that give 10 dB.
     form.get_by_label("From the station's power").check()
     press(form, "Play as chosen")
-    expect(form.locator("#description")).to_contain_text("SNR -3.01 dB", timeout=LONG_MS)
+    expect(form.locator("#description")).to_contain_text("SNR -3.01 dB")
 
 
 def test_new_over_differs_and_the_same_over_is_kept(form: Page) -> None:
@@ -131,7 +125,7 @@ def test_new_over_differs_and_the_same_over_is_kept(form: Page) -> None:
     played_sounds(form, 2)
     expect(form.locator("#description")).to_have_text(first)
     press(form, "New over")
-    expect(form.locator("#description")).not_to_have_text(first, timeout=LONG_MS)
+    expect(form.locator("#description")).not_to_have_text(first)
 
 
 def test_caution_comes_before_the_first_sound_only(page: Page, site: str) -> None:

@@ -6,7 +6,6 @@ from playwright.sync_api import Page, expect
 from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.session.kinds.practice import Practice
-from tests.browser.session_steps import LONG_MS
 from tests.drill.simulated_trainee import record_session
 from tests.web.sample_record import fill_record, sample_plan
 
@@ -24,8 +23,8 @@ def test_short_record_says_what_is_missing(page: Page, site: str) -> None:
         record_session(store, Practice(plan=sample_plan(3, 3)), day=1)
     page.goto(f"{site}/report")
     main = page.get_by_role("main")
-    expect(main).to_contain_text("There is no measuring block yet")
-    expect(main).to_contain_text("Not enough heard yet")
+    expect(main).to_contain_text("There is no measurement yet")
+    expect(main).to_contain_text("There are too few answers")
     expect(main.locator("code").first).to_have_text("faintcall measure")
 
 
@@ -33,7 +32,7 @@ def test_short_record_says_what_is_missing(page: Page, site: str) -> None:
 def test_every_chart_has_a_name_a_description_and_a_table(page: Page, site: str) -> None:
     fill_record()
     page.goto(f"{site}/report")
-    expect(page.get_by_role("heading", name="Response time")).to_be_visible(timeout=LONG_MS)
+    expect(page.get_by_role("heading", name="Response time")).to_be_visible()
     sections = page.locator("section[aria-labelledby^=section-]")
     for number in range(sections.count()):
         section = sections.nth(number)

@@ -8,7 +8,6 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.session_steps import (
-    LONG_MS,
     SOUND_COUNTER,
     WRONG,
     begin_practice,
@@ -21,6 +20,7 @@ from tests.browser.session_steps import (
 from tests.web.client import running_program
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGKILL")
 def test_answer_typed_while_the_program_is_down_is_kept_after_a_restart(
     browser: Browser, home: Path
@@ -32,7 +32,7 @@ def test_answer_typed_while_the_program_is_down_is_kept_after_a_restart(
     with running_program(home, "page", "--no-browser", "--port", "0") as (process, address):
         page.goto(address)
         page.goto(f"{address.split('?')[0]}practise?session={session}")
-        expect(page.locator("#answer-line")).to_be_focused(timeout=LONG_MS)
+        expect(page.locator("#answer-line")).to_be_focused()
         play(page)
         process.send_signal(signal.SIGKILL)
         process.wait()
@@ -42,7 +42,7 @@ def test_answer_typed_while_the_program_is_down_is_kept_after_a_restart(
     assert stored_attempts(session) == []
     port = address.split("/")[2].partition(":")[2]
     with running_program(home, "page", "--no-browser", "--port", port):
-        expect(page.locator("#verdict")).to_contain_text("Not right", timeout=LONG_MS)
+        expect(page.locator("#verdict")).to_contain_text("Not right")
         expect(page.locator("#connection-problem")).to_be_hidden()
         assert [attempt.answer.typed for attempt in stored_attempts(session)] == [WRONG]
         play(page, 2)
@@ -60,7 +60,7 @@ def test_two_windows_cannot_answer_the_same_item(page: Page, site: str, home: Pa
     expect(page.locator("#verdict")).to_be_visible()
     enter(other, "e8bbb")
     status = other.get_by_role("status")
-    expect(status).to_contain_text("Item 1 is already answered.", timeout=LONG_MS)
+    expect(status).to_contain_text("Item 1 is already answered.")
     expect(other.get_by_role("heading", name="Item 2 of 2")).to_be_visible()
     assert focused_id(other) == "answer-line"
     play(other, 2)
@@ -69,5 +69,5 @@ def test_two_windows_cannot_answer_the_same_item(page: Page, site: str, home: Pa
     # The first window has prepared item 2 and plays it, but cannot answer it again.
     play(page, 2)
     enter(page, "e8ccc")
-    expect(page.get_by_role("heading", name="Result")).to_be_focused(timeout=LONG_MS)
+    expect(page.get_by_role("heading", name="Result")).to_be_focused()
     assert [attempt.answer.typed for attempt in stored_attempts(session)] == ["e8aaa", ""]

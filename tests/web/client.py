@@ -27,7 +27,8 @@ HOST = f"127.0.0.1:{PORT}"
 ORIGIN = {"origin": f"http://{HOST}"}
 FAST_OPTIONS = {"mix": "unassigned", "voices": ["rivet"]}
 """Options of a session whose items are composed and synthesised quickly."""
-START_TIMEOUT_S = 60
+START_TIMEOUT_S, EXIT_TIMEOUT_S = 300, 120
+"""Waiting times for a program on a very busy machine; a healthy one needs a second or two."""
 
 
 def disable_prefetch(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -96,12 +97,18 @@ def running_program(home: Path, *arguments: str) -> Iterator[tuple[subprocess.Po
     assert process.stderr is not None
     stdout = process.stdout
     lines: queue.Queue[str] = queue.Queue()
-    reader = threading.Thread(target=lambda: [lines.put(line) for line in stdout], daemon=True)
+
+    def read_lines() -> None:
+        for line in stdout:
+            lines.put(line)
+        lines.put("")  # the program has ended
+
+    reader = threading.Thread(target=read_lines, daemon=True)
     reader.start()
     try:
         first_line = lines.get(timeout=START_TIMEOUT_S)
         address = re.search(r"http://127\.0\.0\.1:\d+/\?token=[\w-]{43}", first_line)
-        assert address, first_line
+        assert address, first_line or process.stderr.read()
         yield process, address[0]
     finally:
         process.kill()

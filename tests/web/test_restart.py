@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from drill.records.store import Store
-from tests.web.client import FAST_OPTIONS, running_program
+from tests.web.client import EXIT_TIMEOUT_S, FAST_OPTIONS, running_program
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGKILL")
 START_PAGE = ("page", "--no-browser", "--port", "0")
@@ -61,6 +61,7 @@ def stored_answers(home: Path, session: str) -> list[str]:
         return [attempt.answer.typed for attempt in store.attempts(session)]
 
 
+@pytest.mark.slow
 def test_killed_server_loses_no_answer_and_its_page_continues(tmp_path: Path) -> None:
     home = tmp_path / "home"
     with running_program(home, *START_PAGE) as (process, address):
@@ -89,7 +90,7 @@ def test_killed_server_loses_no_answer_and_its_page_continues(tmp_path: Path) ->
         assert page.request("GET", f"{item}/noise.wav")[1] == sound
         assert page.answer(session, 1, "E8BBB") == 200
         process.send_signal(signal.SIGINT)
-        assert process.wait(timeout=60) == 130
+        assert process.wait(timeout=EXIT_TIMEOUT_S) == 130
         assert process.stderr is not None
         assert (
             process.stderr.read().strip() == "faintcall: stopped; everything you finished is saved"
@@ -106,7 +107,7 @@ def test_typed_text_reaches_no_output_and_no_file_but_the_record(tmp_path: Path)
             page.answer(session, 0, text)
         page.request("GET", "/nothing/XYZZY9")
         process.send_signal(signal.SIGINT)
-        process.wait(timeout=60)
+        process.wait(timeout=EXIT_TIMEOUT_S)
         assert process.stderr is not None
         assert "XYZZY" not in process.stderr.read()
     for path in home.rglob("*"):

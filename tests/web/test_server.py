@@ -9,6 +9,7 @@ import threading
 import time
 import webbrowser
 from collections.abc import Iterator
+from contextlib import closing
 from http.client import HTTPConnection
 from pathlib import Path
 
@@ -19,7 +20,7 @@ from drill.core.errors import UserError
 from drill.items import prefetch
 from drill.web import security, server
 from drill.web.app import create_app
-from tests.web.client import TOKEN, running_program
+from tests.web.client import EXIT_TIMEOUT_S, TOKEN, running_program
 
 Address = tuple[str, int]
 
@@ -36,6 +37,8 @@ def address(home: Path) -> Iterator[Address]:
         assert thread.is_alive()
         time.sleep(0.01)
     yield host, port
+    # Without a limit, so that even a slow machine closes every connection before the loop ends.
+    running.config.timeout_graceful_shutdown = None
     running.should_exit = True
     thread.join()
     listener.close()
@@ -43,7 +46,7 @@ def address(home: Path) -> Iterator[Address]:
 
 def send_and_receive(address: Address, data: bytes) -> bytes:
     """Send bytes; return what the server sends until it closes the connection."""
-    with socket.create_connection(address, timeout=30) as connection:
+    with socket.create_connection(address, timeout=60) as connection:
         connection.sendall(data)
         received = b""
         while part := connection.recv(65536):
@@ -181,7 +184,7 @@ def test_long_header_is_refused(address: Address) -> None:
     "data", [b"\x16\x03\x01\x02\x00\x01", b"GET\r\n\r\n", b"\x00" * 50 + b"\r\n\r\n"]
 )
 def test_data_that_is_not_http_is_refused(address: Address, data: bytes) -> None:
-    with socket.create_connection(address, timeout=30) as connection:
+    with socket.create_connection(address, timeout=60) as connection:
         connection.sendall(data)
         connection.shutdown(socket.SHUT_WR)
         received = connection.recv(65536)
@@ -205,32 +208,32 @@ def test_body_that_does_not_arrive_is_refused(
 
 
 def test_websocket_is_refused(address: Address) -> None:
-    connection = HTTPConnection(*address, timeout=30)
-    connection.request(
-        "GET",
-        "/",
-        headers={
-            "Upgrade": "websocket",
-            "Connection": "Upgrade",
-            "Sec-WebSocket-Key": "eHh4eHh4eHh4eHh4eHh4eA==",
-            "Sec-WebSocket-Version": "13",
-        },
-    )
-    assert connection.getresponse().status == 403
-    connection.close()
+    headers = {
+        "Upgrade": "websocket",
+        "Connection": "Upgrade",
+        "Sec-WebSocket-Key": "eHh4eHh4eHh4eHh4eHh4eA==",
+        "Sec-WebSocket-Version": "13",
+    }
+    with closing(HTTPConnection(*address, timeout=60)) as connection:
+        connection.request("GET", "/", headers=headers)
+        assert connection.getresponse().status == 403
 
 
 def test_printed_address_logs_in_over_a_real_connection(address: Address) -> None:
-    connection = HTTPConnection(*address, timeout=30)
-    connection.request("GET", f"/?token={TOKEN}")
+    with closing(HTTPConnection(*address, timeout=60)) as connection:
+        cookie = log_in(connection, f"/?token={TOKEN}")
+        connection.request("GET", "/api/cautions", headers={"cookie": cookie})
+        assert json.loads(connection.getresponse().read()) == {"hearing": False}
+
+
+def log_in(connection: HTTPConnection, path: str) -> str:
+    """Open the printed address; return the cookie."""
+    connection.request("GET", path)
     response = connection.getresponse()
     assert response.status == 303
     assert response.getheader("server") is None
-    cookie = (response.getheader("set-cookie") or "").partition(";")[0]
     response.read()
-    connection.request("GET", "/api/cautions", headers={"cookie": cookie})
-    assert json.loads(connection.getresponse().read()) == {"hearing": False}
-    connection.close()
+    return (response.getheader("set-cookie") or "").partition(";")[0]
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGINT to send")
@@ -238,9 +241,8 @@ def test_ctrl_c_ends_the_program_with_one_line(tmp_path: Path) -> None:
     """Even if it is pressed twice, while an over is being rendered."""
     with running_program(tmp_path, "page", "--no-browser", "--port", "0") as (process, url):
         host, port = url.split("/")[2].split(":")
-        login = HTTPConnection(host, int(port), timeout=60)
-        login.request("GET", "/" + url.split("/")[3])
-        cookie = (login.getresponse().getheader("set-cookie") or "").partition(";")[0]
+        with closing(HTTPConnection(host, int(port), timeout=60)) as login:
+            cookie = log_in(login, "/" + url.split("/")[3])
         with socket.create_connection((host, int(port)), timeout=60) as connection:
             body = b'{"conditions": "busy-weekend"}'
             length = f"Content-Length: {len(body)}"
@@ -250,8 +252,7 @@ def test_ctrl_c_ends_the_program_with_one_line(tmp_path: Path) -> None:
             for _ in range(2):
                 process.send_signal(signal.SIGINT)
                 time.sleep(0.1)
-            assert process.wait(timeout=60) == 130
-        login.close()
+            assert process.wait(timeout=EXIT_TIMEOUT_S) == 130
         assert process.stderr is not None
         assert process.stderr.read() == "\nfaintcall: stopped; everything you finished is saved\n"
 

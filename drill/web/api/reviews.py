@@ -4,11 +4,18 @@ from collections.abc import Callable
 from typing import Any
 
 from drill.core.models import Clip
-from drill.sending.describe import changed, far_told, verdict
-from drill.sending.far import FarEnds
-from drill.sending.limits import LIMITS
-from drill.sending.models import Heard, Prompt, Review
-from drill.sending.review import change
+from drill.sending.describe import (
+    INDEX_NOTE,
+    describe_change,
+    describe_far_end,
+    describe_finding,
+    describe_prompt,
+    describe_verdict,
+)
+from drill.sending.far_end import FarEnds
+from drill.sending.limits import FIGURE_LIMITS
+from drill.sending.models import Finding, Prompt, Review, ReviewedWord
+from drill.sending.review import compare_reviews
 
 WORD_RESULTS = {
     "right": "right",
@@ -22,7 +29,7 @@ WORD_RESULTS = {
     "filler": "filler",
     "procedure": "procedure word",
 }
-"""Result of one word by its kind; see drill.sending.models.Heard."""
+"""Result of one word by its `result`; see drill.sending.models.ReviewedWord."""
 LAST_TAKE = "your last take of the same prompt"
 
 
@@ -31,7 +38,7 @@ def prompt_json(prompt: Prompt) -> dict[str, Any]:
     return {
         "kind": prompt.kind,
         "seed": prompt.seed,
-        "says": prompt.says,
+        "says": describe_prompt(prompt),
         "text": prompt.text,
         "words": [word.say for word in prompt.words],
     }
@@ -45,17 +52,9 @@ def review_json(review: Review, previous: Review | None) -> dict[str, Any]:
     return {
         "right": review.right,
         "sure": review.sure,
-        "verdict": verdict(review),
-        "heard": [_word_json(word) for word in review.heard],
-        "findings": [
-            {
-                "name": finding.name,
-                "weight": finding.weight,
-                "says": finding.says,
-                "remedy": finding.remedy,
-            }
-            for finding in review.findings
-        ],
+        "verdict": describe_verdict(review),
+        "words": [_word_json(word) for word in review.words],
+        "findings": [_finding_json(finding) for finding in review.findings],
         "tables": [
             {
                 "caption": "The take in figures",
@@ -63,20 +62,32 @@ def review_json(review: Review, previous: Review | None) -> dict[str, Any]:
                 "rows": figure_rows(review),
             }
         ],
-        "change": None if previous is None else changed(change(previous, review), LAST_TAKE),
-        "listener": review.listener,
+        "change": None
+        if previous is None
+        else describe_change(compare_reviews(previous, review), LAST_TAKE),
+        "listener": review.recogniser,
     }
 
 
-def _word_json(word: Heard) -> dict[str, Any]:
-    result = WORD_RESULTS[word.kind]
+def _finding_json(finding: Finding) -> dict[str, Any]:
+    text = describe_finding(finding)
     return {
-        "wanted": word.wanted,
-        "said": word.say,
+        "name": finding.kind,
+        "weight": finding.severity,
+        "says": text.sentence,
+        "remedy": text.remedy,
+    }
+
+
+def _word_json(word: ReviewedWord) -> dict[str, Any]:
+    result = WORD_RESULTS[word.result]
+    return {
+        "expected": word.expected,
+        "recognised": word.spoken,
         "means": word.means,
-        "kind": word.kind,
+        "kind": word.result,
         "sure": word.sure,
-        "tells": result if word.sure else f"{result}, not sure",
+        "result": result if word.sure else f"{result}, not sure",
     }
 
 
@@ -84,27 +95,39 @@ def figure_rows(review: Review) -> list[list[str]]:
     """Return rows of three cells: a figure's name, its value in this take, what is recommended."""
     sound = review.sound
     pace = f"{review.pace_wpm:.0f}" if review.pace_wpm > 0 else "too few words"
-    noise = "no quiet part" if sound.noise_db is None else f"{sound.noise_db:.0f} dB"
-    hum = "none" if sound.hum_db is None else f"{sound.hum_db:.0f} dB at {sound.mains_hz:g} Hz"
+    noise = (
+        "no quiet part"
+        if sound.speech_to_noise_db is None
+        else f"{sound.speech_to_noise_db:.0f} dB"
+    )
+    hum = (
+        "none"
+        if sound.hum_to_speech_db is None
+        else f"{sound.hum_to_speech_db:.0f} dB at {sound.mains_hz:g} Hz"
+    )
     return [
         ["words per minute", pace, ""],
-        ["syllables per second", f"{review.syllables_s:.1f}", recommended("slow", "hurried")],
+        ["syllables per second", f"{review.syllables_per_s:.1f}", recommended("slow", "hurried")],
         ["longest pause", f"{review.longest_pause_s:.1f} s", recommended("pause", "pause")],
         ["speech level", f"{sound.level_db:.0f} dB re full scale", recommended("quiet", "quiet")],
         ["peak", f"{sound.peak_db:.0f} dB re full scale", "below 0 dB"],
-        ["clipping", f"{100 * sound.clipped:.2f} % of samples", "none"],
+        ["clipping", f"{100 * sound.clipped_share:.2f} % of samples", "none"],
         ["speech above noise", noise, recommended("noisy", "noisy")],
         ["mains hum relative to speech", hum, recommended("hum", "hum")],
-        ["treble relative to bass", f"{sound.balance_db:+.0f} dB", recommended("dull", "thin")],
+        [
+            "treble relative to bass",
+            f"{sound.treble_to_bass_db:+.0f} dB",
+            recommended("dull", "thin"),
+        ],
     ]
 
 
 def recommended(low: str, high: str) -> str:
     """Return the recommended range from the lower limit `low` to the upper limit `high`.
 
-    low, high: keys of drill.sending.limits.LIMITS.
+    low, high: keys of drill.sending.limits.FIGURE_LIMITS.
     """
-    least, most = LIMITS[low].low, LIMITS[high].high
+    least, most = FIGURE_LIMITS[low].low, FIGURE_LIMITS[high].high
     if least is None:
         return f"at most {most:g}"
     return f"at least {least:g}" if most is None else f"{least:g} to {most:g}"
@@ -113,15 +136,15 @@ def recommended(low: str, high: str) -> str:
 def far_json(ends: FarEnds, review: Review, add_sound: Callable[[Clip], str]) -> dict[str, Any]:
     """Return a take as it arrives at the far end. add_sound: stores a clip, returns its URL."""
     return {
-        "label": ends.label,
+        "label": INDEX_NOTE,
         "operator": ends.operator,
-        "sentences": list(far_told(ends, review)),
+        "sentences": list(describe_far_end(ends, review)),
         "ends": [
             {
                 "watts": end.watts,
                 "snr_db": end.snr_db,
                 "index": round(end.index, 3),
-                "reference": round(end.reference, 3),
+                "reference": round(end.reference_index, 3),
                 "take": add_sound(end.clip),
                 "voice": add_sound(end.reference_clip),
             }

@@ -17,15 +17,20 @@ from drill.core import audio_files
 from drill.core.errors import UserError
 from drill.core.models import Clip
 from drill.core.paths import data_folder
+from drill.core.structuring import to_data
 from drill.core.validation import checked_entries, checked_integer, checked_number, shown
 from drill.radio.presets import load_preset
-from drill.sending.far import far_ends
-from drill.sending.history import held_against, remembered
+from drill.sending.far_end import simulate_far_ends
+from drill.sending.history import previous_review, recent_reviews
 from drill.sending.models import Prompt, Review, Take
-from drill.sending.own_station import at, known, own_station
-from drill.sending.prompts import KINDS, choose, prompt
-from drill.sending.review import review
-from drill.sending.sound_quality import LONGEST_S
+from drill.sending.own_station import (
+    load_own_station,
+    stored_own_station,
+    update_own_station,
+)
+from drill.sending.prompts import PROMPT_KINDS, choose_prompt, compose_prompt
+from drill.sending.review import review_take
+from drill.sending.sound_quality import MAX_TAKE_S
 from drill.session import catalogue
 from drill.session.options import DEFAULT_PATH_SNR_DB
 from drill.web.api.reviews import far_json, prompt_json, review_json
@@ -58,12 +63,14 @@ class SendingApi:
     def options_json(self) -> dict[str, Any]:
         """Return the user's call (null if not set) and exchange, and everything to choose from."""
         with open_record() as store:
-            call, exchange = known(store)
+            call, exchange = stored_own_station(store)
         return {
             "call": call,
             "exchange": exchange,
             "exchanges": catalogue.exchange_entries(),
-            "kinds": catalogue.catalogue_entries({name: says for name, (says, _) in KINDS.items()}),
+            "kinds": catalogue.catalogue_entries(
+                {name: kind.description for name, kind in PROMPT_KINDS.items()}
+            ),
             "conditions": catalogue.condition_entries(),
             "path_snr_db": DEFAULT_PATH_SNR_DB,
         }
@@ -76,8 +83,8 @@ class SendingApi:
         if not entries["call"].strip():
             raise UserError("your call is empty; enter it, such as E87ABC", field="call")
         with open_record() as store:
-            own_station(store, entries["call"], entries.get("exchange"), exchange_folder())
-            call, exchange = known(store)
+            update_own_station(store, entries["call"], entries.get("exchange"), exchange_folder())
+            call, exchange = stored_own_station(store)
         return {"call": call, "exchange": exchange}
 
     def new_prompt(self, data: Mapping[str, Any]) -> dict[str, Any]:
@@ -90,18 +97,18 @@ class SendingApi:
         seed = entries.get("seed", secrets.randbelow(SEED_COUNT))
         kind = entries.get("kind")
         with open_record() as store:
-            call, exchange = known(store)
+            call, exchange = stored_own_station(store)
             if call is None:
                 raise UserError(
                     "your own call is not set; enter it once, such as E87ABC",
                     field="call",
                     kind="missing",
                 )
-            station = at(call, exchange, exchange_folder())
+            station = load_own_station(call, exchange, exchange_folder())
             if kind is None:
-                new_prompt = choose(station, seed, remembered(store))
+                new_prompt = choose_prompt(station, seed, recent_reviews(store))
             else:
-                new_prompt = prompt(kind, station, seed)
+                new_prompt = compose_prompt(kind, station, seed)
         return {**prompt_json(new_prompt), "call": call, "exchange": exchange}
 
     def review_take(self, query: Mapping[str, str], data: bytes) -> dict[str, Any]:
@@ -111,13 +118,13 @@ class SendingApi:
         Raises: UserError, NoRecogniser, RecordUnavailable.
         """
         answered = _prompt_from_query(query)
-        clip = audio_files.read_audio_bytes(data, longest_s=LONGEST_S)
+        clip = audio_files.read_audio_bytes(data, longest_s=MAX_TAKE_S)
         with self._lock:
-            result = review(Take(prompt=answered, clip=clip))
+            result = review_take(Take(prompt=answered, clip=clip))
         with open_record() as store:
-            previous = held_against(store, answered, result)
+            previous = previous_review(store, answered, result)
             store.add_take(
-                answered.to_dict(), result.to_dict(), now=datetime.now(UTC), version=__version__
+                to_data(answered), to_data(result), now=datetime.now(UTC), version=__version__
             )
         name = secrets.token_urlsafe(12)
         with self._lock:
@@ -141,7 +148,7 @@ class SendingApi:
             if take is None:
                 raise NotFoundError("this take is no longer in memory; record it again")
             preset = load_preset(entries.get("conditions", "plain"), data_folder() / "conditions")
-            ends = far_ends(
+            ends = simulate_far_ends(
                 take.clip,
                 take.prompt,
                 preset.conditions,
@@ -165,5 +172,5 @@ def _prompt_from_query(query: Mapping[str, str]) -> Prompt:
         raise UserError(
             f"seed {shown(seed)} has to be a whole number of at most 18 digits", field="seed"
         )
-    station = at(entries["call"], entries["exchange"], exchange_folder())
-    return prompt(entries["kind"], station, int(seed))
+    station = load_own_station(entries["call"], entries["exchange"], exchange_folder())
+    return compose_prompt(entries["kind"], station, int(seed))

@@ -9,7 +9,7 @@ const EARLIER_RUN =
   "This page belongs to an earlier run. Open the address shown in the terminal.";
 const RETRY_MS = 1000;
 
-/** An error whose message is shown to the user: refused by the server or caused by this computer. */
+/** An error whose message is shown to the user, from the server or about this computer. */
 export class FaintcallError extends Error {
   /**
    * @param {string} message
@@ -86,7 +86,11 @@ async function request(path, init) {
   }
 }
 
-/** Return the response, null if no server answers. @param {string} path @param {RequestInit} [init] */
+/**
+ * Return the response, null if no server answers.
+ * @param {string} path
+ * @param {RequestInit} [init]
+ */
 async function fetchOrNull(path, init) {
   try {
     return await fetch(path, init);

@@ -108,7 +108,9 @@ async function showSession(id) {
   announce(withheld ? `${answered} answered; the result is shown at the end.`
     : `${right} of ${answered} right, SNR ${snr}, ${Math.round(points)} points per item.`);
   content.append(element("p", {}, element("a", { href: "/history" }, "All sessions")));
-  if (session.open) content.append(element("p", {}, continueLink(session, "Continue this session")));
+  if (session.open) {
+    content.append(element("p", {}, continueLink(session, "Continue this session")));
+  }
   if (withheld) {
     content.append(element("p", {}, "The answers are shown when the session is finished, because "
       + "knowing them would change the measurement."));

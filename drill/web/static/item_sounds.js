@@ -7,7 +7,10 @@ import { get } from "./api.js";
  * @typedef {{number: number, noisy: Sound}} PreparedItem
  */
 
-/** Return a field's name as shown above the line. @param {{name: string, optional_if: string}} field */
+/**
+ * Return a field's name as shown above the answer line.
+ * @param {{name: string, optional_if: string}} field
+ */
 function fieldLabel({ name, optional_if: omittable }) {
   return omittable ? `${name} (may be left out if ${omittable})` : name;
 }

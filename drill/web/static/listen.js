@@ -1,5 +1,5 @@
 // @ts-check
-// Listening to conditions: one over as chosen and with one stage left out, with pictures and figures.
+// Listening to conditions: one over as chosen and without one stage, with pictures and figures.
 import { announce } from "./announce.js";
 import { get, post } from "./api.js";
 import { cautionConfirmed } from "./caution.js";
@@ -16,7 +16,8 @@ const player = new Player();
 const NO_DIFFERENCE = "These conditions do not contain it, so it sounds the same.";
 
 /** The over that was rendered last: the request (as JSON), its response, and the sounds. */
-let rendered = /** @type {{request: string, response: any, sounds: Record<Variant, any>}|null} */ (null);
+/** @type {{request: string, response: any, sounds: Record<Variant, any>}|null} */
+let rendered = null;
 /** Seed of that over; null for a new over. */
 let seed = /** @type {number|null} */ (null);
 /** Number of the latest request to play; an older one gives up when it sees a newer. */
@@ -84,7 +85,8 @@ async function play(variant) {
 /** @param {Variant} variant @param {any} response */
 function playedSentence(variant, { sounds: [chosen, without] }) {
   if (variant === "chosen") {
-    const snr = chosen.snr_db === null ? "without noise" : `SNR ${chosen.snr_db.toFixed(1)} dB in 3 kHz`;
+    const snr = chosen.snr_db === null ? "without noise"
+      : `SNR ${chosen.snr_db.toFixed(1)} dB in 3 kHz`;
     return `That was the over as chosen, ${snr}.`;
   }
   const sentence = `That was the over without ${stageName()}.`;

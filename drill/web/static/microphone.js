@@ -23,8 +23,10 @@ const OPEN_ERRORS = /** @type {Record<string, string>} */ ({
   NotReadableError: "The microphone cannot be opened; another program may be using it. Close that "
     + `program and record again, ${OR_FILE}`,
 });
-const OTHER_OPEN_ERROR = `The browser cannot open a microphone for this page. Use another browser, ${OR_FILE}`;
-const DEAD = `The microphone delivers no samples. Check the sound settings of this computer, ${OR_FILE}`;
+const OTHER_OPEN_ERROR = "The browser cannot open a microphone for this page. Use another browser, "
+  + OR_FILE;
+const DEAD = "The microphone delivers no samples. Check the sound settings of this computer, "
+  + OR_FILE;
 
 /**
  * Why a take ended: as the detector says, or "stopped" by the user, "disconnected" while recording,
@@ -99,7 +101,11 @@ export class Microphone {
     return this.#context.sampleRate;
   }
 
-  /** Collect blocks; resolve with the reason for the end. @param {TakeEndDetector} detector @returns {Promise<Reason>} */
+  /**
+   * Collect blocks until the take ends; return the reason.
+   * @param {TakeEndDetector} detector
+   * @returns {Promise<Reason>}
+   */
   #collect(detector) {
     const stream = /** @type {MediaStream} */ (this.#stream);
     const context = /** @type {AudioContext} */ (this.#context);

@@ -1,6 +1,6 @@
 // @ts-check
-// The form of a new session. The server's catalogue says which kinds of session run on this page and
-// which options each kind takes; a field is shown if its kind takes the option of that name.
+// The form of a new session. The server's catalogue lists the kinds of session of this page and the
+// options that each kind takes; a field is shown if the chosen kind takes the option of that name.
 import { element } from "./elements.js";
 import { checkNumbers, fillSelect, numberValue } from "./forms.js";
 
@@ -64,11 +64,15 @@ export class OptionsForm {
   /** Focus the first field. */
   focusFirst() {
     const fields = "input:checked, input[type=number], select";
-    const visible = [...this.#form.querySelectorAll(fields)].find((field) => !field.closest("[hidden]"));
+    const visible = [...this.#form.querySelectorAll(fields)]
+      .find((field) => !field.closest("[hidden]"));
     /** @type {HTMLElement|undefined} */ (visible)?.focus();
   }
 
-  /** Return true if all numbers are valid; otherwise show the error. @param {HTMLElement} problem */
+  /**
+   * Return true if all numbers are valid; otherwise show the error.
+   * @param {HTMLElement} problem
+   */
   check(problem) {
     return checkNumbers(this.#form, problem);
   }
@@ -140,7 +144,8 @@ export class OptionsForm {
 
   #fillComparedValues() {
     const compared = this.#field(COMPARED).value;
-    const { values } = this.#catalogue.compare.find((/** @type {any} */ { name }) => name === compared);
+    const { values } = this.#catalogue.compare.find(
+      (/** @type {any} */ { name }) => name === compared);
     fillSelect(this.#field("first"), values, values[0]?.name);
     fillSelect(this.#field("second"), values, values[1]?.name);
     fillSelect(this.#field("third"), [EMPTY, ...values], "", "none");

@@ -7,15 +7,17 @@ import { FaintcallError, getBytes } from "./api.js";
 const RAMP_S = 0.02;
 /** How long the computer may take to open its audio output. */
 const OPEN_TIMEOUT_MS = 4000;
-const NO_OUTPUT = "No sound: the browser's audio output does not start. Check the sound settings of "
-  + "this computer, then play it again.";
+const NO_OUTPUT = "No sound: the browser's audio output does not start. Check the sound settings "
+  + "of this computer, then play it again.";
 const NOT_DECODABLE = "The browser cannot decode this sound. Play it again.";
 const PAN = { left: -1, both: 0, right: 1 };
 
 /**
  * A sound, at first as bytes, later decoded.
  * @typedef {{bytes: ArrayBuffer|null, buffer: AudioBuffer|null}} Sound
- * @typedef {{source: AudioBufferSourceNode, ramp: GainNode, finish: (whole: boolean) => void}} Playing
+ * @typedef {{
+ *   source: AudioBufferSourceNode, ramp: GainNode, finish: (whole: boolean) => void,
+ * }} Playing
  */
 
 /** Dispatches "sound" on the document: detail is the duration in s at a start, 0 at an end. */

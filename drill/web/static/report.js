@@ -21,8 +21,9 @@ function showReport({ sentence, enough, sections, conventions }) {
     byId("next-steps").append(nextSteps());
     return;
   }
-  byId("contents").querySelector("ul").append(...sections.map((/** @type {any} */ { name, title }) =>
-    element("li", {}, element("a", { href: `#section-${name}` }, title))));
+  const links = sections.map((/** @type {any} */ { name, title }) =>
+    element("li", {}, element("a", { href: `#section-${name}` }, title)));
+  byId("contents").querySelector("ul").append(...links);
   byId("contents").hidden = false;
   byId("sections").append(
     ...sections.map(sectionElement),

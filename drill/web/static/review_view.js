@@ -3,13 +3,13 @@
 import { byId, capitalized, collapsibleTable, element, table } from "./elements.js";
 
 /** Show a review. @param {any} review */
-export function showReview({ verdict, change, heard, findings, tables }) {
+export function showReview({ verdict, change, words, findings, tables }) {
   byId("verdict").textContent = verdict;
   byId("change").textContent = change ?? "";
   byId("change").hidden = !change;
-  const rows = heard.map((/** @type {any} */ word) => [
-    word.wanted || "(nothing)", word.said || "(nothing)",
-    element("span", { class: word.sure ? word.kind : "unsure" }, word.tells),
+  const rows = words.map((/** @type {any} */ word) => [
+    word.expected || "(nothing)", word.recognised || "(nothing)",
+    element("span", { class: word.sure ? word.kind : "unsure" }, word.result),
   ]);
   const caption = "Word by word";
   byId("recognised-words").replaceChildren(
@@ -41,7 +41,8 @@ export function reviewSummary({ verdict, findings }) {
  * @param {(url: string, description: string) => void} play
  */
 export function showFarEnd({ operator, label, ends, sentences }, play) {
-  const button = (/** @type {string} */ url, /** @type {string} */ voice, /** @type {number} */ watts) => {
+  /** @param {string} url @param {string} voice @param {number} watts */
+  const button = (url, voice, watts) => {
     const result = element("button", { type: "button" }, `Play ${voice} at ${watts} W`);
     result.addEventListener("click", () => play(url, `${voice} at ${watts} W`));
     return result;

@@ -18,7 +18,8 @@ const PLAYED_ONCE =
 const PREPARING = "Preparing the sound.";
 const NOT_SENT = `${PREPARING} Your line is kept; send it when you have heard the item.`;
 const NOT_PLAYED = "This item was not played yet. Press Enter on the empty line to play it.";
-const KEYS = /** @type {Record<string, string>} */ ({ "": "next", n: "noise", c: "clean", s: "stop" });
+/** Keys after an answer, and the actions that they perform. @type {Record<string, string>} */
+const KEYS = { "": "next", n: "noise", c: "clean", s: "stop" };
 
 export class Session {
   #player;

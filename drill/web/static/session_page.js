@@ -23,9 +23,10 @@ class SessionPage {
   #starting = false;
 
   async open() {
-    const [choices, values] = await Promise.all([get("/api/choices"), loadPreferences(this.#player)]);
+    const [catalogue, values] = await Promise.all(
+      [get("/api/choices"), loadPreferences(this.#player)]);
     this.#session.autoNextS = values.auto_next_s;
-    this.#form.fill(choices, values);
+    this.#form.fill(catalogue, values);
     this.#setUpVolume(values.volume);
     byId("options").addEventListener("submit", (/** @type {Event} */ event) => {
       event.preventDefault();
@@ -102,7 +103,8 @@ class SessionPage {
     this.#state = state;
     this.#show("result");
     byId("answered").hidden = true;
-    byId("result-title").textContent = state.finished ? "Result" : "Stopped. Your answers are saved.";
+    byId("result-title").textContent =
+      state.finished ? "Result" : "Stopped. Your answers are saved.";
     byId("continue").hidden = state.finished;
     byId("repeat").hidden = !this.#options;
     byId("repeat").classList.toggle("primary", state.finished);

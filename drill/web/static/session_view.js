@@ -11,7 +11,9 @@ import { byId } from "./elements.js";
 /**
  * What to show. number: of the item that was played last, from 0; fieldLabels: the fields to copy,
  * "" until known; replayDue: a missed item will be played clean and in the noise first.
- * @typedef {{phase: Phase, state: any, number: number, fieldLabels: string, replayDue: boolean}} View
+ * @typedef {{
+ *   phase: Phase, state: any, number: number, fieldLabels: string, replayDue: boolean,
+ * }} View
  */
 
 /** Return what the keys do at the moment, in a line. @param {View} view */
@@ -24,7 +26,8 @@ export function keyHelp({ phase, state, replayDue }) {
     return `Enter: ${next}. n: play in the noise. c: play clean. s: stop.`;
   }
   const again = replays ? "Enter on the empty line plays it again. " : "";
-  return `Type what you copy, then press Enter. ${again}A full stop gives up, ? shows your progress.`;
+  return "Type what you copy, then press Enter. "
+    + `${again}A full stop gives up, ? shows your progress.`;
 }
 
 /** Return the label of the button that Enter presses. @param {View} view */
@@ -34,7 +37,10 @@ function submitLabel({ phase, state, replayDue }) {
   return byId("answer-line").value.trim() || !state.replays ? "Send" : "Play again";
 }
 
-/** Show a view. If the focused button disappears, the answer line gets the focus. @param {View} view */
+/**
+ * Show a view. If the focused button disappears, the answer line gets the focus.
+ * @param {View} view
+ */
 export function showView(view) {
   const { phase, state, number, fieldLabels } = view;
   const answered = phase === "answered";

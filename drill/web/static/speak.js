@@ -4,7 +4,9 @@ import { announce, clearAnnouncements } from "./announce.js";
 import { FaintcallError, get, post, postAudio } from "./api.js";
 import { cautionConfirmed } from "./caution.js";
 import { byId, spaced } from "./elements.js";
-import { checkNumbers, clearError, fillSelect, numberValue, showError, showFailure } from "./forms.js";
+import {
+  checkNumbers, clearError, fillSelect, numberValue, showError, showFailure,
+} from "./forms.js";
 import { Microphone } from "./microphone.js";
 import { Player } from "./player.js";
 import { loadPreferences } from "./preferences.js";
@@ -20,12 +22,13 @@ const QUIET_DB = -40;
 const FULL_SCALE = 0.985;
 /** Half a step of 16 bits: a peak below it means a microphone that is switched off. */
 const SILENT_PEAK = 2 ** -15;
-const NO_SPEECH = "No word was recognised in ten seconds. Speak louder or move closer, check the gain "
-  + "of the microphone and record again, or open a recording as a file below.";
-const SILENT = "The microphone is silent: it may be switched off or turned down. Check it and record "
-  + "again, or open a recording as a file below.";
-const DISCONNECTED = "The microphone was disconnected. The recording up to then is kept: review it, "
-  + "or connect the microphone and record again.";
+const OR_FILE = "or open a recording as a file below.";
+const NO_SPEECH = "No word was recognised in ten seconds. Speak louder or move closer, check the "
+  + `gain of the microphone and record again, ${OR_FILE}`;
+const SILENT = "The microphone is silent: it may be switched off or turned down. Check it and "
+  + `record again, ${OR_FILE}`;
+const DISCONNECTED = "The microphone was disconnected. The recording up to then is kept: review "
+  + "it, or connect the microphone and record again.";
 
 /** The prompt that is shown. */
 let prompt = /** @type {any} */ (null);
@@ -141,7 +144,11 @@ async function reviewPending() {
   }
 }
 
-/** Let the user save a recording; the program does not. @param {ArrayBuffer} audio @param {string} type */
+/**
+ * Offer a recording for download, because the program does not save it.
+ * @param {ArrayBuffer} audio
+ * @param {string} type
+ */
 function offerDownload(audio, type) {
   const link = byId("save");
   URL.revokeObjectURL(link.href);

@@ -11,7 +11,10 @@ import { capitalized, element, spaced } from "./elements.js";
 /** A field with more differences than this is announced as a whole. */
 const MAX_DIFFERENCES = 2;
 
-/** Return the differences of a field; places count the characters sent. @param {FieldScore} score */
+/**
+ * Return the differences of a field; places count the characters sent.
+ * @param {FieldScore} score
+ */
 function differences(score) {
   const result = [];
   let place = 0;

@@ -15,7 +15,8 @@ from drill.core.errors import NoRecogniser
 from drill.core.models import Clip
 from drill.core.paths import record_file
 from drill.records.store import Store
-from drill.sending.prompts import prompt, station
+from drill.sending.own_station import make_own_station
+from drill.sending.prompts import compose_prompt
 from drill.voices.operators import find_operator
 from drill.web.api import sending
 from drill.web.security import AUDIO_RULE, TAKES_PATH
@@ -28,7 +29,7 @@ WAV_TYPE = {"content-type": "audio/wav"}
 
 def spoken_prompt(call: str, kind: str = "call") -> Clip:
     """Return a prompt for a call in the formant voice."""
-    words = prompt(kind, station(call, load_exchange("serial")), 4).words
+    words = compose_prompt(kind, make_own_station(call, load_exchange("serial")), 4).words
     return voices.speak(words, find_operator("rivet"), 4)
 
 
@@ -90,7 +91,7 @@ def test_prompt_follows_from_call_kind_and_seed(client: TestClient) -> None:
 def test_right_take_has_no_fault_and_its_review_is_stored(client: TestClient, home: Path) -> None:
     review = send_take(client, wav_bytes(spoken_prompt(CALL))).json()
     assert review["right"]
-    assert [word["said"] for word in review["heard"]] == [
+    assert [word["recognised"] for word in review["words"]] == [
         "echo", "eight", "seven", "alfa", "bravo", "charlie",
     ]  # fmt: skip
     assert {finding["weight"] for finding in review["findings"]} <= {"advice", "not sure"}
@@ -111,7 +112,7 @@ def test_wrong_call_is_reported_word_by_word(client: TestClient) -> None:
     faults = [finding for finding in review["findings"] if finding["weight"] == "fault"]
     assert faults
     assert all(fault["says"] and fault["remedy"] for fault in faults)
-    results = {word["wanted"]: word["tells"] for word in review["heard"]}
+    results = {word["expected"]: word["result"] for word in review["words"]}
     assert {results["alfa"], results["bravo"], results["charlie"]} & {"wrong", "left out"}
     assert results["echo"] == "right"
 
@@ -204,7 +205,7 @@ def test_prompts_work_without_a_recogniser(
     def fail(*_: object) -> None:
         raise NoRecogniser("the recogniser is missing; install pocketsphinx")
 
-    monkeypatch.setattr(sending, "review", fail)
+    monkeypatch.setattr(sending, "review_take", fail)
     response = send_take(client, wav_bytes(spoken_prompt(CALL)))
     assert "pocketsphinx" in error_message(response, 503)
     client.post("/api/speak", json={"call": CALL, "exchange": "serial"})

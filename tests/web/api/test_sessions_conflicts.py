@@ -55,7 +55,7 @@ def test_only_one_of_several_simultaneous_answers_is_stored(
     answer = Session.answer
 
     def answer_together(*positional: object, **keyword: object) -> object:
-        all_loaded.wait()
+        all_loaded.wait(60)
         return answer(*positional, **keyword)  # type: ignore[arg-type]
 
     monkeypatch.setattr(Session, "answer", answer_together)
