@@ -22,7 +22,19 @@ from phonetics.field_options import (
     check_words,
     whole_number,
 )
-from phonetics.field_values import letters_and_digits, number_value, report_value, watts_value
+from phonetics.field_values import (
+    SERIAL_LABELS,
+    callsign_value,
+    code_value,
+    is_cut_number,
+    joined,
+    number_value,
+    plain_characters,
+    report_value,
+    watts_value,
+    without_label,
+    year_value,
+)
 from phonetics.field_words import say_call, say_digits, say_serial, say_spelt, say_watts, say_word
 from phonetics.message import Word
 from phonetics.over_style import OverStyle
@@ -43,6 +55,8 @@ class FieldKind:
     contacts so far. say: (text, over_style, rng, field) -> words. value: typed text -> the value
     that has to be equal, None if the text is not a value of this kind. options: name of each option
     -> its check (see field_options). label: word that some operators say before the value.
+    typed_labels: words that may be typed before the value, in lower case. expected: what a number
+    field takes, for an explanation; "" for a field of letters and digits.
     """
 
     compose: Callable[[Random, Callsign, Options, int], str]
@@ -50,6 +64,26 @@ class FieldKind:
     value: Callable[[str], Hashable | None]
     options: Mapping[str, OptionCheck]
     label: str = ""
+    typed_labels: tuple[str, ...] = ()
+    expected: str = ""
+
+    def typed_characters(self, text: str) -> str:
+        """Return the characters of an entry that are compared with those sent, in upper case.
+
+        The label, white space and punctuation at the ends are left out; "" if nothing is left.
+        """
+        if self.value is callsign_value:
+            return callsign_value(text) or ""
+        return joined(without_label(text, self.typed_labels, glued=bool(self.expected)))
+
+    def explain(self, text: str) -> str:
+        """Return a clause on why an entry has no value; "" if it has one, or has gaps ("?")."""
+        typed = joined(plain_characters(text))
+        if not typed or not self.expected or "?" in typed or self.value(text) is not None:
+            return ""
+        if is_cut_number(typed):
+            return f"{typed} is a Morse cut number; type {self.expected}"
+        return f"{typed} cannot be read here; type {self.expected}"
 
     def check(self, options: Options) -> None:
         """Raise OptionError for an unknown option or a refused value."""
@@ -117,23 +151,51 @@ def _zone(highest: int, zone: Callable[[Callsign], int]) -> FieldKind:
         return f"{zone(call):02d}"
 
     def value(text: str) -> int | None:
-        number = number_value(text)
+        number = number_value(text, ("zone",))
         return number if number is not None and 1 <= number <= highest else None
 
-    return FieldKind(compose=compose, say=say_digits, value=value, options={}, label="zone")
+    return FieldKind(
+        compose=compose,
+        say=say_digits,
+        value=value,
+        options={},
+        label="zone",
+        typed_labels=("zone",),
+        expected=f"a zone from 1 to {highest}",
+    )
+
+
+def _number_reader(*labels: str) -> Callable[[str], int | None]:
+    return lambda text: number_value(text, labels)
+
+
+def _code_reader(label: str) -> Callable[[str], str | None]:
+    return lambda text: code_value(text, label)
 
 
 FIELD_KINDS: dict[str, FieldKind] = {
     "call": FieldKind(
         compose=lambda rng, call, options, progress: call.text,
         say=say_call,
-        value=letters_and_digits,
+        value=callsign_value,
         options={},
     ),
     "report": FieldKind(
-        compose=_compose_report, say=say_digits, value=report_value, options={"usual": check_share}
+        compose=_compose_report,
+        say=say_digits,
+        value=report_value,
+        options={"usual": check_share},
+        typed_labels=("report",),
+        expected="two digits, such as 59",
     ),
-    "serial": FieldKind(compose=_compose_serial, say=say_serial, value=number_value, options={}),
+    "serial": FieldKind(
+        compose=_compose_serial,
+        say=say_serial,
+        value=_number_reader(*SERIAL_LABELS),
+        options={},
+        typed_labels=SERIAL_LABELS,
+        expected="a number in digits",
+    ),
     "zone-itu": _zone(90, lambda call: call.place.itu_zone),
     "zone-amateur": _zone(40, lambda call: call.place.amateur_zone),
     "power": FieldKind(
@@ -142,64 +204,76 @@ FIELD_KINDS: dict[str, FieldKind] = {
         value=watts_value,
         options={"watts": check_watts},
         label="power",
+        typed_labels=("power",),
+        expected="watts, such as 100, or kilowatts, such as 1.5kW",
     ),
     "area": FieldKind(
         compose=_compose_area,
         say=say_spelt,
-        value=letters_and_digits,
+        value=_code_reader("area"),
         options={"codes": check_codes, "set": check_area_set},
         label="area",
+        typed_labels=("area",),
     ),
     "locator": FieldKind(
         compose=_compose_locator,
         say=say_spelt,
-        value=letters_and_digits,
+        value=_code_reader("locator"),
         options={"pairs": whole_number(2, 3)},
         label="locator",
+        typed_labels=("locator",),
     ),
     "age": FieldKind(
         compose=_compose_age,
         say=say_digits,
-        value=number_value,
+        value=_number_reader("age"),
         options={"low": whole_number(5, 120), "high": whole_number(5, 120)},
         label="age",
+        typed_labels=("age",),
+        expected="an age in digits",
     ),
     "name": FieldKind(
         compose=_compose_name,
         say=say_word,
-        value=letters_and_digits,
+        value=_code_reader("name"),
         options={"names": check_words},
         label="name",
+        typed_labels=("name",),
     ),
     "letter": FieldKind(
         compose=lambda rng, call, options, progress: rng.choice(options.get("letters", "ABCDEF")),
         say=say_spelt,
-        value=letters_and_digits,
+        value=_code_reader("class"),
         options={"letters": check_letters},
         label="class",
+        typed_labels=("class",),
     ),
     "year": FieldKind(
         compose=_compose_year,
         say=say_digits,
-        value=number_value,
+        value=year_value,
         options={"low": whole_number(1900, 2099), "high": whole_number(1900, 2099)},
         label="year",
+        typed_labels=("year",),
+        expected="a year of two or four digits",
     ),
     "number": FieldKind(
         compose=_compose_number,
         say=say_digits,
-        value=number_value,
+        value=_number_reader(*SERIAL_LABELS),
         options={
             "low": whole_number(0, 999_999),
             "high": whole_number(0, 999_999),
             "width": whole_number(1, 6),
         },
         label="number",
+        typed_labels=SERIAL_LABELS,
+        expected="a number in digits",
     ),
     "word": FieldKind(
         compose=lambda rng, call, options, progress: str(rng.choice(options["words"])).upper(),
         say=say_word,
-        value=letters_and_digits,
+        value=code_value,
         options={"words": check_words},
     ),
 }

@@ -1,20 +1,26 @@
 """Scores a typed answer against the fields that were sent.
 
-* Case and spaces never matter. Fields are typed in one line, in the order of the message. Where the
-  spaces do not separate them, the line is cut so that most fields are right.
+* Case and spaces never matter. Fields are typed in one line, in the order of the message. Commas,
+  semicolons, and a stroke that can be no part of a call ("59/14") separate them like spaces. Where
+  nothing separates them, the line is cut so that most fields are right.
 * A call is right only if every character is right. Other fields are right by value: "07", "7" and
-  "0 7" are the same zone. Letters and digits are never taken for each other.
+  "zone 7" are the same zone; see phonetics.field_values. Letters and digits are never taken for
+  each other.
+* A report that may be left out is right if it is left out and any other field is right, so that a
+  line that contains nothing of what was sent earns nothing.
 * "?" stands for a character that the trainee could not make out; it is wrong but keeps its place.
 * An over is logged right only if the call and every field are right.
 * Points: 100 times the share of right fields, times 0.8 for each replay.
 """
 
+import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from drill.core.models import Answer, FieldScore, Pair
 from phonetics.field_kinds import FIELD_KINDS
+from phonetics.field_values import plain_characters
 from phonetics.message import Field
 
 MISSING_COST = 0.9
@@ -30,11 +36,14 @@ LOOK_ALIKE = {("0", "O"), ("O", "0"), ("1", "I"), ("I", "1")}
 MAX_ANSWER_LENGTH = 120
 """Characters of an answer that are scored; the longest over has fewer."""
 REPLAY_FACTOR = 0.8
+LEFT_OUT_HINT = "a report that is left out is right only if another field is right"
 WRONG_FIELD_COST = 1000.0
 """Outweighs any alignment, so that a cut with more right fields always wins."""
 SPLIT_WORD_COST = 0.25
 """Cost of a cut inside a typed word, so that the trainee's spaces decide between equal cuts."""
 EPSILON = 1e-9
+_NUMBER_BEFORE_STROKE = re.compile(r"(?<!\S)([0-9]+)/")
+"""A number that begins a word is no part of a call, so the stroke after it separates two fields."""
 
 
 def _pair_cost(sent: str, typed: str) -> float:
@@ -96,11 +105,6 @@ def is_field_right(field: Field, text: str) -> bool:
     return sent is not None and value_of(text) == sent
 
 
-def _normalise(text: str) -> str:
-    """Return the text in upper case without white space and separators."""
-    return "".join(c for c in text.upper() if not c.isspace() and c not in ",;")
-
-
 @dataclass(frozen=True, slots=True)
 class _TypedLine:
     """A typed line: its characters without spaces, and the positions where a space stood."""
@@ -109,13 +113,24 @@ class _TypedLine:
     breaks: frozenset[int]
 
     @classmethod
-    def from_text(cls, text: str) -> "_TypedLine":
-        parts = text.upper()[:MAX_ANSWER_LENGTH].replace(",", " ").replace(";", " ").split()
+    def from_text(cls, text: str, *, has_call: bool) -> "_TypedLine":
+        """Split a line; has_call: a stroke can be a part of one of the fields."""
+        line = plain_characters(text[:MAX_ANSWER_LENGTH]).upper()[:MAX_ANSWER_LENGTH]
+        line = line.replace(",", " ").replace(";", " ")
+        if not has_call:
+            line = line.replace("/", " ")
+        while (separated := _NUMBER_BEFORE_STROKE.sub(r"\1 ", line)) != line:
+            line = separated
+        parts = line.split()
         breaks, position = {0}, 0
         for part in parts:
             position += len(part)
             breaks.add(position)
         return cls("".join(parts), frozenset(breaks))
+
+    def is_beside_stroke(self, position: int) -> bool:
+        """Return whether a cut there would part a stroke from the call that it belongs to."""
+        return position > 0 and "/" in self.characters[position - 1 : position + 1]
 
     def slice(self, start: int, end: int) -> str:
         """Return characters start to end, with their spaces put back."""
@@ -128,21 +143,29 @@ def _cut_line(fields: Sequence[Field], line: _TypedLine) -> list[str]:
 
     The cut with the most right fields wins, then the one with the best alignment. Dynamic
     programming over the cut positions: best[j] is the lowest cost of giving the first j characters
-    to the fields so far, with the cuts that achieve it.
+    to the fields so far, with the cuts that achieve it. Leaving a field out costs as much as a wrong
+    field, so that a mistyped report is not read as a part of the next field.
     """
     total = len(line.characters)
     best: dict[int, tuple[float, tuple[int, ...]]] = {0: (0.0, ())}
     for number, field in enumerate(fields, 1):
         candidates: dict[int, tuple[float, tuple[int, ...]]] = {}
-        sent = _normalise(field.text)
+        sent = field.text.upper()
+        kind = FIELD_KINDS[field.kind]
         is_last = number == len(fields)
         for start, (cost_before, cuts) in best.items():
             alignment_costs = _cost_table(sent, line.characters[start:])[-1]
             for end in [total] if is_last else range(start, total + 1):
-                cost = cost_before
-                cost += 0.0 if end in line.breaks else SPLIT_WORD_COST
-                if not is_field_right(field, line.slice(start, end)):
+                if start < end < total and line.is_beside_stroke(end):
+                    continue
+                cost = cost_before + (0.0 if end in line.breaks else SPLIT_WORD_COST)
+                part = line.slice(start, end)
+                if start == end and is_field_right(field, ""):
+                    cost += WRONG_FIELD_COST
+                elif not is_field_right(field, part):
+                    label_length = end - start - len(kind.typed_characters(part))
                     cost += WRONG_FIELD_COST + alignment_costs[end - start]
+                    cost -= EXTRA_COST * max(0, label_length)
                 if end not in candidates or cost < candidates[end][0] - EPSILON:
                     candidates[end] = (cost, (*cuts, end))
         best = candidates
@@ -190,21 +213,34 @@ def score_answer(
     Any text can be scored; only its first MAX_ANSWER_LENGTH characters count. gave_up: every field
     is wrong then, even one that may be left out.
     """
-    scores = []
-    for field, part in zip(fields, _cut_line(fields, _TypedLine.from_text(text)), strict=True):
-        pairs = align_characters(_normalise(field.text), _normalise(part))
-        right = not gave_up and is_field_right(field, part)
-        scores.append(
-            FieldScore(
-                name=field.name,
-                sent=field.text,
-                typed=part,
-                pairs=pairs,
-                right=right,
-                hint="" if right else _hint([(pair.sent, pair.typed) for pair in pairs]),
-            )
-        )
+    has_call = any(field.kind == "call" for field in fields)
+    parts = _cut_line(fields, _TypedLine.from_text(text, has_call=has_call))
+    scores = [_score_field(field, part) for field, part in zip(fields, parts, strict=True)]
+    if gave_up:
+        return tuple(replace(score, right=False) for score in scores)
+    if not any(score.right and score.typed for score in scores):
+        scores = [
+            replace(score, right=False, hint=LEFT_OUT_HINT if text.strip() else "")
+            if score.right
+            else score
+            for score in scores
+        ]
     return tuple(scores)
+
+
+def _score_field(field: Field, part: str) -> FieldScore:
+    kind = FIELD_KINDS[field.kind]
+    pairs = align_characters(field.text.upper(), kind.typed_characters(part))
+    right = is_field_right(field, part)
+    hint = "" if right else _hint([(pair.sent, pair.typed) for pair in pairs])
+    return FieldScore(
+        name=field.name,
+        sent=field.text,
+        typed=part,
+        pairs=pairs,
+        right=right,
+        hint=hint or ("" if right else kind.explain(part)),
+    )
 
 
 def answer_points(scores: Sequence[FieldScore], answer: Answer) -> float:
@@ -219,7 +255,7 @@ def count_characters(scores: Sequence[FieldScore]) -> tuple[int, int]:
     """Return the numbers of right and of sent characters; all characters of a right field count."""
     right = sent = 0
     for score in scores:
-        length = len(_normalise(score.sent))
+        length = len(score.sent)
         sent += length
         matching = sum(pair.sent == pair.typed for pair in score.pairs)
         right += length if score.right else matching

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from drill.core.models import Answer, Pair
 from drill.scoring.answers import (
+    LEFT_OUT_HINT,
     MAX_ANSWER_LENGTH,
     align_characters,
     answer_points,
@@ -56,6 +57,8 @@ def test_an_alignment_contains_both_texts_in_order(sent: str, typed: str) -> Non
     [
         "E8ABC 59 07", "e8abc 59 7", "E8ABC 5 9 0 7", "e8 a b c 597", "E8ABC5907", "E8ABC 07",
         "e8abc7", "E8ABC, 59, 07", "  E8ABC\t59   007 ", "E8ABC five nine seven",
+        "E8ABC 59 zone 7", "E8ABC 59/07", "E8ABC 7.", "E8ABC; 59; zone: 07",
+        "".join(chr(ord(c) + 0xFEE0) for c in "E8ABC5907"), "e8abc report 59 zone07",
     ],
 )  # fmt: skip
 def test_spaces_case_and_leading_zeros_do_not_matter(text: str) -> None:
@@ -71,7 +74,12 @@ def test_spaces_case_and_leading_zeros_do_not_matter(text: str) -> None:
         ("E8ABC 59", (True, True, False)),
         ("59 07", (False, True, True)),
         ("E8ABC", (True, True, False)),
-        ("", (False, True, False)),
+        ("E8ABD 07", (False, True, True)),
+        ("", (False, False, False)),
+        ("Q", (False, False, False)),
+        ("E8ABD 08", (False, False, False)),
+        ("E8ABC 58 08", (True, False, False)),
+        ("E8ABC 08", (True, True, False)),
         ("E8ABC 59 O7", (True, True, False)),
     ],
 )
@@ -145,13 +153,91 @@ def test_all_characters_of_a_right_field_count() -> None:
 
 def test_giving_up_gives_nothing() -> None:
     """Even a field that may be left out is wrong if the trainee gave up on the item."""
-    report = Field(name="report", kind="report", text="59", optional_if="59")
-    (left_out,) = score_answer([report], "")
-    assert left_out.right
-    (given_up,) = score_answer([report], "", gave_up=True)
-    assert not given_up.right
-    assert answer_points([given_up], Answer(typed="", seconds=1.0, gave_up=True)) == 0
-    assert count_characters([given_up]) == (0, 2)
+    assert score_answer((CALL, REPORT), "E8ABC")[1].right
+    given_up = score_answer((CALL, REPORT), "E8ABC", gave_up=True)
+    assert not any(score.right for score in given_up)
+    given_up = score_answer((CALL, REPORT), "", gave_up=True)
+    assert not any(score.right for score in given_up)
+    assert answer_points(given_up, Answer(typed="", seconds=1.0, gave_up=True)) == 0
+    assert count_characters(given_up) == (0, 7)
+
+
+@pytest.mark.parametrize("text", ["", "Q", "?", "E", "QQQ QQ", "zone", "/", "."])
+def test_a_line_that_copies_nothing_earns_nothing(text: str) -> None:
+    """A report that was left out earns neither points nor characters by itself."""
+    scores = score_answer(OVER, text)
+    assert not any(score.right for score in scores)
+    assert answer_points(scores, Answer(typed=text, seconds=1.0)) == 0
+    assert count_characters(scores)[0] <= 1  # "E" is a character of the call
+
+
+def test_a_report_left_out_without_any_other_field_is_explained() -> None:
+    assert score_answer(OVER, "Q")[1].hint == LEFT_OUT_HINT
+    assert score_answer(OVER, "")[1].hint == ""
+
+
+@pytest.mark.parametrize(
+    ("kind", "sent", "typed"),
+    [
+        ("serial", "014", "59/14"),
+        ("serial", "014", "59/nr014"),
+        ("serial", "014", "59 nr 014"),
+        ("serial", "014", "59, no. 014"),
+        ("serial", "014", "59 n0014"),
+        ("serial", "014", "59#14"),
+        ("serial", "014", "59 14."),
+        ("zone-itu", "14", "59 zone 14"),
+        ("zone-itu", "14", "59 zone14"),
+        ("power", "100", "59 100 watt"),
+        ("power", "100", "59/100w"),
+        ("power", "1500", "59 1.5kw"),
+        ("power", "1000", "59 1 kilo"),
+        ("power", "1000", "59 kilo"),
+        ("area", "STO", "59/sto"),
+        ("area", "STO", "5 9 / sto"),
+        ("area", "STO", "59 area STO"),
+    ],
+)
+def test_fields_can_be_typed_as_operators_write_them(kind: str, sent: str, typed: str) -> None:
+    fields = (REPORT, Field(name="field", kind=kind, text=sent))
+    assert all(score.right for score in score_answer(fields, typed))
+
+
+@pytest.mark.parametrize(
+    "typed", ["E8ABC/P 14", "E8ABC-P 14", "e8abc portable 14", "E8ABC / P 14", "E8ABC stroke P 14"]
+)
+def test_a_portable_call_can_be_typed_in_several_ways(typed: str) -> None:
+    fields = (Field(name="call", kind="call", text="E8ABC/P"), SERIAL)
+    assert all(score.right for score in score_answer(fields, typed))
+    assert not score_answer((CALL, SERIAL), typed)[0].right
+
+
+def test_a_stroke_within_a_call_separates_no_fields() -> None:
+    assert [score.right for score in score_answer((CALL, ZONE), "E8ABC/7")] == [False, False]
+    call = Field(name="call", kind="call", text="X23/E8ABC")
+    assert all(score.right for score in score_answer((SERIAL, call), "014/X23/E8ABC"))
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "hint"),
+    [
+        (REPORT, "5NN", "5NN is a Morse cut number; type two digits, such as 59"),
+        (SERIAL, "TT1", "TT1 is a Morse cut number; type a number in digits"),
+        (REPORT, "599", "599 cannot be read here; type two digits, such as 59"),
+        (ZONE, "zone 41", "ZONE41 cannot be read here; type a zone from 1 to 40"),
+        (ZONE, "8", ""),
+        (ZONE, "?7", ""),
+    ],
+)
+def test_an_entry_that_is_not_taken_is_explained(field: Field, typed: str, hint: str) -> None:
+    (field_score,) = score_answer((field,), typed)
+    assert (field_score.right, field_score.hint) == (False, hint)
+
+
+def test_the_label_of_a_wrong_field_is_no_error_in_its_characters() -> None:
+    scores = score_answer((REPORT, ZONE), "58 zone 08")
+    assert [score.typed for score in scores] == ["58", "ZONE 08"]
+    assert [(pair.sent, pair.typed) for pair in scores[1].pairs] == [("0", "0"), ("7", "8")]
 
 
 @pytest.mark.parametrize("typed", [("E8ABCB", "JO22"), ("E8ACBB", "O22"), ("EABJ", "AO22")])
