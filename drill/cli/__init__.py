@@ -9,12 +9,16 @@ import keyword
 import os
 import sys
 from collections.abc import Collection, Sequence
+from contextlib import suppress
 from importlib import import_module
 from typing import Any
 
 from drill import __version__
 from drill.cli.commands.page import add_page_options
-from drill.core.errors import FaintcallError, NoSoundCard, UserError
+from drill.cli.failures import describe_failure
+from drill.cli.streams import discard_output, prepare_streams
+from drill.core.errors import FaintcallError
+from drill.core.unicode_text import printable
 
 COMMANDS = {
     "page": "open the drills in a browser, as `faintcall` alone does",
@@ -97,26 +101,34 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """
     # The transforms are short: more threads of the linear algebra library only slow them down.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    prepare_streams()
     words = sys.argv[1:] if arguments is None else arguments
-    options = parser(load=words).parse_args(words)
+    options = argparse.Namespace()
     try:
-        return int(_module(options.command).run(options))
-    except UserError as error:
-        print(f"faintcall: {error}", file=sys.stderr)
-        return 2
-    except NoSoundCard as error:
-        files = "; or write each item to a file with --audio-to DIR"
-        print(f"faintcall: {error}{files if 'audio_to' in options else ''}", file=sys.stderr)
-        return 1
-    except FaintcallError as error:
-        print(f"faintcall: {error}", file=sys.stderr)
-        return 1
+        parser(load=words).parse_args(words, options)
+        status = int(_module(options.command).run(options))
+        sys.stdout.flush()
+        return status
     except BrokenPipeError:  # the reader of the pipe, such as `head`, has ended
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        discard_output()
         return 0
     except KeyboardInterrupt:
-        print("\nfaintcall: stopped; everything you finished is saved", file=sys.stderr)
+        _print_error("stopped; everything you finished is saved", before="\n")
         return 130
+    except (FaintcallError, EOFError, OSError, ImportError) as error:
+        failure = describe_failure(error, vars(options))
+        if failure is None:
+            raise
+        if isinstance(error, OSError):
+            discard_output()
+        _print_error(failure.message, before="\n" if isinstance(error, EOFError) else "")
+        return failure.status
+
+
+def _print_error(message: str, *, before: str = "") -> None:
+    # If standard error cannot be written either, the exit code still tells that the command failed.
+    with suppress(OSError):
+        print(f"{before}faintcall: {printable(message)}", file=sys.stderr, flush=True)
 
 
 def run() -> None:

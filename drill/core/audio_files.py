@@ -3,11 +3,13 @@
 import io
 import os
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
-from drill.core.errors import UserError
+from drill.core.errors import ResourceUnavailable, UserError, single_line
 from drill.core.models import Clip
+from drill.core.packages import missing_package, pip_install_command
 
 AUDIO_FORMATS = ("flac", "wav")
 """File endings, and names of formats, that write_audio accepts."""
@@ -17,12 +19,30 @@ MAX_AMPLITUDE = 100.0
 """Full scale is 1. Samples far beyond it are not audio, whatever the file claims."""
 
 
+def load_soundfile() -> Any:
+    """Return the module soundfile; it loads a shared library, so it is imported late.
+
+    Raises: ResourceUnavailable with the remedy if the package or its library libsndfile is missing.
+    """
+    try:
+        import soundfile
+    except ImportError as error:
+        raise missing_package(error) or error from None
+    except OSError as error:
+        command = pip_install_command("--force-reinstall", "--no-deps", "soundfile")
+        raise ResourceUnavailable(
+            f"the library libsndfile cannot be loaded ({single_line(error)}); on Debian or Ubuntu: "
+            f"sudo apt install libsndfile1; elsewhere: {command}"
+        ) from None
+    return soundfile
+
+
 def write_audio(path: Path, clip: Clip) -> None:
     """Write a clip to a file whose ending names the format; no incomplete file is left behind.
 
     Raises: UserError if the file cannot be written.
     """
-    import soundfile  # loads a shared library
+    soundfile = load_soundfile()
 
     temporary = path.with_name(f".{path.name}.{os.getpid()}")
     try:
@@ -45,8 +65,7 @@ def read_audio(path: Path) -> Clip:
     Raises: UserError if the file is missing, is not an audio file, is empty, or has samples that
     are not finite.
     """
-    import soundfile
-
+    soundfile = load_soundfile()
     try:
         samples, rate_hz = soundfile.read(path, dtype="float32", always_2d=True)
     except (OSError, RuntimeError):  # soundfile's own errors are RuntimeErrors
@@ -66,8 +85,7 @@ def read_audio_bytes(data: bytes, *, longest_s: float) -> Clip:
     Raises: UserError if the data is not an audio file, is empty, has samples beyond MAX_AMPLITUDE,
     or has a rate or number of channels outside UPLOAD_RATES_HZ and UPLOAD_MAX_CHANNELS.
     """
-    import soundfile
-
+    soundfile = load_soundfile()
     try:
         with soundfile.SoundFile(io.BytesIO(data)) as file:
             rate_hz, channels = file.samplerate, file.channels
@@ -90,8 +108,7 @@ def wav_bytes(clip: Clip) -> bytes:
 
     Samples that are not finite become 0 or full scale.
     """
-    import soundfile
-
+    soundfile = load_soundfile()
     samples = np.nan_to_num(clip.samples, posinf=1.0, neginf=-1.0)
     buffer = io.BytesIO()
     soundfile.write(buffer, samples, clip.rate_hz, format="WAV", subtype="PCM_16")

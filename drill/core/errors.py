@@ -5,8 +5,6 @@ something that this computer lacks. The message is one line. Program logic reads
 `kind`, never the message.
 """
 
-import sys
-
 
 class FaintcallError(Exception):
     """Base class of every error that is shown to the user as one line."""
@@ -51,11 +49,6 @@ class NoVoice(ResourceUnavailable):
 
 class NoMicrophone(ResourceUnavailable):
     """The input device is missing or failed."""
-
-
-def pip_install_command(*requirements: str) -> str:
-    """Return the shell command that installs packages into the running Python environment."""
-    return " ".join((sys.executable, "-m pip install", *requirements))
 
 
 def single_line(error: Exception) -> str:

@@ -21,3 +21,13 @@ def replace_surrogates(text: str) -> str:
 def has_surrogates(text: str) -> bool:
     """Return True if a text holds a surrogate, which makes it invalid Unicode."""
     return not text.isascii() and _SURROGATE.search(text) is not None
+
+
+def printable(text: str) -> str:
+    """Return text for a terminal: U+FFFD replaces surrogates and control characters but newline.
+
+    An escape character would start a command to the terminal.
+    """
+    return "".join(
+        char if char.isprintable() or char == "\n" else "\N{REPLACEMENT CHARACTER}" for char in text
+    )

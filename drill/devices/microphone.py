@@ -14,6 +14,7 @@ import numpy as np
 
 from drill.core.errors import NoMicrophone, single_line
 from drill.core.models import Clip, Samples
+from drill.core.packages import PackageMissing
 from drill.devices.portaudio import (
     INPUT_SILENT,
     NO_INPUT,
@@ -89,6 +90,8 @@ class Microphone:
             raise _no_microphone(
                 f"the PortAudio library is missing ({error})", NO_LIBRARY
             ) from None
+        except PackageMissing as error:
+            raise NoMicrophone(f"No microphone: {error}") from None
         try:
             device = self._library.query_devices(kind="input")
         except (ValueError, self._library.PortAudioError) as error:

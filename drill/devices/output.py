@@ -10,6 +10,7 @@ import numpy as np
 from drill.core.arrays import resample
 from drill.core.errors import NoSoundCard, single_line
 from drill.core.models import Clip, Samples
+from drill.core.packages import PackageMissing
 from drill.devices.portaudio import NO_LIBRARY, NO_OUTPUT, load_portaudio, remedy_here
 
 STOP_RAMP_S = 0.02
@@ -26,6 +27,8 @@ class SoundCard:
             self._library = load_portaudio()
         except OSError as error:
             raise _no_sound(f"the PortAudio library is missing ({error})", NO_LIBRARY) from None
+        except PackageMissing as error:
+            raise NoSoundCard(f"No sound: {error}") from None
         try:
             device = self._library.query_devices(kind="output")
             self._device_rate_hz = int(device["default_samplerate"])

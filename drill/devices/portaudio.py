@@ -4,6 +4,8 @@ import sys
 from collections.abc import Mapping
 from typing import Any
 
+from drill.core.packages import missing_package
+
 NO_LIBRARY = {
     "linux": "on Debian or Ubuntu: sudo apt install libportaudio2",
     "darwin": "on macOS: install faintcall with pip again, PortAudio comes with it",
@@ -28,9 +30,14 @@ INPUT_SILENT = {
 
 
 def load_portaudio() -> Any:
-    """Return the module sounddevice. Raises: OSError if the PortAudio library is missing."""
-    import sounddevice  # its wheel for Linux contains no PortAudio library
+    """Return the module sounddevice.
 
+    Raises: OSError if the PortAudio library is missing, PackageMissing if sounddevice is.
+    """
+    try:
+        import sounddevice  # its wheel for Linux contains no PortAudio library
+    except ImportError as error:
+        raise missing_package(error) or error from None
     return sounddevice
 
 

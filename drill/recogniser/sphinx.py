@@ -15,8 +15,9 @@ from typing import Any
 import numpy as np
 
 from drill.core.arrays import resample
-from drill.core.errors import NoRecogniser, pip_install_command
+from drill.core.errors import NoRecogniser
 from drill.core.models import Clip
+from drill.core.packages import pip_install_command
 from drill.recogniser import RecognisedWord
 from drill.recogniser.grammar import EPSILON, Arc, Grammar
 from drill.recogniser.phones import arpabet_from_phonemes, special_pronunciations

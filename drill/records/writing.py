@@ -14,7 +14,8 @@ from pathlib import Path
 from typing import Any
 
 from drill.core.conditions import Conditions
-from drill.core.errors import ResourceUnavailable, UserError, pip_install_command
+from drill.core.errors import ResourceUnavailable, UserError
+from drill.core.packages import pip_install_command
 from drill.core.structuring import from_data
 from drill.core.validation import one_of
 from drill.records.rows import AttemptRow

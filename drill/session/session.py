@@ -6,12 +6,14 @@ It knows no screen: terminal and page ask it for items and show what it returns.
 from collections.abc import Sequence
 from concurrent.futures import Future
 from contextlib import suppress
+from dataclasses import replace
 from datetime import datetime
 from queue import Full
 
 from drill import __version__
 from drill.core.models import Answer, Attempt, Clip, Item
 from drill.core.text_blocks import Passage
+from drill.core.unicode_text import printable
 from drill.items import prefetch
 from drill.items.render import render
 from drill.records.store import Store
@@ -113,8 +115,11 @@ class Session:
     def answer(self, answer: Answer, *, now: datetime) -> Attempt:
         """Score and store the answer to the present item, and go on to the next item.
 
-        Raises: AlreadyAnswered if the record has an answer, for example from another window.
+        U+FFFD replaces control characters and invalid Unicode in what was typed.
+        Raises: AlreadyAnswered if the record has an answer, for example from another window;
+        RecordUnavailable if it cannot be saved; the same answer can then be given again.
         """
+        answer = replace(answer, typed=printable(answer.typed.replace("\t", " ")))
         item = self.item()
         attempt = Attempt(
             answered_at=now.isoformat(),

@@ -8,11 +8,15 @@ from drill.core.conditions import Conditions
 from drill.core.errors import UserError
 from drill.core.models import Attempt
 from drill.core.paths import record_file
+from drill.core.unicode_text import printable
+from drill.core.validation import integer_within
 from drill.items.plan import conditions_from_plan_data
 from drill.records.sessions import SessionRecord
 from drill.records.store import Store
 from drill.session.recorded import has_fixed_snr, kind_label, result_is_withheld
 
+MAX_SESSIONS = 1_000_000
+"""Most sessions that a table shows."""
 _EPILOG = """examples:
   faintcall history
   faintcall history --last 5
@@ -34,8 +38,7 @@ def add(command: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the table of sessions, or the answers of one."""
-    if options.last < 1:
-        raise UserError(f"--last {options.last} is out of range; give 1 or more", field="last")
+    integer_within("last", options.last, 1, MAX_SESSIONS)
     with Store(record_file()) as store:
         sessions = store.sessions(options.last if options.items is None else -1)
         if not sessions:
@@ -95,9 +98,11 @@ def print_attempts(attempts: Sequence[Attempt]) -> None:
     """Print one line for each answer: score, sent, typed, SNR, operator, seconds and plays."""
     for number, attempt in enumerate(attempts, 1):
         sent = " ".join(score.sent for score in attempt.scores)
-        typed = attempt.answer.typed or "(given up)"
+        typed = printable(attempt.answer.typed) or "(given up)"
+        replays = attempt.answer.replays
+        plays = f"{replays + 1} times" if replays else "once"
         print(
             f"{number:>3}  {'right' if attempt.right else 'wrong'}  sent {sent}  typed {typed}  "
             f"{_snr(attempt.item.conditions.snr_db)}  {attempt.item.operator.name}  "
-            f"{attempt.answer.seconds:.1f} s, heard {attempt.answer.replays + 1} times"
+            f"{attempt.answer.seconds:.1f} s, heard {plays}"
         )

@@ -1,14 +1,11 @@
-"""Errors carry what program logic needs, and install commands name this Python."""
+"""Errors carry what program logic needs."""
 
 import pickle
-import subprocess
-import sys
 
 from drill.core.errors import (
     AlreadyAnswered,
     FaintcallError,
     UserError,
-    pip_install_command,
     single_line,
 )
 
@@ -23,13 +20,6 @@ def test_an_error_carries_field_and_kind() -> None:
     assert isinstance(error, FaintcallError)
     copy = pickle.loads(pickle.dumps(AlreadyAnswered("taken", field="number")))
     assert (type(copy), copy.field, copy.kind) == (AlreadyAnswered, "number", "")
-
-
-def test_the_install_command_uses_this_python() -> None:
-    command = pip_install_command("pyarrow", "G722")
-    assert command == f"{sys.executable} -m pip install pyarrow G722"
-    executable = command.split(" -m ")[0]
-    assert subprocess.run([executable, "-c", ""], check=False).returncode == 0
 
 
 def test_a_message_of_several_lines_becomes_one() -> None:

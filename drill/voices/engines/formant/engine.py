@@ -14,8 +14,9 @@ from typing import Any
 
 import numpy as np
 
-from drill.core.errors import NoVoice, pip_install_command
+from drill.core.errors import NoVoice
 from drill.core.models import Clip, Operator
+from drill.core.packages import pip_install_command
 from drill.voices.effects.finish import WordSpan, finish_clip, spans_by_letters
 from drill.voices.engines.formant.voice_file import ACCENT_TABLE, voice_definition
 from drill.voices.engines.worker_process import run_engine_worker
@@ -27,6 +28,7 @@ _TABLES = (ACCENT_TABLE, _RESPELLINGS)
 _REMEDY = (
     f"install it with: {pip_install_command('espeakng-loader==0.2.4')}, or choose natural operators"
 )
+_REINSTALL = pip_install_command("--force-reinstall", "--no-deps", "espeakng-loader==0.2.4")
 _WORKER = Path(__file__).with_name("worker.py")
 _WORKER_FLAGS = ("-I", "-S")  # only the standard library: it starts faster
 _TIMEOUT_S = 30.0
@@ -97,7 +99,10 @@ def _library_path() -> Path:
     for name in _LIBRARIES:
         if (folder / name).exists() and (folder / "espeak-ng-data").exists():
             return folder / name
-    raise NoVoice(f"espeakng-loader has no library for this machine in {folder}: {_REMEDY}")
+    raise NoVoice(
+        f"espeakng-loader has no library for this computer in {folder}: choose natural operators, "
+        f"or install it again with: {_REINSTALL}"
+    )
 
 
 @cache

@@ -7,12 +7,18 @@ from functools import lru_cache
 from importlib.util import find_spec
 from pathlib import Path
 
-from drill.core.errors import NoVoice, pip_install_command
+from drill.core.errors import NoVoice
+from drill.core.packages import pip_install_command
 from drill.voices.engines.natural.network import AcousticNetwork
 
 NATURAL_MODEL_SHA256 = "5f70741d4e900f4e85d0037498736cc1b3e1b9a63a13546a5da1e63abf4fccd8"
 _REMEDY = (
     f"install it with: {pip_install_command('hibari-tts==0.2.1')}, or choose formant operators"
+)
+_REINSTALL_REMEDY = (
+    "install it again with: "
+    f"{pip_install_command('--force-reinstall', '--no-deps', 'hibari-tts==0.2.1')}, or choose "
+    "formant operators"
 )
 _loading = threading.Lock()
 
@@ -35,10 +41,13 @@ def natural_model_content() -> bytes:
     try:
         content = path.read_bytes()
     except OSError as error:
-        raise NoVoice(f"the natural voice's model cannot be read ({error}): {_REMEDY}") from None
+        raise NoVoice(
+            f"the natural voice's model cannot be read ({error}): {_REINSTALL_REMEDY}"
+        ) from None
     if hashlib.sha256(content).hexdigest() != NATURAL_MODEL_SHA256:
         raise NoVoice(
-            f"the natural voice's model {path} is not the version that was tested: {_REMEDY}"
+            f"the natural voice's model {path} is not the version that was tested: "
+            f"{_REINSTALL_REMEDY}"
         )
     return content
 

