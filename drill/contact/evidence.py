@@ -1,0 +1,239 @@
+"""What is held of a call or an exchange after several tries to copy it.
+
+Each position collects votes: one for every try in which a character was heard there. The character
+with most votes is held; equal votes are doubt, which counts as a gap and is asked for. Tries are
+aligned with what is held by dynamic programming, so that a missing or an additional character does
+not shift the rest.
+
+Source of the method: J. Fiscus, A post-processing system to yield reduced word error rates (ROVER),
+IEEE ASRU 1997. The costs are this project's own.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+
+from drill.contact.overs import GAP
+
+AGREE, RIVAL, OPEN, CONTRADICT = 1.0, 0.6, 0.4, -0.9
+"""Scores of a heard character: as held, as a rival of what is held, in a gap, other than held."""
+GAP_IN_GAP, GAP_ON_HELD = 0.3, 0.1
+"""Scores of a character that was not made out, where nothing or something is held."""
+SKIP, EXTRA, SKIP_HELD = -0.8, -0.8, -0.05
+"""Scores of a position that a try leaves out, of a character that has no position, and of a held
+position that a try for the missing part leaves out."""
+
+FILLS_GAPS, HAS_FORM, SCATTERED = 1.0, 0.8, 0.2
+"""Scores of a place for a part: it fills exactly the gaps; what is held then has the right form; a
+cost for each interruption."""
+
+Characters = tuple[str, ...]
+Votes = tuple[tuple[str, int], ...]
+"""Characters with their votes; "" stands for no character at this position."""
+Pairing = tuple[int | None, int | None]
+"""Position in the evidence and in the try; None if one side has nothing there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """Votes for the characters of a call or an exchange, position by position."""
+
+    positions: tuple[Votes, ...] = ()
+
+    @property
+    def held(self) -> tuple[str, ...]:
+        """The characters that are held, GAP where nothing is held or two characters are equal."""
+        return tuple(
+            character for character in map(_leading, self.positions) if character is not None
+        )
+
+    @property
+    def text(self) -> str:
+        """The held characters as one text."""
+        return "".join(self.held)
+
+    @property
+    def gaps(self) -> int:
+        """Number of positions without a held character."""
+        return self.held.count(GAP)
+
+    @property
+    def is_whole(self) -> bool:
+        """True if something is held and no character is missing or in doubt."""
+        return bool(self.held) and not self.gaps
+
+    @property
+    def copied(self) -> int:
+        """Number of held characters."""
+        return len(self.held) - self.gaps
+
+    def add(self, heard: Sequence[str], votes: int = 1) -> "Evidence":
+        """Return the evidence with one more try; heard: characters and GAP. votes: 1 or more."""
+        if not heard:
+            return self
+        if not self.copied:  # positions without any vote may be wrong in number too
+            return Evidence(tuple(_voted((), character, votes) for character in heard))
+        partial = is_part(self, heard)
+        tries = max((sum(n for _, n in position) for position in self.positions), default=0)
+        positions: list[Votes] = []
+        for place, index in _align(self, heard, partial=partial):
+            if place is None:
+                # An additional character: so far it was heard as nothing.
+                assert index is not None
+                if heard[index] != GAP and not partial:
+                    positions.append(((heard[index], votes), ("", tries)))
+            elif index is None:
+                held = self.positions[place]
+                positions.append(held if partial else _voted(held, "", votes))
+            else:
+                positions.append(_voted(self.positions[place], heard[index], votes))
+        return Evidence(tuple(positions))
+
+    def add_part(
+        self, tries: Sequence[Sequence[str]], votes: int, has_form: Callable[[Characters], bool]
+    ) -> "Evidence":
+        """Return the evidence with tries of one and the same part.
+
+        All tries have one length, at most that of the evidence. Of all places for the part the one
+        with the best scores is taken; it counts for a place that it fills all gaps, and that
+        `has_form` accepts what is held then.
+        """
+        length, places = len(tries[0]), range(len(self.positions))
+        merged = Evidence()
+        for heard in tries:
+            merged = merged.add(heard)
+        part = merged.held if len(merged.held) == length else tuple(tries[0])
+        gaps = [place for place, character in enumerate(self.held_by_position) if character == GAP]
+
+        def score(chosen: tuple[int, ...]) -> float:
+            pairs = zip(chosen, part, strict=True)
+            total = sum(_score(self.positions[place], character) for place, character in pairs)
+            fills = list(chosen) == gaps
+            formed = has_form(self._voted_at(chosen, [part], 1).held)
+            return total + FILLS_GAPS * fills + HAS_FORM * formed - _spread(chosen)
+
+        best = max(combinations(places, length), key=score)
+        return self._voted_at(best, tries, votes)
+
+    def _voted_at(
+        self, places: Sequence[int], tries: Sequence[Sequence[str]], votes: int
+    ) -> "Evidence":
+        positions = list(self.positions)
+        for heard in tries:
+            for place, character in zip(places, heard, strict=True):
+                positions[place] = _voted(positions[place], character, votes)
+        return Evidence(tuple(positions))
+
+    @property
+    def held_by_position(self) -> tuple[str, ...]:
+        """The held character of every position, "" for none, GAP for a gap or doubt."""
+        return tuple(_leading(position) or "" for position in self.positions)
+
+    def compare(self, heard: Sequence[str]) -> tuple[int, int]:
+        """Return how many heard characters agree with what is held, and how many contradict it."""
+        agreeing = contradicting = 0
+        held = [_leading(position) for position in self.positions]
+        for place, index in _align(self, heard, partial=is_part(self, heard)):
+            if index is None or heard[index] == GAP:
+                continue
+            if place is None:
+                contradicting += 1
+            elif held[place] == heard[index]:
+                agreeing += 1
+            elif held[place] not in (GAP, None):
+                contradicting += 1
+        return agreeing, contradicting
+
+    def unmatched(self, heard: Sequence[str]) -> tuple[int, ...]:
+        """Return the positions for which a text gives no character; heard: as in `add`."""
+        pairs = _align(self, heard, partial=False)
+        return tuple(
+            place
+            for place, index in pairs
+            if place is not None and (index is None or heard[index] == GAP)
+        )
+
+    def fits(self, heard: Sequence[str]) -> bool:
+        """Return whether a try seems to come from the station that is held.
+
+        It must not contradict more held characters than it agrees with. A try that does neither,
+        because it gives only what is missing, fits too.
+        """
+        agreeing, contradicting = self.compare(heard)
+        return not contradicting or 0 < contradicting <= agreeing
+
+
+def _spread(places: Sequence[int]) -> float:
+    """Return the cost of a part that is not in one piece."""
+    return SCATTERED * sum(b - a > 1 for a, b in pairwise(places))
+
+
+def is_part(evidence: Evidence, heard: Sequence[str]) -> bool:
+    """Return whether a try is too short for the whole of what is held."""
+    return len(heard) < len(evidence.held) - 1 or len(heard) <= len(evidence.held) / 2
+
+
+def _leading(votes: Votes) -> str | None:
+    """Return the character with most votes, GAP for none or a tie, None for "no character"."""
+    ranked = sorted(votes, key=lambda entry: -entry[1])
+    if not ranked or (len(ranked) > 1 and ranked[0][1] == ranked[1][1]):
+        return GAP
+    return ranked[0][0] or None
+
+
+def _voted(votes: Votes, character: str, count: int) -> Votes:
+    if character == GAP:
+        return votes
+    tally = dict(votes)
+    tally[character] = tally.get(character, 0) + count
+    return tuple(tally.items())
+
+
+def _score(votes: Votes, character: str) -> float:
+    known = dict(votes)
+    if character == GAP:
+        return GAP_ON_HELD if _leading(votes) != GAP else GAP_IN_GAP
+    if not known:
+        return OPEN
+    if character in known:
+        return AGREE if _leading(votes) == character else RIVAL
+    return CONTRADICT
+
+
+def _align(evidence: Evidence, heard: Sequence[str], *, partial: bool) -> list[Pairing]:
+    """Return the best alignment of a try with the positions, by Needleman and Wunsch.
+
+    partial: it costs almost nothing to leave out what is held already, and what lies before or
+    after the try.
+    """
+    positions = evidence.positions
+    rows, columns = len(positions), len(heard)
+
+    def skip(row: int, column: int) -> float:
+        free = column in (0, columns) or _leading(positions[row]) != GAP
+        return SKIP_HELD if partial and free else SKIP
+
+    table = [[column * EXTRA for column in range(columns + 1)]]
+    for row in range(1, rows + 1):
+        line = [table[-1][0] + skip(row - 1, 0)]
+        for column in range(1, columns + 1):
+            paired = table[-1][column - 1] + _score(positions[row - 1], heard[column - 1])
+            line.append(max(paired, table[-1][column] + skip(row - 1, column), line[-1] + EXTRA))
+        table.append(line)
+    pairs: list[Pairing] = []
+    row, column = rows, columns
+    while row or column:
+        here = table[row][column]
+        if row and column:
+            paired = table[row - 1][column - 1] + _score(positions[row - 1], heard[column - 1])
+            if abs(here - paired) < 1e-9:
+                row, column = row - 1, column - 1
+                pairs.append((row, column))
+                continue
+        if row and abs(here - table[row - 1][column] - skip(row - 1, column)) < 1e-9:
+            row -= 1
+            pairs.append((row, None))
+        else:
+            column -= 1
+            pairs.append((None, column))
+    return pairs[::-1]

@@ -1,0 +1,73 @@
+"""What ears return: words with confidence. Two kinds of ears implement the one protocol here."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from drill.contact.air import Reception
+from drill.contact.overs import GAP
+
+
+@dataclass(frozen=True, slots=True)
+class HeardToken:
+    """One word as ears made it out.
+
+    text: the characters that the word stands for ("A", "7", "26"), or a procedure word in lower
+    case ("again"), "" if the word was noticed and not made out. confidence: 0 to 1. start_s, end_s:
+    seconds from the start of the voice.
+    """
+
+    text: str
+    confidence: float
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class HeardOver:
+    """One voice as ears made it out; level_db: its mean SNR in 3 kHz as it seemed."""
+
+    tokens: tuple[HeardToken, ...]
+    level_db: float
+
+
+class Ears(Protocol):
+    """The far operator's ears.
+
+    The far operator decides by their result only; it never sees what was really said.
+    """
+
+    name: str
+
+    def notices(self, level_db: float, draw: float) -> bool:
+        """Return whether a voice is noticed at all.
+
+        level_db: its SNR in 3 kHz. draw: a uniform random number from 0 to 1.
+        """
+        ...
+
+    def listen(self, reception: Reception) -> tuple[HeardOver, ...]:
+        """Return the voices that were made out, in order of their ends."""
+        ...
+
+
+def characters_of(tokens: Sequence[HeardToken], doubt_below: float) -> tuple[str, ...]:
+    """Return the characters of tokens; GAP for a token that is empty or too doubtful.
+
+    A token of several characters gives one entry for each. Procedure words are left out.
+    """
+    result: list[str] = []
+    for token in tokens:
+        if is_procedure_word(token):
+            continue
+        if not token.text:
+            result.append(GAP)
+        else:
+            doubtful = token.confidence < doubt_below
+            result += [GAP if doubtful else character for character in token.text]
+    return tuple(result)
+
+
+def is_procedure_word(token: HeardToken) -> bool:
+    """Return whether a token is a procedure word, which carries no characters."""
+    return token.text.islower()

@@ -1,0 +1,93 @@
+"""Sentences about contacts, the same in the terminal and on the page."""
+
+from drill.contact.comparison import BothLogs
+from drill.contact.debrief import PHASES, Advice, ContactResult
+from drill.contact.live import LEFT, STATION_LEFT
+
+_FAULTS = {
+    "not-in-their-log": "You are not in their log.",
+    "their-call": "They have your call wrong.",
+    "their-exchange": "They have your exchange wrong.",
+    "not-in-my-log": "They logged you, and you did not log them.",
+    "my-call": "You have their call wrong.",
+    "my-exchange": "You have their exchange wrong.",
+}
+_ADVICE = {
+    "exchange-while-wrong": "At {at} you sent your exchange while your call was wrong. Correct the "
+    "call first, or together with the exchange: w, then x.",
+    "called-without-listening": "At {at} you called again before an answer could come. Call once, "
+    "then listen for three seconds.",
+    "repeated-unasked": "At {at} you sent your exchange again, and nobody had asked for it. Wait "
+    "for their question.",
+    "others-waiting": "At {at} you called a station that others were calling too. With little "
+    "power, call when the others have ended, or come back later.",
+}
+PHASE_NAMES = {
+    "waiting": "waiting",
+    "calling": "calling",
+    "mending": "mending",
+    "exchange": "exchange",
+}
+
+
+def clock(seconds: float) -> str:
+    """Return a time as minutes and seconds, such as "0:12"."""
+    return f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
+
+
+def heading(result: ContactResult) -> str:
+    """Return how a contact ended, in one short sentence."""
+    logs = result.logs
+    if logs.is_right:
+        return "Right in both logs."
+    if logs.faults:
+        wrong = _wrong_character(logs) if logs.faults[0] == "their-call" else ""
+        return wrong or _FAULTS[logs.faults[0]]
+    if result.ended == LEFT:
+        return "You left; it is in neither log."
+    if result.ended == STATION_LEFT:
+        return "The station has left the frequency; the contact is in neither log."
+    return "The contact is in neither log."
+
+
+def fault_sentences(logs: BothLogs) -> tuple[str, ...]:
+    """Return a sentence for each fault."""
+    return tuple(_FAULTS[fault] for fault in logs.faults)
+
+
+def _wrong_character(logs: BothLogs) -> str:
+    """Return "They have P for B." if one character of the call is wrong, else ""."""
+    if len(logs.their_call) != len(logs.own_call):
+        return ""
+    pairs = zip(logs.own_call, logs.their_call, strict=True)
+    wrong = [(own, theirs) for own, theirs in pairs if own != theirs]
+    return f"They have {wrong[0][1]} for {wrong[0][0]}." if len(wrong) == 1 else ""
+
+
+def advice_sentence(advice: Advice | None) -> str:
+    """Return what to do better, "" if the record shows nothing."""
+    return "" if advice is None else _ADVICE[advice.kind].format(at=clock(advice.at_s))
+
+
+def time_sentence(result: ContactResult) -> str:
+    """Return where the time of a contact went."""
+    total = sum(result.times_s)
+    parts = [
+        f"{PHASE_NAMES[name]} {seconds:.0f} s"
+        for name, seconds in zip(PHASES, result.times_s, strict=True)
+        if seconds >= 0.5
+    ]
+    return f"{total:.0f} s in all: {', '.join(parts)}."
+
+
+def path_sentence(result: ContactResult) -> str:
+    """Return how strong both stations arrived, and why the ends differ."""
+    others = {0: "Nobody else called.", 1: "One other station called."}.get(
+        result.callers, f"{result.callers} other stations called."
+    )
+    more = "more" if result.noise_above_db >= 0 else "less"
+    return (
+        f"You reached them with {result.far_db:+.0f} dB from {result.watts:g} W; they reached you "
+        f"with {result.near_db:+.0f} dB from {result.far_watts:g} W. They have "
+        f"{abs(result.noise_above_db):.0f} dB {more} noise than you. {others}"
+    )
