@@ -7,6 +7,7 @@ commands can import what they need at the top.
 import argparse
 import keyword
 import os
+import signal
 import sys
 from collections.abc import Collection, Sequence
 from contextlib import suppress
@@ -133,4 +134,6 @@ def _print_error(message: str, *, before: str = "") -> None:
 
 def run() -> None:
     """Run as the installed command `faintcall`."""
+    # Without this, a program that is told to end would leave incomplete files behind.
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(128 + signal.SIGTERM))
     sys.exit(main())

@@ -2,6 +2,7 @@
 
 import io
 import os
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -43,7 +44,6 @@ def write_audio(path: Path, clip: Clip) -> None:
     Raises: UserError if the file cannot be written.
     """
     soundfile = load_soundfile()
-
     temporary = path.with_name(f".{path.name}.{os.getpid()}")
     try:
         soundfile.write(
@@ -55,8 +55,10 @@ def write_audio(path: Path, clip: Clip) -> None:
         )
         temporary.replace(path)
     except (OSError, soundfile.LibsndfileError) as error:
-        temporary.unlink(missing_ok=True)
         raise UserError(f"{path} cannot be written: {error}") from None
+    finally:
+        with suppress(OSError):
+            temporary.unlink(missing_ok=True)
 
 
 def read_audio(path: Path) -> Clip:

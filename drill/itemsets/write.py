@@ -20,7 +20,7 @@ from drill.core.audio_files import AUDIO_FORMATS, make_folder, write_audio
 from drill.core.errors import UserError
 from drill.core.models import Item
 from drill.core.structuring import to_data
-from drill.core.validation import one_of
+from drill.core.validation import checked_integer, one_of
 from drill.items.plan import Plan, compose_item
 from drill.items.prefetch_worker import exit_with_parent
 from drill.items.render import receive_item
@@ -62,6 +62,15 @@ def write_item_set(
     (folder / SHEET_FILE).write_text(sheet, "utf-8")
 
 
+def stored_seed(folder: Path) -> int | None:
+    """Return the seed of the item set that a folder holds, None if it holds none."""
+    try:
+        claim = json.loads((folder / PLAN_FILE).read_text("utf-8"))
+        return checked_integer("seed", claim["plan"]["seed"])
+    except (OSError, ValueError, LookupError, TypeError, RecursionError, UserError):
+        return None
+
+
 def manifest_entry(item: Item, audio: ReceivedAudio, *, number: int, file: str) -> dict[str, Any]:
     """Return the manifest entry of an item as plain data; number: from 1, file: of its audio."""
     clip = audio.clip
@@ -101,7 +110,7 @@ def _claim_folder(folder: Path, plan: Plan, format_name: str) -> None:
     if file.exists():
         try:
             existing = json.loads(file.read_text("utf-8"))
-        except ValueError:
+        except (ValueError, RecursionError):
             existing = None
         if existing != json.loads(json.dumps(claim)):
             raise UserError(f"{folder} holds another set of items; name an empty folder")
@@ -118,14 +127,15 @@ def _finished_lines(folder: Path) -> list[str]:
     lines: list[str] = []
     try:
         text = (folder / MANIFEST_FILE).read_text("utf-8")
-    except OSError:
+    except (OSError, ValueError):
         return lines
     for line in text.splitlines():
         try:
             entry = json.loads(line)
-        except ValueError:  # an interrupted run cut the last line off
+            number, file = entry["number"], folder / entry["file"]
+        except (ValueError, LookupError, TypeError):  # an interrupted run cut the last line off
             break
-        if entry["number"] != len(lines) + 1 or not (folder / entry["file"]).exists():
+        if number != len(lines) + 1 or not file.exists():
             break
         lines.append(line)
     return lines

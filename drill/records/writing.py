@@ -5,10 +5,11 @@ it is complete.
 """
 
 import csv
+import glob
 import json
 import os
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, contextmanager, suppress
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -235,10 +236,33 @@ def _replaced_when_complete(path: Path, *, force: bool) -> Iterator[Path]:
     if path.exists() and not force:
         raise UserError(f"{path} already exists; choose another name", field="path", kind="exists")
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    _delete_abandoned_parts(path)
     try:
         yield part
         part.replace(path)
     except OSError as error:
         raise UserError(f"{path} cannot be written: {error.strerror or error}") from None
     finally:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
+
+
+def _delete_abandoned_parts(path: Path) -> None:
+    """Delete what killed exports to this path have left; others may be writing to it right now."""
+    for part in path.parent.glob(f".{glob.escape(path.name)}.*.part"):
+        process = part.name.split(".")[-2]
+        with suppress(OSError):  # on Windows, a file that is still open cannot be deleted
+            if process.isdecimal() and not _is_running(int(process)):
+                part.unlink()
+
+
+def _is_running(process: int) -> bool:
+    if os.name != "posix":  # there, signal 0 would end the process
+        return False
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    except (OSError, OverflowError):  # it belongs to another user
+        return True
+    return True

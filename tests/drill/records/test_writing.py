@@ -2,6 +2,9 @@
 
 import csv
 import json
+import os
+import signal
+import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -186,3 +189,53 @@ def test_without_pyarrow_the_message_names_the_command_that_installs_it(
     with pytest.raises(ResourceUnavailable, match="pip install pyarrow"):
         export(tmp_path / "out.parquet", "parquet")
     assert not list(tmp_path.glob("*parquet*"))
+
+
+KILLED_EXPORT = """
+import sys, time
+from drill.cli.commands import export
+from drill.cli import run
+
+def slow_rows(store, **options):
+    for row in attempt_rows(store, **options):
+        yield row
+        print("writing", flush=True)
+        time.sleep(60)
+
+import drill.records.rows as rows
+attempt_rows, rows.attempt_rows = rows.attempt_rows, slow_rows
+if hasattr(export, "attempt_rows"):
+    export.attempt_rows = slow_rows
+sys.argv = ["faintcall", "export", sys.argv[1]]
+run()
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
+@pytest.mark.usefixtures("filled_record")
+def test_a_killed_export_leaves_no_part_file(tmp_path: Path) -> None:
+    """At once if it is told to end (SIGTERM), else at the next export to the same file."""
+    folder = tmp_path / "exports"
+    folder.mkdir()
+    path = folder / "attempts.jsonl"
+    for number, left in ((signal.SIGTERM, 0), (signal.SIGKILL, 1)):
+        with subprocess.Popen(
+            [sys.executable, "-c", KILLED_EXPORT, str(path)], stdout=subprocess.PIPE
+        ) as process:
+            assert process.stdout is not None
+            assert process.stdout.readline() == b"writing\n"
+            assert len(list(folder.iterdir())) == 1
+            process.send_signal(number)
+        assert process.returncode in (128 + number, -number)
+        assert len(list(folder.iterdir())) == left
+    export(path)
+    assert [entry.name for entry in folder.iterdir()] == ["attempts.jsonl"]
+
+
+@pytest.mark.usefixtures("filled_record")
+def test_the_part_file_of_a_running_export_is_kept(tmp_path: Path) -> None:
+    parts = [tmp_path / f".a.csv.{process}.part" for process in (os.getppid(), "x", 2**70)]
+    for part in parts:
+        part.touch()
+    export(tmp_path / "a.csv", "csv")
+    assert all(part.exists() for part in parts)

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from drill.cli import main
+from drill.items.plan import Plan
 from drill.itemsets import write
 
 RENDER = ["render", "--seed", "7", "--mix", "unassigned", "--workers", "1"]
@@ -46,3 +47,39 @@ def test_a_set_is_written_and_another_one_is_refused(
     error = capsys.readouterr().err
     assert "holds another set" in error
     assert error.count("\n") == 1
+
+
+def test_a_run_without_a_seed_continues_when_it_is_repeated(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    command = ["render", "--mix", "unassigned", "--workers", "1", "--items", "2"]
+    command += ["--voices", "tin", "--to", str(tmp_path)]
+    render_to_file = write._render_to_file
+
+    def interrupt_second(plan: Plan, number: int, folder: Path, format_name: str) -> str:
+        if number:
+            raise KeyboardInterrupt
+        return render_to_file(plan, number, folder, format_name)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(write, "_render_to_file", interrupt_second)
+        assert main(command) == 130
+    first = (tmp_path / "item-0001.flac").read_bytes()
+    plan = (tmp_path / "plan.json").read_text()
+    assert main(command) == 0
+    assert (tmp_path / "plan.json").read_text() == plan
+    assert (tmp_path / "item-0001.flac").read_bytes() == first
+    assert len((tmp_path / "manifest.jsonl").read_text().splitlines()) == 2
+    capsys.readouterr()
+    assert main([*command, "--seed", "1"]) == 2
+    assert "holds another set" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("text", ["", "[]", '{"plan": {"seed": "x"}}', '{"plan": 5}', "[" * 5000])
+def test_a_folder_with_a_damaged_plan_is_not_continued(
+    text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "plan.json").write_text(text)
+    assert main(["render", "--items", "1", "--to", str(tmp_path)]) == 2
+    assert "holds another set" in capsys.readouterr().err
+    assert (tmp_path / "plan.json").read_text() == text
