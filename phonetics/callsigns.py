@@ -18,10 +18,18 @@ from phonetics.series import (
     place_of,
 )
 
-# No series of Appendix 42 begins with these, although a call could by No. 19.68.
+# No series of Appendix 42 begins with these, although a call could by No. 19.68, and they were
+# never on the air (value from memory).
 UNALLOCATED_PREFIXES: tuple[str, ...] = (
-    "E8", "E9", "H5", "J9", "S4", "T9", "V9", "YZ", "Z4", "Z5", "Z6", "Z7", "Z9", "4N", "U2", "U3",
-    "U4", "U5", "U6", "U7", "U8", "U9", "X2", "X3", "X4", "X5", "X6", "X7", "X8", "X9",
+    "E8", "E9", "J9", "Z4", "Z5", "Z7", "Z9", "X2", "X3", "X4", "X6", "X7", "X8", "X9",
+)  # fmt: skip
+
+# No series of Appendix 42 begins with these either, but they are or were on the air. All values
+# from memory: Z6 Kosovo; H5 Bophuthatswana, S4 Ciskei and V9 Venda, until 1994; T9 Bosnia and
+# Herzegovina, until 2007; 4N and YZ Yugoslavia; X5 Republika Srpska; U2 to U9 the Soviet Union.
+IRREGULAR_PREFIXES: tuple[str, ...] = (
+    "Z6", "H5", "S4", "V9", "T9", "4N", "YZ", "X5",
+    "U2", "U3", "U4", "U5", "U6", "U7", "U8", "U9",
 )  # fmt: skip
 
 # No. 19.47, distress signals and the like. SOS is certain; the rest is common practice, no source.
@@ -158,12 +166,14 @@ def forbidden_suffix_reason(suffix: str) -> str:
 
 
 def is_unassigned_callsign(text: str) -> bool:
-    """Return whether text has the form of a call that no administration can have assigned.
+    """Return whether text has the form of a call that nobody uses.
 
-    That is so if its prefix is in no series of Appendix 42, or its suffix is a group of the Q code.
+    That is so if its prefix is one of UNALLOCATED_PREFIXES, or its suffix is a group of the Q code,
+    which no administration assigns (RR 19.48).
     """
     try:
         call = parse_callsign(text)
     except ValueError:
         return False
-    return not call.holder or _Q_CODE.fullmatch(call.suffix) is not None
+    unallocated = call.prefix in UNALLOCATED_PREFIXES
+    return unallocated or _Q_CODE.fullmatch(call.suffix) is not None

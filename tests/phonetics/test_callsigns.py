@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from phonetics.callsign_mixes import FICTION_NOTICE
 from phonetics.callsigns import (
+    IRREGULAR_PREFIXES,
     UNALLOCATED_PREFIXES,
     Callsign,
     explain_callsign,
@@ -35,8 +36,8 @@ def test_a_stroke_moves_the_call_to_another_place() -> None:
 
 
 def test_parsing_separates_the_parts() -> None:
-    assert parse_callsign("X5/E81ABC/P") == Callsign(
-        prefix="E8", digit="1", suffix="ABC", before="X5", after="P"
+    assert parse_callsign("X4/E81ABC/P") == Callsign(
+        prefix="E8", digit="1", suffix="ABC", before="X4", after="P"
     )
     assert parse_callsign("K1QRS").prefix == "K"
     assert parse_callsign("3DA0QRS").prefix == "3DA"
@@ -53,4 +54,32 @@ def test_text_without_the_structure_of_a_call_is_refused(text: str) -> None:
 
 def test_unallocated_prefixes_have_no_holder() -> None:
     assert not [prefix for prefix in UNALLOCATED_PREFIXES if holder_of(prefix)]
+    assert not [prefix for prefix in IRREGULAR_PREFIXES if holder_of(prefix)]
     assert "fictional" in FICTION_NOTICE
+
+
+@pytest.mark.parametrize(
+    "prefix",
+    # Prefixes outside Appendix 42 that are or were on the air: values from memory.
+    [
+        "Z6",
+        "H5",
+        "S4",
+        "V9",
+        "T9",
+        "4N",
+        "YZ",
+        "X5",
+        "U5",
+        "1A",
+        "1B",
+        "1S",
+        "S0",
+        "S1",
+        "D0",
+        "T0",
+    ],
+)
+def test_no_prefix_that_was_ever_on_the_air_counts_as_unassigned(prefix: str) -> None:
+    assert prefix not in UNALLOCATED_PREFIXES
+    assert not is_unassigned_callsign(f"{prefix}1ABC")
