@@ -268,8 +268,22 @@ def test_a_binary_file_is_refused(tmp_path: Path) -> None:
 def test_areas_and_names_can_be_spelt() -> None:
     hills = area_names("hills")
     assert len(hills) >= 50
-    assert all(2 <= len(code) <= 3 and code.isalpha() and code.isupper() for code in hills)
+    assert all(len(code) == 3 and code.isalpha() and code.isupper() for code in hills)
     assert all(name.isascii() and name.isalpha() for name in given_names())
+
+
+def test_the_five_part_exchange_has_its_own_order_and_letters() -> None:
+    exchange, rng = load_exchange("five-part"), random.Random(9)
+    assert [rule.name for rule in exchange.fields] == ["call", "area", "year", "class", "serial"]
+    letters = {exchange.compose(rng, compose_callsign(rng), progress=0)[3].text for _ in range(100)}
+    assert letters == set("CFTV")
+
+
+def test_no_invented_contest_has_the_name_of_a_place_or_a_genre() -> None:
+    titles = {name: load_exchange(name).title for name in SHIPPED}
+    assert titles["locator"] == "Four Gates Contest"
+    assert titles["name-area"] == "First Names Evening"
+    assert not [title for title in titles.values() if "Corners" in title or "Sprint" in title]
 
 
 def test_a_stroke_moves_the_station() -> None:
