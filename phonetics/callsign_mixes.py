@@ -78,20 +78,41 @@ def draw_place(rng: Random, mix: str) -> Place:
 
 
 @lru_cache(maxsize=512)
-def _rare_prefixes(place: Place) -> tuple[str, ...]:
-    """Return the holder's prefixes that, with the place's digits, belong to its region."""
-    near = tuple(
+def rare_prefixes(place: Place) -> tuple[str, ...]:
+    """Return the prefixes of the place's holder that can be composed there besides the common ones.
+
+    With each of the place's digits, such a prefix has the region and the zones of the place. The
+    prefixes that another place uses, such as those of a dependent territory, are left out. If none
+    is left, these are the common prefixes.
+    """
+    taken = {
+        prefix
+        for other in places()
+        if other is not place and other.holder == place.holder
+        for prefix in other.prefixes
+    }
+    rare = tuple(
         prefix
         for prefix in prefixes_of(place.holder)
-        if all(place_of(prefix, digit).region == place.region for digit in place.digits)
+        if prefix not in taken
+        and all(_is_alike(place_of(prefix, digit), place) for digit in place.digits)
     )
-    return near or place.prefixes
+    return rare or place.prefixes
+
+
+def _is_alike(first: Place, second: Place) -> bool:
+    """Return whether two places have the same region and zones."""
+    return (first.region, first.itu_zone, first.amateur_zone) == (
+        second.region,
+        second.itu_zone,
+        second.amateur_zone,
+    )
 
 
 def compose_callsign_at(rng: Random, place: Place) -> Callsign:
     """Return a call of a place, composed at random, without a stroke."""
     rare = rng.random() < RARE_PREFIX_SHARE
-    prefix = rng.choice(_rare_prefixes(place) if rare else place.prefixes)
+    prefix = rng.choice(rare_prefixes(place) if rare else place.prefixes)
     # Single-letter prefix and suffix together are for special events (common practice, no source).
     lengths = [length for length in place.suffixes if length + len(prefix) > 2]
     length = rng.choice(lengths or [2])

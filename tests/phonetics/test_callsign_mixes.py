@@ -10,12 +10,14 @@ from hypothesis import strategies as st
 from phonetics.callsign_mixes import CALLSIGN_MIXES, compose_callsign
 from phonetics.callsigns import (
     DISTRESS_SIGNALS,
+    IRREGULAR_PREFIXES,
+    UNALLOCATED_PREFIXES,
     explain_callsign,
     is_unassigned_callsign,
     is_valid_callsign,
     parse_callsign,
 )
-from phonetics.series import callsign_series, holder_of, places, prefixes_of
+from phonetics.series import callsign_series, places, prefixes_of
 
 SEEDS = st.integers(0, 2**64)
 
@@ -35,8 +37,9 @@ def test_calls_of_the_unassigned_mix_cannot_have_been_assigned(seed: int) -> Non
     assert is_unassigned_callsign(call.text)
     assert not is_valid_callsign(call.text)
     assert parse_callsign(call.text) == call
+    assert call.prefix not in IRREGULAR_PREFIXES
     if call.before:
-        assert not holder_of(call.before)
+        assert call.before in UNALLOCATED_PREFIXES
 
 
 @given(SEEDS)

@@ -71,7 +71,7 @@ def test_an_unlisted_prefix_belongs_to_a_place_of_its_holder() -> None:
 
 def test_an_unallocated_prefix_always_gets_the_same_place() -> None:
     assert place_of("E8", "1") is place_of("E8", "2")
-    assert len({id(place_of(prefix, "1")) for prefix in ("E8", "H5", "S4", "T9", "Z4")}) > 1
+    assert len({id(place_of(prefix, "1")) for prefix in ("E8", "E9", "J9", "X2", "Z4")}) > 1
 
 
 @pytest.mark.parametrize("prefix", ["", "3D", "SS", "E8", "Q", "C", "abc", "ABCD", "-"])

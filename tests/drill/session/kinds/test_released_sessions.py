@@ -1,4 +1,6 @@
-"""Sessions of version 0.2.0: what its records hold is read, written and continued unchanged.
+"""Sessions of version 0.2.0: what its records hold is read, written and continued.
+
+With the calls and places of that version, the items are the same; see data_of_0_2_0.
 
 sessions_of_0_2_0.json was written by the code of that version: for each kind of session, the data
 that the record keeps and the items that a simulated trainee was given. record-0.2.0.sqlite3 is a
@@ -19,6 +21,7 @@ from drill.session.blocks import measurement_blocks
 from drill.session.kinds import kind_from_record, registered_kinds
 from drill.session.recorded import recorded_kind
 from drill.session.settings import setting_values
+from tests.drill.data_of_0_2_0 import data_of_0_2_0
 from tests.drill.simulated_trainee import SimulatedTrainee, answer_items
 
 RELEASED: list[dict[str, Any]] = json.loads(
@@ -39,7 +42,8 @@ def test_a_recorded_session_is_written_as_it_was_read(released: dict[str, Any]) 
 def test_a_recorded_session_presents_the_same_items(released: dict[str, Any]) -> None:
     kind = kind_from_record(released["mode"], released["plan"], released["course"])
     assert kind.count == released["count"]
-    items = [attempt.item for attempt in answer_items(kind, SimulatedTrainee())]
+    with data_of_0_2_0():
+        items = [attempt.item for attempt in answer_items(kind, SimulatedTrainee())]
     assert [item.message.call for item in items] == released["calls"]
     assert [item.conditions.snr_db for item in items] == released["levels"]
     text = json.dumps([to_data(item) for item in items], sort_keys=True)
@@ -57,8 +61,9 @@ def test_every_session_of_a_released_record_is_read(tmp_path: Path) -> None:
             assert json.loads(json.dumps(kind.to_dict())) == session.course
             attempts = store.attempts(session.id)
             assert kind.standing(attempts)
-            for number, attempt in enumerate(attempts):
-                assert kind.item(number, attempts) == attempt.item
+            with data_of_0_2_0():
+                for number, attempt in enumerate(attempts):
+                    assert kind.item(number, attempts) == attempt.item
         assert {session.mode for session in sessions} == {
             kind.stored_name for kind in registered_kinds()
         }
