@@ -61,6 +61,17 @@ MIGRATIONS = (
     UPDATE setting SET value = repaired_json(value) WHERE value LIKE '%\ud%';
     UPDATE take SET prompt = repaired_json(prompt) WHERE prompt LIKE '%\ud%';
     """,
+    # Contacts: everything that happened in one, in order, as JSON.
+    """
+    CREATE TABLE contact_event (
+        sitting TEXT NOT NULL REFERENCES sitting (id),
+        contact INTEGER NOT NULL,
+        number INTEGER NOT NULL,
+        kind TEXT NOT NULL,
+        data TEXT NOT NULL,
+        PRIMARY KEY (sitting, contact, number)
+    ) STRICT;
+    """,
 )
 BUSY_TIMEOUT_S = 10.0
 """How long one process waits while another is writing."""

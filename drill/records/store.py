@@ -2,6 +2,7 @@
 
 from types import TracebackType
 
+from drill.records.contacts import ContactTables
 from drill.records.damage import report_damage
 from drill.records.sessions import SessionTables
 from drill.records.user_data import UserTables
@@ -10,7 +11,7 @@ _SIGNS_OF_DAMAGE = (LookupError, TypeError, ValueError, AttributeError)
 """What code raises that works with stored data and does not find what faintcall stores."""
 
 
-class Store(SessionTables, UserTables):
+class Store(SessionTables, ContactTables, UserTables):
     """The open record with all its tables. Every method that writes is one transaction.
 
     Audio is not kept: it follows from an item's data.
