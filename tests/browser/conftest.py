@@ -87,10 +87,12 @@ def logged_in_page(browser: Browser, site: str) -> Iterator[Page]:
     errors: list[str] = []
 
     def note_console_error(message: ConsoleMessage) -> None:
-        # The browser logs refusals of the API and unknown help topics; the page shows them itself.
+        # The browser logs refusals of the API and unknown help topics, which the page shows itself,
+        # and a refused icon, which it may request after a test has deleted the cookie.
         url = message.location["url"]
         refused = re.search(r"the server responded with a status of (4|503)", message.text)
-        if message.type == "error" and not (refused and ("/api/" in url or "/help/" in url)):
+        expected = re.search(r"/api/|/help/|/mark\.svg$", url)
+        if message.type == "error" and not (refused and expected):
             errors.append(f"{message.text} ({url})")
 
     new_page = context.new_page()

@@ -94,6 +94,7 @@ def test_stage_that_the_conditions_do_not_contain_makes_no_difference(form: Page
     form.get_by_role("button", name="Stop the sound").press("Enter")
 
 
+@pytest.mark.slow
 def test_snr_out_of_range_is_refused_and_power_replaces_the_snr(form: Page) -> None:
     form.get_by_label("At an SNR").check()
     snr = form.get_by_label("SNR in 3 kHz, dB")
@@ -117,6 +118,7 @@ def test_snr_out_of_range_is_refused_and_power_replaces_the_snr(form: Page) -> N
     expect(form.locator("#description")).to_contain_text("SNR -3.01 dB")
 
 
+@pytest.mark.slow
 def test_new_over_differs_and_the_same_over_is_kept(form: Page) -> None:
     press(form, "New over")
     played_sounds(form, 1)

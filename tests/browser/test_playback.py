@@ -147,6 +147,7 @@ def test_gain_never_exceeds_one(page: Page, site: str) -> None:
     assert max(page.evaluate("window.peaks")) <= 1
 
 
+@pytest.mark.slow
 def test_one_ear_stays_silent_and_stopping_uses_a_ramp(page: Page, site: str) -> None:
     open_with_settings(page, site, speech_side="left", volume=1.0)
     play(page)

@@ -50,6 +50,7 @@ def test_answer_typed_while_the_program_is_down_is_kept_after_a_restart(
         context.close()
 
 
+@pytest.mark.slow
 def test_two_windows_cannot_answer_the_same_item(page: Page, site: str, home: Path) -> None:
     session = begin_practice()
     other = page.context.new_page()

@@ -57,7 +57,7 @@ def test_locked_record_can_be_read_and_is_answered_with_503_when_written(
             assert client.get(f"/api/sessions/{state['id']}").json()["number"] == 0
             response = post_answer(client, state["id"], 0, "E8ABC")
             assert response.status_code == 503
-            assert "is locked" in response.json()["error"]
+            assert "has locked the record" in response.json()["error"]
         assert post_answer(client, state["id"], 0, "E8ABC").status_code == 200
 
 

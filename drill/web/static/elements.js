@@ -23,13 +23,9 @@ export function element(name, attributes = {}, ...children) {
   return result;
 }
 
-/**
- * Return sentences as paragraphs; text between grave accents becomes code.
- * @param {string[]} sentences
- */
+/** Return sentences as paragraphs. @param {string[]} sentences */
 export function paragraphs(sentences) {
-  return sentences.map((sentence) => element("p", {}, ...sentence.split("`").map((part, index) =>
-    index % 2 ? element("code", {}, part) : part)));
+  return sentences.map((sentence) => element("p", {}, sentence));
 }
 
 let frameCount = 0;
