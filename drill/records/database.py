@@ -63,7 +63,7 @@ MIGRATIONS = (
     """,
     # Contacts: everything that happened in one, in order, as JSON.
     """
-    CREATE TABLE contact_event (
+    CREATE TABLE IF NOT EXISTS contact_event (
         sitting TEXT NOT NULL REFERENCES sitting (id),
         contact INTEGER NOT NULL,
         number INTEGER NOT NULL,
