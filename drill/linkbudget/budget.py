@@ -20,16 +20,8 @@ from dataclasses import dataclass, replace
 
 from drill.core.validation import within
 from drill.linkbudget.noise_levels import external_noise, system_noise_figure_db
-from drill.radio.levels import REFERENCE_BANDWIDTH_HZ
+from drill.radio.levels import RATED_PEP_DB, REFERENCE_BANDWIDTH_HZ
 
-PEP_OVER_SPEECH_DB = 12.6
-"""PEP relative to the active speech level of unprocessed speech, in dB.
-
-Measured with faintcall itself: `transmit` of the 26 code words in one over, 300 to 2700 Hz, with
-ALC; the median of 25 operators of the roster is 12.6, the range 11.7 to 16.5. Published figures are
-lower, because they count peaks as a meter shows them: 8 dB for unprocessed speech ("CCIR long ago")
-and 9 to 10 dB in the literature of carrier telephony (both second-hand).
-"""
 REFERENCE_W = 100.0
 MIN_WATTS, MAX_WATTS = 0.001, 2000.0
 
@@ -146,7 +138,7 @@ def snr_from_watts(path_snr_db: float, watts: float) -> float:
 
 def pep_to_density_dbhz(snr_db: float) -> float:
     """Return PEP relative to the noise in 1 Hz, dB-Hz, of unprocessed speech at this SNR."""
-    return snr_db + PEP_OVER_SPEECH_DB + 10 * math.log10(REFERENCE_BANDWIDTH_HZ)
+    return snr_db + RATED_PEP_DB + 10 * math.log10(REFERENCE_BANDWIDTH_HZ)
 
 
 def without_losses(end: LinkEnd) -> LinkEnd:

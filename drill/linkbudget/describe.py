@@ -4,7 +4,6 @@ from dataclasses import dataclass, replace
 
 from drill.core.text_blocks import Table
 from drill.linkbudget.budget import (
-    PEP_OVER_SPEECH_DB,
     Circuit,
     ReceivedSignal,
     link_budget,
@@ -12,6 +11,7 @@ from drill.linkbudget.budget import (
     snr_from_watts,
 )
 from drill.linkbudget.grades import F339_GRADES, f339_grade
+from drill.radio.levels import RATED_PEP_DB
 
 COMPARED_WATTS = (100.0, 20.0, 5.0)
 BUDGET_CAUTION = (
@@ -59,7 +59,7 @@ def describe_budget(circuit: Circuit) -> BudgetDescription:
             f"{reception_cost_db(here, circuit.frequency_mhz):.1f} dB of SNR, because they "
             "attenuate external noise along with the signal.",
             "SNR: active speech level relative to the noise in 3 kHz. dB-Hz: PEP relative to the "
-            f"noise in 1 Hz, with the PEP {PEP_OVER_SPEECH_DB:g} dB above unprocessed speech. "
+            f"noise in 1 Hz, with the PEP {RATED_PEP_DB:g} dB above unprocessed speech. "
             "F.339 grades by dB-Hz and assumes a smaller difference, so these grades are "
             f"generous. By SNR in 3 kHz it requires {', '.join(lower_snrs)} and {highest_snr} dB.",
             BUDGET_CAUTION,

@@ -4,13 +4,12 @@ import re
 
 from drill.core.errors import UserError
 from drill.linkbudget.budget import (
-    PEP_OVER_SPEECH_DB,
     LinkEnd,
     noise_figure_db,
     without_losses,
 )
 from drill.linkbudget.noise_levels import noise_power_dbw
-from drill.radio.levels import REFERENCE_BANDWIDTH_HZ
+from drill.radio.levels import RATED_PEP_DB, REFERENCE_BANDWIDTH_HZ
 
 S9_DBM = -73.0
 S_UNIT_DB = 6.0
@@ -42,4 +41,4 @@ def path_snr_from_s(reading: str, there: LinkEnd, frequency_mhz: float) -> float
     """
     figure_db = noise_figure_db(without_losses(there), frequency_mhz)
     noise_dbm = noise_power_dbw(figure_db, REFERENCE_BANDWIDTH_HZ) + 30
-    return s_reading_dbm(reading) - PEP_OVER_SPEECH_DB - noise_dbm
+    return s_reading_dbm(reading) - RATED_PEP_DB - noise_dbm

@@ -1,8 +1,9 @@
 """A simulated HF single-sideband channel, from the far operator's microphone to the headphones.
 
-Reading order: `channel` joins the stages, which are `transmitter`, `fading` (with `fading_taps`),
-`noise`, `interference`, `neighbours` and `receiver`. They share `levels` (the definitions of level
-and SNR), `filters` (the block filter) and `gain_control`. `presets` reads named conditions.
+Reading order: `channel` joins the stages, which are `transmitter` (with `speech_processing`,
+`level_control` and `amplifier`), `fading` (with `fading_taps`), `noise`, `interference`,
+`neighbours` and `receiver`. They share `levels` (the definitions of level and SNR), `filters` (the
+block filter) and `gain_control`. `presets` reads named conditions.
 
 Between transmitter and receiver a signal is complex baseband: 0 Hz stands for CENTRE_HZ of audio,
 as a receiver tuned to the wanted station would produce it, and the audio is the real part of the
@@ -12,8 +13,10 @@ power of 2 N0 per hertz.
 
 BASEBAND_RATE_HZ = 4_000
 """Complex sampling rate at the receiver's input: -500 to 3500 Hz of audio."""
-WIDE_BASEBAND_RATE_HZ = 8_000
-"""Complex sampling rate for nonlinear stages, whose products lie outside the voice band."""
+TRANSMITTER_RATE_HZ = 8_000
+"""Complex sampling rate of speech processing, and of stations close to the receiver's frequency."""
+SPLATTER_RATE_HZ = 16_000
+"""Complex sampling rate of stations further away, of which only splatter is heard."""
 CENTRE_HZ = 1500.0
 """Audio frequency that 0 Hz of the complex baseband stands for."""
 AUDIO_RATE_HZ = 16_000

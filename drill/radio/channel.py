@@ -26,7 +26,7 @@ from drill.radio.receiver import (
     receiver_filter,
     receiver_passband,
 )
-from drill.radio.transmitter import Emission, transmit
+from drill.radio.transmitter import Emission, transmit, transmit_neighbour
 
 MEAN_OUTPUT_DB = -22.0
 """Mean level of voice and noise together without AGC, close to where the AGC keeps it."""
@@ -187,9 +187,10 @@ def neighbour_emissions(conditions: Conditions, neighbours: Sequence[Clip]) -> t
     Raises: ValueError if the number of voices is not that of the neighbours in the conditions.
     """
     return tuple(
-        transmit(
+        transmit_neighbour(
             clip,
             Transmitter(processing=neighbour.processing, overdrive_db=neighbour.overdrive_db),
+            neighbour.offset_hz,
         )
         for neighbour, clip in zip(conditions.neighbours, neighbours, strict=True)
     )

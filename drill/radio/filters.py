@@ -136,7 +136,9 @@ class BandFilter:
         kept &= (target > 0 if self._real_out else True) & (abs(target) < self._size_out / 2)
         scale = self._size_out / self._size_in
         scale *= (2 if self._real_in else 1) * (0.5 if self._real_out else 1)
-        scale *= (-1) ** round(shift_hz / TUNING_STEP_HZ)  # the shift turns by half cycles over the margin
+        scale *= (-1) ** round(
+            shift_hz / TUNING_STEP_HZ
+        )  # the shift turns by half cycles over the margin
         if weight is not None:
             gain = gain * weight(np.asarray(bins * FFT_BIN_HZ - shift_hz))
         self._runs = _bin_runs(source[kept], self._size_in, target[kept], self._size_out)

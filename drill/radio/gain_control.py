@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter1d
 
+from drill.core.arrays import FloatArray
 from drill.radio.filters import SignalArray
 
 CONTROL_BLOCK_S = 0.004
@@ -33,6 +34,35 @@ class GainTiming:
     decay_db_per_s: float
 
 
+class PeakFollower:
+    """Level that jumps up to each peak, holds it, and then falls at a constant rate in dB.
+
+    start_db: level before the first block.
+    """
+
+    def __init__(self, timing: GainTiming, start_db: float = LEVEL_FLOOR_DB) -> None:
+        """Start with silence before the first block."""
+        self._decay_db = timing.decay_db_per_s * CONTROL_BLOCK_S
+        self._recent_db = np.full(max(1, round(timing.hold_s / CONTROL_BLOCK_S)), LEVEL_FLOOR_DB)
+        self._level_db = start_db
+
+    def follow(self, peaks: NDArray[np.floating]) -> FloatArray:
+        """Return the level in dB, shape (n,), after each block of CONTROL_BLOCK_S.
+
+        peaks: highest magnitude in each block, shape (n,).
+        """
+        peaks_db = 20 * np.log10(np.maximum(peaks, 1e-10)).astype(np.float64)
+        known_db = np.concatenate([self._recent_db, peaks_db])
+        width = len(self._recent_db) + 1
+        # maximum_filter1d is centred by default; this origin makes it look back only.
+        held_db = maximum_filter1d(known_db, width, origin=(width - 1) // 2)[width - 1 :]
+        self._recent_db = known_db[-(width - 1) :]
+        decay_db = self._decay_db * np.arange(1, len(peaks_db) + 1)
+        level_db = np.maximum(np.maximum.accumulate(held_db + decay_db), self._level_db) - decay_db
+        self._level_db = float(level_db[-1])
+        return np.asarray(level_db, np.float64)
+
+
 class GainControl:
     """Level-controlled gain for a real or complex signal in chunks of any size.
 
@@ -46,9 +76,7 @@ class GainControl:
         """Start at the gain of start_db, with silence before the first sample."""
         self._law = law
         self._block = round(CONTROL_BLOCK_S * rate_hz)
-        self._decay_db = timing.decay_db_per_s * CONTROL_BLOCK_S
-        self._recent_db = np.full(max(1, round(timing.hold_s / CONTROL_BLOCK_S)), LEVEL_FLOOR_DB)
-        self._level_db = start_db
+        self._follower = PeakFollower(timing, start_db)
         self._gain = float(10 ** (law(np.array([start_db]))[0] / 20))
         self._ramp = (np.arange(self._block) / self._block).astype(np.float32)
         self._waiting: SignalArray | None = None
@@ -64,7 +92,7 @@ class GainControl:
         self._waiting = waiting[count:]
         if not count:
             return signal[:0]
-        gain = self._gain_curve(_block_peaks(waiting[:count], self._block))
+        gain = self._gain_curve(block_peaks(waiting[:count], self._block))
         delayed = np.concatenate([self._delayed, waiting[:count]])
         self._delayed = delayed[count:]
         output: SignalArray = delayed[:count].reshape(-1, self._block)
@@ -83,17 +111,7 @@ class GainControl:
 
     def _gain_curve(self, peaks: NDArray[np.float32]) -> NDArray[np.float32]:
         """Return the gain of every sample, shape (blocks, samples per block)."""
-        peaks_db = np.maximum(20 * np.log10(np.maximum(peaks, 1e-10)), LEVEL_FLOOR_DB).astype(
-            np.float64
-        )
-        known_db = np.concatenate([self._recent_db, peaks_db])
-        width = len(self._recent_db) + 1
-        # maximum_filter1d is centred by default; this origin makes it look back only.
-        held_db = maximum_filter1d(known_db, width, origin=(width - 1) // 2)[width - 1 :]
-        self._recent_db = known_db[-(width - 1) :]
-        decay_db = self._decay_db * np.arange(1, len(peaks_db) + 1)
-        level_db = np.maximum(np.maximum.accumulate(held_db + decay_db), self._level_db) - decay_db
-        self._level_db = float(level_db[-1])
+        level_db = self._follower.follow(peaks)
         gain = np.append(self._gain, 10 ** (self._law(level_db) / 20)).astype(np.float32)
         self._gain = float(gain[-1])
         curve = np.diff(gain)[:, None] * self._ramp
@@ -101,8 +119,8 @@ class GainControl:
         return curve
 
 
-def _block_peaks(signal: SignalArray, block: int) -> NDArray[np.float32]:
-    """Return the peak of each block."""
+def block_peaks(signal: SignalArray, block: int) -> NDArray[np.float32]:
+    """Return the highest magnitude in each block of this many samples."""
     magnitude = np.abs(signal)
     # Halving pairs is several times faster than a maximum along rows.
     while block % 2 == 0:

@@ -12,11 +12,13 @@ Conventions
   is the SNR of the mean signal; the SNR in one short item is higher or lower, as on the air.
 * The trainee hears the noise through the receiver's filter: in 2.6 kHz it is 0.62 dB weaker than in
   3 kHz.
-* Speech processing raises the mean power at the same PEP. The requested SNR is that of the voice
-  without processing; what processing adds is measured and reported.
+* Speech processing raises the mean power at the same peak envelope power (PEP). The requested SNR
+  is that of the voice without processing; what processing adds is measured and reported.
+* A neighbour's SNR is that of its own active speech level as transmitted, whatever its processing.
 
 Sources: ITU-T P.56 (12/2011) method B; constants as in the ITU-T G.191 software tool library,
-module sv-p56. Bandwidth of 3 kHz for speech SNR: ITU-R F.339-8, Table 1.
+module sv-p56. Bandwidth of 3 kHz for speech SNR: ITU-R F.339-8, Table 1. RATED_PEP_DB: ITU-R
+SM.326-7 gives a mean power 10 dB below PEP for smoothly read text (value from memory).
 """
 
 from dataclasses import dataclass
@@ -30,11 +32,15 @@ P56_TIME_CONSTANT_S = 0.03
 P56_HANGOVER_S = 0.2
 P56_MARGIN_DB = 15.9
 ENVELOPE_BLOCK_S = 0.002
+FOLLOWING_SILENCE_S = 0.5
+"""Longer than the envelope's decay by P56_MARGIN_DB and the hangover together."""
+RATED_PEP_DB = 10.0
+"""PEP relative to the active speech level of a voice without processing, behind the ALC."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SpeechLevel:
-    """Active speech level in dB (0 dB: full-scale square wave) and activity, 0 to 1."""
+    """Active speech level in dB (0 dB: full-scale square wave), and share of active time."""
 
     active_db: float
     activity: float
@@ -52,8 +58,14 @@ def power_from_db(level_db: float) -> float:
     return float(10 ** (level_db / 10))
 
 
-def speech_level(samples: NDArray[np.inexact], rate_hz: int) -> SpeechLevel:
+def speech_level(
+    samples: NDArray[np.inexact], rate_hz: int, *, silence_follows: bool = False
+) -> SpeechLevel:
     """Return the active level of speech, shape (n,), by ITU-T P.56 method B.
+
+    silence_follows: the samples end with the last sound, and silence follows them. The method
+    counts 0.2 s after the last sound as active; without this time the level of a single call would
+    be 0.4 dB too high. The activity refers to the samples given, and can exceed 1.
 
     For an analytic signal this is the level of its real part: half of the mean square, and 2/pi of
     the envelope as mean rectified value over a few cycles of the carrier.
@@ -68,8 +80,6 @@ def speech_level(samples: NDArray[np.inexact], rate_hz: int) -> SpeechLevel:
     Raises: ValueError if the signal is silent, not finite, or has no steady part.
     Source: ITU-T P.56 (12/2011), clause 8 (method B); P56_MARGIN_DB and times from the same.
     """
-    from scipy.signal import lfilter
-
     signal = np.asarray(samples)
     magnitude = np.abs(signal)
     energy = float(np.dot(magnitude, magnitude))
@@ -81,20 +91,36 @@ def speech_level(samples: NDArray[np.inexact], rate_hz: int) -> SpeechLevel:
     step = max(1, round(rate_hz * ENVELOPE_BLOCK_S))
     blocks = np.pad(magnitude, (0, -len(magnitude) % step)).reshape(-1, step)
     means = blocks @ np.full(step, rectified / step)  # several times faster than mean(axis=1)
-    rate = rate_hz / step
-    decay = np.exp(-1 / (rate * P56_TIME_CONSTANT_S))
+    length = len(signal)
+    if silence_follows:
+        means = np.append(means, np.zeros(round(FOLLOWING_SILENCE_S * rate_hz / step), means.dtype))
+        length = step * len(means)
+    count = min(step * active_means(energy / step, means, rate_hz / step), length)
+    return SpeechLevel(active_db=decibels(energy / count), activity=count / len(signal))
+
+
+def active_means(energy: float, means: NDArray[np.floating], rate_hz: float) -> int:
+    """Return during how many of its short means speech is active, by ITU-T P.56 method B.
+
+    energy: sum of the squared signal, in units of one mean's duration. means: mean rectified values
+    of successive short parts, shape (n,), rate_hz of them in a second.
+
+    Raises: ValueError if the signal has no steady part.
+    """
+    from scipy.signal import lfilter
+
+    decay = np.exp(-1 / (rate_hz * P56_TIME_CONSTANT_S))
     envelope = lfilter([(1 - decay) ** 2], [1, -2 * decay, decay**2], means)
-    width = int(P56_HANGOVER_S * rate + 0.5) + 1
+    width = int(P56_HANGOVER_S * rate_hz + 0.5) + 1
     # maximum_filter1d is centred by default; this origin makes it look back over the hangover.
     held = maximum_filter1d(envelope, width, origin=(width - 1) // 2, mode="constant")
     thresholds = np.sort(held[held > 0])
-    active = step * np.arange(len(thresholds), 0, -1)
+    active = np.arange(len(thresholds), 0, -1)
     margin_db = 10 * np.log10(energy / active) - 20 * np.log10(thresholds)
     passing = np.flatnonzero(margin_db <= P56_MARGIN_DB)
     if not len(passing):  # a single click: no threshold lies 15.9 dB below its own level
         raise ValueError("there is no speech to measure: the sound has no steady part")
-    count = min(int(active[passing[0]]), len(signal))
-    return SpeechLevel(active_db=decibels(energy / count), activity=count / len(signal))
+    return int(active[passing[0]])
 
 
 def noise_density(snr_db: float, active_db: float) -> float:

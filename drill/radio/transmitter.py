@@ -1,12 +1,12 @@
 """The far station's transmitter: turns a voice into a single-sideband signal.
 
-Every transmitter has automatic level control (ALC), which reduces the gain when peaks would exceed
-the rated power; without speech processing it holds them about 11 dB above the active level.
-Published figures for unprocessed speech are 8 to 10 dB between mean and peak envelope power (CCIR,
-quoted second-hand) and 10 dB for smoothly read text (ITU-R SM.326, value from memory).
-
-Whatever processing is applied, the peak envelope power (PEP) stays the same: as on the air, a
-processor raises the mean power only by raising the rest of the signal towards the peaks.
+A voice passes through the microphone, the sideband filter, speech processing (if any), automatic
+level control (ALC) and the final amplifier. The peak envelope power (PEP) is the same whatever the
+processing: as on the air, a processor raises the mean power only by raising the rest of the signal
+towards the peaks. Without processing it is RATED_PEP_DB above the active speech level, or more for
+a voice with high peaks. Published figures for unprocessed speech are 8 dB (CCIR, quoted
+second-hand), 9 to 10 dB (carrier telephony, second-hand) and 10 dB (ITU-R SM.326, smoothly read
+text, value from memory).
 
 PEP is the mean power over one cycle of the radio frequency at the crest of the envelope; here that
 is half the square of the envelope's peak. Source: ITU Radio Regulations, No. 1.157.
@@ -20,34 +20,35 @@ from numpy.typing import NDArray
 from drill.core.arrays import resample
 from drill.core.conditions import Transmitter
 from drill.core.models import Clip, Samples
-from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ, CENTRE_HZ, WIDE_BASEBAND_RATE_HZ
+from drill.radio import AUDIO_RATE_HZ, CENTRE_HZ, SPLATTER_RATE_HZ, TRANSMITTER_RATE_HZ
 from drill.radio.filters import RATE_STEP_HZ, BandFilter, ComplexArray, Passband, apply_filter
-from drill.radio.gain_control import GainControl, GainLaw, GainTiming
-from drill.radio.levels import decibels, power_from_db, speech_level
+from drill.radio.level_control import amplify_with_alc, expected_pep_over_speech_db
+from drill.radio.levels import (
+    RATED_PEP_DB,
+    SpeechLevel,
+    decibels,
+    power_from_db,
+    speech_level,
+)
+from drill.radio.speech_processing import process_speech
 
-# The levels and times of ALC, compressor and clipper are common practice, no source.
-ALC_PEAK_DB = 10.0
-"""Envelope power up to this level above the active level passes the ALC unchanged."""
-ALC_TIMING = GainTiming(hold_s=0.02, decay_db_per_s=60.0)
-COMPRESSION_RATIO = 4.0
-COMPRESSION_THRESHOLD_DB = -6.0
-"""The compressor acts on envelope power above this level, relative to the active level."""
-COMPRESSION_TIMING = GainTiming(hold_s=0.01, decay_db_per_s=200.0)
-CLIPPING_DB = 0.0
-"""Envelope power is clipped at this level, relative to the active level."""
-SATURATION_SMOOTHNESS = 2
-"""Parameter p of Rapp's amplifier model: between a soft and a hard limit."""
-ENVELOPE_OVER_POWER_DB = 3.0103
-"""The envelope's square is twice the signal's power."""
+PEP_OVER_SPEECH_DB = {"none": RATED_PEP_DB, "compressed": 8.0, "clipped": 6.0}
+"""To what PEP over active speech level the ALC is set; processed: common practice, no source."""
+CLOSE_OFFSET_HZ = 2250.0
+"""Up to this distance from the receiver, TRANSMITTER_RATE_HZ holds all that is heard."""
+PEAK_REACH = 12
+PEAK_PHASES = 8
+NEAR_PEAK = 0.85
+"""Peaks are sought beside samples above this part of the largest one: at TRANSMITTER_RATE_HZ the
+samples next to a peak are at most 1 dB lower."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Emission:
-    """A transmitted signal: complex64 baseband, shape (n,).
+    """A transmitted signal: complex64 baseband at rate_hz, shape (n,).
 
-    rate_hz: BASEBAND_RATE_HZ, or WIDE_BASEBAND_RATE_HZ if the station splatters. level_db: active
-    speech level relative to the same voice without processing, which is the gain of the processing
-    at the same PEP.
+    level_db: active speech level relative to the same voice without processing, which is the gain
+    of the processing at the same PEP.
     """
 
     samples: ComplexArray
@@ -57,31 +58,45 @@ class Emission:
     @property
     def peak_to_speech_db(self) -> float:
         """The peak envelope power relative to the active speech level, in dB."""
-        return decibels(peak_envelope_power(self.samples, self.rate_hz)) - self.level_db
+        return decibels(peak_envelope_power(self.samples)) - self.level_db
 
 
 def transmit(clip: Clip, transmitter: Transmitter) -> Emission:
     """Return the emission of a voice. `tune` applies the transmitter's off_frequency_hz.
 
+    The level is that of the clip with silence around it.
+
     Raises: ValueError if the clip contains no speech.
-    Source for the amplifier: C. Rapp, Effects of HPA-nonlinearity on a 4-DPSK/OFDM signal, 1991.
     """
-    plain = _with_alc(_modulated(clip, transmitter, BASEBAND_RATE_HZ), BASEBAND_RATE_HZ)
-    plain *= _normalising_gain(plain, BASEBAND_RATE_HZ)
-    if transmitter.processing == "none" and transmitter.overdrive_db == 0:
-        return Emission(samples=plain, rate_hz=BASEBAND_RATE_HZ, level_db=0.0)
-    processed = _processed(_modulated(clip, transmitter, WIDE_BASEBAND_RATE_HZ), transmitter)
-    signal = _with_alc(processed, WIDE_BASEBAND_RATE_HZ)
-    rate_hz = WIDE_BASEBAND_RATE_HZ
-    if transmitter.overdrive_db > 0:
-        signal = _saturated(signal, transmitter.overdrive_db)
-    else:
-        rate_hz = BASEBAND_RATE_HZ
-        signal = _filtered(signal, transmitter, rate_hz)
-    pep = peak_envelope_power(plain, BASEBAND_RATE_HZ)
-    signal = signal * np.float32(np.sqrt(pep / peak_envelope_power(signal, rate_hz)))
-    level_db = speech_level(signal, rate_hz).active_db
+    rate_hz = TRANSMITTER_RATE_HZ
+    voice, level = _modulated(clip, transmitter, rate_hz)
+    signal = _amplified(voice, level, transmitter, rate_hz)
+    level_db = 0.0
+    if transmitter.processing != "none" or transmitter.overdrive_db > 0:
+        unprocessed_db = expected_pep_over_speech_db(
+            voice,
+            rate_hz,
+            activity=level.activity,
+            pep_over_speech_db=PEP_OVER_SPEECH_DB["none"],
+        )
+        level_db = unprocessed_db - decibels(peak_envelope_power(signal))
+        signal *= np.float32(np.sqrt(power_from_db(level_db)))
     return Emission(samples=signal, rate_hz=rate_hz, level_db=level_db)
+
+
+def transmit_neighbour(clip: Clip, transmitter: Transmitter, offset_hz: float) -> Emission:
+    """Return the emission of a neighbour's voice with an active speech level of 0 dB.
+
+    offset_hz: frequency of the neighbour minus that of the receiver, which decides how far from the
+    voice its splatter has to be computed.
+
+    Raises: ValueError if the clip contains no speech.
+    """
+    rate_hz = TRANSMITTER_RATE_HZ if abs(offset_hz) <= CLOSE_OFFSET_HZ else SPLATTER_RATE_HZ
+    rate_in = rate_hz if transmitter.processing == "none" else TRANSMITTER_RATE_HZ
+    voice, level = _modulated(clip, transmitter, rate_in)
+    signal = _amplified(voice, level, transmitter, rate_hz)
+    return Emission(samples=signal, rate_hz=rate_hz, level_db=0.0)
 
 
 def microphone_gain(name: str, frequency_hz: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -100,24 +115,38 @@ def microphone_gain(name: str, frequency_hz: NDArray[np.float64]) -> NDArray[np.
     return np.asarray(gain if name == "bright" else 1 / gain)
 
 
-def peak_envelope_power(signal: ComplexArray, rate_hz: int) -> float:
+def _peak_kernel() -> NDArray[np.complex64]:
+    """Return the Kaiser-windowed sinc that interpolates PEAK_PHASES values around a sample."""
+    offset = (np.arange(PEAK_PHASES) / PEAK_PHASES - 0.5)[:, None] - np.arange(
+        -PEAK_REACH, PEAK_REACH + 1
+    )
+    window = np.i0(6 * np.sqrt(1 - (offset / (PEAK_REACH + 1)) ** 2)) / np.i0(6)
+    return (np.sinc(offset) * window).astype(np.complex64)
+
+
+_PEAK_KERNEL = _peak_kernel()
+
+
+def peak_envelope_power(signal: ComplexArray) -> float:
     """Return the PEP of baseband, shape (n,), including peaks between samples.
 
-    At BASEBAND_RATE_HZ a peak between two samples can be 4 dB higher than both.
+    The signal's band is at most 0.35 of its sampling rate, but for weak splatter.
     """
-    reach_hz = 0.47 * rate_hz
-    interpolator = BandFilter(
-        Passband(low_hz=CENTRE_HZ - reach_hz, high_hz=CENTRE_HZ + reach_hz),
-        rate_in=rate_hz,
-        rate_out=AUDIO_RATE_HZ,
-        centre_in=CENTRE_HZ,
-        centre_out=CENTRE_HZ,
-    )
-    return float(np.max(np.abs(apply_filter(interpolator, signal))) ** 2 / 2)
+    magnitude = np.pad(np.abs(signal), 1)
+    near = np.flatnonzero(magnitude >= NEAR_PEAK * magnitude.max()) - 1
+    near = near[
+        (magnitude[near + 1] >= magnitude[near]) & (magnitude[near + 1] >= magnitude[near + 2])
+    ]
+    padded = np.pad(signal, PEAK_REACH)
+    around = np.lib.stride_tricks.sliding_window_view(padded, 2 * PEAK_REACH + 1)[near]
+    peak = float(np.max(np.abs(around @ _PEAK_KERNEL.T)))
+    return peak**2 / 2
 
 
-def _modulated(clip: Clip, transmitter: Transmitter, rate_hz: int) -> ComplexArray:
-    """Return the voice behind microphone and sideband filter, with an active level of 0 dB."""
+def _modulated(
+    clip: Clip, transmitter: Transmitter, rate_hz: int
+) -> tuple[ComplexArray, SpeechLevel]:
+    """Return the voice behind microphone and sideband filter at 0 dB, and its activity."""
     samples, rate_in = _at_valid_rate(clip)
     modulator = BandFilter(
         _passband(transmitter),
@@ -127,8 +156,36 @@ def _modulated(clip: Clip, transmitter: Transmitter, rate_hz: int) -> ComplexArr
         weight=lambda frequency_hz: microphone_gain(transmitter.microphone, frequency_hz),
     )
     signal = apply_filter(modulator, samples)
-    signal *= _normalising_gain(signal, rate_hz)
+    level = speech_level(signal, rate_hz, silence_follows=True)
+    signal *= _normalising_gain(level)
+    return signal, level
+
+
+def _amplified(
+    voice: ComplexArray, level: SpeechLevel, transmitter: Transmitter, rate_hz: int
+) -> ComplexArray:
+    """Return the emission, with an active level of 0 dB, of a voice behind the sideband filter.
+
+    Processed speech enters at TRANSMITTER_RATE_HZ, other speech at rate_hz.
+    """
+    processing = transmitter.processing
+    if processing != "none":
+        distorted = process_speech(voice, processing, TRANSMITTER_RATE_HZ)
+        voice = _filtered(distorted, transmitter, rate_hz)
+    signal = amplify_with_alc(
+        voice,
+        rate_hz,
+        activity=level.activity,
+        pep_over_speech_db=PEP_OVER_SPEECH_DB[processing],
+        overdrive_db=transmitter.overdrive_db,
+    )
+    signal *= _normalising_gain(speech_level(signal, rate_hz, silence_follows=True))
     return signal
+
+
+def _normalising_gain(level: SpeechLevel) -> np.float32:
+    """Return the factor that brings the active level to 0 dB."""
+    return np.float32(np.sqrt(power_from_db(-level.active_db)))
 
 
 def _at_valid_rate(clip: Clip) -> tuple[Samples, int]:
@@ -143,64 +200,13 @@ def _passband(transmitter: Transmitter) -> Passband:
     return Passband(low_hz=transmitter.low_hz, high_hz=transmitter.high_hz)
 
 
-def _normalising_gain(signal: ComplexArray, rate_hz: int) -> np.float32:
-    """Return the factor that brings the active level to 0 dB."""
-    return np.float32(10 ** (-speech_level(signal, rate_hz).active_db / 20))
-
-
 def _filtered(signal: ComplexArray, transmitter: Transmitter, rate_out: int) -> ComplexArray:
-    """Return a signal at WIDE_BASEBAND_RATE_HZ behind another pass of the sideband filter."""
+    """Return processed speech behind another pass of the sideband filter."""
     sideband_filter = BandFilter(
         _passband(transmitter),
-        rate_in=WIDE_BASEBAND_RATE_HZ,
+        rate_in=TRANSMITTER_RATE_HZ,
         rate_out=rate_out,
         centre_in=CENTRE_HZ,
         centre_out=CENTRE_HZ,
     )
     return apply_filter(sideband_filter, signal)
-
-
-def _saturated(signal: ComplexArray, overdrive_db: float) -> ComplexArray:
-    """Return a signal at WIDE_BASEBAND_RATE_HZ behind Rapp's amplifier, driven by its peaks."""
-    peak = np.sqrt(2 * peak_envelope_power(signal, WIDE_BASEBAND_RATE_HZ))
-    saturation = peak / 10 ** (overdrive_db / 20)
-    order = 2 * SATURATION_SMOOTHNESS
-    return signal / (1 + (np.abs(signal) / np.float32(saturation)) ** order) ** (1 / order)
-
-
-def _with_gain_control(
-    signal: ComplexArray, law: GainLaw, timing: GainTiming, rate_hz: int
-) -> ComplexArray:
-    control = GainControl(law, timing, rate_hz)
-    return np.concatenate([control.process(signal), control.finish()])
-
-
-def _with_alc(signal: ComplexArray, rate_hz: int) -> ComplexArray:
-    """Return a signal whose active level was 0 dB before processing, with its peaks limited."""
-    top_db = ALC_PEAK_DB + ENVELOPE_OVER_POWER_DB
-    return _with_gain_control(
-        signal, lambda level_db: np.minimum(0, top_db - level_db), ALC_TIMING, rate_hz
-    )
-
-
-def _processed(signal: ComplexArray, transmitter: Transmitter) -> ComplexArray:
-    """Return a signal at WIDE_BASEBAND_RATE_HZ behind speech processing and sideband filter.
-
-    Input and output have an active level of 0 dB.
-    """
-    if transmitter.processing == "none":
-        return signal
-    if transmitter.processing == "clipped":
-        ceiling = np.float32(np.sqrt(2 * power_from_db(CLIPPING_DB)))
-        distorted = np.asarray(signal / np.maximum(1, np.abs(signal) / ceiling), np.complex64)
-    else:
-        threshold_db = COMPRESSION_THRESHOLD_DB + ENVELOPE_OVER_POWER_DB
-        slope = 1 / COMPRESSION_RATIO - 1
-        distorted = _with_gain_control(
-            signal,
-            lambda level_db: slope * np.maximum(0, level_db - threshold_db),
-            COMPRESSION_TIMING,
-            WIDE_BASEBAND_RATE_HZ,
-        )
-    distorted = distorted * _normalising_gain(distorted, WIDE_BASEBAND_RATE_HZ)
-    return _filtered(distorted, transmitter, WIDE_BASEBAND_RATE_HZ)

@@ -6,6 +6,7 @@ import numpy as np
 
 from drill.core.conditions import Conditions, Transmitter
 from drill.radio import AUDIO_RATE_HZ
+from drill.radio.neighbours import tune
 from drill.radio.presets import parse_fading
 from drill.radio.transmitter import transmit
 from drill.selfcheck.figures import CheckedFigure
@@ -45,6 +46,6 @@ def estoi(conditions: Conditions) -> float:
     """
     from pystoi import stoi
 
-    signal = transmit(spoken_alphabet(), Transmitter()).samples
+    signal = tune(transmit(spoken_alphabet(), Transmitter()), 0.0)
     clean = linear_output(Conditions(snr_db=None), signal)
     return float(stoi(clean, linear_output(conditions, signal), AUDIO_RATE_HZ, extended=True))

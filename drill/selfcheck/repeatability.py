@@ -10,6 +10,7 @@ from drill.core.conditions import Conditions, Fading, Noise, Receiver
 from drill.core.models import Samples
 from drill.radio import BASEBAND_RATE_HZ
 from drill.radio.channel import CHUNK_SAMPLES, Channel
+from drill.radio.neighbours import tune
 from drill.radio.transmitter import transmit
 from drill.selfcheck.figures import CheckedFigure
 from drill.selfcheck.signals import CHECK_SEED, run_in_chunks, spoken_alphabet
@@ -37,8 +38,8 @@ def check_repeatability() -> Iterator[CheckedFigure]:
 
 def received_audio(chunk: int) -> Samples:
     """Return ten seconds of speech through the whole channel, in chunks of this size."""
-    emission = transmit(spoken_alphabet(), ALL_STAGES.transmitter)
-    signal = emission.samples[: 10 * BASEBAND_RATE_HZ]
+    signal = tune(transmit(spoken_alphabet(), ALL_STAGES.transmitter), 0.0)
+    signal = signal[: 10 * BASEBAND_RATE_HZ]
     return run_in_chunks(Channel(ALL_STAGES, CHECK_SEED), signal, chunk)
 
 

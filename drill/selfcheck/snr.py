@@ -9,6 +9,7 @@ from drill.radio import AUDIO_RATE_HZ
 from drill.radio.channel import Channel
 from drill.radio.filters import noise_bandwidth_hz
 from drill.radio.levels import decibels, speech_level
+from drill.radio.neighbours import tune
 from drill.radio.presets import parse_receiver, receiver_names
 from drill.radio.receiver import receiver_passband
 from drill.radio.transmitter import transmit
@@ -18,9 +19,10 @@ from drill.selfcheck.signals import CHECK_SEED, linear_output, silence, spoken_a
 
 def check_snr() -> Iterator[CheckedFigure]:
     """Measure speech and noise separately behind the receiver's filter, for an SNR of -3 dB."""
-    emission = transmit(spoken_alphabet(), Transmitter())
+    signal = tune(transmit(spoken_alphabet(), Transmitter()), 0.0)
     wide = Conditions(snr_db=None, receiver=parse_receiver("wide"))
-    speech_db = speech_level(linear_output(wide, emission.samples), AUDIO_RATE_HZ).active_db
+    speech = linear_output(wide, signal)
+    speech_db = speech_level(speech, AUDIO_RATE_HZ, silence_follows=True).active_db
     for name in receiver_names():
         conditions = Conditions(snr_db=-3.0, receiver=parse_receiver(name))
         density = measured_noise_density(conditions, 300)

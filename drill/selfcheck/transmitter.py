@@ -6,7 +6,8 @@ import numpy as np
 from scipy.fft import next_fast_len
 
 from drill.core.conditions import Conditions, Transmitter
-from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ
+from drill.core.models import Clip
+from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ, CENTRE_HZ
 from drill.radio.levels import decibels
 from drill.radio.neighbours import tune
 from drill.radio.transmitter import Emission, transmit
@@ -15,9 +16,8 @@ from drill.selfcheck.signals import carrier, linear_output, spoken_alphabet
 
 
 def check_processing() -> Iterator[CheckedFigure]:
-    """Measure PEP and mean power with speech processing relative to none."""
-    unprocessed = transmit(spoken_alphabet(), Transmitter())
-    pep_db = decibels(resampled_pep(unprocessed))
+    """Measure PEP, mean power with speech processing, and intermodulation."""
+    pep_db = decibels(resampled_pep(transmit(spoken_alphabet(), Transmitter())))
     for processing, min_gain_db in (("compressed", 1.0), ("clipped", 3.0)):
         emission = transmit(spoken_alphabet(), Transmitter(processing=processing))
         yield CheckedFigure(
@@ -36,6 +36,27 @@ def check_processing() -> Iterator[CheckedFigure]:
             unit="dB",
             source="common practice, no source",
         )
+    for overdrive_db, low, high in ((0.0, -31.0, -29.0), (12.0, -15.8, -13.8)):
+        yield CheckedFigure(
+            quantity=f"third-order products relative to PEP, overdrive {overdrive_db:g} dB",
+            value=two_tone_products_db(overdrive_db),
+            low=low,
+            high=high,
+            unit="dB",
+            source="the amplifier's design; common practice 25 to 35 dB below PEP",
+        )
+
+
+def two_tone_products_db(overdrive_db: float) -> float:
+    """Return the stronger third-order product of two equal tones relative to PEP, in dB."""
+    time = np.arange(4 * AUDIO_RATE_HZ) / AUDIO_RATE_HZ
+    tones = (np.sin(2 * np.pi * 1200 * time) + np.sin(2 * np.pi * 1800 * time)).astype(np.float32)
+    clip = Clip(samples=tones, rate_hz=AUDIO_RATE_HZ)
+    emission = transmit(clip, Transmitter(overdrive_db=overdrive_db))
+    middle = emission.samples[emission.rate_hz : 3 * emission.rate_hz].astype(np.complex128)
+    spectrum = np.abs(np.fft.fft(middle)) / len(middle)
+    products = [spectrum[round((audio_hz - CENTRE_HZ) * 2)] for audio_hz in (600, 2400)]
+    return float(20 * np.log10(max(products) / np.max(np.abs(middle))))
 
 
 def resampled_pep(emission: Emission) -> float:

@@ -36,6 +36,7 @@ from drill.radio.filters import (
     apply_filter,
 )
 from drill.radio.levels import speech_level
+from drill.radio.neighbours import tune
 from drill.radio.noise import BandNoise
 from drill.radio.presets import parse_fading
 from drill.radio.receiver import limit_peaks, receiver_agc, receiver_filter
@@ -153,7 +154,7 @@ def print_engines() -> dict[str, Clip]:
 
 def print_stages(clip: Clip) -> None:
     """Print the speed of each stage for one over at 16 kHz."""
-    baseband = transmit(clip, Transmitter()).samples
+    baseband = tune(transmit(clip, Transmitter()), 0.0)
     audio = in_chunks(receiver_filter(CONDITIONS.receiver), baseband, CHUNK_SAMPLES)
     starts = range(0, len(baseband), CHUNK_SAMPLES)
     static = replace(CONDITIONS, noise=Noise(vd_db=6.0))
@@ -200,7 +201,7 @@ def print_stages(clip: Clip) -> None:
 def print_lengths(clip: Clip) -> None:
     """Print the growth with length: a stream in chunks has bounded memory."""
     print(f"\n{'length, s':>10} {'audio s/CPU s':>16} {'peak memory, MB':>16}")
-    baseband = transmit(clip, Transmitter()).samples
+    baseband = tune(transmit(clip, Transmitter()), 0.0)
     for seconds in (10, 60, 600, 3600):
 
         def run(count: int = seconds * BASEBAND_RATE_HZ) -> None:

@@ -15,15 +15,14 @@ from drill.linkbudget.antennas import (
     shortening_loss_db,
 )
 from drill.linkbudget.budget import (
-    PEP_OVER_SPEECH_DB,
     LinkEnd,
     pep_to_density_dbhz,
     snr_from_watts,
 )
 from drill.linkbudget.grades import F339_GRADES, f339_grade
 from drill.linkbudget.s_meter import path_snr_from_s, s_reading_dbm
-from drill.radio import BASEBAND_RATE_HZ, CENTRE_HZ
-from drill.radio.levels import speech_level
+from drill.radio import CENTRE_HZ
+from drill.radio.levels import RATED_PEP_DB, speech_level
 from drill.radio.transmitter import transmit
 from drill.voices.people.roster import ROSTER
 from phonetics.alphabets import ITU_CODE_WORDS
@@ -59,7 +58,7 @@ def test_the_path_from_an_s_reading_agrees_with_a_calculation_by_hand() -> None:
 
     Man-made noise dominates in a city: everything else adds less than 0.1 dB.
     """
-    by_hand_db = -73 - PEP_OVER_SPEECH_DB - (-173.975 + 45.05 + 34.771)
+    by_hand_db = -73 - RATED_PEP_DB - (-173.975 + 45.05 + 34.771)
     path_snr_db = path_snr_from_s("9", LinkEnd(noise_category="city"), 14.0)
     assert path_snr_db == pytest.approx(by_hand_db, abs=0.1)
 
@@ -99,7 +98,7 @@ def test_each_grade_starts_at_its_figure_in_f339(
 def test_density_and_bandwidth() -> None:
     """47 dB-Hz of PEP is 12.2 dB of PEP in 3 kHz (10 lg 3000 = 34.771 dB)."""
     pep_in_3_khz_db = 12.229
-    density_dbhz = pep_to_density_dbhz(pep_in_3_khz_db - PEP_OVER_SPEECH_DB)
+    density_dbhz = pep_to_density_dbhz(pep_in_3_khz_db - RATED_PEP_DB)
     assert density_dbhz == pytest.approx(47, abs=0.001)
 
 
@@ -132,19 +131,22 @@ def measured_pep_over_speech_db(operator: Operator) -> float:
     """Measure an emission by independent means: SciPy's interpolation, and real audio."""
     words = tuple(Word(say=word.lower(), pause=",") for word in ITU_CODE_WORDS.values())
     emission = transmit(voices.speak(words, operator, 1), Transmitter())
-    fine = resample_poly(emission.samples.astype(np.complex128), 8, 1)
-    cycles = CENTRE_HZ / (8 * BASEBAND_RATE_HZ) * np.arange(len(fine))
+    rate_hz = 8 * emission.rate_hz
+    fine = resample_poly(np.pad(emission.samples, emission.rate_hz).astype(np.complex128), 8, 1)
+    cycles = CENTRE_HZ / rate_hz * np.arange(len(fine))
     audio = (fine * np.exp(2j * np.pi * cycles)).real
     pep = float(np.max(np.abs(fine) ** 2)) / 2
-    return 10 * math.log10(pep) - speech_level(audio, 8 * BASEBAND_RATE_HZ).active_db
+    return 10 * math.log10(pep) - speech_level(audio, rate_hz).active_db
 
 
 @pytest.mark.slow
 def test_the_pep_of_the_roster() -> None:
-    """The constant is the roster's median, and no voice is below published figures for speech.
+    """RATED_PEP_DB is the roster's median; voices with higher peaks exceed it.
 
-    Published, unprocessed: 8 dB ("CCIR long ago"), 9 to 10 dB in carrier telephony (second-hand).
+    Published, unprocessed: 8 dB ("CCIR long ago"), 9 to 10 dB in carrier telephony (second-hand),
+    10 dB for smoothly read text (ITU-R SM.326, value from memory).
     """
     measured_db = [measured_pep_over_speech_db(operator) for operator in ROSTER]
-    assert float(np.median(measured_db)) == pytest.approx(PEP_OVER_SPEECH_DB, abs=0.3)
-    assert min(measured_db) > 10
+    assert float(np.median(measured_db)) == pytest.approx(RATED_PEP_DB, abs=0.3)
+    assert min(measured_db) > RATED_PEP_DB - 0.3
+    assert float(np.quantile(measured_db, 0.9)) < RATED_PEP_DB + 3.5

@@ -19,6 +19,7 @@ from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ
 from drill.radio.channel import Channel
 from drill.radio.filters import ComplexArray
 from drill.radio.levels import speech_level
+from drill.radio.neighbours import tune
 from drill.radio.presets import parse_receiver, receiver_names
 from drill.radio.transmitter import transmit
 from drill.voices.people.roster import ROSTER
@@ -53,7 +54,7 @@ def spoken_alphabet(operator: Operator) -> Clip:
 
 def delivered_snr_db(conditions: Conditions, clip: Clip) -> float:
     noiseless = Conditions(snr_db=None, transmitter=conditions.transmitter)
-    speech = linear_output(noiseless, transmit(clip, conditions.transmitter).samples)
+    speech = linear_output(noiseless, tune(transmit(clip, conditions.transmitter), 0.0))
     speech_db = speech_level(speech, AUDIO_RATE_HZ).active_db
     return speech_db - 10 * float(np.log10(noise_density(conditions) * 3000))
 
@@ -109,7 +110,7 @@ def test_every_kind_of_noise_has_the_same_power(vd_db: float | None) -> None:
 def test_mean_power_instead_of_active_level_would_fail() -> None:
     """The pauses between the words lower the mean square, so this comparison can fail."""
     emission = transmit(spoken_alphabet(ROSTER[0]), Transmitter())
-    speech = linear_output(Conditions(snr_db=None), emission.samples)
+    speech = linear_output(Conditions(snr_db=None), tune(emission, 0.0))
     noise_power = noise_density(Conditions(snr_db=0.0)) * 3000
     assert 10 * np.log10(np.mean(speech**2) / noise_power) < -0.2
 

@@ -10,13 +10,13 @@ CIRCUIT = circuit_from_form({"watts": 10, "path_snr": 12, "line_length": 50, "li
 def test_the_tables_have_the_figures_of_the_budget() -> None:
     directions, powers = describe_budget(CIRCUIT).tables
     budget = link_budget(CIRCUIT)
-    # 12 dB, less 10 dB of power and 2 dB of line; 34.8 dB of bandwidth and 12.6 dB to the PEP.
+    # 12 dB, less 10 dB of power and 2 dB of line; 34.8 dB of bandwidth and 10 dB to the PEP.
     assert directions.rows[0] == (
         "my signal there",
         "10",
         "+0.0",
-        "47.4",
-        "just usable",
+        "44.8",
+        "below usable",
         "below usable",
     )
     assert directions.rows[1][:3] == (
@@ -25,10 +25,10 @@ def test_the_tables_have_the_figures_of_the_budget() -> None:
         f"{budget.theirs_here.snr_db:+.1f}",
     )
     assert [row[:4] for row in powers.rows] == [
-        ("+0.0 dB", "100", "+10.0", "57.4"),
-        ("-7.0 dB", "20", "+3.0", "50.4"),
-        ("-10.0 dB", "10", "+0.0", "47.4"),
-        ("-13.0 dB", "5", "-3.0", "44.4"),
+        ("+0.0 dB", "100", "+10.0", "54.8"),
+        ("-7.0 dB", "20", "+3.0", "47.8"),
+        ("-10.0 dB", "10", "+0.0", "44.8"),
+        ("-13.0 dB", "5", "-3.0", "41.8"),
     ]
     for table in (directions, powers):
         assert {len(row) for row in (table.head, *table.rows)} == {6}

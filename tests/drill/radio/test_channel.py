@@ -31,6 +31,7 @@ from drill.radio.channel import (
     neighbour_emissions,
     simulate,
 )
+from drill.radio.neighbours import tune
 from drill.radio.presets import (
     fading_names,
     load_preset,
@@ -133,7 +134,7 @@ def test_chunks_of_any_size_give_the_same_audio(chunk: int) -> None:
         noise=Noise(vd_db=5.0, whistle=Whistle(), buzz=Buzz(), pulses=Pulses()),
     )
     emissions = neighbour_emissions(conditions, [voice_like(seed=n) for n in range(3)])
-    signal = transmit(voice_like(1.0), conditions.transmitter).samples
+    signal = tune(transmit(voice_like(1.0), conditions.transmitter), 0.0)
 
     def run(size: int) -> NDArray[np.float32]:
         channel = Channel(conditions, 5, emissions)
@@ -149,7 +150,7 @@ def test_chunks_of_any_size_give_the_same_audio(chunk: int) -> None:
 def test_the_snr_does_not_change_the_fading() -> None:
     """The noise differs only in scale, so subtracting it leaves the faded station alone."""
     conditions = Conditions(fading=parse_fading("mid-disturbed"))
-    signal = transmit(voice_like(), conditions.transmitter).samples
+    signal = tune(transmit(voice_like(), conditions.transmitter), 0.0)
 
     def station_alone(snr_db: float) -> NDArray[np.float32]:
         outputs = []

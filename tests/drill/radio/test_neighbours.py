@@ -52,8 +52,8 @@ def test_a_distant_neighbour_is_heard_only_if_it_splatters() -> None:
         noise = without_wanted_station(replace(conditions, neighbours=()), 8.0)
         both = without_wanted_station(conditions, 8.0, voice_like(8.0, seed=4))
         levels_db.append(10 * np.log10(np.mean((both - noise) ** 2) / np.mean(noise**2)))
-    assert levels_db[0] < -20
-    assert levels_db[1] > 0
+    assert levels_db[0] < 0
+    assert levels_db[1] > 10
 
 
 @pytest.mark.parametrize("seed", range(5))

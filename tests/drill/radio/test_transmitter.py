@@ -2,13 +2,19 @@
 
 import numpy as np
 import pytest
-from scipy.signal import welch
+from scipy.signal import resample, welch
 
 from drill.core.conditions import MICROPHONES, PROCESSING, Transmitter
 from drill.core.models import Clip
-from drill.radio import BASEBAND_RATE_HZ, CENTRE_HZ, WIDE_BASEBAND_RATE_HZ
-from drill.radio.levels import speech_level
-from drill.radio.transmitter import Emission, microphone_gain, peak_envelope_power, transmit
+from drill.radio import CENTRE_HZ, SPLATTER_RATE_HZ, TRANSMITTER_RATE_HZ
+from drill.radio.levels import RATED_PEP_DB, speech_level
+from drill.radio.transmitter import (
+    Emission,
+    microphone_gain,
+    peak_envelope_power,
+    transmit,
+    transmit_neighbour,
+)
 from tests.drill.radio.sounds import voice_like
 
 VOICE = voice_like(6.0)
@@ -29,24 +35,58 @@ def test_an_emission_has_0_db_whatever_the_level_of_the_voice(rate_hz: int, gain
     clip = voice_like(6.0, rate_hz=rate_hz)
     scaled = Clip(samples=clip.samples * np.float32(10 ** (gain_db / 20)), rate_hz=rate_hz)
     emission = transmit(scaled, Transmitter())
-    assert emission.rate_hz == BASEBAND_RATE_HZ
-    assert len(emission.samples) == pytest.approx(6 * BASEBAND_RATE_HZ, abs=1)
-    assert speech_level(emission.samples, BASEBAND_RATE_HZ).active_db == pytest.approx(0, abs=0.01)
+    assert emission.rate_hz == TRANSMITTER_RATE_HZ
+    assert len(emission.samples) == pytest.approx(6 * TRANSMITTER_RATE_HZ, abs=1)
+    padded = np.pad(emission.samples, TRANSMITTER_RATE_HZ)
+    assert speech_level(padded, TRANSMITTER_RATE_HZ).active_db == pytest.approx(0, abs=0.01)
+
+
+def measured_pep_db(emission: Emission) -> float:
+    """Return the PEP, dB, of the spectrum interpolated 8 times in time, with SciPy."""
+    samples = emission.samples.astype(np.complex128)
+    fine = np.asarray(resample(samples, 8 * len(samples)))
+    return float(10 * np.log10(np.max(np.abs(fine)) ** 2 / 2))
+
+
+def test_a_voice_without_processing_has_the_rated_pep() -> None:
+    """The search for the ALC's ceiling takes account of the amplifier by an estimate."""
+    assert measured_pep_db(transmit(VOICE, Transmitter())) == pytest.approx(RATED_PEP_DB, abs=0.2)
 
 
 @pytest.mark.parametrize("processing", PROCESSING)
-def test_processing_keeps_the_pep_and_raises_the_mean(processing: str) -> None:
-    plain = transmit(VOICE, Transmitter())
-    emission = transmit(VOICE, Transmitter(processing=processing))
-    assert 10 * np.log10(peak_envelope_power(emission.samples, emission.rate_hz)) == pytest.approx(
-        10 * np.log10(peak_envelope_power(plain.samples, plain.rate_hz)), abs=0.1
-    )
-    measured_db = speech_level(emission.samples, emission.rate_hz).active_db
+@pytest.mark.parametrize("overdrive_db", [0.0, 12.0])
+def test_processing_keeps_the_pep_and_raises_the_mean(processing: str, overdrive_db: float) -> None:
+    transmitter = Transmitter(processing=processing, overdrive_db=overdrive_db)
+    emission = transmit(VOICE, transmitter)
+    pep_db = measured_pep_db(emission)
+    assert pep_db == pytest.approx(measured_pep_db(transmit(VOICE, Transmitter())), abs=0.15)
+    measured_db = speech_level(emission.samples, emission.rate_hz, silence_follows=True).active_db
     assert emission.level_db == pytest.approx(measured_db, abs=0.01)
-    expected_db = plain.peak_to_speech_db - measured_db
-    assert emission.peak_to_speech_db == pytest.approx(expected_db, abs=0.1)
-    if processing != "none":
+    # Splatter reaches the edges of the sampled band, where the two interpolations differ.
+    tolerance_db = 0.2 if overdrive_db else 0.02
+    assert emission.peak_to_speech_db == pytest.approx(pep_db - measured_db, abs=tolerance_db)
+    if processing != "none" or overdrive_db:
         assert emission.level_db > 1
+
+
+@pytest.mark.parametrize("processing", PROCESSING)
+@pytest.mark.parametrize("overdrive_db", [0.0, 12.0])
+@pytest.mark.parametrize("offset_hz", [0.0, -5000.0])
+def test_a_neighbour_has_an_active_level_of_0_db(
+    processing: str, overdrive_db: float, offset_hz: float
+) -> None:
+    transmitter = Transmitter(processing=processing, overdrive_db=overdrive_db)
+    emission = transmit_neighbour(VOICE, transmitter, offset_hz)
+    padded = np.pad(emission.samples, emission.rate_hz)
+    assert speech_level(padded, emission.rate_hz).active_db == pytest.approx(0, abs=0.01)
+
+
+def test_the_pep_includes_a_peak_between_samples() -> None:
+    """Two tones 2 kHz apart beat with peaks half a sample beside every fourth sample."""
+    time = (np.arange(TRANSMITTER_RATE_HZ) + 0.5) / TRANSMITTER_RATE_HZ
+    tones = (np.cos(2 * np.pi * 1000 * time) * np.hanning(len(time))).astype(np.complex64)
+    assert 20 * np.log10(np.max(np.abs(tones))) < -0.6
+    assert 10 * np.log10(2 * peak_envelope_power(tones)) == pytest.approx(0, abs=0.02)
 
 
 def test_clipping_gains_more_than_compression() -> None:
@@ -55,36 +95,34 @@ def test_clipping_gains_more_than_compression() -> None:
 
 
 @pytest.mark.parametrize("processing", PROCESSING)
-def test_a_clean_station_stays_in_its_band(processing: str) -> None:
-    emission = transmit(VOICE, Transmitter(processing=processing))
+def test_a_station_at_rated_drive_stays_in_its_band(processing: str) -> None:
+    """Beside the band lie only the amplifier's products: 30 dB below PEP for two tones."""
+    emission = transmit_neighbour(VOICE, Transmitter(processing=processing), 5000.0)
     inside_db = density_db(emission, 1500)
-    for audio_hz in (50, 2950, 3300):
-        assert density_db(emission, audio_hz) < inside_db - 45, audio_hz
+    for audio_hz, limit_db in ((50, -23), (2950, -23), (3300, -27), (-2500, -50), (5500, -50)):
+        assert density_db(emission, audio_hz) < inside_db + limit_db, audio_hz
 
 
 def test_an_overdriven_station_splatters_on_both_sides() -> None:
-    """Odd-order products lie beside the band and grow with the drive; the PEP stays."""
-    clean = transmit(VOICE, Transmitter())
+    """Odd-order products lie beside the band and grow with the drive."""
     splatter_db = []
-    for overdrive_db in (3.0, 10.0, 20.0):
-        emission = transmit(VOICE, Transmitter(overdrive_db=overdrive_db))
-        assert emission.rate_hz == WIDE_BASEBAND_RATE_HZ
-        assert peak_envelope_power(emission.samples, emission.rate_hz) == pytest.approx(
-            peak_envelope_power(clean.samples, clean.rate_hz), rel=0.03
-        )
+    for overdrive_db in (0.0, 3.0, 10.0, 20.0):
+        emission = transmit_neighbour(VOICE, Transmitter(overdrive_db=overdrive_db), 3000.0)
+        assert emission.rate_hz == SPLATTER_RATE_HZ
         inside_db = density_db(emission, 1500)
         above_db = density_db(emission, 3500) - inside_db
         below_db = density_db(emission, -500) - inside_db
         assert above_db == pytest.approx(below_db, abs=1.5)
         splatter_db.append(above_db)
     assert splatter_db == sorted(splatter_db)
-    assert -45 < splatter_db[0] < splatter_db[-1] < -10
+    assert -60 < splatter_db[0] < splatter_db[-1] < -10
 
 
 def test_the_emission_has_the_requested_width() -> None:
+    """Outside its edges lie only the amplifier's products."""
     narrow = transmit(VOICE, Transmitter(low_hz=500, high_hz=2000))
-    assert density_db(narrow, 1200) > density_db(narrow, 400) + 40
-    assert density_db(narrow, 1200) > density_db(narrow, 2200) + 40
+    assert density_db(narrow, 1200) > density_db(narrow, 380) + 20
+    assert density_db(narrow, 1200) > density_db(narrow, 2120) + 20
 
 
 @pytest.mark.parametrize("name", MICROPHONES)

@@ -59,7 +59,7 @@ def test_delays_rounded_to_whole_samples(monkeypatch: pytest.MonkeyPatch) -> Non
 def test_a_processor_that_raises_the_peaks(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
         "drill.radio.transmitter.peak_envelope_power",
-        lambda signal, _: float(np.mean(np.abs(signal))),
+        lambda signal: float(np.mean(np.abs(signal))),
     )
     assert "PEP" in failed_quantities(check_processing)
 
