@@ -4,23 +4,43 @@
     python3 -m drill.start WORDS      the same, then `faintcall WORDS`
     python3 -m drill.start --test     install with the test extras and run the whole test suite
 
-On Windows say `py` for `python3`. Only the standard library is used here. Some systems (Debian,
-Ubuntu) ship Python without its installer; for them a copy of pip lies in .start.
+On Windows type `py` for `python3`. Only the standard library is used here. Some systems (Debian,
+Ubuntu) ship Python without its installer; for them `.start` holds a copy of pip. An environment
+that was broken by an interruption, a Python upgrade or a move of the checkout is made again.
 """
 
 import hashlib
 import importlib.util
+import json
+import shutil
 import subprocess
 import sys
-import venv
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parents[1]
 ENVIRONMENT = ROOT / ".venv"
 OWN_PIP = ROOT / ".start" / "pip-26.3-py3-none-any.whl"
 OWN_PIP_SHA256 = "f3b60b20ffaadd4415ed7957212a38ac63fa4c5fa375bd0f4a797777940fad13"
 OLDEST = (3, 11)
+NEWEST_FOR_SENDING = (3, 13)
+"""pocketsphinx, which only the sending drill needs, has no wheel for later versions."""
+ENVIRONMENT_ENTRIES = {
+    *("pyvenv.cfg", "bin", "include", "lib", "lib64", "share", "etc", "man", ".gitignore"),
+    *("Scripts", "Include", "Lib", "CACHEDIR.TAG"),
+}
+"""What an environment has at its top, so that no other folder is ever deleted."""
+PROBE_TIMEOUT_S = 120
+PROBE = """
+import importlib.metadata, json, re, sys
+import drill, numpy, phonetics
+for line in importlib.metadata.requires("faintcall") or []:
+    if ";" not in line:
+        importlib.metadata.version(re.match("[A-Za-z0-9._-]+", line)[0])
+print(json.dumps([drill.__file__, sys.prefix]))
+"""
+"""Runs in the environment; fails if a library is missing."""
 
 
 def python_in(environment: Path) -> Path:
@@ -30,51 +50,140 @@ def python_in(environment: Path) -> Path:
 
 
 def installer(python: Path, *, bundled: bool) -> list[str]:
-    """Return the command that installs: the environment's pip, or the copy that lies here."""
+    """Return the command of pip: that of the environment (bundled), or the copy in .start."""
     if bundled:
         return [str(python), "-m", "pip"]
-    found = hashlib.sha256(OWN_PIP.read_bytes()).hexdigest()
-    if found != OWN_PIP_SHA256:
-        sys.exit(f"{OWN_PIP} is damaged (SHA-256 {found}); get the checkout again")
+    digest = hashlib.sha256(OWN_PIP.read_bytes()).hexdigest() if OWN_PIP.exists() else "none"
+    if digest != OWN_PIP_SHA256:
+        sys.exit(f"{OWN_PIP} is damaged or missing (SHA-256 {digest}); get the checkout again")
     return [str(python), str(OWN_PIP / "pip")]
 
 
 def make_environment(environment: Path, *, bundled: bool) -> Path:
-    """Make the environment where it is missing and return its Python."""
+    """Make the environment if it is missing or broken; return its Python.
+
+    bundled: install the pip that Python brings along.
+    """
     python = python_in(environment)
-    if not python.exists():
+    if environment.exists() and not environment_works(environment, bundled=bundled):
+        print(f"{environment} is broken and is made again.", flush=True)
+        delete_environment(environment)
+    if not environment.exists():
+        import venv  # some systems ship Python without it
+
         print(f"Making {environment} ...", flush=True)
         venv.create(environment, with_pip=bundled)
     return python
 
 
+def environment_works(environment: Path, *, bundled: bool) -> bool:
+    """Return True if the environment's Python runs, belongs there and, if bundled, has pip.
+
+    A Python upgrade can remove the Python that the environment was made with, or change its version
+    so that it no longer sees what was installed.
+    """
+    modules = "pip" if bundled else "sys"
+    code = f"import {modules}, json, sys; print(json.dumps([sys.prefix, sys.version_info[:2]]))"
+    result = _run_probe(environment, code)
+    if result is None or Path(result[0]).resolve() != environment.resolve():
+        return False
+    libraries = environment / "Lib"
+    if sys.platform != "win32":
+        major, minor = result[1]
+        libraries = environment / "lib" / f"python{major}.{minor}"
+    return (libraries / "site-packages").is_dir() and not _unfinished(environment).exists()
+
+
+def is_complete(environment: Path) -> bool:
+    """Return True if faintcall of this checkout and all that it requires are installed."""
+    result = _run_probe(environment, PROBE)
+    return result is not None and Path(result[0]).resolve().parents[1] == ROOT
+
+
+def _run_probe(environment: Path, code: str) -> list[Any] | None:
+    """Return what a script prints as JSON in the environment, None if it fails."""
+    try:
+        result = subprocess.run(
+            [str(python_in(environment)), "-I", "-c", code],
+            capture_output=True,
+            check=True,
+            timeout=PROBE_TIMEOUT_S,
+            cwd=environment,
+        )
+        values: list[Any] = json.loads(result.stdout)
+    except (OSError, ValueError, subprocess.SubprocessError):
+        return None
+    return values
+
+
+def delete_environment(environment: Path) -> None:
+    """Delete an environment; exit if the folder holds something else."""
+    entries = {entry.name for entry in environment.iterdir()} if environment.is_dir() else {""}
+    if not all(name in ENVIRONMENT_ENTRIES or name.startswith("faintcall-") for name in entries):
+        sys.exit(f"{environment} is no environment of faintcall; move it away and start again")
+    shutil.rmtree(environment)
+
+
 def stamp(environment: Path, extras: str) -> Path:
-    """Return the file that stands for 'installed as pyproject.toml says now', extras included."""
-    wanted = hashlib.sha256((ROOT / "pyproject.toml").read_bytes()).hexdigest()[:16]
-    return environment / f"faintcall-{wanted}{extras}"
+    """Return the file whose existence says that faintcall is installed by this pyproject.toml."""
+    digest = hashlib.sha256((ROOT / "pyproject.toml").read_bytes()).hexdigest()[:16]
+    return environment / f"faintcall-{digest}{extras}"
+
+
+def _unfinished(environment: Path) -> Path:
+    """Return the file that exists while packages are being installed."""
+    return environment / "faintcall-unfinished"
 
 
 def install(environment: Path, *, extras: str) -> Path:
     """Install the checkout, editable, unless that is done already; return the Python."""
     bundled = importlib.util.find_spec("ensurepip") is not None
-    python = make_environment(environment, bundled=bundled)
     done = stamp(environment, extras)
-    if not done.exists():
-        print("Installing faintcall and what it needs (once, a minute or so) ...", flush=True)
-        command = [*installer(python, bundled=bundled), "install", "--quiet"]
-        command += ["--disable-pip-version-check", "--editable", f"{ROOT}{extras}"]
-        if subprocess.run(command, check=False).returncode:
-            sys.exit("The installation failed; the lines above say why. Give the command again.")
-        done.touch()
+    if done.exists():
+        if environment_works(environment, bundled=bundled) and is_complete(environment):
+            return python_in(environment)
+        print(f"{environment} is broken and is made again.", flush=True)
+        delete_environment(environment)
+    python = make_environment(environment, bundled=bundled)
+    print("Installing faintcall and its libraries (once, about 500 MB) ...", flush=True)
+    command = [*installer(python, bundled=bundled), "install", "--no-warn-script-location"]
+    command += ["--disable-pip-version-check", "--editable", f"{ROOT}{extras}"]
+    _unfinished(environment).touch()
+    if subprocess.run(command, check=False).returncode:
+        _unfinished(environment).unlink(missing_ok=True)  # pip itself has cleaned up
+        sys.exit("The installation failed; the lines above say why. Give the command again.")
+    _unfinished(environment).unlink()
+    done.touch()
     return python
+
+
+def set_up(*, test: bool) -> Path:
+    """Install what is missing and return the environment's Python; exit if that is impossible."""
+    extras = "[sending]" if sys.version_info[:2] <= NEWEST_FOR_SENDING else ""
+    try:
+        return install(ENVIRONMENT, extras="[test]" if test else extras)
+    except KeyboardInterrupt:
+        print("\nStopped. Give the same command again to continue.", file=sys.stderr)
+        sys.exit(130)
+    except ModuleNotFoundError as error:
+        sys.exit(f"This Python lacks its module {error.name}; install Python from python.org")
+    except (OSError, subprocess.CalledProcessError) as error:
+        sys.exit(f"{ENVIRONMENT} cannot be made: {error}. Mend that and give the command again.")
 
 
 def main(arguments: Sequence[str]) -> int:
     """Set up as far as needed, then run; return the exit code."""
     if sys.version_info < OLDEST:
         return _too_old()
+    if not (ROOT / "pyproject.toml").exists():
+        print(
+            f"This is no checkout of faintcall: it is installed in {ROOT} already. Start it with: "
+            f"{sys.executable} -m drill",
+            file=sys.stderr,
+        )
+        return 2
     test = "--test" in arguments[:1]
-    python = install(ENVIRONMENT, extras="[test]" if test else "")
+    python = set_up(test=test)
     every_core = ["-n", "auto"]
     words = ["drill", *arguments]
     if test:
@@ -83,7 +192,7 @@ def main(arguments: Sequence[str]) -> int:
         while True:
             try:
                 return process.wait()
-            except KeyboardInterrupt:  # it has reached the program too, which stops by itself
+            except KeyboardInterrupt:  # the program receives it too and stops by itself
                 continue
 
 

@@ -8,6 +8,7 @@ Source: pocketsphinx 5.1.1 with its model en-us (CMU Sphinx, BSD licence).
 """
 
 import math
+import sys
 from collections import OrderedDict
 from functools import cached_property
 from typing import Any
@@ -43,6 +44,8 @@ CONFIDENCE_MIDPOINT, CONFIDENCE_SPREAD = -5.0, 0.5
 MAX_SEARCHES = 8
 """Compiled grammars that are kept."""
 REMEDY = f"install it with: {pip_install_command('pocketsphinx==5.1.1')}"
+if sys.version_info >= (3, 14):  # it has no wheel for these, so pip has to build it
+    REMEDY = f"run faintcall with Python 3.13, or install a C compiler and CMake, then {REMEDY}"
 
 
 class PocketSphinxRecogniser:

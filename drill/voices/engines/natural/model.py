@@ -12,8 +12,10 @@ from drill.core.packages import pip_install_command
 from drill.voices.engines.natural.network import AcousticNetwork
 
 NATURAL_MODEL_SHA256 = "5f70741d4e900f4e85d0037498736cc1b3e1b9a63a13546a5da1e63abf4fccd8"
+# Without its dependency onnxruntime, which is not used here and not available everywhere.
 _REMEDY = (
-    f"install it with: {pip_install_command('hibari-tts==0.2.1')}, or choose formant operators"
+    f"install it with: {pip_install_command('--no-deps', 'hibari-tts==0.2.1')}, or choose formant "
+    "operators"
 )
 _REINSTALL_REMEDY = (
     "install it again with: "

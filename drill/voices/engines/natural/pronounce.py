@@ -79,7 +79,7 @@ def _converter() -> Any:
         from hibari.g2p import G2P
     except ImportError:
         raise NoVoice(
-            f"the natural voice needs hibari-tts: {pip_install_command('hibari-tts==0.2.1')}"
+            f"the natural voice needs hibari-tts: {pip_install_command('--no-deps', 'hibari-tts==0.2.1')}"
         ) from None
     return G2P()
 

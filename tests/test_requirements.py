@@ -1,0 +1,44 @@
+"""What is required on each Python: nothing without a wheel there.
+
+Outside source: `pip download --only-binary=:all: --python-version VERSION` for every requirement
+(PyPI, November 2026). pocketsphinx 5.1.1 has no wheel for 3.14 and later; onnxruntime has none for
+3.15, nor for Intel Macs from 3.14 on, and hibari-tts requires it.
+"""
+
+import tomllib
+from pathlib import Path
+
+import pytest
+from packaging.requirements import Requirement
+
+PROJECT = tomllib.loads((Path(__file__).parents[1] / "pyproject.toml").read_text("utf-8"))[
+    "project"
+]
+LINUX = {"sys_platform": "linux", "platform_machine": "x86_64"}
+INTEL_MAC = {"sys_platform": "darwin", "platform_machine": "x86_64"}
+ARM_MAC = {"sys_platform": "darwin", "platform_machine": "arm64"}
+
+
+def required(python: str, computer: dict[str, str]) -> set[str]:
+    """Return the names of the core requirements on a computer."""
+    requirements = [Requirement(line) for line in PROJECT["dependencies"]]
+    environment = {**computer, "python_version": python}
+    return {r.name for r in requirements if r.marker is None or r.marker.evaluate(environment)}
+
+
+@pytest.mark.parametrize("python", ["3.11", "3.13", "3.14"])
+@pytest.mark.parametrize("computer", [LINUX, ARM_MAC])
+def test_the_voices_are_required_where_they_exist(python: str, computer: dict[str, str]) -> None:
+    assert {"hibari-tts", "espeakng-loader"} <= required(python, computer)
+
+
+@pytest.mark.parametrize(("python", "computer"), [("3.15", LINUX), ("3.14", INTEL_MAC)])
+def test_nothing_is_required_that_has_no_wheel(python: str, computer: dict[str, str]) -> None:
+    names = required(python, computer)
+    assert not names & {"hibari-tts", "onnxruntime"}
+    assert "espeakng-loader" in names
+
+
+def test_only_the_sending_drill_needs_the_recogniser_without_wheels() -> None:
+    assert "pocketsphinx" not in required("3.11", LINUX)
+    assert PROJECT["optional-dependencies"]["sending"] == ["pocketsphinx==5.1.1"]
