@@ -78,9 +78,8 @@ def _converter() -> Any:
     try:
         from hibari.g2p import G2P
     except ImportError:
-        raise NoVoice(
-            f"the natural voice needs hibari-tts: {pip_install_command('--no-deps', 'hibari-tts==0.2.1')}"
-        ) from None
+        command = pip_install_command("--no-deps", "hibari-tts==0.2.1")
+        raise NoVoice(f"the natural voice needs hibari-tts: {command}") from None
     return G2P()
 
 
