@@ -15,7 +15,7 @@ from drill.psychometrics.intervals import Interval, wilson_interval
 from drill.psychometrics.label_costs import LabelCost
 from drill.report.confusion import GAP, ConfusionMatrix
 from drill.report.figures import ComparableBlocks, ResponseTime
-from drill.sending.history import Tally
+from drill.sending.history import SendingSummary
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -192,7 +192,7 @@ def cost_chart(kind: str, costs: Sequence[tuple[str, LabelCost]]) -> "Figure":
     return chart
 
 
-def sending_chart(sending: Tally) -> "Figure":
+def sending_chart(sending: SendingSummary) -> "Figure":
     """Return the share of takes said correctly and the speaking rate, by day."""
     chart = empty_figure(8, 4)
     upper, lower = chart.subplots(2, sharex=True)

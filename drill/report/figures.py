@@ -19,7 +19,7 @@ from drill.psychometrics.posterior import Estimate
 from drill.records.sessions import RawAttempt
 from drill.records.store import Store
 from drill.report.confusion import ConfusionMatrix, count_confusions
-from drill.sending.history import Tally, past, tally
+from drill.sending.history import SendingSummary, past_takes, summarise_takes
 from drill.session.blocks import (
     MeasurementBlock,
     comparable_setup,
@@ -85,7 +85,7 @@ class Report:
     confusion: ConfusionMatrix
     costs: dict[str, tuple[tuple[str, LabelCost], ...]]
     response_times: tuple[ResponseTime, ...]
-    sending: Tally | None = None
+    sending: SendingSummary | None = None
 
     @property
     def is_empty(self) -> bool:
@@ -97,7 +97,7 @@ def build_report(store: Store, *, now: datetime) -> Report:
     """Return the figures of the whole record; now: the time of the report."""
     times = store.attempt_times()
     answers = list(store.raw_attempts(newest=MAX_ANSWERS))
-    takes = list(past(store))
+    takes = list(past_takes(store))
     return Report(
         created=now,
         answered=len(times),
@@ -107,7 +107,7 @@ def build_report(store: Store, *, now: datetime) -> Report:
         confusion=count_confusions(answers),
         costs={kind: _highest_first(costs) for kind, costs in label_costs_by_kind(answers).items()},
         response_times=tuple(response_times(answers)),
-        sending=tally(takes) if takes else None,
+        sending=summarise_takes(takes) if takes else None,
     )
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from drill import __version__
 from drill.core.errors import UserError
+from drill.core.structuring import to_data
 from drill.core.text_blocks import Table
 from drill.psychometrics.posterior import Estimate
 from drill.report.charts import chart_png, chart_svg
@@ -100,7 +101,7 @@ def report_data(report: Report, sections: Sequence[Section]) -> dict[str, Any]:
             for kind, costs in report.costs.items()
         },
         "responses": [asdict(response) for response in report.response_times],
-        "spoken": None if report.sending is None else asdict(report.sending),
+        "spoken": None if report.sending is None else to_data(report.sending),
         "sentences": {section.name: list(section.sentences) for section in sections},
     }
 

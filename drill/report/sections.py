@@ -32,7 +32,7 @@ from drill.report.wording import (
     format_db,
     format_percent,
 )
-from drill.sending.history import Tally
+from drill.sending.history import SendingSummary
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -261,12 +261,12 @@ def _response_section(response_times: Sequence[ResponseTime]) -> Section:
     )
 
 
-def _sending_section(sending: Tally) -> Section:
+def _sending_section(sending: SendingSummary) -> Section:
     """Return the summary of the trainee's own sending."""
     heading = "Your own sending"
     finding = "No fault was found."
-    if sending.found:
-        name, takes = sending.found[0]
+    if sending.finding_counts:
+        name, takes = sending.finding_counts[0]
         finding = f"The most frequent finding: {name}, in {takes} takes."
     rows = [
         (day, f"{takes}", f"{right}", f"{pace:.0f}" if pace else "")

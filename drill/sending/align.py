@@ -1,127 +1,154 @@
-"""Words heard against words wanted: the cheapest account of how one came from the other.
+"""Aligns recognised words with the expected words of a prompt: the cheapest sequence of steps.
 
-The edit distance of Levenshtein over the graph of the prompt, every form of a field being a way
-through it, with two steps more: neighbours in the wrong order (Damerau), and going back, as one
-does who repeats or corrects himself. Found by Dijkstra's algorithm over pairs of words heard and
-position reached. Source: Levenshtein 1966, Damerau 1964; the costs of going back are this
-project's own.
+The cost is the edit distance of Levenshtein on the graph of expected words, in which every accepted
+wording is a path, with two more steps: two neighbours in the wrong order (Damerau), and going back
+to an earlier position, as operators do who repeat or correct themselves. The cheapest sequence is
+found by Dijkstra's algorithm over pairs of recognised words used and position reached.
+
+Source: Levenshtein 1966, Damerau 1964; the costs of going back are the project's own.
 """
 
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import count
+from typing import Literal
 
 from drill.recogniser.language import FILLER_WORDS, procedure_words
-from drill.sending.expected import CORRECTING, Edge, Wanted
+from drill.sending.expected import ExpectedGraph, ExpectedWord
+from drill.sending.take_grammar import CORRECTING_WORDS
 from phonetics.phrases import FIELD_LABELS
 
-WRONG = MISSING = EXTRA = ORDER = 1.0
-FORM = 0.001
-"""Decides between forms that the words heard fit alike."""
-BACK_CORRECTING, BACK = 0.6, 0.8
-"""Going back after a correcting word and without one: cheaper than a second mistake, dearer than
-none."""
-OTHER_FORM = 0.1
-"""A mistake is rather one in the standard form than in another."""
-AROUND, FILLER = 0.0, 0.0
-AROUND_WORDS = procedure_words() | FIELD_LABELS | set(FILLER_WORDS)
+ERROR_COST = 1.0
+"""Cost of a wrong, missing or extra word, and of two neighbours in the wrong order."""
+FORM_COST = 0.001
+"""Cost per index of a wording: prefers the first of wordings that fit equally well."""
+ERROR_IN_OTHER_FORM_COST = 0.1
+"""Added to errors outside the standard wording, so that errors are attributed to the standard."""
+BACK_AFTER_CORRECTING_COST, BACK_COST = 0.6, 0.8
+"""Going back is cheaper than a second error; a correcting word before it makes it more likely."""
+WORDS_AROUND_FIELDS = procedure_words() | FIELD_LABELS | set(FILLER_WORDS)
+
+StepKind = Literal["right", "wrong", "missing", "extra", "order", "filler", "procedure", "back"]
+_Node = tuple[int, int]
+"""How many recognised words are used, and the position reached."""
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
-    """One step of the account.
+class AlignmentStep:
+    """One step of an alignment.
 
-    kind: right, wrong, missing, extra, order, filler, procedure or back. heard: place of the word
-    among those heard, None for none. edge: the wanted word that it concerns, None for none. to: the
-    position that it leads to.
+    recognised: index of the recognised word, None if the step uses none. expected: the expected
+    word, None if the step concerns none.
     """
 
-    kind: str
-    heard: int | None
-    edge: Edge | None
-    to: int
+    kind: StepKind
+    recognised: int | None
+    expected: ExpectedWord | None
 
 
-Move = tuple[float, int, int, tuple[Step, ...]]
+@dataclass(frozen=True, slots=True)
+class _Move:
+    """A way from one node to the next: its cost, the node reached, and the steps taken."""
+
+    cost: float
+    used: int
+    position: int
+    steps: tuple[AlignmentStep, ...]
 
 
-def align(heard: Sequence[str], graph: Wanted) -> tuple[Step, ...]:
-    """Return the steps of the cheapest account of the words heard, in their order."""
-    leading: dict[int, list[Edge]] = {}
-    for edge in graph.edges:
-        leading.setdefault(edge.source, []).append(edge)
-    start, goal = (0, 0), (len(heard), graph.end)
-    best: dict[tuple[int, int], float] = {start: 0.0}
-    came: dict[tuple[int, int], tuple[tuple[int, int], tuple[Step, ...]]] = {}
-    order = count()
-    waiting = [(0.0, next(order), start)]
-    while waiting:
-        cost, _, here = heappop(waiting)
-        if here == goal:
+def align_words(recognised: Sequence[str], graph: ExpectedGraph) -> tuple[AlignmentStep, ...]:
+    """Return the cheapest alignment of recognised words with the expected ones, in order."""
+    search = _Search(recognised, graph)
+    start, goal = (0, 0), (len(recognised), graph.end)
+    costs: dict[_Node, float] = {start: 0.0}
+    arrivals: dict[_Node, tuple[_Node, tuple[AlignmentStep, ...]]] = {}
+    tie_breaker = count()
+    queue = [(0.0, next(tie_breaker), start)]
+    while queue:
+        cost, _, node = heappop(queue)
+        if node == goal:
             break
-        if cost > best[here]:
+        if cost > costs[node]:
             continue
-        for price, at, position, steps in _moves(here, heard, graph, leading):
-            there, total = (at, position), cost + price
-            if total < best.get(there, float("inf")) - 1e-12:
-                best[there] = total
-                came[there] = (here, steps)
-                heappush(waiting, (total, next(order), there))
-    found: list[Step] = []
-    here = goal
-    while here != start:
-        here, steps = came[here]
-        found[:0] = steps
-    return tuple(found)
+        for move in search.moves(*node):
+            target, total = (move.used, move.position), cost + move.cost
+            if total < costs.get(target, float("inf")) - 1e-12:
+                costs[target] = total
+                arrivals[target] = (node, move.steps)
+                heappush(queue, (total, next(tie_breaker), target))
+    steps: list[AlignmentStep] = []
+    node = goal
+    while node != start:
+        node, arrival_steps = arrivals[node]
+        steps[:0] = arrival_steps
+    return tuple(steps)
 
 
-def _moves(
-    here: tuple[int, int], heard: Sequence[str], graph: Wanted, leading: dict[int, list[Edge]]
-) -> Iterator[Move]:
-    """Give every step from a pair of words heard so far and position reached."""
-    at, position = here
-    for edge in leading.get(position, ()):
-        price = MISSING + OTHER_FORM * (edge.form > 0)
-        yield price, at, edge.target, (Step("missing", None, edge, edge.target),)
-    if at == len(heard):
-        return
-    for edge in leading.get(position, ()):
-        yield from _said(at, heard, edge, leading.get(edge.target, ()))
-    yield from _spare(at, heard, position)
-    if position <= graph.end:
-        price = BACK_CORRECTING if at and heard[at - 1] in CORRECTING else BACK
-        for before in range(min(position, graph.end)):
-            # Going back is told by what is then said rightly.
-            for edge in leading.get(before, ()):
-                if edge.say == heard[at]:
-                    steps = (Step("back", None, None, before), Step("right", at, edge, edge.target))
-                    yield price, at + 1, edge.target, steps
+class _Search:
+    """The moves that are possible from each node."""
 
+    def __init__(self, recognised: Sequence[str], graph: ExpectedGraph) -> None:
+        self._recognised = recognised
+        self._end = graph.end
+        leaving: defaultdict[int, list[ExpectedWord]] = defaultdict(list)
+        for word in graph.words:
+            leaving[word.source].append(word)
+        self._leaving: Mapping[int, list[ExpectedWord]] = dict(leaving)
 
-def _said(at: int, heard: Sequence[str], edge: Edge, following: Sequence[Edge]) -> Iterator[Move]:
-    """Give the steps that take a word heard for a wanted one."""
-    word = heard[at]
-    if edge.say == word:
-        yield FORM * edge.form, at + 1, edge.target, (Step("right", at, edge, edge.target),)
-    elif word not in AROUND_WORDS:
-        price = WRONG + OTHER_FORM * (edge.form > 0)
-        yield price, at + 1, edge.target, (Step("wrong", at, edge, edge.target),)
-    if at + 1 < len(heard) and edge.say == heard[at + 1] != word:
-        for after in following:
-            if after.say == word:
-                steps = (
-                    Step("order", at, after, edge.target),
-                    Step("order", at + 1, edge, after.target),
-                )
-                yield ORDER, at + 2, after.target, steps
+    def moves(self, used: int, position: int) -> Iterator[_Move]:
+        """Yield every move after `used` recognised words at a position."""
+        expected_words = self._leaving.get(position, [])
+        for expected in expected_words:
+            cost = ERROR_COST + ERROR_IN_OTHER_FORM_COST * (expected.form > 0)
+            step = AlignmentStep("missing", None, expected)
+            yield _Move(cost, used, expected.target, (step,))
+        if used == len(self._recognised):
+            return
+        for expected in expected_words:
+            yield from self._matches(used, expected)
+        yield from self._unexpected(used, position)
+        if position <= self._end:
+            yield from self._returns(used, position)
 
+    def _matches(self, used: int, expected: ExpectedWord) -> Iterator[_Move]:
+        """Yield the moves that take the next recognised word, or two of them, as expected ones."""
+        say = self._recognised[used]
+        if expected.say == say:
+            step = AlignmentStep("right", used, expected)
+            yield _Move(FORM_COST * expected.form, used + 1, expected.target, (step,))
+        elif say not in WORDS_AROUND_FIELDS:
+            cost = ERROR_COST + ERROR_IN_OTHER_FORM_COST * (expected.form > 0)
+            step = AlignmentStep("wrong", used, expected)
+            yield _Move(cost, used + 1, expected.target, (step,))
+        if used + 1 < len(self._recognised) and expected.say == self._recognised[used + 1] != say:
+            for following in self._leaving.get(expected.target, ()):
+                if following.say == say:
+                    steps = (
+                        AlignmentStep("order", used, following),
+                        AlignmentStep("order", used + 1, expected),
+                    )
+                    yield _Move(ERROR_COST, used + 2, following.target, steps)
 
-def _spare(at: int, heard: Sequence[str], position: int) -> Iterator[Move]:
-    """Give the steps that take a word heard for none of the wanted ones."""
-    word = heard[at]
-    if word in FILLER_WORDS:
-        yield FILLER, at + 1, position, (Step("filler", at, None, position),)
-    elif word in AROUND_WORDS:
-        yield AROUND, at + 1, position, (Step("procedure", at, None, position),)
-    yield EXTRA, at + 1, position, (Step("extra", at, None, position),)
+    def _unexpected(self, used: int, position: int) -> Iterator[_Move]:
+        """Yield the moves that use the next recognised word without an expected one."""
+        say = self._recognised[used]
+        if say in FILLER_WORDS:
+            yield _Move(0.0, used + 1, position, (AlignmentStep("filler", used, None),))
+        elif say in WORDS_AROUND_FIELDS:
+            yield _Move(0.0, used + 1, position, (AlignmentStep("procedure", used, None),))
+        yield _Move(ERROR_COST, used + 1, position, (AlignmentStep("extra", used, None),))
+
+    def _returns(self, used: int, position: int) -> Iterator[_Move]:
+        """Yield the moves that go back and then say the word expected there correctly."""
+        after_correcting = used and self._recognised[used - 1] in CORRECTING_WORDS
+        cost = BACK_AFTER_CORRECTING_COST if after_correcting else BACK_COST
+        for earlier in range(min(position, self._end)):
+            for expected in self._leaving.get(earlier, ()):
+                if expected.say == self._recognised[used]:
+                    steps = (
+                        AlignmentStep("back", None, None),
+                        AlignmentStep("right", used, expected),
+                    )
+                    yield _Move(cost, used + 1, expected.target, steps)

@@ -1,93 +1,136 @@
-"""Takes as they are remembered: read from whatever keeps them, and what they tell over time."""
+"""Reviewed takes in the record: reading them, and what they show over time."""
 
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any, ClassVar, NamedTuple, Protocol
 
+from drill.core.errors import UserError
+from drill.core.structuring import from_data
+from drill.core.validation import checked_list, checked_table
 from drill.sending.models import ADVICE, FAULT, Prompt, Review
-from drill.sending.prompts import NEWEST
+from drill.sending.prompts import RECENT_TAKES
+
+SENTENCE_KEYS = frozenset({"says", "remedy"})
+"""Keys of version 0.2.0, which stored the sentences of prompts and findings too."""
 
 
-class Keeper(Protocol):
-    """What keeps takes: the record, in practice."""
+class TakeStore(Protocol):
+    """A store of reviewed takes, such as the record."""
 
     def takes(self, newest: int = -1) -> list[tuple[str, dict[str, Any], dict[str, Any]]]:
-        """Return when, prompt and review of the newest takes, newest first."""
+        """Return time (ISO 8601), prompt and review of the newest takes, newest first; -1: all."""
         ...
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Past:
-    """One take of the past: when, in ISO 8601, and what it was."""
+class PastTake:
+    """A reviewed take. taken_at: ISO 8601 with offset."""
 
-    at: str
+    taken_at: str
     prompt: Prompt
     review: Review
 
 
-def past(keeper: Keeper, newest: int = -1) -> Iterator[Past]:
-    """Give the takes, newest first; one of a form that is not known any more is passed over."""
-    for at, prompt, review in keeper.takes(newest):
+def past_takes(store: TakeStore, newest: int = -1) -> Iterator[PastTake]:
+    """Yield the newest takes, newest first, -1 for all; those that cannot be read are skipped."""
+    for taken_at, prompt, review in store.takes(newest):
         try:
-            yield Past(at=at, prompt=Prompt.from_dict(prompt), review=Review.from_dict(review))
-        except (KeyError, TypeError):
+            yield PastTake(
+                taken_at=taken_at, prompt=stored_prompt(prompt), review=stored_review(review)
+            )
+        except UserError:
             continue
 
 
-def remembered(keeper: Keeper) -> list[tuple[Prompt, Review]]:
-    """Return the newest takes as drill.sending.prompts.choose wants them."""
-    return [(one.prompt, one.review) for one in past(keeper, NEWEST)]
+def stored_prompt(data: Mapping[str, Any]) -> Prompt:
+    """Return a prompt from the record. Raises: UserError if the data are not those of a prompt."""
+    return from_data(Prompt, _without_sentences(data))
 
 
-def held_against(keeper: Keeper, asked: Prompt, found: Review) -> Review | None:
-    """Return the review of the last take of the same words, for a take that is not kept yet.
-
-    None where there is none, or where nothing was made out in either: then there is no change.
-    """
-    if not found.came:
-        return None
-    said = [word.say for word in asked.words]
-    same = (
-        one.review
-        for one in past(keeper, NEWEST)
-        if [word.say for word in one.prompt.words] == said
+def stored_review(data: Mapping[str, Any]) -> Review:
+    """Return a review from the record. Raises: UserError if the data are not those of a review."""
+    findings = checked_list(
+        "findings", data.get("findings", ()), lambda _, finding: _without_sentences(finding)
     )
-    return next((review for review in same if review.came), None)
+    return from_data(Review, {**data, "findings": findings})
+
+
+def _without_sentences(data: Any) -> dict[str, Any]:
+    return {
+        key: value for key, value in checked_table("", data).items() if key not in SENTENCE_KEYS
+    }
+
+
+def recent_reviews(store: TakeStore) -> list[tuple[Prompt, Review]]:
+    """Return prompts and reviews of the newest takes, for drill.sending.prompts.choose_prompt."""
+    return [(take.prompt, take.review) for take in past_takes(store, RECENT_TAKES)]
+
+
+def previous_review(store: TakeStore, prompt: Prompt, review: Review) -> Review | None:
+    """Return the review of the last take of the same words, to compare a new one with.
+
+    None if there is none, or if no expected word was recognised in one of the two takes.
+    """
+    if not review.delivered_share:
+        return None
+    words = [word.say for word in prompt.words]
+    same_words = (
+        take.review
+        for take in past_takes(store, RECENT_TAKES)
+        if [word.say for word in take.prompt.words] == words
+    )
+    return next((earlier for earlier in same_words if earlier.delivered_share), None)
+
+
+class SendingDay(NamedTuple):
+    """Takes of one day: ISO date, how many, how many were right, mean words per minute."""
+
+    day: str
+    takes: int
+    right: int
+    pace_wpm: float
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Tally:
-    """What takes tell over time: how many, how many were right, and how often each finding came.
+class SendingSummary:
+    """What takes show over time.
 
-    days: (day, takes, right, pace in words a minute) in order. found: findings that are faults or
-    advice by name, the commonest first.
+    takes: how many. right: how many were right. days: in order of time. finding_counts: kind of
+    each fault or advice and how many findings there were of it, the most frequent first.
     """
+
+    STORED_NAMES: ClassVar[Mapping[str, str]] = {"finding_counts": "found"}
 
     takes: int
     right: int
-    days: tuple[tuple[str, int, int, float], ...]
-    found: tuple[tuple[str, int], ...]
+    days: tuple[SendingDay, ...]
+    finding_counts: tuple[tuple[str, int], ...]
 
 
-def tally(takes: Sequence[Past]) -> Tally:
-    """Return what takes, newest first, tell together."""
-    days: dict[str, list[Review]] = {}
-    names: Counter[str] = Counter()
-    for one in reversed(takes):
-        days.setdefault(one.at[:10], []).append(one.review)
-        names.update({f.name for f in one.review.findings if f.weight in (FAULT, ADVICE)})
-    return Tally(
+def summarise_takes(takes: Sequence[PastTake]) -> SendingSummary:
+    """Return the summary of takes. takes: newest first."""
+    reviews_of_day: defaultdict[str, list[Review]] = defaultdict(list)
+    counts: Counter[str] = Counter()
+    for take in reversed(takes):
+        reviews_of_day[take.taken_at[:10]].append(take.review)
+        counts.update(f.kind for f in take.review.findings if f.severity in (FAULT, ADVICE))
+    return SendingSummary(
         takes=len(takes),
-        right=sum(one.review.right for one in takes),
+        right=sum(take.review.right for take in takes),
         days=tuple(
-            (day, len(reviews), sum(r.right for r in reviews), _mean_pace(reviews))
-            for day, reviews in days.items()
+            SendingDay(
+                day=day,
+                takes=len(reviews),
+                right=sum(review.right for review in reviews),
+                pace_wpm=_mean_pace_wpm(reviews),
+            )
+            for day, reviews in reviews_of_day.items()
         ),
-        found=tuple(names.most_common()),
+        finding_counts=tuple(counts.most_common()),
     )
 
 
-def _mean_pace(reviews: Sequence[Review]) -> float:
+def _mean_pace_wpm(reviews: Sequence[Review]) -> float:
     paces = [review.pace_wpm for review in reviews if review.pace_wpm]
     return round(sum(paces) / len(paces), 1) if paces else 0.0

@@ -1,81 +1,86 @@
-"""The nouns of the sending drill: what is to be said, what was heard, what it tells. All frozen."""
+"""The frozen values of the sending drill: prompt, take, reviewed word, finding, review.
+
+`to_data` of drill.core.structuring writes prompts and reviews for the record; drill.sending.history
+reads them. The record keeps the key names of version 0.2.0: STORED_NAMES lists the fields that have
+another name today.
+"""
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
-from typing import Any
+from dataclasses import dataclass
+from typing import ClassVar, Literal
 
 from drill.core.models import Clip
 from phonetics.message import Field, Word
 
 FAULT, ADVICE, UNSURE = "fault", "advice", "not sure"
-CAME = frozenset({"right", "form", "again", "order", "corrected"})
+"""Severities of findings."""
+WordResult = Literal[
+    "right", "form", "wrong", "missing", "extra", "order", "again", "corrected", "filler",
+    "procedure",
+]  # fmt: skip
+DELIVERED_RESULTS = frozenset({"right", "form", "again", "order", "corrected"})
+"""Results of an expected word that was spoken, in whatever order."""
+ERROR_RESULTS = ("wrong", "missing", "extra", "order")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Prompt:
-    """What the trainee is to say.
+    """What the trainee is asked to say.
 
-    kind: a key of drill.sending.prompts.KINDS. says: the sentence that asks for it. call: the
-    trainee's own. exchange: name of the exchange, "" where none is sent. opening: words of which
-    one is to come first ("negative"), empty for none. fields: what is to be sent, in order.
-    words: the same as it would be said by the ITU's words, figure by figure.
+    kind: a key of drill.sending.prompts.PROMPT_KINDS. call: the trainee's own call. exchange: name
+    of the exchange, "" if none is sent. fields: what has to be sent, in order. words: the fields in
+    the ITU's code words, digit by digit. opening: words one of which has to come first
+    ("negative"), empty for none. misheard: the own call as the other station got it wrong, "" if
+    the prompt is about something else.
     """
 
     kind: str
     seed: int
-    says: str
     call: str
     exchange: str
     fields: tuple[Field, ...]
     words: tuple[Word, ...]
     opening: tuple[str, ...] = ()
+    misheard: str = ""
 
     @property
     def text(self) -> str:
-        """Return what is to be sent, as one would write it."""
+        """What has to be sent, in writing."""
         return " ".join(field.text for field in self.fields)
-
-    def to_dict(self) -> dict[str, Any]:
-        """Return plain data for JSON; from_dict gives the prompt back."""
-        return asdict(self)
-
-    @classmethod
-    def from_dict(cls, data: Mapping[str, Any]) -> "Prompt":
-        """Return the prompt that to_dict wrote. Raises: KeyError, TypeError for other data."""
-        return cls(
-            **{
-                **data,
-                "fields": tuple(Field(**field) for field in data["fields"]),
-                "words": tuple(Word(**word) for word in data["words"]),
-                "opening": tuple(data["opening"]),
-            }
-        )
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Take:
-    """One recording of the trainee: the prompt that it answers, and the sound as it came."""
+    """One recording of the trainee, and the prompt that it answers."""
 
     prompt: Prompt
     clip: Clip
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Heard:
-    """One word of a take and its place in what was wanted.
+class ReviewedWord:
+    """One word of a take, or one that is missing, and how it fits the prompt.
 
-    say: the word heard, "" where a wanted one was not. wanted: the word that was to come there, ""
-    where none was. kind: right, form (another word or way of saying figures that means the same),
-    wrong, missing, extra, order, again (said once more), corrected (wrong, and put right by the
-    trainee), filler or procedure. start_s, end_s: in the take; confidence: 0 to 1, of the listener.
-    sure: False where the listener's two passes differ, or its confidence is low.
+    spoken: the recognised word, "" for a missing one. expected: the word that belongs there, "" if
+    none does. means: the characters that it stands for. field: name of the field. result: right;
+    form (another word or another way to say a number, with the same meaning); wrong; missing;
+    extra; order (two neighbours the wrong way round); again (said once more); corrected (wrong at
+    first and then corrected by the trainee); filler; procedure. start_s, end_s: times in the take.
+    confidence: 0 to 1, that of the recogniser. sure: False if the two passes of the recogniser
+    differ or its confidence is low.
     """
 
-    say: str
-    wanted: str
+    STORED_NAMES: ClassVar[Mapping[str, str]] = {
+        "spoken": "say",
+        "expected": "wanted",
+        "result": "kind",
+    }
+
+    spoken: str
+    expected: str
     means: str
     field: str
-    kind: str
+    result: WordResult
     start_s: float = 0.0
     end_s: float = 0.0
     confidence: float = 0.0
@@ -84,86 +89,87 @@ class Heard:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Finding:
-    """One thing that a take shows.
+    """One thing that a review reports; drill.sending.describe puts it into words.
 
-    name: a key of drill.sending.limits.LIMITS, or wrong, missing, extra, order, form, again,
-    corrected, filler, unsure, unclear, nothing. weight: FAULT, ADVICE or UNSURE.
-    says: what it is; remedy: what to do about it; both sentences. about: the characters, words or
-    fields that it concerns. figure, unit: where it was measured.
+    kind: a key of drill.sending.limits.FIGURE_LIMITS for a measured figure. For words: wrong,
+    missing, extra, order (errors); unsure (a possible error); form, again, corrected, filler
+    (habits); unclear (right, but recognised with little confidence); nothing (no word was
+    recognised). severity: FAULT, ADVICE or UNSURE. about: the characters or words that it concerns;
+    findings with equal kind and about are the same finding of two takes. words: the reviewed words.
+    figure, unit: what was measured, None and "" for findings about words.
     """
 
-    name: str
-    weight: str
-    says: str
-    remedy: str
+    STORED_NAMES: ClassVar[Mapping[str, str]] = {"kind": "name", "severity": "weight"}
+
+    kind: str
+    severity: str
     about: tuple[str, ...] = ()
+    words: tuple[ReviewedWord, ...] = ()
     figure: float | None = None
     unit: str = ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Sound:
-    """What was measured of a take's sound.
+class SoundQuality:
+    """What is measured in the sound of a take. Levels are as in drill.radio.levels.
 
-    level_db: active level, ITU-T P.56, a full-scale square wave 0. peak_db: highest sample against
-    full scale. clipped: share of samples in flat tops. noise_db: voice against what remains between
-    the words, None where no quiet part is long enough. hum_db: mains hum against the voice, None
-    where none stands out; mains_hz: 50 or 60, 0 without hum. balance_db: 1500 to 2700 Hz against
-    300 to 800 Hz. passed: share of the power from 80 Hz on that an SSB channel of 300 to 2700 Hz
-    passes.
+    level_db: active speech level by ITU-T P.56, re a full-scale square wave. peak_db: highest
+    sample re full scale. clipped_share: share of samples in flat tops. speech_to_noise_db: speech
+    above the noise between the words, None if no quiet part is long enough. hum_to_speech_db:
+    mains hum relative to speech, None if there is none. mains_hz: 50 or 60, 0 without hum.
+    treble_to_bass_db: 1500 to 2700 Hz relative to 300 to 800 Hz. passband_share: share of the
+    power above 80 Hz that is within the SSB passband, 300 to 2700 Hz.
     """
+
+    STORED_NAMES: ClassVar[Mapping[str, str]] = {
+        "clipped_share": "clipped",
+        "speech_to_noise_db": "noise_db",
+        "hum_to_speech_db": "hum_db",
+        "treble_to_bass_db": "balance_db",
+        "passband_share": "passed",
+    }
 
     seconds: float
     level_db: float
     peak_db: float
-    clipped: float
-    noise_db: float | None
-    hum_db: float | None
+    clipped_share: float
+    speech_to_noise_db: float | None
+    hum_to_speech_db: float | None
     mains_hz: float
-    balance_db: float
-    passed: float
+    treble_to_bass_db: float
+    passband_share: float
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Review:
-    """What a take shows: its words, pace and sound, and what to do about them.
+    """What a take shows: its words, its speaking rate, its sound, and the findings.
 
-    right: True where every wanted field was said rightly in the end. pace_wpm: words a minute from
-    the first to the last, 0 for fewer than two; syllables_s: syllables a second; longest_pause_s:
-    between two words. listener: name and version.
+    right: True if every expected field was said correctly in the end. sure: False if the
+    recogniser is unsure about a word. pace_wpm: words per minute from the first to the last, 0 for
+    fewer than two. syllables_per_s: speaking rate. longest_pause_s: between two words. recogniser:
+    its name and version.
     """
+
+    STORED_NAMES: ClassVar[Mapping[str, str]] = {
+        "words": "heard",
+        "syllables_per_s": "syllables_s",
+        "recogniser": "listener",
+    }
 
     right: bool
     sure: bool
-    heard: tuple[Heard, ...]
+    words: tuple[ReviewedWord, ...]
     findings: tuple[Finding, ...]
     pace_wpm: float
-    syllables_s: float
+    syllables_per_s: float
     longest_pause_s: float
-    sound: Sound
-    listener: str
+    sound: SoundQuality
+    recogniser: str
 
     @property
-    def came(self) -> float:
-        """Return the share of the wanted words that came, 0 to 1, sure or not."""
-        wanted = [one for one in self.heard if one.wanted]
-        return sum(one.kind in CAME for one in wanted) / len(wanted) if wanted else 0.0
-
-    def to_dict(self) -> dict[str, Any]:
-        """Return plain data for JSON; from_dict gives the review back."""
-        return asdict(self)
-
-    @classmethod
-    def from_dict(cls, data: Mapping[str, Any]) -> "Review":
-        """Return the review that to_dict wrote. Raises: KeyError, TypeError for other data."""
-        return cls(
-            **{
-                **data,
-                "heard": tuple(Heard(**word) for word in data["heard"]),
-                "findings": tuple(
-                    Finding(**{**found, "about": tuple(found["about"])})
-                    for found in data["findings"]
-                ),
-                "sound": Sound(**data["sound"]),
-            }
-        )
+    def delivered_share(self) -> float:
+        """Share of the expected words that were spoken, 0 to 1, whether sure or not."""
+        expected = [word for word in self.words if word.expected]
+        if not expected:
+            return 0.0
+        return sum(word.result in DELIVERED_RESULTS for word in expected) / len(expected)

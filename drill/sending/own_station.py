@@ -1,56 +1,83 @@
-"""Whose prompts they are: the trainee's own call and exchange, kept as they were given last."""
+"""The trainee's own station: call and exchange, stored as settings once they were given."""
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
 from drill.core.errors import UserError
-from drill.sending.prompts import Station, station
-from phonetics.exchanges import ExchangeError, load_exchange
+from phonetics.callsign_mixes import CallsignMix
+from phonetics.callsigns import Callsign, parse_callsign
+from phonetics.exchanges import Exchange, ExchangeError, load_exchange
 
-CALL, EXCHANGE = "own-call", "own-exchange"
-"""Names of the settings."""
-USUAL = "serial"
+CALL_SETTING, EXCHANGE_SETTING = "own-call", "own-exchange"
+DEFAULT_EXCHANGE = "serial"
 
 
-class Keeper(Protocol):
-    """What keeps settings: the record, in practice."""
+class SettingStore(Protocol):
+    """A store of settings, such as the record."""
 
     def setting(self, name: str) -> str | None:
-        """Return a setting, None where it was never set."""
+        """Return the text of a setting, None if it was never set."""
         ...
 
     def set_setting(self, name: str, value: str) -> None:
-        """Keep a setting."""
+        """Store the text of a setting."""
         ...
 
 
-def known(keeper: Keeper) -> tuple[str | None, str]:
-    """Return the call, None where there is none yet, and the exchange's name."""
-    return keeper.setting(CALL), keeper.setting(EXCHANGE) or USUAL
+@dataclass(frozen=True, kw_only=True, slots=True)
+class OwnStation:
+    """The trainee's call, the exchange that the trainee gives, and the mix of others' calls."""
+
+    call: Callsign
+    exchange: Exchange
+    mix: str | CallsignMix = "unassigned"
 
 
-def at(call: str, exchange: str, folder: Path) -> Station:
-    """Return the station of a call and an exchange, by name; folder: of the user's own exchanges.
+def make_own_station(call: str, exchange: Exchange) -> OwnStation:
+    """Return the station with a call as typed; case and spaces do not matter.
 
-    Raises: UserError where call or exchange is none.
+    Raises: UserError with field "call" if the text is not structured like a call.
     """
     try:
-        found = load_exchange(exchange, folder)
-    except ExchangeError as error:
-        raise UserError(str(error)) from None
-    return station(call, found)
+        callsign = parse_callsign("".join(call.split()).upper())
+    except ValueError as error:
+        raise UserError(f"own call: {error}", field="call") from None
+    return OwnStation(call=callsign, exchange=exchange)
 
 
-def own_station(keeper: Keeper, call: str | None, exchange: str | None, folder: Path) -> Station:
-    """Return whose prompts they are, as given or as set before; what is given is kept.
+def load_own_station(call: str, exchange_name: str, folder: Path) -> OwnStation:
+    """Return the station with a call and the exchange of a name; folder: the user's exchanges.
 
-    Raises: UserError where there is no call yet, or call or exchange is none.
+    Raises: UserError with field "exchange" or "call".
     """
-    last_call, last_exchange = known(keeper)
-    own, name = call or last_call, exchange or last_exchange
-    if own is None:
-        raise UserError("your own call is not known yet; give it once: --call CALL")
-    found = at(own, name, folder)
-    keeper.set_setting(CALL, found.call.text)
-    keeper.set_setting(EXCHANGE, name)
-    return found
+    try:
+        exchange = load_exchange(exchange_name, folder)
+    except ExchangeError as error:
+        raise UserError(str(error), field="exchange") from None
+    return make_own_station(call, exchange)
+
+
+def stored_own_station(store: SettingStore) -> tuple[str | None, str]:
+    """Return the stored call, None if there is none yet, and the name of the exchange."""
+    return store.setting(CALL_SETTING), store.setting(EXCHANGE_SETTING) or DEFAULT_EXCHANGE
+
+
+def update_own_station(
+    store: SettingStore, call: str | None, exchange_name: str | None, folder: Path
+) -> OwnStation:
+    """Return the station, with what is stored in place of None; store what is new.
+
+    Raises: UserError with field "call", kind "missing", if no call is stored yet; UserError with
+    field "call" or "exchange" if one of them cannot be used, in which case nothing is stored.
+    """
+    stored_call, stored_exchange = stored_own_station(store)
+    call, exchange_name = call or stored_call, exchange_name or stored_exchange
+    if call is None:
+        raise UserError(
+            "your own call is not set; give it once, such as E87ABC", field="call", kind="missing"
+        )
+    station = load_own_station(call, exchange_name, folder)
+    store.set_setting(CALL_SETTING, station.call.text)
+    store.set_setting(EXCHANGE_SETTING, exchange_name)
+    return station

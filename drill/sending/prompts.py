@@ -1,169 +1,173 @@
 """Prompts: what the trainee is asked to say, composed from a seed.
 
-The own call and exchange are the caller's; other calls are fictional, composed at random. How
-operators ask and answer is common practice, no source.
+The trainee's call and exchange are given; calls of other stations are fictional, composed at
+random. How operators ask and answer is common practice, no source.
 """
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from itertools import islice
 from random import Random
+from string import ascii_uppercase
 
-from drill.core.errors import UserError
+from drill.core.validation import one_of
 from drill.sending.models import FAULT, UNSURE, Prompt, Review
+from drill.sending.own_station import OwnStation
 from phonetics.alphabets import spell
-from phonetics.callsign_mixes import CallsignMix, compose_callsign
-from phonetics.callsigns import Callsign, parse_callsign
-from phonetics.exchanges import Exchange
-from phonetics.field_kinds import FIELD_KINDS as FIELDS
+from phonetics.callsign_mixes import compose_callsign
+from phonetics.callsigns import Callsign
+from phonetics.field_kinds import FIELD_KINDS
 from phonetics.message import Field, Word
 from phonetics.over_style import PLAIN_OVER_STYLE
 
-OPENING = ("negative", "no", "correction", "sorry")
-TURNED_BACK = 1.0
-"""How much likelier a prompt comes for every fault found in its like."""
-MOST_CONTACTS = 200
-"""Contacts behind the trainee, for serial numbers: drawn below this."""
-NEWEST = 40
-"""Takes that the choice looks back on."""
+CORRECTION_OPENINGS = ("negative", "no", "correction", "sorry")
+WEIGHT_PER_FINDING = 1.0
+"""How much each fault or doubt in a prompt's last takes adds to the weight of its kind."""
+MAX_COUNTED_FINDINGS = 4
+"""Findings of one take that count towards the weight."""
+WEIGHT_DECAY = 0.9
+"""Factor on the added weight for every newer take."""
+MAX_CONTACTS = 200
+"""The trainee's number of contacts, which serial numbers follow, is drawn below this."""
+RECENT_TAKES = 40
+"""Takes that the choice of the next prompt considers."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Station:
-    """Whose prompts they are: the own call, the exchange given, and the mix of others' calls."""
+class PromptContent:
+    """What the composer of a kind decides; see the fields of Prompt."""
 
-    call: Callsign
-    exchange: Exchange
-    mix: str | CallsignMix = "unassigned"
-
-
-def station(call: str, exchange: Exchange) -> Station:
-    """Return the station of a call as typed. Raises: UserError where it has no form of a call."""
-    try:
-        own = parse_callsign("".join(call.split()).upper())
-    except ValueError as error:
-        raise UserError(f"own call: {error}") from None
-    return Station(call=own, exchange=exchange)
+    fields: tuple[Field, ...]
+    opening: tuple[str, ...] = ()
+    misheard: str = ""
 
 
-Asked = tuple[str, tuple[Field, ...], tuple[str, ...]]
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PromptKind:
+    """A kind of prompt: what it asks for in a few words, and the function that composes it."""
+
+    description: str
+    compose: Callable[[OwnStation, Random], PromptContent]
 
 
-def _call(at: Station, rng: Random) -> Asked:
-    return "Give your own call, once.", (_own(at),), ()
+def _own_call(station: OwnStation, rng: Random) -> PromptContent:
+    return PromptContent(fields=(_call_field(station.call),))
 
 
-def _exchange(at: Station, rng: Random) -> Asked:
-    fields = _fields(at, rng)
-    return f"Give your exchange: {_text(fields)}.", fields, ()
+def _own_exchange(station: OwnStation, rng: Random) -> PromptContent:
+    return PromptContent(fields=_exchange_fields(station, rng))
 
 
-def _answer(at: Station, rng: Random) -> Asked:
-    other = compose_callsign(rng, mix=at.mix)
-    fields = tuple(field for field in _fields(at, rng) if field.kind != "call")
-    named = Field(name="call", kind="call", text=other.text)
-    says = f"{other.text} has called you. Say its call, then your exchange: {_text(fields)}."
-    return says, (named, *fields), ()
+def _answer(station: OwnStation, rng: Random) -> PromptContent:
+    other_call = compose_callsign(rng, mix=station.mix)
+    fields = [field for field in _exchange_fields(station, rng) if field.kind != "call"]
+    return PromptContent(fields=(_call_field(other_call), *fields))
 
 
-def _correction(at: Station, rng: Random) -> Asked:
-    wrong = _misheard(at.call, rng)
-    says = f"Your call was taken as {wrong}. Say that it is wrong, then your call."
-    return says, (_own(at),), OPENING
-
-
-def _suffix(at: Station, rng: Random) -> Asked:
-    field = Field(name="suffix", kind="suffix", text=at.call.suffix)
-    return "You are asked: the suffix again, please. Give it.", (field,), ()
-
-
-def _number(at: Station, rng: Random) -> Asked:
-    fields = _fields(at, rng)
-    last = fields[-1]
-    return f"You are asked: the {last.name} again, please. It is {last.text}.", (last,), ()
-
-
-KINDS: Mapping[str, tuple[str, Callable[[Station, Random], Asked]]] = {
-    "call": ("your own call", _call),
-    "exchange": ("your exchange", _exchange),
-    "answer": ("another station's call and your exchange", _answer),
-    "correction": ("your call, after it was taken wrongly", _correction),
-    "suffix": ("a part of your call, asked for again", _suffix),
-    "part": ("a part of your exchange, asked for again", _number),
-}
-"""Each kind of prompt: what it asks for in a few words, and what composes it."""
-
-
-def prompt(kind: str, at: Station, seed: int) -> Prompt:
-    """Return the prompt of a kind that follows from a seed. Raises: UserError for another kind."""
-    if kind not in KINDS:
-        raise UserError(f"there is no prompt {kind!r}; choose one of {', '.join(KINDS)}")
-    rng = Random(f"faintcall prompt {seed} {kind}")
-    says, fields, opening = KINDS[kind][1](at, rng)
-    own = next((field for field in fields if field.kind == "call"), None)
-    return Prompt(
-        kind=kind,
-        seed=seed,
-        says=says,
-        call=at.call.text,
-        exchange="" if own in fields and len(fields) == 1 else at.exchange.name,
-        fields=fields,
-        words=tuple(_standard(fields, opening)),
-        opening=opening,
+def _correction(station: OwnStation, rng: Random) -> PromptContent:
+    misheard = _with_another_letter(station.call, rng)
+    return PromptContent(
+        fields=(_call_field(station.call),), opening=CORRECTION_OPENINGS, misheard=misheard
     )
 
 
-def _fields(at: Station, rng: Random) -> tuple[Field, ...]:
-    return at.exchange.compose(rng, at.call, progress=rng.randrange(MOST_CONTACTS))
+def _suffix(station: OwnStation, rng: Random) -> PromptContent:
+    field = Field(name="suffix", kind="suffix", text=station.call.suffix)
+    return PromptContent(fields=(field,))
 
 
-def _own(at: Station) -> Field:
-    return Field(name="call", kind="call", text=at.call.text)
+def _last_field(station: OwnStation, rng: Random) -> PromptContent:
+    return PromptContent(fields=_exchange_fields(station, rng)[-1:])
 
 
-def _text(fields: Iterable[Field]) -> str:
-    return " ".join(field.text for field in fields)
+PROMPT_KINDS: Mapping[str, PromptKind] = {
+    "call": PromptKind(description="your own call", compose=_own_call),
+    "exchange": PromptKind(description="your exchange", compose=_own_exchange),
+    "answer": PromptKind(description="another station's call and your exchange", compose=_answer),
+    "correction": PromptKind(
+        description="your call, after the other station got it wrong", compose=_correction
+    ),
+    "suffix": PromptKind(
+        description="the suffix of your call, when you are asked for it again", compose=_suffix
+    ),
+    "part": PromptKind(
+        description="a part of your exchange, when you are asked for it again",
+        compose=_last_field,
+    ),
+}
 
 
-def _standard(fields: Iterable[Field], opening: tuple[str, ...]) -> Iterable[Word]:
-    """Return the fields by the ITU's words and figure by figure, a short break between them."""
+def compose_prompt(kind: str, station: OwnStation, seed: int) -> Prompt:
+    """Return the prompt of a kind; it follows from the seed.
+
+    Raises: UserError with field "kind" if the kind is unknown.
+    """
+    one_of("kind", kind, PROMPT_KINDS, label="prompt")
+    content = PROMPT_KINDS[kind].compose(station, Random(f"faintcall prompt {seed} {kind}"))
+    is_call_alone = [field.kind for field in content.fields] == ["call"]
+    return Prompt(
+        kind=kind,
+        seed=seed,
+        call=station.call.text,
+        exchange="" if is_call_alone else station.exchange.name,
+        fields=content.fields,
+        words=tuple(_standard_words(content.fields, content.opening)),
+        opening=content.opening,
+        misheard=content.misheard,
+    )
+
+
+def _exchange_fields(station: OwnStation, rng: Random) -> tuple[Field, ...]:
+    contacts = rng.randrange(MAX_CONTACTS)
+    return station.exchange.compose(rng, station.call, progress=contacts)
+
+
+def _call_field(call: Callsign) -> Field:
+    return Field(name="call", kind="call", text=call.text)
+
+
+def _standard_words(fields: Iterable[Field], opening: tuple[str, ...]) -> Iterable[Word]:
+    """Yield the fields in the ITU's code words, digit by digit, with a short pause after each."""
     if opening:
         yield Word(say=opening[0], pause=",")
     for field in fields:
         rng = Random(0)
-        if field.kind in FIELDS:
-            said = FIELDS[field.kind].say(field.text, PLAIN_OVER_STYLE, rng, field.name)
+        if field.kind in FIELD_KINDS:
+            words = FIELD_KINDS[field.kind].say(field.text, PLAIN_OVER_STYLE, rng, field.name)
         else:
-            said = spell(field.text, rng=rng, over_style=PLAIN_OVER_STYLE, field=field.name)
-        *before, last = said
-        yield from before
+            words = spell(field.text, rng=rng, over_style=PLAIN_OVER_STYLE, field=field.name)
+        *first_words, last = words
+        yield from first_words
         yield Word(say=last.say, means=last.means, field=last.field, pause=",")
 
 
-def _misheard(call: Callsign, rng: Random) -> str:
-    """Return the call with one letter of its suffix taken for another."""
-    at = rng.randrange(len(call.suffix))
-    others = [c for c in "ABCDEFGHIJKLMNOPQRSTUVWXYZ" if c != call.suffix[at]]
-    return call.prefix + call.digit + call.suffix[:at] + rng.choice(others) + call.suffix[at + 1 :]
+def _with_another_letter(call: Callsign, rng: Random) -> str:
+    """Return the call with one character of its suffix replaced by another letter."""
+    suffix = call.suffix
+    index = rng.randrange(len(suffix))
+    others = [letter for letter in ascii_uppercase if letter != suffix[index]]
+    return call.prefix + call.digit + suffix[:index] + rng.choice(others) + suffix[index + 1 :]
 
 
-def weights(past: Iterable[tuple[Prompt, Review]]) -> dict[str, float]:
-    """Return how likely each kind is to come next: what was said badly comes back sooner.
+def prompt_kind_weights(reviewed: Iterable[tuple[Prompt, Review]]) -> dict[str, float]:
+    """Return the weight of each kind for the next prompt: what went badly comes back sooner.
 
-    past: prompts and their reviews, newest first. A fault or doubt counts less the older it is.
+    reviewed: prompts and their reviews, newest first. Older findings count less.
     """
-    found = dict.fromkeys(KINDS, 1.0)
-    for age, (asked, review) in enumerate(past):
-        if age >= NEWEST:
-            break
-        if asked.kind in found:
-            bad = sum(finding.weight in (FAULT, UNSURE) for finding in review.findings)
-            found[asked.kind] += TURNED_BACK * min(bad, 4) * 0.9**age
-    return found
+    weights = dict.fromkeys(PROMPT_KINDS, 1.0)
+    for age, (prompt, review) in enumerate(islice(reviewed, RECENT_TAKES)):
+        if prompt.kind in weights:
+            count = sum(finding.severity in (FAULT, UNSURE) for finding in review.findings)
+            counted = min(count, MAX_COUNTED_FINDINGS)
+            weights[prompt.kind] += WEIGHT_PER_FINDING * counted * WEIGHT_DECAY**age
+    return weights
 
 
-def choose(at: Station, seed: int, past: Iterable[tuple[Prompt, Review]] = ()) -> Prompt:
-    """Return the next prompt: its kind drawn by `weights`, the rest from the seed."""
-    likely = weights(past)
+def choose_prompt(
+    station: OwnStation, seed: int, reviewed: Iterable[tuple[Prompt, Review]] = ()
+) -> Prompt:
+    """Return the next prompt: its kind is drawn by prompt_kind_weights, the rest by the seed."""
+    weights = prompt_kind_weights(reviewed)
     rng = Random(f"faintcall kind of prompt {seed}")
-    kind = rng.choices(list(likely), list(likely.values()))[0]
-    return prompt(kind, at, seed)
+    kind = rng.choices(list(weights), list(weights.values()))[0]
+    return compose_prompt(kind, station, seed)

@@ -26,10 +26,10 @@ from drill.recogniser.language import (
     procedure_words,
     words_by_character,
 )
-from drill.sending.hearing import hear
-from drill.sending.models import Prompt, Take
+from drill.sending.models import Take
+from drill.sending.recognition import recognise_take
 from phonetics.alphabets import ITU_CODE_WORDS
-from phonetics.message import Field
+from tests.drill.sending.takes import call_prompt
 from tests.tools.voice_gate import compose_gate_calls, count_word_errors
 
 ASTERISK_FOLDER = Path("/usr/share/asterisk/sounds/en_US_f_Allison")
@@ -108,12 +108,6 @@ def joined_recordings(characters: str) -> Clip:
     return Clip(samples=samples, rate_hz=_ASTERISK_RATE_HZ)
 
 
-def call_prompt(call: str) -> Prompt:
-    """Return a prompt that asks for a call and nothing else."""
-    field = Field(name="call", kind="call", text=call)
-    return Prompt(kind="call", seed=0, says="", call=call, exchange="", fields=(field,), words=())
-
-
 def recognise_single_words(recogniser: Recogniser) -> RecognitionResult:
     """Recognise each word alone, with all code words and figures as candidates."""
     characters = "".join(ITU_CODE_WORDS) + "0123456789"
@@ -144,10 +138,10 @@ def recognise_known_calls(recogniser: Recogniser) -> RecognitionResult:
     words = wrong = unsure = 0
     for call in compose_gate_calls(_CALLS, Random(5)):
         take = Take(prompt=call_prompt(call), clip=joined_recordings(call))
-        _, heard_words = hear(take, recogniser)
+        _, reviewed_words = recognise_take(take, recogniser)
         words += len(call)
-        wrong += len(call) - sum(word.kind in ("right", "form") for word in heard_words)
-        unsure += sum(not word.sure for word in heard_words)
+        wrong += len(call) - sum(word.result in ("right", "form") for word in reviewed_words)
+        unsure += sum(not word.sure for word in reviewed_words)
     return RecognitionResult(
         name="single words, joined to calls",
         package=ASTERISK_PACKAGE,

@@ -1,6 +1,6 @@
-"""How good the review is: takes with known defects, by voices that no setting was made with.
+"""How reliably the review finds known defects in takes by voices that no setting was tuned with.
 
-By hand: python -m tests.tools.defect_table [--takes N] [--into DEVELOPERS.md]
+Run by hand: python -m tests.tools.defect_table [--takes N] [--into tests/measured/defects.md]
 """
 
 import argparse
@@ -10,99 +10,112 @@ from random import Random
 
 from drill.recogniser import Recogniser, find_recogniser
 from drill.sending.models import UNSURE, Prompt
-from drill.sending.prompts import KINDS, Station, prompt
-from drill.sending.review import review
+from drill.sending.own_station import OwnStation
+from drill.sending.prompts import PROMPT_KINDS, compose_prompt
+from drill.sending.review import review_take
+from drill.voices.operators import find_operator
 from phonetics.callsign_mixes import compose_callsign
 from phonetics.exchanges import exchange_names, load_exchange
-from tests.tools.defects import DEFECTS, Defect, spoilt
+from tests.tools.defects import DEFECTS, Defect, spoil_take
 from tests.tools.tables import write_table
 
-VOICES = ("gravel", "birch", "anvil", "cellar", "copper", "sparrow")
-"""Voices of the roster from low to high, one with an accent."""
-FIRST = 1000
-"""Number of the first take. Limits and weights were set by other voices and takes below this."""
-TAKES = 2
-_SPELT = ("call", "answer", "correction")
+TEST_OPERATORS = ("gravel", "birch", "anvil", "cellar", "copper", "sparrow")
+"""Operators of the roster from low to high pitch, one with an accent."""
+FIRST_TAKE = 1000
+"""Limits and weights were tuned with other operators and with takes of lower numbers."""
+TAKES_PER_OPERATOR = 2
+SPELT_PROMPTS = ("call", "answer", "correction")
+"""Kinds of prompts with a call, whose single characters a defect can change."""
+UNUSED_EXCHANGES = ("five-part", "name-area")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Score:
-    """What the review made of takes with one defect.
+class DefectResult:
+    """What the review makes of takes with one defect.
 
-    told: takes in which it was found. doubted: in which it was not found, but something unsure was
-    said. false: faults and advice of other names. doubts: unsure ones besides.
+    found: takes in which the defect is reported. doubted: takes in which it is not reported but
+    something unsure is. other_findings: kinds of all other faults and advice. with_doubt: takes
+    with anything unsure.
     """
 
     name: str
-    takes: int = 0
-    told: int = 0
-    doubted: int = 0
-    false: tuple[str, ...] = ()
-    doubts: int = 0
+    takes: int
+    found: int
+    doubted: int
+    other_findings: tuple[str, ...]
+    with_doubt: int
 
 
-def prompt_for(defect: Defect, number: int) -> Prompt:
+def prompt_for_defect(defect: Defect, number: int) -> Prompt:
     """Return a prompt that the defect can be made in; number: of the take, from 0."""
     rng = Random(f"faintcall table {number}")
-    exchanges = [name for name in exchange_names() if name not in ("five-part", "name-area")]
-    at = Station(
+    exchanges = [name for name in exchange_names() if name not in UNUSED_EXCHANGES]
+    station = OwnStation(
         call=compose_callsign(rng, mix="unassigned", strokes=0.0),
         exchange=load_exchange(exchanges[number % len(exchanges)]),
     )
-    free = defect.said is DEFECTS["none"].said and not defect.told & {"hurried", "slow"}
-    kinds = tuple(KINDS) if free else _SPELT
-    return prompt(kinds[number % len(kinds)], at, number)
+    keeps_words = defect.change_words is DEFECTS["none"].change_words
+    keeps_pace = not defect.findings & {"hurried", "slow"}
+    kinds = tuple(PROMPT_KINDS) if keeps_words and keeps_pace else SPELT_PROMPTS
+    return compose_prompt(kinds[number % len(kinds)], station, number)
 
 
-def score(name: str, voices: Sequence[str], takes: int, listener: Recogniser) -> Score:
-    """Return the score of one defect over voices and seeds. Raises: NoVoice, NoRecogniser."""
-    from drill.voices.operators import find_operator
-
+def measure_defect(
+    name: str, operators: Sequence[str], takes_per_operator: int, recogniser: Recogniser
+) -> DefectResult:
+    """Return the result of one defect. Raises: NoVoice, NoRecogniser."""
     defect = DEFECTS[name]
-    told = doubted = doubts = 0
-    false: list[str] = []
-    for number in range(FIRST, FIRST + takes * len(voices)):
-        speaker = find_operator(voices[number % len(voices)])
-        found = review(spoilt(prompt_for(defect, number), speaker, defect, number), listener)
-        hit = any(one.name in defect.told for one in found.findings)
-        unsure = [one for one in found.findings if one.weight == UNSURE]
-        told += hit
-        doubted += bool(not hit and defect.told and unsure)
-        doubts += bool(unsure)
-        false += [
-            one.name
-            for one in found.findings
-            if one.name not in defect.told and one.weight != UNSURE
+    takes = takes_per_operator * len(operators)
+    found = doubted = with_doubt = 0
+    other_findings: list[str] = []
+    for number in range(FIRST_TAKE, FIRST_TAKE + takes):
+        operator = find_operator(operators[number % len(operators)])
+        take = spoil_take(prompt_for_defect(defect, number), operator, defect, number)
+        review = review_take(take, recogniser)
+        is_found = any(finding.kind in defect.findings for finding in review.findings)
+        has_doubt = any(finding.severity == UNSURE for finding in review.findings)
+        found += is_found
+        doubted += bool(not is_found and defect.findings and has_doubt)
+        with_doubt += has_doubt
+        other_findings += [
+            finding.kind
+            for finding in review.findings
+            if finding.kind not in defect.findings and finding.severity != UNSURE
         ]
-    return Score(
+    return DefectResult(
         name=name,
-        takes=takes * len(voices),
-        told=told,
+        takes=takes,
+        found=found,
         doubted=doubted,
-        false=tuple(false),
-        doubts=doubts,
+        other_findings=tuple(sorted(other_findings)),
+        with_doubt=with_doubt,
     )
 
 
-def defect_lines(takes: int) -> Iterator[str]:
-    """Give the table of the defects, line by line."""
-    listener = find_recogniser()
-    yield "| defect | takes | found | doubted | takes with a doubt | findings of another name |"
+def table_lines(takes_per_operator: int) -> Iterator[str]:
+    """Yield the table of all defects line by line."""
+    recogniser = find_recogniser()
+    yield "| defect | takes | found | doubted | takes with a doubt | other findings |"
     yield "|---|---|---|---|---|---|"
     for name in DEFECTS:
-        one = score(name, VOICES, takes, listener)
-        false = ", ".join(sorted(one.false)) or "none"
-        told = "-" if not DEFECTS[name].told else f"{one.told}"
-        yield f"| {name} | {one.takes} | {told} | {one.doubted} | {one.doubts} | {false} |"
+        result = measure_defect(name, TEST_OPERATORS, takes_per_operator, recogniser)
+        found = f"{result.found}" if DEFECTS[name].findings else "-"
+        other = ", ".join(result.other_findings) or "none"
+        yield (
+            f"| {name} | {result.takes} | {found} | {result.doubted} | {result.with_doubt} "
+            f"| {other} |"
+        )
 
 
 def main() -> None:
-    """Print the table, and put it where it belongs."""
+    """Print the table, and write it into a file if one is given."""
     parser = argparse.ArgumentParser(prog="python -m tests.tools.defect_table")
-    parser.add_argument("--takes", type=int, default=TAKES, metavar="N", help="of each voice")
-    parser.add_argument("--into", metavar="FILE", help="put the table into this file")
+    parser.add_argument(
+        "--takes", type=int, default=TAKES_PER_OPERATOR, metavar="N", help="takes per operator"
+    )
+    parser.add_argument("--into", metavar="FILE", help="replace the table in this file")
     options = parser.parse_args()
-    write_table(options.into, "defects", list(defect_lines(options.takes)))
+    write_table(options.into, "defects", list(table_lines(options.takes)))
 
 
 if __name__ == "__main__":

@@ -1,0 +1,143 @@
+"""A take as it arrives at the far end, at several powers, beside a reference voice.
+
+The reference voice says the same words through the same noise and fading, so that the difference
+of the two indices belongs to the trainee's voice and microphone.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from drill import voices
+from drill.core.conditions import Conditions
+from drill.core.models import Clip, Operator
+from drill.linkbudget.budget import snr_from_watts
+from drill.radio.channel import simulate
+from drill.radio.presets import parse_receiver
+from drill.sending.intelligibility import EnvelopeCorrelation, correlate_envelopes, estoi_index
+from drill.sending.models import Prompt
+from drill.voices.operators import find_operator
+
+FAR_END_WATTS = (100.0, 20.0, 5.0)
+REFERENCE_OPERATORS = ("meadow", "pebble", "willow", "tin")
+"""Operators to compare with, the most intelligible first; the first one that can speak is used."""
+CHANNEL_DRAWS = 4
+"""Draws of noise and fading for an index: in a few seconds, chance decides which word a fade or a
+burst of static meets."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class FarEnd:
+    """A take and the reference voice at one power.
+
+    snr_db: requested SNR in 3 kHz. clip, reference_clip: both as received. index, reference_index:
+    their ESTOI. correlation: of the take's envelopes with those before the channel.
+    """
+
+    watts: float
+    snr_db: float
+    clip: Clip
+    reference_clip: Clip
+    index: float
+    reference_index: float
+    correlation: EnvelopeCorrelation
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class FarEnds:
+    """A take at several powers.
+
+    operator: name of the reference voice. behind_db: by how many dB the take is worse than the
+    reference, 0 or less if it is better: the SNR by which the reference would have to fall for the
+    same index. None if that is outside the powers compared.
+    """
+
+    ends: tuple[FarEnd, ...]
+    operator: str
+    behind_db: float | None
+
+
+def reference_operator() -> Operator:
+    """Return the operator to compare takes with. Raises: NoVoice if none can speak here."""
+    return voices.usable_operators([find_operator(name) for name in REFERENCE_OPERATORS])[0]
+
+
+def simulate_far_ends(
+    clip: Clip,
+    prompt: Prompt,
+    conditions: Conditions,
+    *,
+    path_snr_db: float,
+    seed: int,
+    watts: Sequence[float] = FAR_END_WATTS,
+) -> FarEnds:
+    """Return a take as it arrives from each power.
+
+    conditions: of the path; SNR and neighbours are replaced. path_snr_db: SNR in 3 kHz of 100 W.
+    seed: of noise and fading, which are the same for take and reference.
+
+    Raises: NoVoice; UserError if a power or the path's SNR is out of range; ValueError if the clip
+    is silent.
+    """
+    operator = reference_operator()
+    reference = voices.speak(prompt.words, operator, prompt.seed)
+    ends = []
+    for power in watts:
+        snr_db = round(snr_from_watts(path_snr_db, power), 2)
+        path = replace(conditions, snr_db=snr_db, neighbours=())
+        received = _receive(clip, path, seed)
+        received_reference = _receive(reference, path, seed)
+        ends.append(
+            FarEnd(
+                watts=power,
+                snr_db=snr_db,
+                clip=received.clip,
+                reference_clip=received_reference.clip,
+                index=received.index,
+                reference_index=received_reference.index,
+                correlation=received.correlation,
+            )
+        )
+    return FarEnds(ends=tuple(ends), operator=operator.name, behind_db=_behind_db(ends))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _ReceivedVoice:
+    """A voice after the channel: clip and correlation of the first draw, index of all draws."""
+
+    clip: Clip
+    index: float
+    correlation: EnvelopeCorrelation
+
+
+def _receive(voice: Clip, conditions: Conditions, seed: int) -> _ReceivedVoice:
+    """Return a voice after the channel, compared with the same voice after the filters alone."""
+    filters_alone = Conditions(
+        snr_db=None,
+        transmitter=replace(conditions.transmitter, off_frequency_hz=0.0),
+        receiver=replace(parse_receiver("wide"), agc="off"),
+    )
+    clean = simulate(voice, filters_alone, seed).clip
+    draws = [simulate(voice, conditions, seed + draw).clip for draw in range(CHANNEL_DRAWS)]
+    return _ReceivedVoice(
+        clip=draws[0],
+        index=float(np.mean([estoi_index(clean, draw) for draw in draws])),
+        correlation=correlate_envelopes(clean, draws[0]),
+    )
+
+
+def _behind_db(ends: Sequence[FarEnd]) -> float | None:
+    """Return the mean distance of the take from the reference in dB; see FarEnds."""
+    ordered = sorted(ends, key=lambda end: end.snr_db)
+    snrs_db = [end.snr_db for end in ordered]
+    reference_indices = [end.reference_index for end in ordered]
+    if any(low >= high for low, high in pairwise(reference_indices)):
+        return None
+    distances_db = [
+        end.snr_db - float(np.interp(end.index, reference_indices, snrs_db))
+        for end in ordered
+        if reference_indices[0] <= end.index <= reference_indices[-1]
+    ]
+    return round(float(np.mean(distances_db)), 1) if distances_db else None
