@@ -1,90 +1,98 @@
-"""Where an item's sound goes in the terminal: the sound card, or files."""
+"""Where a command's audio goes: to the sound card, or into files."""
 
 import time
 from pathlib import Path
 from typing import Protocol
 
-from drill.core import audio_files
+from drill.core.audio_files import make_folder, write_audio
 from drill.core.models import Clip
 from drill.devices.output import SoundCard
 
 
-class Output(Protocol):
-    """Something that takes a clip and tells how long ago its sound ended.
+class AudioOutput(Protocol):
+    """Plays or writes clips, one at a time.
 
-    plays: True where the sound is heard, False where it is only written.
+    plays: True if clips are heard, False if they are only written.
     """
 
     plays: bool
 
     def play(self, clip: Clip, name: str) -> str:
-        """Start the sound; return a sentence for the user, empty where the ears tell enough."""
+        """Start playing a clip, or write it under a name; return a message for the user, or ""."""
         ...
 
     def seconds_since_end(self) -> float:
-        """Return the seconds since the sound ended, 0 while it plays."""
+        """Return the seconds since the clip ended, 0 while it plays."""
         ...
 
     def wait(self) -> None:
-        """Return when the sound has ended; at once where nothing plays."""
+        """Return when the clip has ended, at once if none plays."""
         ...
 
     def stop(self) -> None:
-        """Stop what plays."""
+        """Stop the clip that plays."""
         ...
 
 
-class Speaker:
-    """The sound card."""
+def open_output(folder: Path | None) -> AudioOutput:
+    """Return the output into a folder, or to the sound card for None.
+
+    Raises: NoSoundCard; UserError if the folder cannot be made.
+    """
+    return SoundCardOutput() if folder is None else FileOutput(folder)
+
+
+class SoundCardOutput:
+    """Plays clips on the sound card."""
 
     plays = True
 
     def __init__(self) -> None:
-        """Open it. Raises: NoSoundCard."""
+        """Open the sound card. Raises: NoSoundCard."""
         self._card = SoundCard()
 
     def play(self, clip: Clip, name: str) -> str:
-        """Start the sound. Raises: NoSoundCard."""
+        """Start playing a clip; the name is not used. Raises: NoSoundCard."""
         self._card.play(clip)
         return ""
 
     def seconds_since_end(self) -> float:
-        """Return the seconds since the sound ended, 0 while it plays."""
+        """Return the seconds since the clip ended, 0 while it plays."""
         return self._card.seconds_since_end()
 
     def wait(self) -> None:
-        """Return when the sound has ended."""
+        """Return when the clip has ended."""
         while not self._card.seconds_since_end():
             time.sleep(0.02)
 
     def stop(self) -> None:
-        """Stop what plays."""
+        """Stop the clip that plays."""
         self._card.stop()
 
 
-class Files:
-    """A folder; each sound is a WAV file there, to be played by whatever the user has."""
+class FileOutput:
+    """Writes each clip as a WAV file into a folder; the user plays it with any program."""
 
     plays = False
 
     def __init__(self, folder: Path) -> None:
         """Make the folder. Raises: UserError."""
-        self._folder = audio_files.make_folder(folder)
-        self._written_at = time.monotonic()
+        self._folder = make_folder(folder)
+        self._ends_at = time.monotonic()
 
     def play(self, clip: Clip, name: str) -> str:
-        """Write the file and say where it is. Raises: UserError."""
+        """Write a clip as NAME.wav and return a message with its path. Raises: UserError."""
         path = self._folder / f"{name}.wav"
-        audio_files.write_audio(path, clip)
-        self._written_at = time.monotonic() + clip.seconds
+        write_audio(path, clip)
+        self._ends_at = time.monotonic() + clip.seconds
         return f"The sound is in {path}"
 
     def seconds_since_end(self) -> float:
-        """Return the seconds since the sound would have ended, had it started when written."""
-        return max(0.0, time.monotonic() - self._written_at)
+        """Return the seconds since the clip would have ended if played when it was written."""
+        return max(0.0, time.monotonic() - self._ends_at)
 
     def wait(self) -> None:
-        """Do nothing: whoever plays the file waits for it."""
+        """Return at once: the user's player plays the file."""
 
     def stop(self) -> None:
-        """Do nothing: the file stays."""
+        """Do nothing: nothing plays."""

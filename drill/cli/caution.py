@@ -1,22 +1,32 @@
-"""The caution before the first sound."""
+"""The caution about hearing and licences, shown once before the first sound."""
 
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from drill.records.store import Store
+from drill.core.errors import UserError
+from drill.records.store import Store
 
-CAUTION = """Before you start, your ears: set the volume low now, above all with headphones, and
-raise it until the first voice is just comfortable. Weak signals call for a quiet room, not for a
-loud headphone. The level is limited and rises smoothly, but only you can set it. Take breaks.
-The calls are fictional: never put practice audio on the air, and transmit only with a licence and
-under the rules of your country."""
+CAUTION = """Before you start, protect your hearing: turn the volume down now, especially with
+headphones, and raise it until the first voice is just comfortable. Weak signals need a quiet room,
+not loud headphones. The program limits the level and starts each sound smoothly, but only you can
+set the volume. Take breaks.
+The calls are fictional: never put practice audio on the air. Transmit only with a licence and under
+the rules of your country."""
 
 
-def caution(store: "Store") -> None:
-    """Show the caution at the first start, until it has been confirmed once."""
+def confirm_caution(store: Store) -> None:
+    """Show the caution and wait for Enter, unless it was confirmed before.
+
+    Raises: UserError if the input ends before Enter.
+    """
     if store.has_seen("hearing"):
         return
     print(CAUTION)
-    input("Press Enter when the volume is low. ")
+    try:
+        input("Press Enter when the volume is low. ")
+    except EOFError:
+        print()
+        raise UserError(
+            "the caution about your hearing has to be confirmed once; run the command in a "
+            "terminal and press Enter"
+        ) from None
     store.set_seen("hearing", now=datetime.now(UTC))

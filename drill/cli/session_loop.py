@@ -9,8 +9,8 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
-from drill.cli.audio_out import Files, Speaker
-from drill.cli.caution import caution
+from drill.cli.audio_out import open_output
+from drill.cli.caution import confirm_caution
 from drill.cli.dialogue import Dialogue
 from drill.cli.options import session_options_from
 from drill.cli.tables import print_blocks
@@ -77,13 +77,13 @@ def _held_session(
     Raises: UserError for wrong options; NoSoundCard. Nothing is recorded in either case.
     """
     kind = None if options.resume else kind_from_options(options, kinds, store)
-    output = Files(options.audio_to) if options.audio_to else Speaker()
+    output = open_output(options.audio_to)
     if kind is None:
         session = _last_session(store, kinds, options.command)
     else:
         session = Session.begin(kind, store, now=datetime.now(UTC))
     try:
-        caution(store)
+        confirm_caution(store)
         print(session.kind.announcement())
         Dialogue(session, output).run()
     except (KeyboardInterrupt, EOFError):

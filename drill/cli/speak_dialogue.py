@@ -1,173 +1,175 @@
-"""The dialogue about one prompt: ask, take, review, send to the far end, tell.
+"""The dialogue about one prompt: ask, record, review, send to the far end.
 
-Every line is a sentence or a row of words; nothing moves, so that a screen reader can follow.
+The output is plain lines of text that never change afterwards, so that a screen reader can follow.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
+from typing import Protocol
 
 from drill import __version__
+from drill.core.audio_files import make_folder, read_audio, write_audio
+from drill.core.conditions import Conditions
+from drill.core.models import Clip
+from drill.core.structuring import to_data
+from drill.devices.microphone import RecordingInterrupted
+from drill.records.store import Store
+from drill.sending.describe import (
+    INDEX_NOTE,
+    describe_change,
+    describe_far_end,
+    describe_finding,
+    describe_prompt,
+    describe_verdict,
+)
+from drill.sending.far_end import FarEnds, simulate_far_ends
+from drill.sending.history import previous_review
+from drill.sending.models import Prompt, Review, Take
+from drill.sending.review import compare_reviews, review_take
 
-if TYPE_CHECKING:
-    from drill.core.conditions import Conditions
-    from drill.core.models import Clip
-    from drill.records.store import Store
-    from drill.sending.far import FarEnds
-    from drill.sending.models import Prompt, Review
 
+class TakeSource(Protocol):
+    """Where a take comes from: a file or a microphone."""
 
-class Source(Protocol):
-    """Where a take comes from: a file, or a microphone."""
-
-    def take(self, prompt: "Prompt") -> "Clip":
-        """Return what was said to a prompt. Raises: UserError, ResourceUnavailable."""
+    def record(self) -> Clip:
+        """Return what the trainee says. Raises: UserError, NoMicrophone."""
         ...
 
 
 class FileSource:
-    """A recording that is there already."""
+    """A recording that exists already."""
 
     def __init__(self, path: Path) -> None:
-        """Take the file's path."""
+        """Prepare to read a file."""
         self._path = path
 
-    def take(self, prompt: "Prompt") -> "Clip":
-        """Return the file's sound. Raises: UserError."""
-        from drill.core.audio_files import read_audio
-
+    def record(self) -> Clip:
+        """Return the file's audio. Raises: UserError if it cannot be read."""
         return read_audio(self._path)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Round:
-    """One prompt from the asking to the telling.
+class SpeakDialogue:
+    """Records, reviews and sends one prompt after the other.
 
-    conditions, path_snr_db: of the path to the far end, 100 W. folder: for the sounds of the far
-    end, None for none. takes: folder in which the take itself is kept, None for throwing it away.
+    conditions, path_snr_db: of the path to the far end; the SNR in 3 kHz is that of 100 W.
+    far_end_folder: for the sounds of the far end, None to write none. take_folder: for the takes,
+    None to discard their audio.
     """
 
-    store: "Store"
-    source: Source
-    conditions: "Conditions"
+    store: Store
+    source: TakeSource
+    conditions: Conditions
     path_snr_db: float
-    folder: Path | None = None
-    takes: Path | None = None
+    far_end_folder: Path | None = None
+    take_folder: Path | None = None
 
-    def run(self, asked: "Prompt") -> None:
-        """Take it and tell about it. Raises: UserError, ResourceUnavailable."""
-        clip, found = self.hear(asked)
-        self.send(asked, clip, found)
+    def run(self, prompt: Prompt) -> None:
+        """Record a take and print its review and far end.
 
-    def hear(self, asked: "Prompt", first: "Review | None" = None) -> tuple["Clip", "Review"]:
-        """Take it, tell what was heard, keep the review; return the take and the review.
-
-        first: what it is held against, None for the last take of the same in the record.
-        Raises: UserError; NoMicrophone, what was heard until then being kept as a take is;
-        NoRecogniser.
+        Raises: as `review` and `show_far_end`.
         """
-        from drill.core.errors import NoMicrophone
-        from drill.devices.microphone import RecordingInterrupted
-        from drill.sending.describe import changed
-        from drill.sending.history import held_against
-        from drill.sending.models import Take
-        from drill.sending.review import change, review
+        clip, review = self.review(prompt)
+        self.show_far_end(prompt, clip, review)
 
+    def review(self, prompt: Prompt, first: Review | None = None) -> tuple[Clip, Review]:
+        """Record a take, print its review, store the review; return both.
+
+        first: review to compare with, None for the last take of the same words in the record.
+
+        Raises: UserError; NoRecogniser; NoMicrophone, in which case what was recorded so far is
+        kept like a take.
+        """
         now = datetime.now(UTC)
         try:
-            clip = self.source.take(asked)
-        except NoMicrophone as lack:
-            if isinstance(lack, RecordingInterrupted) and lack.recording.samples.any():
-                self._keep(lack.recording, now)
+            clip = self.source.record()
+        except RecordingInterrupted as error:
+            if error.recording.samples.any():
+                self._keep_take(error.recording, now)
             raise
-        self._keep(clip, now)  # first of all: a take that cannot be reviewed is not lost either
-        found = review(Take(prompt=asked, clip=clip))
-        for line in told(found):
+        self._keep_take(clip, now)  # before the review, so that no error there can lose the take
+        review = review_take(Take(prompt=prompt, clip=clip))
+        for line in review_lines(review):
             print(line)
-        before = held_against(self.store, asked, found)
-        if first is not None and first.came and found.came:
-            print(changed(change(first, found), "your first try"))
-        elif before is not None:
-            print(changed(change(before, found), "your last take of the same"))
-        self.store.add_take(asked.to_dict(), found.to_dict(), now=now, version=__version__)
-        return clip, found
+        previous = previous_review(self.store, prompt, review)
+        if first is not None and first.delivered_share and review.delivered_share:
+            print(describe_change(compare_reviews(first, review), "your first try"))
+        elif previous is not None:
+            change = compare_reviews(previous, review)
+            print(describe_change(change, "your last take of the same prompt"))
+        self.store.add_take(to_data(prompt), to_data(review), now=now, version=__version__)
+        return clip, review
 
-    def send(self, asked: "Prompt", clip: "Clip", found: "Review", prefix: str = "") -> "FarEnds":
-        """Send a take to the far end and tell what is left of it; return it.
+    def show_far_end(
+        self, prompt: Prompt, clip: Clip, review: Review, file_prefix: str = ""
+    ) -> FarEnds:
+        """Print how a take arrives at the far end, write its sounds, and return it.
 
-        prefix: of the names of the files. Raises: UserError, NoVoice.
+        file_prefix: start of the names of the files. Raises: UserError, NoVoice.
         """
-        from drill.sending.far import far_ends
-
-        ends = far_ends(clip, asked, self.conditions, path_snr_db=self.path_snr_db, seed=asked.seed)
-        for line in far_lines(ends, found):
+        ends = simulate_far_ends(
+            clip, prompt, self.conditions, path_snr_db=self.path_snr_db, seed=prompt.seed
+        )
+        for line in far_end_lines(ends, review):
             print(line)
-        if self.folder is not None:
-            self._write(ends, prefix)
+        if self.far_end_folder is not None:
+            folder = make_folder(self.far_end_folder)
+            for name, sound in far_end_sounds(ends):
+                write_audio(folder / f"{file_prefix}{name}.wav", sound)
+            print(f"The sounds of the far end are in {folder}. They are for your ears only.")
         return ends
 
-    def _keep(self, clip: "Clip", now: datetime) -> None:
-        from drill.core import audio_files
-
-        if self.takes is None:
+    def _keep_take(self, clip: Clip, now: datetime) -> None:
+        """Write a take as a FLAC file if takes are kept."""
+        if self.take_folder is None:
             return
-        path = audio_files.make_folder(self.takes) / f"take-{now:%Y%m%d-%H%M%S-%f}.flac"
-        audio_files.write_audio(path, clip)
-        print(f"The take is kept as {path}.")
-
-    def _write(self, ends: "FarEnds", prefix: str) -> None:
-        from drill.core import audio_files
-
-        assert self.folder is not None
-        folder = audio_files.make_folder(self.folder)
-        for name, clip in far_sounds(ends):
-            audio_files.write_audio(folder / f"{prefix}{name}.wav", clip)
-        print(f"The sounds of the far end are in {folder}. They are for your ears only.")
+        path = make_folder(self.take_folder) / f"take-{now:%Y%m%d-%H%M%S-%f}.flac"
+        write_audio(path, clip)
+        print(f"The take is saved as {path}.")
 
 
-def far_sounds(ends: "FarEnds") -> "Iterator[tuple[str, Clip]]":
-    """Give the sounds of the far end with their names: at every power the take, then the voice."""
+def far_end_sounds(ends: FarEnds) -> Iterator[tuple[str, Clip]]:
+    """Yield the sounds of the far end with their names: at each power the take, then the voice."""
     for end in ends.ends:
         yield f"take-{end.watts:g}w", end.clip
         yield f"{ends.operator}-{end.watts:g}w", end.reference_clip
 
 
-def say_prompt(asked: "Prompt") -> None:
-    """Print what is asked for."""
-    print(f"{asked.says}")
-    print(f"To be sent: {asked.text}. Practice only, nothing is transmitted.")
+def print_prompt(prompt: Prompt) -> None:
+    """Print what a prompt asks for."""
+    print(describe_prompt(prompt))
+    print(f"To be sent: {prompt.text}. This is practice; nothing is transmitted.")
 
 
-def told(found: "Review") -> Iterator[str]:
-    """Give what a review says, line by line."""
-    from drill.sending.describe import verdict
-
-    heard = " ".join(one.say for one in found.heard if one.say)
-    yield f"Heard: {heard or 'nothing that was made out'}."
-    yield verdict(found)
-    sound = found.sound
-    noise = "" if sound.noise_db is None else f", noise {sound.noise_db:.0f} dB below it"
+def review_lines(review: Review) -> Iterator[str]:
+    """Yield a review line by line."""
+    recognised = " ".join(word.spoken for word in review.words if word.spoken)
+    yield f"Recognised: {recognised or 'nothing'}."
+    yield describe_verdict(review)
+    sound = review.sound
+    noise = ""
+    if sound.speech_to_noise_db is not None:
+        noise = f", noise {sound.speech_to_noise_db:.0f} dB below it"
     yield (
-        f"{found.pace_wpm:.0f} words a minute, longest pause {found.longest_pause_s:.1f} s; voice "
-        f"at {sound.level_db:.0f} dB of full scale, peak {sound.peak_db:.0f} dB{noise}."
+        f"{review.pace_wpm:.0f} words per minute, longest pause {review.longest_pause_s:.1f} s; "
+        f"speech at {sound.level_db:.0f} dB re full scale, peak {sound.peak_db:.0f} dB{noise}."
     )
-    for finding in found.findings:
-        yield f"{finding.weight.capitalize()}: {finding.says} {finding.remedy}"
-    if not found.findings:
-        yield "Nothing to find fault with."
+    for finding in review.findings:
+        text = describe_finding(finding)
+        yield f"{finding.severity.capitalize()}: {text.sentence} {text.remedy}"
+    if not review.findings:
+        yield "No faults found."
 
 
-def far_lines(ends: "FarEnds", found: "Review") -> Iterator[str]:
-    """Give what the channel leaves of a take, line by line."""
-    from drill.sending.describe import far_told
-
-    yield f"At the far end (ESTOI, 0 to 1; {ends.label}):"
+def far_end_lines(ends: FarEnds, review: Review) -> Iterator[str]:
+    """Yield how a take arrives at the far end, line by line."""
+    yield f"At the far end (ESTOI, 0 to 1; {INDEX_NOTE}):"
     for end in ends.ends:
         yield (
             f"  {end.watts:g} W, SNR {end.snr_db:.1f} dB: you {end.index:.2f}, "
-            f"{ends.operator} {end.reference:.2f}"
+            f"{ends.operator} {end.reference_index:.2f}"
         )
-    for line in far_told(ends, found):
-        yield f"  {line}"
+    for sentence in describe_far_end(ends, review):
+        yield f"  {sentence}"

@@ -1,4 +1,4 @@
-"""What counts as speech while a microphone records: limits of the terminal's recorders.
+"""Limits by which the terminal's recorders tell speech from background noise.
 
 All values: common practice, no source.
 """

@@ -1,79 +1,92 @@
-"""faintcall export: the record as a file for other programs."""
+"""faintcall export: write the record as a file for other programs."""
 
 import argparse
 import sys
+from datetime import date, datetime, time
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from datetime import datetime
+from tqdm import tqdm
 
-EXAMPLES = """examples:
+from drill.core.errors import UserError
+from drill.core.paths import record_file
+from drill.records.rows import attempt_rows, count_attempts
+from drill.records.schema import schema_text
+from drill.records.store import Store
+from drill.records.writing import format_of, write_attempts
+from drill.session.kinds import find_kind
+
+_EPILOG = """examples:
   faintcall export attempts.csv
   faintcall export attempts.parquet --since 2026-01-01 --mode practice
-  faintcall export attempts.jsonl      all of it, for faintcall import on another machine
-  faintcall export --schema            what the columns are
+  faintcall export attempts.jsonl      everything, for faintcall import on another computer
+  faintcall export --schema            describe the columns
 """
 
 
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall export`."""
     command.description = (
-        "Write every attempt of the record, one a row, as CSV, JSON lines or Parquet. "
-        "Whole sittings are written; sound is not kept and so is not in it."
+        "Write the attempts of your record, one per row, as CSV, JSON lines or Parquet. Sessions "
+        "are written completely; audio is not stored and therefore not exported."
     )
-    command.epilog = EXAMPLES
-    command.add_argument("file", type=Path, nargs="?", metavar="FILE", help="where to write")
+    command.epilog = _EPILOG
+    command.add_argument("file", type=Path, nargs="?", metavar="FILE", help="the file to write")
     command.add_argument(
-        "--schema", action="store_true", help="tell what every column holds, and write nothing"
-    )
-    command.add_argument(
-        "--format", metavar="KIND", help="csv, jsonl or parquet (default: by the file's ending)"
+        "--schema", action="store_true", help="describe the columns, and write nothing"
     )
     command.add_argument(
-        "--since", metavar="DATE", help="only sittings begun on this day or later, as 2026-01-31"
+        "--format", metavar="NAME", help="csv, jsonl or parquet (default: by the file's ending)"
     )
-    command.add_argument("--mode", metavar="NAME", help="only sittings of this kind, as practice")
-    command.add_argument("--force", action="store_true", help="replace a file that is there")
+    command.add_argument(
+        "--since", metavar="DATE", help="only sessions begun on this day or later: 2026-01-31"
+    )
+    command.add_argument(
+        "--mode", metavar="NAME", help="only sessions of this kind, such as practice"
+    )
+    command.add_argument("--force", action="store_true", help="replace an existing file")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Write the file, with a progress bar where there is a terminal."""
-    from tqdm import tqdm
-
-    from drill.core.errors import UserError
-    from drill.core.paths import record_file
-    from drill.records import rows, schema, writing
-    from drill.records.store import Store
-
+    """Write the file, with a progress bar in a terminal. Raises: UserError, ResourceUnavailable."""
     if options.schema:
-        print(schema.schema_text())
+        print(schema_text())
         return 0
     if options.file is None:
-        raise UserError("give the file to write, such as attempts.csv, or --schema")
-    kind = writing.format_of(options.file, options.format)
-    since = _day(options.since)
+        raise UserError("name the file to write, such as attempts.csv, or give --schema")
+    format_name = format_of(options.file, options.format)
+    since = None if options.since is None else _start_of_day(options.since)
+    mode = None if options.mode is None else _stored_name(options.mode)
     with Store(record_file()) as store:
-        total = rows.count_attempts(store, since=since, mode=options.mode)
+        total = count_attempts(store, since=since, mode=mode)
         if not total:
-            raise UserError("no recorded attempt is of that kind and time; see faintcall history")
-        every = rows.attempt_rows(store, since=since, mode=options.mode)
-        # disable=None: no bar where the output is no terminal
-        with tqdm(every, total=total, unit="row", disable=None, file=sys.stderr) as bar:
-            written = writing.write_attempts(options.file, kind, bar, force=options.force)
-    print(f"{written} attempts are in {options.file}; faintcall export --schema tells the columns.")
+            raise UserError(
+                "the record has no attempts of that kind and time; see faintcall history"
+            )
+        rows = attempt_rows(store, since=since, mode=mode)
+        # disable=None shows the bar in a terminal only.
+        with tqdm(rows, total=total, unit="row", disable=None, file=sys.stderr) as bar:
+            try:
+                written = write_attempts(options.file, format_name, bar, force=options.force)
+            except UserError as error:
+                if error.kind == "exists":
+                    raise UserError(f"{error}, or replace it with --force") from None
+                raise
+    print(
+        f"Wrote {written} attempts to {options.file}; faintcall export --schema describes the "
+        "columns."
+    )
     return 0
 
 
-def _day(text: str | None) -> "datetime | None":
-    """Return the start of a day on this machine's clock. Raises: UserError."""
-    from datetime import date, datetime, time
+def _stored_name(kind_name: str) -> str:
+    """Return the name under which the record keeps a kind of session; any name is accepted."""
+    kind = find_kind(kind_name)
+    return kind_name if kind is None else kind.stored_name
 
-    from drill.core.errors import UserError
 
-    if text is None:
-        return None
+def _start_of_day(text: str) -> datetime:
+    """Return the start of a day in this computer's time zone. Raises: UserError."""
     try:
         return datetime.combine(date.fromisoformat(text), time()).astimezone()
     except (ValueError, OverflowError, OSError):
-        raise UserError(f"{text!r} is no day; give it as 2026-01-31") from None
+        raise UserError(f"{text!r} is not a date; write it as 2026-01-31", field="since") from None

@@ -5,8 +5,8 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
-from drill.cli.audio_out import Files, Output, Speaker
-from drill.cli.caution import caution
+from drill.cli.audio_out import AudioOutput, open_output
+from drill.cli.caution import confirm_caution
 from drill.cli.options import add_plan_options, plan_from
 from drill.core.conditions import STAGES
 from drill.core.models import Clip, Item
@@ -63,9 +63,9 @@ def run(options: argparse.Namespace) -> int:
     if options.without is not None:
         variant = item_without_stage(item, options.without)
         variants["B"] = (f"without {options.without}", variant)
-    output = Files(options.audio_to) if options.audio_to else Speaker()
+    output = open_output(options.audio_to)
     with Store(record_file()) as store:
-        caution(store)
+        confirm_caution(store)
     print(f"{plan.conditions.sentence}, seed {plan.seed}. All calls are {FICTION_NOTICE}.")
     print(f"{item.operator.name} says: {spoken_text(item.message)}")
     panels = _describe_variants(variants, with_picture=bool(options.picture))
@@ -94,7 +94,7 @@ def _describe_variants(
     return panels
 
 
-def _play(output: Output, clips: Mapping[str, Clip]) -> None:
+def _play(output: AudioOutput, clips: Mapping[str, Clip]) -> None:
     """Play each clip once, then again at the user's request."""
     for name, clip in clips.items():
         print(output.play(clip, name) or f"Playing {name}.")

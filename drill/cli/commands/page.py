@@ -1,8 +1,8 @@
-"""faintcall page: the drills in a browser; what `faintcall` alone does too."""
+"""faintcall page: open the drills in a browser, as `faintcall` alone does."""
 
 import argparse
 
-EXAMPLES = """examples:
+_EPILOG = """examples:
   faintcall                            the same
   faintcall page --no-browser          print the address only
   faintcall page --port 8123
@@ -10,32 +10,36 @@ EXAMPLES = """examples:
 
 
 def add_page_options(command: argparse.ArgumentParser) -> None:
-    """Add the options; what is not given keeps what an outer parser has."""
+    """Add the options, without defaults: both `faintcall` and `faintcall page` have them.
+
+    With a default, the parser of `page` would replace what was given before the word `page`.
+    """
     command.add_argument(
         "--port",
         type=int,
         metavar="N",
         default=argparse.SUPPRESS,
-        help="where the page is served (default: 7388, or a free one)",
+        help="port of the web server (default: 7388, or a free one if it is taken)",
     )
     command.add_argument(
         "--no-browser",
         dest="browser",
         action="store_false",
         default=argparse.SUPPRESS,
-        help="print the address and open nothing",
+        help="print the address and do not open a browser",
     )
 
 
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall page`."""
-    command.description = "Serve the page to this machine alone and open it in the browser."
-    command.epilog = EXAMPLES
+    command.description = "Serve the page to this computer alone and open it in the browser."
+    command.epilog = _EPILOG
     add_page_options(command)
 
 
 def run(options: argparse.Namespace) -> int:
-    """Serve until Ctrl-C. Raises: UserError, NoPort."""
+    """Serve the page until Ctrl-C. Raises: UserError, NoFreePort."""
+    # The module of `page` is imported for every command line, and the web server is slow to import.
     from drill.web.server import serve
 
     serve(port=options.port, browser=options.browser)

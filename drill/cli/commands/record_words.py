@@ -9,8 +9,8 @@ from pathlib import Path
 
 from tqdm import tqdm
 
-from drill.cli.audio_out import Speaker
-from drill.cli.caution import caution
+from drill.cli.audio_out import SoundCardOutput
+from drill.cli.caution import confirm_caution
 from drill.cli.options import comma_separated
 from drill.cli.word_banks import (
     ask_and_delete_bank,
@@ -219,9 +219,9 @@ def _groups_to_record(bank: WordBank, only: tuple[str, ...] = ()) -> list[WordGr
 def _play(clip: Clip) -> None:
     """Play a recording to its end, after the hearing caution; print why if it cannot be played."""
     try:
-        speaker = Speaker()
+        speaker = SoundCardOutput()
         with Store(record_file()) as store:
-            caution(store)
+            confirm_caution(store)
         speaker.play(clip, "take")
         speaker.wait()
         speaker.stop()

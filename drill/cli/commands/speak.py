@@ -1,214 +1,208 @@
-"""faintcall speak: say it, and be told what a listener heard and what the channel leaves of it."""
+"""faintcall speak: say a prompt, get a review, and hear what the channel leaves of it."""
 
 import argparse
+import secrets
+from collections.abc import Iterator
+from itertools import chain
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from collections.abc import Iterator
+from drill.cli.audio_out import AudioOutput, SoundCardOutput
+from drill.cli.caution import confirm_caution
+from drill.cli.speak_dialogue import FileSource, SpeakDialogue, print_prompt
+from drill.cli.speak_microphone import MicrophoneSource
+from drill.cli.speak_session import SpeakSession
+from drill.core.audio_files import make_folder
+from drill.core.errors import NoMicrophone, NoRecogniser, UserError
+from drill.core.paths import data_folder, record_file
+from drill.devices.microphone import Microphone
+from drill.linkbudget.budget import snr_from_watts
+from drill.radio.presets import load_preset
+from drill.recogniser import find_recogniser
+from drill.records.store import Store
+from drill.sending.history import recent_reviews
+from drill.sending.models import Prompt
+from drill.sending.own_station import OwnStation, update_own_station
+from drill.sending.prompts import PROMPT_KINDS, choose_prompt, compose_prompt
+from drill.session.options import DEFAULT_PATH_SNR_DB
 
-    from drill.cli.speak_dialogue import Round
-    from drill.records.store import Store
-    from drill.sending.models import Prompt
-    from drill.sending.prompts import Station
-
-EXAMPLES = """examples:
+FULL_POWER_WATTS = 100.0
+SEED_LIMIT = 1_000_000
+_EPILOG = """examples:
   faintcall speak --call E87ABC --exchange serial  prompt after prompt, with the microphone
-  faintcall speak                                  once more: call and exchange are remembered
-  faintcall speak --prompt answer --audio-to DIR   the far end as files, without a sound card
+  faintcall speak                                  again: call and exchange are stored
+  faintcall speak --prompt answer --audio-to DIR   write the far end to files
   faintcall speak --prompt call --seed 5 --take my-call.wav
   faintcall speak --list
 
-Nothing is recorded before you press Enter. --take reviews a file in place of the microphone, WAV or
-FLAC at 16 kHz or more; it wants the seed that the prompt was given with. What was found in a take
-is kept in your own record, its sound only with --keep-takes.
+Nothing is recorded before you press Enter. --take reviews a file instead of the microphone, WAV or
+FLAC at 16 kHz or more, and needs the seed of the prompt that it answers. The review is stored in
+your record; the recording is saved only with --keep-takes.
 
-This is practice at home: nothing is transmitted, and no take belongs on the air. Transmit only with
-a licence and under the rules of your country.
+This is practice at home: nothing is transmitted, and no recording belongs on the air. Transmit only
+with a licence and under the rules of your country.
 """
 
 
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall speak`."""
     command.description = (
-        "Practise sending: say what is asked for, and be told what was heard, how it "
-        "sounds, and what the channel leaves of it at 100, 20 and 5 W."
+        "Practise sending: say what you are asked for, and learn which words were recognised, how "
+        "your voice sounds, and what the channel leaves of it at 100, 20 and 5 W."
     )
-    command.epilog = EXAMPLES
+    command.epilog = _EPILOG
     command.add_argument("--list", action="store_true", help="list the kinds of prompts and stop")
+    _add_prompt_options(command.add_argument_group("what you are asked for"))
+    _add_far_end_options(command.add_argument_group("the far end"))
     command.add_argument(
         "--take",
         type=Path,
         metavar="FILE",
-        help="review this file, WAV or FLAC, instead of the microphone",
-    )
-    command.add_argument(
-        "--prompt",
-        metavar="KIND",
-        help="what is asked for; --list names the kinds (default: drawn, what went badly sooner)",
-    )
-    command.add_argument("--call", metavar="CALL", help="your own call (default: as given last)")
-    command.add_argument(
-        "--exchange",
-        metavar="NAME",
-        help="the exchange that you give; `faintcall choices` lists them (default: as given last, "
-        "at first serial)",
-    )
-    command.add_argument(
-        "--seed", type=int, metavar="N", help="the same seed asks for the same (default: new)"
-    )
-    command.add_argument(
-        "--conditions",
-        default="plain",
-        metavar="NAME",
-        help="of the path to the far end; `faintcall choices` lists them (default: plain)",
-    )
-    command.add_argument(
-        "--path-snr",
-        type=float,
-        default=10.0,
-        metavar="DB",
-        help="SNR in 3 kHz that 100 W give at the far end (default: 10)",
-    )
-    command.add_argument(
-        "--audio-to",
-        type=Path,
-        metavar="DIR",
-        help="write there how the take sounds at the far end, and the reference voice beside it",
+        help="review this file, WAV or FLAC, instead of using the microphone",
     )
     command.add_argument(
         "--keep-takes",
         type=Path,
         metavar="DIR",
-        help="keep what was said as FLAC files there (default: it is thrown away)",
+        help="save your recordings as FLAC files in this folder (default: discard them)",
+    )
+
+
+def _add_prompt_options(group: argparse._ArgumentGroup) -> None:
+    group.add_argument(
+        "--prompt",
+        metavar="KIND",
+        help="kind of prompt; --list names them (default: drawn, what went badly more often)",
+    )
+    group.add_argument("--call", metavar="CALL", help="your own call (default: the one given last)")
+    group.add_argument(
+        "--exchange",
+        metavar="NAME",
+        help="the exchange that you give; `faintcall choices` lists them (default: the one given "
+        "last, at first serial)",
+    )
+    group.add_argument(
+        "--seed", type=int, metavar="N", help="the same seed gives the same prompts (default: new)"
+    )
+
+
+def _add_far_end_options(group: argparse._ArgumentGroup) -> None:
+    group.add_argument(
+        "--conditions",
+        default="plain",
+        metavar="NAME",
+        help="conditions on the path; `faintcall choices` lists them (default: plain)",
+    )
+    group.add_argument(
+        "--path-snr",
+        type=float,
+        default=DEFAULT_PATH_SNR_DB,
+        metavar="DB",
+        help=f"SNR in 3 kHz that 100 W give at the far end (default: {DEFAULT_PATH_SNR_DB:g})",
+    )
+    group.add_argument(
+        "--audio-to",
+        type=Path,
+        metavar="DIR",
+        help="write your take and the reference voice, as they sound at the far end, to this "
+        "folder",
     )
 
 
 def run(options: argparse.Namespace) -> int:
-    """Ask, and review what was said.
+    """Ask for prompts and review the takes; return the exit code.
 
     Raises: UserError, NoRecogniser, NoMicrophone, NoVoice.
     """
-    from drill.core.paths import record_file
-    from drill.records.store import Store
-
     if options.list:
-        return _list()
+        print("Kinds of prompts (--prompt):")
+        for name, kind in PROMPT_KINDS.items():
+            print(f"  {name:12}  {kind.description}")
+        return 0
+    if options.take is not None and options.seed is None:
+        raise UserError("--take needs the --seed of the prompt that the recording answers")
     with Store(record_file()) as store:
-        return _speak(options, store)
+        return _practise(options, store)
 
 
-def _list() -> int:
-    from drill.sending.prompts import KINDS
-
-    print("Prompts (--prompt):")
-    for name, (what, _) in KINDS.items():
-        print(f"  {name:12}  {what}")
-    return 0
-
-
-def _speak(options: argparse.Namespace, store: "Store") -> int:
-    from drill.cli.speak_dialogue import FileSource, Round, say_prompt
-    from drill.cli.speak_microphone import MicrophoneSource
-    from drill.core.errors import UserError
-    from drill.core.paths import data_folder
-    from drill.linkbudget.budget import snr_from_watts
-    from drill.radio.presets import load_preset
-    from drill.sending.own_station import own_station
-
-    at = own_station(store, options.call, options.exchange, data_folder() / "exchanges")
+def _practise(options: argparse.Namespace, store: Store) -> int:
+    """Review the given file, or run a session with the microphone; return the exit code."""
+    station = update_own_station(store, options.call, options.exchange, data_folder() / "exchanges")
     conditions = load_preset(options.conditions, data_folder() / "conditions").conditions
-    snr_from_watts(options.path_snr, 100.0)
-    if options.take and options.seed is None:
-        raise UserError("--take needs the --seed that the prompt was given with")
-    prompts = _prompts(at, store, options.prompt, options.seed)
-    round_ = Round(
+    snr_from_watts(options.path_snr, FULL_POWER_WATTS)  # check the range before anything is asked
+    prompts = _prompts(station, store, options.prompt, options.seed)
+    dialogue = SpeakDialogue(
         store=store,
         source=MicrophoneSource() if options.take is None else FileSource(options.take),
         conditions=conditions,
         path_snr_db=options.path_snr,
-        folder=options.audio_to,
-        takes=options.keep_takes,
+        far_end_folder=options.audio_to,
+        take_folder=options.keep_takes,
     )
     if options.take is None:
-        return _sit(round_, prompts)
-    asked = next(prompts)
-    say_prompt(asked)
-    round_.run(asked)
+        return _run_session(dialogue, prompts)
+    prompt = next(prompts)
+    print_prompt(prompt)
+    dialogue.run(prompt)
     return 0
 
 
 def _prompts(
-    at: "Station", store: "Store", kind: str | None, seed: int | None
-) -> "Iterator[Prompt]":
-    """Give prompts without end, of one kind or by what was said badly; seed: of the first one."""
-    import secrets
-
-    from drill.sending.history import remembered
-    from drill.sending.prompts import choose, prompt
-
-    seed = secrets.randbelow(1_000_000) if seed is None else seed
+    station: OwnStation, store: Store, kind: str | None, seed: int | None
+) -> Iterator[Prompt]:
+    """Yield prompts without end. kind: None to draw it. seed: of the first one, None for any."""
+    seed = secrets.randbelow(SEED_LIMIT) if seed is None else seed
     while True:
         if kind is None:
-            yield choose(at, seed, remembered(store))
+            yield choose_prompt(station, seed, recent_reviews(store))
         else:
-            yield prompt(kind, at, seed)
+            yield compose_prompt(kind, station, seed)
         seed += 1
 
 
-def _sit(round_: "Round", prompts: "Iterator[Prompt]") -> int:
-    """Practise with the microphone; return 1 where it ends for a lack of the machine.
+def _run_session(dialogue: SpeakDialogue, prompts: Iterator[Prompt]) -> int:
+    """Run a session with the microphone; return 1 if it ends because the microphone failed.
 
     Raises: NoRecogniser or NoMicrophone before anything is recorded; UserError.
     """
-    from itertools import chain
-
-    from drill.cli.audio_out import Speaker
-    from drill.cli.speak_sitting import Sitting
-    from drill.core import audio_files
-
-    first = next(prompts)
-    _look(first)
-    for folder in (round_.folder, round_.takes):
+    first_prompt = next(prompts)
+    _check_machine(first_prompt)
+    for folder in (dialogue.far_end_folder, dialogue.take_folder):
         if folder is not None:
-            audio_files.make_folder(folder)
-    following = chain([first], prompts)
+            make_folder(folder)
+    all_prompts = chain([first_prompt], prompts)
 
-    def speaker() -> Speaker:
-        from drill.cli.caution import caution
+    def open_speaker() -> AudioOutput:
+        speaker = SoundCardOutput()
+        confirm_caution(dialogue.store)
+        return speaker
 
-        card = Speaker()
-        caution(round_.store)
-        return card
-
-    sitting = Sitting(round=round_, following=lambda: next(following), speaker=speaker)
+    session = SpeakSession(
+        dialogue=dialogue, next_prompt=lambda: next(all_prompts), open_speaker=open_speaker
+    )
     try:
-        sitting.run()
+        session.run()
     except EOFError:
         print()
     finally:
-        takes = "1 take" if sitting.reviewed == 1 else f"{sitting.reviewed} takes"
-        print(f"\n{takes} reviewed; what was found is in your record.")
-    return 1 if sitting.failed else 0
+        takes = "1 take" if session.reviewed == 1 else f"{session.reviewed} takes"
+        print(f"\n{takes} reviewed; the reviews are in your record.")
+    return 1 if session.failed else 0
 
 
-def _look(first: "Prompt") -> None:
-    """See that there are a listener and a microphone; without the latter a file will do.
+def _check_machine(first_prompt: Prompt) -> None:
+    """Check that recogniser and microphone work; without a microphone, explain how to use a file.
 
     Raises: NoRecogniser, NoMicrophone.
     """
-    from drill.cli.speak_dialogue import say_prompt
-    from drill.core.errors import NoMicrophone, NoRecogniser
-    from drill.devices.microphone import Microphone
-    from drill.recogniser import find_recogniser
-
     problem = find_recogniser().problem()
     if problem:
         raise NoRecogniser(problem)
     try:
         Microphone().close()
     except NoMicrophone:
-        say_prompt(first)
-        print("Record it with any program, as WAV or FLAC, and have the file reviewed:")
-        print(f"faintcall speak --prompt {first.kind} --seed {first.seed} --take FILE")
+        print_prompt(first_prompt)
+        print("Record it with any program as WAV or FLAC, then have the file reviewed:")
+        print(
+            f"faintcall speak --prompt {first_prompt.kind} --seed {first_prompt.seed} --take FILE"
+        )
         raise

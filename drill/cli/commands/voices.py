@@ -4,10 +4,11 @@ import argparse
 import textwrap
 from pathlib import Path
 
-from drill.cli.audio_out import Files, Output, Speaker
-from drill.cli.caution import caution
-from drill.core.errors import UserError, pip_install_command
+from drill.cli.audio_out import open_output
+from drill.cli.caution import confirm_caution
+from drill.core.errors import UserError
 from drill.core.paths import cache_folder, record_file
+from drill.core.packages import pip_install_command
 from drill.items.plan import Plan, compose_item
 from drill.items.render import render_clean
 from drill.records.store import Store
@@ -135,9 +136,9 @@ def _play_sample(name: str, folder: Path | None) -> int:
         seed=_SAMPLE_SEED, part="over", exchange="zone-itu", mix="unassigned", voices=(name,)
     )
     item = compose_item(plan, 0)
-    output: Output = Files(folder) if folder else Speaker()
+    output = open_output(folder)
     with Store(record_file()) as store:
-        caution(store)
+        confirm_caution(store)
     clip = render_clean(item)
     notice = FICTION_NOTICE.split(";")[0]
     print(f"{name} says: {spoken_text(item.message)}. The call is {notice}.")
