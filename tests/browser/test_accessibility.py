@@ -84,7 +84,8 @@ LAYOUT_SETTLED = """document.fonts.ready.then(() => new Promise((resolve) => {
 }))"""
 """Waits for the typefaces and for the ResizeObservers."""
 LEFT_OUT = re.compile(
-    r'\s*- (row|cell|rowheader|option|paragraph: "?(Dearest|Lost most|That is about|The band))\b'
+    r"\s*- (row|cell|rowheader|option|"
+    r'paragraph: "?(Dearest|Most is lost|Your voice is about|The band))\b'
 )
 """Lines that depend on the data: tables, options, and sentences on the highest losses."""
 
