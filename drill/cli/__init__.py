@@ -24,6 +24,7 @@ from drill.core.unicode_text import printable
 COMMANDS = {
     "page": "open the drills in a browser, as `faintcall` alone does",
     "copy": "practise copying: hear an item, type it, see what was sent",
+    "contact": "practise whole contacts: call, be heard in part, mend it, copy, log",
     "speak": "practise sending: say calls and exchanges, hear how they arrive",
     "measure": "measure the SNR at which you copy half of all calls",
     "compare": "compare voices, fading, filters or words in one blind session",

@@ -91,10 +91,15 @@ class ArrivedWord:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class ArrivedVoice:
-    """One over as it arrives: the words that were not lost, and its mean SNR before fading."""
+    """One over as it arrives: the words that were not lost, and its mean SNR before fading.
+
+    start, end: in samples from the start of the contact.
+    """
 
     speaker: str
     number: int
+    start: int
+    end: int
     words: tuple[ArrivedWord, ...]
     level_db: float
 
@@ -151,7 +156,12 @@ def arrived_voices(
         ]
         voices.append(
             ArrivedVoice(
-                speaker=over.speaker, number=over.number, words=tuple(words), level_db=level_db
+                speaker=over.speaker,
+                number=over.number,
+                start=over.start,
+                end=over.end,
+                words=tuple(words),
+                level_db=level_db,
             )
         )
     return tuple(voices)

@@ -18,6 +18,8 @@ PHASES = (WAITING, CALLING, MENDING, EXCHANGING)
 ADVICE = (
     "exchange-while-wrong",
     "called-without-listening",
+    "sent-while-they-sent",
+    "called-over-others",
     "repeated-unasked",
     "others-waiting",
 )
@@ -154,8 +156,15 @@ def _needs_mending(over: OnAir, call: str) -> bool:
 def _advice(contact: LiveContact, trace: Sequence[OnAir], logs: BothLogs) -> Advice | None:
     """Return the most important advice that the record bears out, None for none."""
     checks: list[Callable[[LiveContact, Sequence[OnAir]], int | None]]
-    checks = [_exchange_while_wrong, _called_without_listening, _repeated_unasked, _others_waiting]
-    for check in checks[1:3] if logs.is_right else checks:
+    checks = [
+        _exchange_while_wrong,
+        _called_without_listening,
+        _sent_while_they_sent,
+        _called_over_others,
+        _repeated_unasked,
+        _others_waiting,
+    ]
+    for check in checks[1:-1] if logs.is_right else checks:
         at = check(contact, trace)
         if at is not None:
             kind = check.__name__.lstrip("_").replace("_", "-")
@@ -190,6 +199,37 @@ def _called_without_listening(contact: LiveContact, trace: Sequence[OnAir]) -> i
         if calls and over.start - before.end < least:
             return over.start
         if over.speaker == TRAINEE and over.over.kind.startswith(f"{CALL}+{CALL}"):
+            return over.start
+    return None
+
+
+def _sent_while_they_sent(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
+    """Return when most of an over of the trainee was lost because the far station transmitted."""
+    for over in trace:
+        if over.speaker != TRAINEE:
+            continue
+        lost = sum(
+            max(0, min(over.end, other.end) - max(over.start, other.start))
+            for other in trace
+            if other.speaker == FAR
+        )
+        if lost > (over.end - over.start) / 2:
+            return over.start
+    return None
+
+
+def _called_over_others(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
+    """Return when the trainee called although another station was being worked."""
+    call = contact.frequency.trainee.speaker.call
+    other = False
+    for over in trace:
+        if over.speaker == FAR:
+            named = without_gaps(over.over.call)
+            if over.over.kind in (State.GIVING.value, State.ASKING.value):
+                other = bool(named) and not addresses(over.over.call, call)
+            elif over.over.kind in (s.value for s in (State.CALLING, State.ENDING, State.DROPPING)):
+                other = False
+        elif over.speaker == TRAINEE and other and over.over.kind == CALL:
             return over.start
     return None
 

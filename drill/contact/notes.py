@@ -4,8 +4,6 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from phonetics.callsigns import parse_callsign
-
 SEPARATORS = re.compile(r"[\s,;]+")
 
 
@@ -28,31 +26,31 @@ class LogEntry:
 
 
 def looks_like_call(text: str) -> bool:
-    """Return whether a typed word has the form of a call; "?" stands for any character."""
-    if len(text) < 3 or not any(c.isalpha() for c in text):
-        return False
-    for stand_in in ("A", "1"):
-        try:
-            parse_callsign(text.replace("?", stand_in))
-        except ValueError:
-            continue
-        return True
-    return False
+    """Return whether a typed word has the shape of a call; "?" stands for any character.
+
+    The prefix need not exist: what was copied wrongly is a call too.
+    """
+    base = max(text.split("/"), key=len)
+    letters = sum(c.isalpha() or c == "?" for c in base)
+    digits = sum(c.isdigit() or c == "?" for c in base)
+    known = any(c.isalpha() for c in base) or "/" in text
+    return len(base) >= 3 and known and letters >= 2 and digits >= 1 and not base[-1].isdigit()
 
 
 def log_entry(notes: Iterable[str]) -> LogEntry:
-    """Return the log line that notes make: the last call, and the last words that are no call.
+    """Return the log line that notes make: the last call, and the last words that are none.
 
-    notes: in the order of typing. The exchange is all the words beside the call in the last note
+    notes: in the order of typing. The call is the first word of a note that looks like one; the
+    exchange is all the words beside the call in the last note
     that has any, so that a note replaces an earlier one.
     """
     call = exchange = ""
     for note in notes:
         words = [word for word in SEPARATORS.split(note.upper()) if word]
-        calls = [word for word in words if looks_like_call(word)]
-        others = [word for word in words if word not in calls]
-        if calls:
-            call = calls[-1]
+        first = next((word for word in words if looks_like_call(word)), "")
+        others = [word for word in words if word != first]
+        if first:
+            call = first
         if others:
             exchange = " ".join(others)
     return LogEntry(call=call, exchange=exchange)

@@ -51,9 +51,13 @@ class RenderedAir:
     neighbours.
     """
 
-    def __init__(self, station: FarStation) -> None:
-        """Prepare; speech is synthesised when an over is keyed."""
+    def __init__(self, station: FarStation, *, far_shift_db: float = 0.0) -> None:
+        """Prepare; speech is synthesised when an over is keyed.
+
+        far_shift_db: added to the level of every voice in the sound at the far end.
+        """
         self._station = station
+        self._far_shift_db = far_shift_db
         self._spoken: dict[tuple[str, int, str], _Spoken] = {}
         self._faded_signals: dict[tuple[str, int, str], ComplexArray] = {}
 
@@ -88,8 +92,9 @@ class RenderedAir:
 
         linear: without gain control and limiter; then 0 dB is the level of the strongest voice.
         """
+        shift_db = self._far_shift_db if end == "far" else 0.0
         levels = {
-            id(over): level
+            id(over): level + shift_db
             for over in on_air
             if (level := over.participant.level_db(end)) is not None
         }
@@ -191,6 +196,8 @@ class RenderedAir:
 
     def _synthesise(self, participant: Participant, over: Over, number: int) -> _Spoken:
         clip = over.clip
+        if clip is not None and not clip.samples.any():
+            return _silent(clip)
         if clip is None:
             assert participant.operator is not None
             seed = zlib.crc32(f"{self._station.seed} {participant.name} {number}".encode())
@@ -205,3 +212,10 @@ class RenderedAir:
             times=tuple((samples(word.start_s), samples(word.end_s)) for word in clip.words),
             length=samples(clip.seconds),
         )
+
+
+def _silent(clip: Clip) -> _Spoken:
+    """Return an over without a voice: its sound was not kept."""
+    signal = np.zeros(round(clip.seconds * BASEBAND_RATE_HZ), np.complex64)
+    emission = Emission(samples=signal, rate_hz=BASEBAND_RATE_HZ, level_db=0.0)
+    return _Spoken(emission=emission, signal=signal, times=(), length=samples(clip.seconds))

@@ -1,8 +1,13 @@
 """Sentences about contacts, the same in the terminal and on the page."""
 
+from collections.abc import Sequence
+
 from drill.contact.comparison import BothLogs
 from drill.contact.debrief import PHASES, Advice, ContactResult
+from drill.contact.figures import ContactFigures, figures_by_power, summarise_contacts
 from drill.contact.live import LEFT, STATION_LEFT
+from drill.core.text_blocks import Passage, Table
+from drill.psychometrics.intervals import Interval
 
 _FAULTS = {
     "not-in-their-log": "You are not in their log.",
@@ -17,6 +22,10 @@ _ADVICE = {
     "call first, or together with the exchange: w, then x.",
     "called-without-listening": "At {at} you called again before an answer could come. Call once, "
     "then listen for three seconds.",
+    "sent-while-they-sent": "At {at} you sent while they were still sending, and a station that "
+    "sends hears nothing. Wait until they have ended.",
+    "called-over-others": "At {at} you called while they were working another station. Wait until "
+    "they have ended.",
     "repeated-unasked": "At {at} you sent your exchange again, and nobody had asked for it. Wait "
     "for their question.",
     "others-waiting": "At {at} you called a station that others were calling too. With little "
@@ -91,3 +100,83 @@ def path_sentence(result: ContactResult) -> str:
         f"with {result.near_db:+.0f} dB from {result.far_watts:g} W. They have "
         f"{abs(result.noise_above_db):.0f} dB {more} noise than you. {others}"
     )
+
+
+def logs_table(logs: BothLogs) -> Table:
+    """Return both logs side by side; "-" stands for what is not there."""
+    nothing = "-"
+    return Table(
+        caption="Both logs",
+        head=("", "in your log", "in their log"),
+        rows=(
+            ("worked", logs.my_call or nothing, logs.their_call or nothing),
+            (
+                "you gave",
+                logs.own_exchange if logs.i_logged else nothing,
+                logs.their_exchange or nothing,
+            ),
+            (
+                "they gave",
+                logs.my_exchange or nothing,
+                logs.given_exchange if logs.they_logged else nothing,
+            ),
+        ),
+    )
+
+
+def truth_sentence(logs: BothLogs) -> str:
+    """Return what was really said."""
+    return (
+        f"They were {logs.given_call} and gave {logs.given_exchange}; you were {logs.own_call} and "
+        f"had {logs.own_exchange} to give."
+    )
+
+
+def figures_table(figures: Sequence[ContactFigures]) -> Table:
+    """Return contacts by power."""
+    rows = [
+        (
+            "all" if entry.watts is None else f"{entry.watts:g} W",
+            f"{entry.begun}",
+            f"{entry.completed}",
+            f"{entry.right}",
+            _share(entry.right_share),
+            f"{entry.mended} of {entry.to_mend}",
+            "" if entry.overs is None else f"{entry.overs:.1f}",
+            "" if entry.seconds is None else f"{entry.seconds:.0f}",
+        )
+        for entry in figures
+    ]
+    return Table(
+        caption="Contacts by power",
+        head=(
+            "power",
+            "begun",
+            "in both logs",
+            "right in both",
+            "share right, 95 %",
+            "own call mended",
+            "overs each",
+            "seconds each",
+        ),
+        rows=tuple(rows),
+    )
+
+
+def session_block(results: Sequence[ContactResult]) -> Passage:
+    """Return the figures of a session."""
+    by_power = figures_by_power(results)
+    total = summarise_contacts(results)
+    sentence = (
+        f"{total.right} of {total.begun} contacts are right in both logs, {total.completed} are in "
+        "both logs."
+    )
+    if len(by_power) > 1:
+        sentence += (
+            " The same stations were met at every power: the difference is what power costs."
+        )
+    return Passage(title="This session", table=figures_table(by_power), sentences=(sentence,))
+
+
+def _share(interval: Interval) -> str:
+    return f"{100 * interval.value:.0f} % ({100 * interval.low:.0f} to {100 * interval.high:.0f})"

@@ -1,0 +1,108 @@
+"""A finished contact over by over: what was said, what the far end heard, and the sounds again."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from drill.contact.air import OnAir
+from drill.contact.hearing import HeardOver
+from drill.contact.live import LiveContact
+from drill.contact.overs import FAR, GAP, TRAINEE
+from drill.contact.rendered_air import RenderedAir
+from drill.core.models import Clip
+from drill.radio import AUDIO_RATE_HZ
+
+OWN_VOICE_DB = -12.0
+"""Level of the own voice when a whole contact is played again."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SaidOver:
+    """An over of a finished contact.
+
+    at_s: its start; seconds: its length. who: "they", "you" or "other". text: the words, "" for an
+    over from the microphone. heard: what the far end made of an over of the trainee, "" for
+    nothing; None for the overs of others. audible: the trainee could hear it.
+    """
+
+    at_s: float
+    seconds: float
+    who: str
+    text: str
+    heard: str | None
+    audible: bool
+
+
+def contact_overs(contact: LiveContact) -> tuple[OnAir, ...]:
+    """Return the overs until the end of a contact, in the order of their starts."""
+    return tuple(o for o in contact.frequency.trace if o.start < contact.ended_at)
+
+
+def said_overs(contact: LiveContact) -> tuple[SaidOver, ...]:
+    """Return what was said in a contact that has ended, in order."""
+    return tuple(
+        SaidOver(
+            at_s=round(over.start / AUDIO_RATE_HZ, 2),
+            seconds=round((over.end - over.start) / AUDIO_RATE_HZ, 2),
+            who={FAR: "they", TRAINEE: "you"}.get(over.speaker, "other"),
+            text=over.over.text,
+            heard=_heard(contact, over) if over.speaker == TRAINEE else None,
+            audible=over.participant.near_db is not None,
+        )
+        for over in contact_overs(contact)
+    )
+
+
+def render_over(contact: LiveContact, index: int, *, clean: bool) -> Clip:
+    """Return the sound of an over: at the trainee's ear, or at the far end if it is the trainee's.
+
+    index: in contact_overs. clean: without noise, fading and other voices.
+    Raises: IndexError; NoVoice.
+    """
+    air = contact.frequency.air
+    assert isinstance(air, RenderedAir)
+    over = contact_overs(contact)[index]
+    if clean:
+        return air.render_clean(over)
+    end, deaf = ("far", FAR) if over.speaker == TRAINEE else ("near", TRAINEE)
+    others = [o for o in contact.frequency.trace if o.speaker != deaf]
+    return air.render(end, others, over.start, over.end)
+
+
+def render_contact(contact: LiveContact) -> Clip:
+    """Return the whole contact as the trainee had it, with the own voice where it was sending."""
+    air = contact.frequency.air
+    assert isinstance(air, RenderedAir)
+    overs = contact_overs(contact)
+    others = [over for over in overs if over.speaker != TRAINEE]
+    audio = air.render("near", others, 0, contact.ended_at).samples.copy()
+    for over in overs:
+        if over.speaker != TRAINEE:
+            continue
+        audio[over.start : over.end] = 0
+        own = air.render_clean(over).samples * np.float32(10 ** (OWN_VOICE_DB / 20))
+        begin = over.times[0][0] if over.times else over.start
+        space = audio[begin : min(begin + len(own), over.end)]
+        space += own[: len(space)]
+    return Clip(samples=audio, rate_hz=AUDIO_RATE_HZ)
+
+
+def _heard(contact: LiveContact, over: OnAir) -> str:
+    """Return what the far end's ears returned first after an over."""
+    for at, heard in contact.frequency.far.listenings:
+        if at >= over.end:
+            return " / ".join(filter(None, map(heard_text, heard)))
+    return ""
+
+
+def heard_text(heard: HeardOver) -> str:
+    """Return heard words as one line: characters together, "?" for each that was not made out."""
+    parts: list[str] = []
+    for token in heard.tokens:
+        characters = not token.text.islower()
+        text = token.text or GAP
+        if characters and parts and not parts[-1].islower():
+            parts[-1] += text
+        else:
+            parts.append(text)
+    return " ".join(parts)
