@@ -5,10 +5,12 @@ The output is plain lines of text that never change afterwards, so that a screen
 
 from datetime import UTC, datetime
 
-from drill.cli.audio_out import Output
-from drill.cli.keyboard import read_key
+from drill.cli.audio_out import AudioOutput
+from drill.cli.keyboard import discard_typed_ahead, read_key
 from drill.core.models import Answer, Attempt, Clip, FieldScore, Item
 from drill.items.render import render_clean
+from drill.records.failures import RecordUnavailable
+from drill.session.answer_line import answer_text, why_no_answer
 from drill.session.session import Session
 from drill.session.wording import field_label
 from phonetics.callsign_mixes import FICTION_NOTICE
@@ -24,7 +26,7 @@ PROMPT = "your copy: "
 class Dialogue:
     """The dialogue of one session."""
 
-    def __init__(self, session: Session, output: Output) -> None:
+    def __init__(self, session: Session, output: AudioOutput) -> None:
         """Prepare the dialogue; output: where the audio goes."""
         self._session = session
         self._output = output
@@ -33,7 +35,11 @@ class Dialogue:
         """Present item after item. Raises: EOFError at the end of input, KeyboardInterrupt."""
         kind = self._session.kind
         print(f"Calls are {FICTION_NOTICE}.")
-        replay = "Enter alone plays the item again, " if kind.allows_replays else ""
+        replay = (
+            "Enter alone plays the item again, which takes it out of the measured figures, "
+            if kind.allows_replays
+            else ""
+        )
         print(
             f"Type what you copy, then press Enter. {replay}'{GIVE_UP}' gives up, "
             f"'{STANDING}' shows how you are doing."
@@ -67,18 +73,21 @@ class Dialogue:
             print(message)
 
     def _read_answer(self, clip: Clip, name: str) -> Attempt:
-        """Play the item until it is answered; return the attempt, which is then in the record."""
+        """Play the item until it is answered; return the attempt, which is then in the record.
+
+        What was typed before the item plays answers nothing, so it is discarded.
+        """
+        discard_typed_ahead()
         self._play(clip, name)
         replays = 0
         while True:
-            typed = input(PROMPT).strip()
+            line = input(PROMPT).strip()
             seconds = self._output.seconds_since_end()
-            if typed == STANDING:
+            typed = answer_text(line)
+            if line == STANDING:
                 print(self._session.standing)
-            elif typed in (IN_NOISE, CLEAN, STOP):
-                print(
-                    f"'{typed}' works after the answer. Type what you copied; '{GIVE_UP}' gives up."
-                )
+            elif reason := why_no_answer(line):
+                print(reason)
             elif typed:
                 break
             elif self._session.kind.allows_replays:
@@ -90,14 +99,28 @@ class Dialogue:
                     f"that you missed; '{GIVE_UP}' gives up."
                 )
         self._output.stop()
-        gave_up = typed == GIVE_UP
+        gave_up = line == GIVE_UP
         answer = Answer(
             typed="" if gave_up else typed,
             seconds=round(seconds, 3),
             replays=replays,
             gave_up=gave_up,
         )
-        return self._session.answer(answer, now=datetime.now(UTC))
+        return self._save(answer)
+
+    def _save(self, answer: Answer) -> Attempt:
+        """Score and save an answer; as long as the record cannot be written, try again at Enter."""
+        now = datetime.now(UTC)
+        while True:
+            try:
+                return self._session.answer(answer, now=now)
+            except RecordUnavailable as error:
+                print(f"Your answer is not saved yet: {error}.")
+            try:
+                input("Press Enter to save it again. ")
+            except (EOFError, KeyboardInterrupt):
+                print(f"\nThe answer {answer.typed!r} was not saved.")
+                raise
 
     def _offer_replays(self, item: Item, clip: Clip, name: str) -> bool:
         """Play the answered item as often as asked; return False if the trainee wants to stop."""
@@ -119,7 +142,8 @@ def score_lines(attempt: Attempt) -> list[str]:
     wrong = "Given up." if attempt.answer.gave_up else "Not right."
     head = "Logged right." if attempt.right else wrong
     if attempt.answer.replays:
-        head += f" Heard {attempt.answer.replays + 1} times."
+        times = attempt.answer.replays + 1
+        head += f" Heard {times} times, so it is left out of the measured figures."
     width = max(len(score.name) for score in attempt.scores)
     lines = [head]
     for score in attempt.scores:

@@ -37,8 +37,18 @@ class EnterKey:
             pass
 
 
+def discard_typed_ahead() -> None:
+    """Discard what was typed before this moment, whole lines or not; nothing without a terminal."""
+    if sys.stdin is not None and sys.stdin.isatty():
+        _flush_input()
+
+
 if sys.platform == "win32":
     import msvcrt
+
+    def _flush_input() -> None:
+        while msvcrt.kbhit():
+            msvcrt.getwch()
 
     def _take_waiting_line() -> bool:
         keys = ""
@@ -47,6 +57,10 @@ if sys.platform == "win32":
         return "\r" in keys
 
 else:
+    import termios
+
+    def _flush_input() -> None:
+        termios.tcflush(sys.stdin.fileno(), termios.TCIFLUSH)
 
     def _take_waiting_line() -> bool:
         # A terminal hands over one line for each read, so the following line stays in its buffer.

@@ -19,8 +19,9 @@ from drill.scoring.answers import answer_points
 
 SUMMARY_COLUMNS = (
     "id, started, mode, plan, course, count(attempt.sitting), coalesce(sum(right), 0), "
-    "coalesce(avg(points), 0.0)"
+    "coalesce(sum(right AND points > 99.9), 0)"
 )
+"""A repetition lowers the points, so a right answer has all 100 only at the first hearing."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -30,8 +31,8 @@ class SessionRecord:
     id: 32 hexadecimal digits. started: ISO 8601 with offset. mode: stored name of the kind of
     session ("practice", "training", "measuring", "quick", "comparing"). plan: Plan.to_dict as it
     was written; its voices or exchange may no longer exist. course: state of the kind of session
-    that determines the next item besides the plan. answered, right: numbers of answers. points:
-    mean points, 0 to 100, 0 without an answer.
+    that determines the next item besides the plan. answered, right, right_at_first_hearing:
+    numbers of answers.
     """
 
     id: str
@@ -41,7 +42,7 @@ class SessionRecord:
     course: dict[str, Any]
     answered: int
     right: int
-    points: float
+    right_at_first_hearing: int
 
 
 class RawAttempt(NamedTuple):
@@ -219,7 +220,7 @@ def _where_mode(modes: Sequence[str]) -> str:
 
 def _session_record(row: Sequence[Any]) -> SessionRecord:
     """Return the session of a row of SUMMARY_COLUMNS."""
-    identity, started, mode, plan, course, answered, right, mean_points = row
+    identity, started, mode, plan, course, answered, right, right_at_first_hearing = row
     return SessionRecord(
         id=identity,
         started=started,
@@ -228,7 +229,7 @@ def _session_record(row: Sequence[Any]) -> SessionRecord:
         course=json.loads(course),
         answered=answered,
         right=right,
-        points=mean_points,
+        right_at_first_hearing=right_at_first_hearing,
     )
 
 

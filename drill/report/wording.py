@@ -9,6 +9,8 @@ CONVENTIONS = (
     "Thresholds and trends come from measurement blocks only; practice never counts. Costs come "
     "from the characters of all answers in noise and are shrunk towards the average. Intervals are "
     "95 %.",
+    "An item that was played again before its answer counts only among the answers and in the "
+    "time spent, and in no other figure.",
     "This is not a hearing test: how well you copy through headphones at home does not show how "
     "well you hear.",
 )

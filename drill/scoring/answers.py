@@ -143,8 +143,8 @@ def _cut_line(fields: Sequence[Field], line: _TypedLine) -> list[str]:
 
     The cut with the most right fields wins, then the one with the best alignment. Dynamic
     programming over the cut positions: best[j] is the lowest cost of giving the first j characters
-    to the fields so far, with the cuts that achieve it. Leaving a field out costs as much as a wrong
-    field, so that a mistyped report is not read as a part of the next field.
+    to the fields so far, with the cuts that achieve it. Leaving a field out costs as much as a
+    wrong field, so that a mistyped report is not read as a part of the next field.
     """
     total = len(line.characters)
     best: dict[int, tuple[float, tuple[int, ...]]] = {0: (0.0, ())}

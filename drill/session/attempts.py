@@ -6,18 +6,18 @@ from dataclasses import dataclass
 from drill.core.models import Attempt
 from drill.psychometrics.character_threshold import CharacterTrial
 from drill.psychometrics.grid import Trial
-from drill.scoring.answers import answer_points, count_characters
+from drill.scoring.answers import count_characters
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SessionTally:
-    """Sums over the attempts of a session; `points` is the sum of 0 to 100 for each item."""
+    """Sums over the attempts of a session; right_at_first_hearing: right without a repetition."""
 
     answered: int = 0
     right: int = 0
     characters_right: int = 0
     characters_sent: int = 0
-    points: float = 0.0
+    right_at_first_hearing: int = 0
 
 
 def tally_attempts(attempts: Sequence[Attempt]) -> SessionTally:
@@ -28,7 +28,9 @@ def tally_attempts(attempts: Sequence[Attempt]) -> SessionTally:
         right=sum(attempt.right for attempt in attempts),
         characters_right=sum(right for right, _ in counts),
         characters_sent=sum(sent for _, sent in counts),
-        points=sum(answer_points(attempt.scores, attempt.answer) for attempt in attempts),
+        right_at_first_hearing=sum(
+            attempt.right and not attempt.answer.replays for attempt in attempts
+        ),
     )
 
 

@@ -1,7 +1,10 @@
 """Sentences and text blocks about sessions, the same in the terminal and on the page."""
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
+from drill.core.conditions import Conditions
+from drill.core.errors import UserError
 from drill.core.text_blocks import Passage, Table
 from drill.psychometrics.bins import SnrBin
 from drill.psychometrics.character_threshold import CHARACTER_TARGET, CharacterThreshold
@@ -9,6 +12,7 @@ from drill.psychometrics.checks import Flag
 from drill.psychometrics.intervals import Interval
 from drill.psychometrics.posterior import Estimate
 from drill.psychometrics.wording import describe_flag, describe_goodness_of_fit
+from drill.radio.presets import load_preset
 from drill.session.attempts import SessionTally
 from drill.session.results import (
     ComparisonResult,
@@ -38,14 +42,34 @@ def field_label(name: str, optional_if: str) -> str:
     return f"{name} (may be left out if {optional_if})" if optional_if else name
 
 
+def conditions_label(conditions: Conditions) -> str:
+    """Return the name of a set of conditions, and its fading if that was chosen separately."""
+    fading = conditions.fading.name
+    if not conditions.name:
+        return f"own, {fading}"
+    usual_fading = _fading_of_preset(conditions.name)
+    return conditions.name if usual_fading in ("", fading) else f"{conditions.name}, {fading}"
+
+
+@lru_cache(maxsize=64)
+def _fading_of_preset(name: str) -> str:
+    """Return the name of the fading of a shipped preset, "" for a preset of the user."""
+    try:
+        return load_preset(name).conditions.fading.name
+    except UserError:
+        return ""
+
+
 def score_sentence(tally: SessionTally, count: int) -> str:
     """Return the score so far; count: items of the session."""
     if not tally.answered:
         return "No answer yet."
+    later = tally.right - tally.right_at_first_hearing
+    after_repetition = f", {later} after a repetition" if later else ""
     return (
-        f"{tally.right} of {tally.answered} logged right, {tally.characters_right} of "
-        f"{tally.characters_sent} characters, {tally.points / tally.answered:.0f} points per "
-        f"item; {count - tally.answered} to go."
+        f"{tally.right_at_first_hearing} of {tally.answered} right at first hearing"
+        f"{after_repetition}, {tally.characters_right} of "
+        f"{plural(tally.characters_sent, 'character')}; {count - tally.answered} to go."
     )
 
 

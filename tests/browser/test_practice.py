@@ -72,7 +72,7 @@ def test_practice_runs_from_the_form_to_the_result(page: Page, site: str) -> Non
     assert focused_id(page) == "answer-line"
     enter(page)
     expect(page.get_by_role("heading", name="Result")).to_be_focused()
-    expect(page.locator("#result-content")).to_contain_text("1 of 2 logged right")
+    expect(page.locator("#result-content")).to_contain_text("1 of 2 right at first hearing")
     first, second = stored_attempts(session)
     assert first.right
     assert (second.answer.typed, second.answer.replays) == (WRONG, 1)
@@ -119,6 +119,19 @@ def test_quick_check_reveals_nothing_and_plays_nothing_twice(page: Page, site: s
     expect(page.locator("#verdict")).to_be_hidden()
     visible_text = page.get_by_role("main").inner_text()
     assert " ".join(item.message.fields[0].text) not in visible_text
+
+
+def test_a_command_letter_alone_is_never_scored(page: Page, site: str) -> None:
+    session = begin_practice()
+    open_session(page, site, f"practise?session={session}")
+    play(page)
+    for letter in ("n", "C", "s"):
+        enter(page, letter)
+        expect(page.get_by_role("status")).to_contain_text(f"type ={letter.lower()}.")
+    assert stored_attempts(session) == []
+    enter(page, "=n")
+    expect(page.locator("#verdict")).to_contain_text("Not right")
+    assert [attempt.answer.typed for attempt in stored_attempts(session)] == ["n"]
 
 
 def test_unknown_key_after_an_answer_is_explained(page: Page, site: str) -> None:

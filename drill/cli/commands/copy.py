@@ -13,9 +13,10 @@ from drill.session.kinds.training import Training
 _EPILOG = """while you copy:
   type what you copied, in one line, and press Enter; case and spaces do not matter
   ?  in place of a character that you could not make out
-  Enter on an empty line   hear the item again (costs a fifth of its points)
+  Enter on an empty line   hear the item again (takes it out of the measured figures)
   .  and Enter             give up
   ?  and Enter             show your score
+  =n and Enter             answer with the letter n, c or s, which alone are keys
 after the answer:
   Enter   next item          n   hear the item again in noise
   c       hear it clean      s   stop

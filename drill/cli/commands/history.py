@@ -4,7 +4,6 @@ import argparse
 from collections.abc import Sequence
 from datetime import datetime
 
-from drill.core.conditions import Conditions
 from drill.core.errors import UserError
 from drill.core.models import Attempt
 from drill.core.paths import record_file
@@ -14,6 +13,7 @@ from drill.items.plan import conditions_from_plan_data
 from drill.records.sessions import SessionRecord
 from drill.records.store import Store
 from drill.session.recorded import has_fixed_snr, kind_label, result_is_withheld
+from drill.session.wording import conditions_label
 
 MAX_SESSIONS = 1_000_000
 """Most sessions that a table shows."""
@@ -70,26 +70,24 @@ def _snr(snr_db: float | None) -> str:
     return "clean" if snr_db is None else f"{snr_db:+.1f} dB"
 
 
-def _conditions_name(conditions: Conditions) -> str:
-    """Return the name of the preset, or that of the fading if the preset is plain."""
-    return conditions.fading.name if conditions.name in ("", "plain") else conditions.name
-
-
 def print_sessions(sessions: Sequence[SessionRecord], store: Store) -> None:
     """Print one line for each session."""
-    head = f"{'':>3}  {'when':16}  {'kind':11}  {'part':8}  {'SNR, 3 kHz':>10}  {'conditions':18}"
-    print(f"{head}  right     points")
-    for number, session in enumerate(sessions, 1):
+    labels = [conditions_label(conditions_from_plan_data(session.plan)) for session in sessions]
+    width = max(len("conditions"), *map(len, labels))
+    head = f"{'':>3}  {'when':16}  {'kind':11}  {'part':8}  {'SNR, 3 kHz':>10}  "
+    head += f"{'conditions':{width}}"
+    print(f"{head}  right       at first hearing")
+    for number, (session, label) in enumerate(zip(sessions, labels, strict=True), 1):
         conditions = conditions_from_plan_data(session.plan)
         when = datetime.fromisoformat(session.started).astimezone().strftime("%Y-%m-%d %H:%M")
         right = f"{session.right} of {session.answered}"
-        points = f"{session.points:5.0f}"
+        first = f"{session.right_at_first_hearing} of {session.answered}"
         if result_is_withheld(session, store):
-            right, points = f"{session.answered} answered", ""
+            right, first = f"{session.answered} answered", ""
         snr = _snr(conditions.snr_db) if has_fixed_snr(session) else "by answers"
         line = (
             f"{number:>3}  {when:16}  {kind_label(session):11}  {session.plan['part']:8}  "
-            f"{snr:>10}  {_conditions_name(conditions):18}  {right:9} {points}"
+            f"{snr:>10}  {label:{width}}  {right:10}  {first}"
         )
         print(line.rstrip())
 

@@ -11,6 +11,7 @@ from drill.records.sessions import SessionRecord
 from drill.records.store import Store
 from drill.session.kinds import find_kind
 from drill.session.recorded import has_fixed_snr, open_kind
+from drill.session.wording import conditions_label
 from drill.web.api.states import kind_json
 from drill.web.database import NotFoundError, open_record
 
@@ -52,14 +53,14 @@ def session_answers_json(identity: str) -> dict[str, Any]:
 def session_row(record: SessionRecord, store: Store) -> dict[str, Any]:
     """Return a session as a row of the history.
 
-    "right" and "points" are None while the result is withheld. A session of a newer faintcall has
-    its stored name for "kind" and "title", and no "page".
+    "right" and "right_at_first_hearing" are None while the result is withheld. A session of a newer
+    faintcall has its stored name for "kind" and "title", and no "page".
     """
     kind = open_kind(record, store)
     withheld = kind is not None and kind.withholds_result
     try:
         conditions = conditions_from_plan_data(record.plan)
-        conditions_name = conditions.name or conditions.fading.name
+        conditions_name = conditions_label(conditions)
         snr = snr_text(conditions.snr_db)
     except FaintcallError:
         conditions_name = snr = "of a newer faintcall"
@@ -70,7 +71,7 @@ def session_row(record: SessionRecord, store: Store) -> dict[str, Any]:
         **({"kind": record.mode, "title": record.mode} if known is None else kind_json(known)),
         "answered": record.answered,
         "right": None if withheld else record.right,
-        "points": None if withheld else round(record.points, 1),
+        "right_at_first_hearing": None if withheld else record.right_at_first_hearing,
         "snr": snr if has_fixed_snr(record) else "by answers",
         "part": record.plan["part"],
         "conditions": conditions_name,

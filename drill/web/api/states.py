@@ -8,7 +8,6 @@ from typing import Any
 from drill.core.models import Attempt
 from drill.core.validation import shown
 from drill.records.store import Store
-from drill.scoring.answers import answer_points
 from drill.session.kinds.base import SessionKind
 from drill.session.recorded import recorded_kind
 from drill.session.session import Session
@@ -75,6 +74,5 @@ def answer_reply(session: Session, attempt: Attempt) -> dict[str, Any]:
     }
     if kind.gives_feedback:
         reply["right"] = attempt.right
-        reply["points"] = round(answer_points(attempt.scores, attempt.answer), 1)
         reply["fields"] = [asdict(score) for score in attempt.scores]
     return reply

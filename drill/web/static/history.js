@@ -30,12 +30,12 @@ function links(session) {
 
 /** @param {any} session */
 function sessionRow(session) {
-  const { started, title, kind, part, conditions, snr, right, answered, points } = session;
+  const { started, title, kind, part, conditions, snr, right, answered } = session;
   const withheld = right === null; // this kind of session gives its result at the end
   return [
     dateTime(started), title ?? kind, part ?? "", conditions ?? "", snr,
     withheld ? `${answered} answered` : `${right} of ${answered}`,
-    withheld ? "at the end" : String(Math.round(points)), links(session),
+    withheld ? "at the end" : `${session.right_at_first_hearing} of ${answered}`, links(session),
   ];
 }
 
@@ -52,8 +52,8 @@ async function showSessions() {
   announce(`${count}, newest first.${open ? ` ${open} can continue.` : ""}`);
   content.append(table({
     caption: "Sessions, newest first",
-    head: ["started", "kind", "part", "conditions", "SNR in 3 kHz", "right", "points per item",
-      "links"],
+    head: ["started", "kind", "part", "conditions", "SNR in 3 kHz", "right",
+      "right at first hearing", "links"],
     rows: sessions.map(sessionRow),
   }));
   if (sessions.length === limit && !query.has("all")) {
@@ -104,9 +104,9 @@ async function showSession(id) {
   const heading = /** @type {HTMLElement} */ (document.querySelector("h1"));
   heading.textContent = `Answers: ${name}`;
   document.title = document.title.replace("History", `Answers, ${name}`);
-  const { answered, right, snr, points } = session;
+  const { answered, right, snr, right_at_first_hearing: first } = session;
   announce(withheld ? `${answered} answered; the result is shown at the end.`
-    : `${right} of ${answered} right, SNR ${snr}, ${Math.round(points)} points per item.`);
+    : `${right} of ${answered} right, ${first} at first hearing, SNR ${snr}.`);
   content.append(element("p", {}, element("a", { href: "/history" }, "All sessions")));
   if (session.open) {
     content.append(element("p", {}, continueLink(session, "Continue this session")));

@@ -1,6 +1,7 @@
 // @ts-check
 // One session: play, answer, see the verdict. The answer line keeps the focus throughout.
 import { announce, clearAnnouncements } from "./announce.js";
+import { answerText, whyNoAnswer } from "./answer_line.js";
 import { addAnswer, clearAnswerList, listEarlierAnswers } from "./answer_list.js";
 import { post } from "./api.js";
 import { byId } from "./elements.js";
@@ -16,7 +17,7 @@ const SLOW_MS = 1500;
 const PLAYED_ONCE =
   "Each item is played only once here. Type what you have, with ? for a gap, or . to give up.";
 const PREPARING = "Preparing the sound.";
-const NOT_SENT = `${PREPARING} Your line is kept; send it when you have heard the item.`;
+const NOT_SENT = `${PREPARING} What you type before you hear the item is dropped.`;
 const NOT_PLAYED = "This item was not played yet. Press Enter on the empty line to play it.";
 /** Keys after an answer, and the actions that they perform. @type {Record<string, string>} */
 const KEYS = { "": "next", n: "noise", c: "clean", s: "stop" };
@@ -27,8 +28,7 @@ export class Session {
   #sounds;
   /** @type {any} the session's state as the server sent it */ #state = null;
   /** @type {Phase} */ #phase = "ready";
-  /** True if a missed item still has to be played clean and in the noise (training). */
-  #replayDue = false;
+  /** whether a missed item still has to be played clean and noisy */ #replayDue = false;
   /** Number of the latest action; an older one gives up when it sees a newer. */
   #turn = 0;
   #timer = 0;
@@ -98,7 +98,9 @@ export class Session {
     if (this.#phase === "loading") return announce(text ? NOT_SENT : PREPARING);
     if (this.#phase === "answering") {
       if (text === ".") return this.#perform("give-up");
-      return text ? void this.#answer(text, false) : this.#perform("again");
+      const reason = whyNoAnswer(text);
+      if (reason) return this.#reject(reason);
+      return text ? void this.#answer(answerText(text), false) : this.#perform("again");
     }
     if (this.#phase !== "answered") return undefined; // the answer is on its way
     if (key in KEYS) return this.#perform(KEYS[key], true);
@@ -147,6 +149,7 @@ export class Session {
       await this.#player.play(item.noisy, () => {
         // Counted only now: a sound that the computer could not play was not heard.
         countPlay(this.#state.id, item.number);
+        byId("answer-line").value = ""; // typed before the item was heard
         this.#setPhase("answering");
       });
       focusAnswerLine();

@@ -25,7 +25,8 @@ export function keyHelp({ phase, state, replayDue }) {
       : finished ? "show the result" : "next item";
     return `Enter: ${next}. n: play in the noise. c: play clean. s: stop.`;
   }
-  const again = replays ? "Enter on the empty line plays it again. " : "";
+  const again = replays
+    ? "Enter on the empty line plays it again and takes it out of the measured figures. " : "";
   return "Type what you copy, then press Enter. "
     + `${again}A full stop gives up, ? shows your progress.`;
 }

@@ -88,7 +88,8 @@ function fieldVerdict(field) {
  */
 export function verdictElements({ right, fields, standing }, { gaveUp, plays }) {
   const word = right ? "Right" : gaveUp ? "Given up" : "Not right";
-  const note = plays > 1 ? element("span", { class: "hint" }, ` played ${plays} times`) : "";
+  const repeated = ` played ${plays} times, left out of the measured figures`;
+  const note = plays > 1 ? element("span", { class: "hint" }, repeated) : "";
   return [
     element("p", { class: right ? "word right" : "word wrong" }, word, note),
     ...fields.map(fieldVerdict),

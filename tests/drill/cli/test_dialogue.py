@@ -38,7 +38,13 @@ def test_a_report_that_was_left_out_is_said_to_be_so() -> None:
     assert lines[2].endswith("right: 59, left out")
 
 
-@pytest.mark.parametrize(("replays", "head"), [(0, "Not right."), (2, "Not right. Heard 3 times.")])
+@pytest.mark.parametrize(
+    ("replays", "head"),
+    [
+        (0, "Not right."),
+        (2, "Not right. Heard 3 times, so it is left out of the measured figures."),
+    ],
+)
 def test_the_first_line_counts_replays(replays: int, head: str) -> None:
     assert score_lines(attempt("E8?", replays=replays))[0] == head
 

@@ -29,10 +29,19 @@ def test_sessions_come_newest_first_and_only_with_answers(record_path: Path) -> 
             for number, typed in enumerate(answers):
                 store.add_attempt(session, number, make_attempt(typed))
         sessions = store.sessions()
-        sums = [(session.answered, session.right, session.points) for session in sessions]
-        assert sums == [(1, 1, 80), (2, 1, 40)]
+        sums = [(session.answered, session.right) for session in sessions]
+        assert sums == [(1, 1), (2, 1)]
         assert Plan.from_dict(sessions[0].plan) == PLAN
         assert store.sessions(limit=1) == sessions[:1]
+
+
+def test_a_repetition_is_not_counted_as_right_at_first_hearing(record_path: Path) -> None:
+    with Store(record_path) as store:
+        session = store.begin_session(PLAN, now=NOW, version="test")
+        for number, (typed, replays) in enumerate([("E8ABC", 0), ("E8ABC", 1), ("E8AB", 0)]):
+            store.add_attempt(session, number, make_attempt(typed, replays=replays))
+        (record,) = store.sessions()
+        assert (record.answered, record.right, record.right_at_first_hearing) == (3, 2, 1)
 
 
 def test_sessions_can_be_limited_to_kinds(record_path: Path) -> None:
@@ -60,7 +69,8 @@ def test_one_session_is_found_with_or_without_answers(record_path: Path) -> None
         assert store.session("other") is None
         session = store.session(identity)
         assert session is not None
-        assert (session.id, session.answered, session.right, session.points) == (identity, 0, 0, 0)
+        sums = (session.answered, session.right, session.right_at_first_hearing)
+        assert (session.id, sums) == (identity, (0, 0, 0))
         assert store.sessions() == []
         store.add_attempt(identity, 0, make_attempt())
         assert store.sessions() == [store.session(identity)]

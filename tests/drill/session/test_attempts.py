@@ -5,7 +5,6 @@ from dataclasses import replace
 import pytest
 
 from drill.core.models import Attempt
-from drill.scoring.answers import answer_points
 from drill.session.attempts import character_trials_of, tally_attempts, trials_of
 from drill.session.kinds.practice import Practice
 from tests.drill.session.example_kinds import PLAN
@@ -26,14 +25,18 @@ def with_replay(attempt: Attempt) -> Attempt:
     return replace(attempt, answer=replace(attempt.answer, replays=1))
 
 
-def test_the_tally_sums_answers_characters_and_points(attempts: list[Attempt]) -> None:
+def test_the_tally_counts_answers_and_characters(attempts: list[Attempt]) -> None:
     tally = tally_attempts(attempts)
     assert tally.answered == 12
     assert 0 < tally.right == sum(attempt.right for attempt in attempts) < 12
     sent = sum(len(attempt.item.message.fields[0].text) for attempt in attempts)
     assert tally.characters_sent == sent > tally.characters_right > 0
-    assert tally.points == sum(answer_points(a.scores, a.answer) for a in attempts)
-    assert tally_attempts(()).points == 0
+    assert tally.right_at_first_hearing == tally.right
+    repeated = [with_replay(attempt) for attempt in attempts[:6]] + list(attempts[6:])
+    assert tally_attempts(repeated).right == tally.right
+    first = sum(attempt.right for attempt in attempts[6:])
+    assert tally_attempts(repeated).right_at_first_hearing == first < tally.right
+    assert tally_attempts(()).right_at_first_hearing == 0
 
 
 def test_a_trial_is_an_attempt_in_noise_without_replay(attempts: list[Attempt]) -> None:

@@ -1,8 +1,11 @@
 """Sentences about sessions: what they say for results whose figures are known."""
 
+from dataclasses import replace
+
 import pytest
 
 from drill.psychometrics.intervals import Interval
+from drill.radio.presets import load_preset, parse_fading
 from drill.session.attempts import SessionTally
 from drill.session.results import (
     AlternativeResult,
@@ -11,6 +14,7 @@ from drill.session.results import (
 )
 from drill.session.wording import (
     comparison_block,
+    conditions_label,
     field_label,
     interval_db,
     plural,
@@ -33,12 +37,27 @@ def test_a_field_that_may_be_left_out_says_when() -> None:
     assert field_label("call", "") == "call"
 
 
-def test_the_score_has_means_and_what_is_left() -> None:
+def test_the_score_tells_what_was_right_at_first_hearing_and_what_is_left() -> None:
     assert score_sentence(SessionTally(), 5) == "No answer yet."
-    tally = SessionTally(answered=2, right=1, characters_right=9, characters_sent=11, points=80.0)
-    assert score_sentence(tally, 5) == (
-        "1 of 2 logged right, 9 of 11 characters, 40 points per item; 3 to go."
+    tally = SessionTally(
+        answered=3, right=2, right_at_first_hearing=2, characters_right=9, characters_sent=11
     )
+    assert score_sentence(tally, 5) == "2 of 3 right at first hearing, 9 of 11 characters; 2 to go."
+    assert score_sentence(replace(tally, right_at_first_hearing=1), 5) == (
+        "1 of 3 right at first hearing, 1 after a repetition, 9 of 11 characters; 2 to go."
+    )
+
+
+def test_conditions_are_named_by_their_preset_and_a_fading_of_their_own() -> None:
+    plain = load_preset("plain").conditions
+    weekend = load_preset("busy-weekend").conditions
+    quiet = parse_fading("mid-quiet")
+    assert conditions_label(plain) == "plain"
+    assert conditions_label(weekend) == "busy-weekend"
+    assert conditions_label(replace(plain, fading=quiet)) == "plain, mid-quiet"
+    assert conditions_label(replace(weekend, fading=quiet)) == "busy-weekend, mid-quiet"
+    assert conditions_label(replace(plain, name="", fading=quiet)) == "own, mid-quiet"
+    assert conditions_label(replace(plain, name="mine", fading=quiet)) == "mine"
 
 
 @pytest.mark.parametrize(

@@ -38,7 +38,7 @@ def test_the_history_lists_sessions_newest_first(client: TestClient) -> None:
         "Practice",
         "/practise",
     )
-    assert (oldest["answered"], oldest["right"], oldest["points"]) == (1, 1, 100.0)
+    assert (oldest["answered"], oldest["right"], oldest["right_at_first_hearing"]) == (1, 1, 1)
     assert (oldest["snr"], newest["snr"]) == ("-3.0 dB", "by answers")
     assert oldest["open"] is True
     assert (newest["kind"], newest["title"], newest["page"]) == (
@@ -46,7 +46,11 @@ def test_the_history_lists_sessions_newest_first(client: TestClient) -> None:
         "Measurement",
         "/measure",
     )
-    assert (newest["answered"], newest["right"], newest["points"]) == (1, None, None)
+    assert (newest["answered"], newest["right"], newest["right_at_first_hearing"]) == (
+        1,
+        None,
+        None,
+    )
 
 
 @pytest.mark.parametrize("limit", ["0", "-1", "x", "1e3", "9" * 30, "\u00b2", "1001"])

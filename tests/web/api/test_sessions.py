@@ -57,7 +57,7 @@ def test_a_practice_session_from_its_first_item_to_its_result(client: TestClient
     wrong = correct_answer(current_item(state["id"]))[:-1] + "?"
     reply = post_answer(client, state["id"], 0, wrong, replays=2).json()
     assert reply["right"] is False
-    assert reply["points"] == pytest.approx(100 * 2 / 3 * 0.64, abs=0.1)
+    assert "points" not in reply
     assert [field["right"] for field in reply["fields"]] == [True, True, False]
     assert reply["fields"][2]["pairs"][-1]["typed"] == "?"
     assert reply["standing"].endswith("1 to go.")

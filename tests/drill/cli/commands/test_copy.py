@@ -57,11 +57,11 @@ def test_a_whole_session(
     output = capsys.readouterr().out
     assert "2 items: SNR 0 dB in 3 kHz, steady path, seed 4." in output
     assert f"right: {right}" in output
-    assert "Logged right. Heard 2 times." in output
+    assert "Logged right. Heard 2 times, so it is left out of the measured figures." in output
     assert "No answer yet." in output
     assert "Not right." in output
-    assert "1 of 2 logged right" in output
-    assert "40 points per item; 0 to go." in output
+    assert "0 of 2 right at first hearing, 1 after a repetition" in output
+    assert "points" not in output
     assert sorted(path.name for path in sounds.iterdir()) == [
         "item-001-clean.wav",
         "item-001.wav",
@@ -76,12 +76,49 @@ def test_a_whole_session(
 def test_the_keys_for_after_the_answer_are_no_answers(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    type_lines(monkeypatch, "n", "s", right_answer(0, count=1), "")
+    type_lines(monkeypatch, "n", "s", "C", "=", right_answer(0, count=1), "")
     assert run_copy(sounds, "--items", "1") == 0
     output = capsys.readouterr().out
     assert "'n' works after the answer." in output
-    assert "'s' works after the answer." in output
-    assert "1 of 1 logged right" in output
+    assert "'s' works after the answer. To answer with the letter, type =s." in output
+    assert "'c' works after the answer." in output
+    assert "Type the answer after '='" in output
+    assert "1 of 1 right at first hearing" in output
+
+
+def test_a_command_letter_after_an_equals_sign_is_an_answer(
+    sounds: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    type_lines(monkeypatch, "=s", "", "= N ", "", "=e8abc", "")
+    assert run_copy(sounds, "--items", "3") == 0
+    with Store(record_file()) as store:
+        attempts = store.attempts(store.sessions()[0].id)
+    assert [attempt.answer.typed for attempt in attempts] == ["s", "N", "e8abc"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pexpect drives POSIX terminals")
+def test_what_is_typed_before_an_item_plays_is_discarded(sounds: Path) -> None:
+    import pexpect
+
+    child = pexpect.spawn(
+        sys.executable,
+        ["-m", "drill", *COPY, "--items", "1", "--audio-to", str(sounds)],
+        encoding="utf-8",
+        timeout=60,
+        env={**os.environ, "TERM": "dumb"},
+    )
+    child.sendline("typed far too early")
+    child.sendline("")
+    child.expect(PROMPT)
+    child.sendline(right_answer(0, count=1))
+    child.expect("Logged right\\.\r\n")
+    child.expect("s: stop. ")
+    child.sendline("")
+    child.expect(pexpect.EOF)
+    child.close()
+    with Store(record_file()) as store:
+        (attempt,) = store.attempts(store.sessions()[0].id)
+    assert attempt.answer.replays == 0
 
 
 def test_a_wrong_character_is_marked(
@@ -130,7 +167,7 @@ def test_a_stopped_session_continues_where_it_stopped(
     assert "copy --continue" in capsys.readouterr().out
     type_lines(monkeypatch, right_answer(1, count=3), "", right_answer(2, count=3), "")
     assert main(["copy", "--continue", "--audio-to", str(sounds)]) == 0
-    assert "3 of 3 logged right" in capsys.readouterr().out
+    assert "3 of 3 right at first hearing" in capsys.readouterr().out
     with Store(record_file()) as store:
         assert [session.answered for session in store.sessions()] == [3]
     assert main(["copy", "--continue", "--audio-to", str(sounds)]) == 2
@@ -287,7 +324,7 @@ def test_ctrl_c_in_a_real_terminal_ends_with_the_score(sounds: Path) -> None:
     child.sendline("")
     child.expect(PROMPT)
     child.sendintr()
-    child.expect("1 of 1 logged right")
+    child.expect("1 of 1 right at first hearing")
     child.expect(pexpect.EOF)
     child.close()
     assert child.exitstatus == 0
