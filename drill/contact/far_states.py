@@ -22,7 +22,21 @@ class State(Enum):
     AWAITING_EXCHANGE = "awaiting-exchange"
     ENDING = "ending"
     DROPPING = "dropping"
-    OFF_AIR = "off-air"
+
+
+TRANSMITTING = frozenset(
+    {
+        State.CALLING,
+        State.ASKING,
+        State.GIVING,
+        State.ASKING_EXCHANGE,
+        State.REPEATING,
+        State.IDENTIFYING,
+        State.ENDING,
+        State.DROPPING,
+    }
+)
+"""States in which the far operator transmits and hears nothing."""
 
 
 @dataclass(frozen=True, slots=True)
