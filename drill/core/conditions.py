@@ -29,8 +29,8 @@ class Transmitter:
     envelope of the radio-frequency signal is limited, then filtered again). microphone: "plain",
     "bright" (treble raised) or "dull" (treble lowered). low_hz, high_hz: edges of the transmitted
     audio band, at half amplitude. off_frequency_hz: the station's frequency minus the receiver's.
-    overdrive_db: how far the peaks exceed what the final amplifier can deliver; above 0 the signal
-    splatters.
+    overdrive_db: drive of the final amplifier beyond the rated one, at which third-order products
+    lie 30 dB below PEP; the more, the stronger the splatter.
     """
 
     processing: str = "none"
@@ -136,7 +136,7 @@ class Pulses:
 class Noise:
     """Kind of the noise, and interference on the frequency. The SNR sets the noise level.
 
-    vd_db: voltage deviation Vd in the receiver's bandwidth, None for Gaussian noise (1.05 dB).
+    vd_db: voltage deviation Vd in 200 Hz, None for Gaussian noise (1.05 dB).
     Source: ITU-R P.372 for Vd.
     """
 
@@ -155,9 +155,10 @@ class Noise:
 class Neighbour:
     """A station that transmits near the wanted station's frequency at the same time.
 
-    offset_hz: its frequency minus the wanted station's. snr_db: its own SNR in 3 kHz. inverted: it
-    uses the other sideband, so that its spectrum is reversed. overdrive_db: as in Transmitter.
-    fading: of its path, None for the same kind as the wanted station's.
+    offset_hz: its frequency minus the wanted station's. snr_db: active speech level of what it
+    transmits, processing and overdrive included, against noise power in 3 kHz. inverted: it uses
+    the other sideband, so that its spectrum is reversed. overdrive_db: as in Transmitter. fading:
+    of its path, None for the same kind as the wanted station's.
     """
 
     offset_hz: float = 2000.0

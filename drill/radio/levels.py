@@ -67,8 +67,8 @@ def speech_level(
     counts 0.2 s after the last sound as active; without this time the level of a single call would
     be 0.4 dB too high. The activity refers to the samples given, and can exceed 1.
 
-    For an analytic signal this is the level of its real part: half of the mean square, and 2/pi of
-    the envelope as mean rectified value over a few cycles of the carrier.
+    For baseband this is the level of its real part: half of the mean square, and 2/pi of the
+    envelope as mean rectified value over a few cycles of the carrier.
 
     The envelope is computed from means over about 2 ms, which is short compared with its time
     constant of 30 ms. Where the Recommendation interpolates between thresholds 6 dB apart, this

@@ -8,12 +8,17 @@ from scipy.fft import next_fast_len
 
 from drill.core.conditions import Conditions, Noise
 from drill.linkbudget.noise_levels import ExternalNoise, combine_noise, man_made_noise
+from drill.radio import AUDIO_RATE_HZ, CENTRE_HZ
 from drill.selfcheck.figures import CheckedFigure
 from drill.selfcheck.signals import linear_output, silence
 
+VD_BANDWIDTH_HZ = 200.0
+"""Bandwidth to which ITU-R P.372 refers Vd."""
+VD_FILTER_ORDER = 8
+
 
 def check_noise() -> Iterator[CheckedFigure]:
-    """Measure the Vd of Gaussian noise and of static behind the receiver's filter."""
+    """Measure the Vd of Gaussian noise and of static in 200 Hz, behind the receiver's filter."""
     yield CheckedFigure(
         quantity="Vd of Gaussian noise",
         value=_filtered_vd_db(None),
@@ -29,7 +34,7 @@ def check_noise() -> Iterator[CheckedFigure]:
             low=round(vd_db - 0.3, 1),
             high=round(vd_db + 0.3, 1),
             unit="dB",
-            source="Vd: ITU-R P.372, here in 2.6 kHz",
+            source="Vd in 200 Hz: ITU-R P.372",
         )
 
 
@@ -39,11 +44,13 @@ def _filtered_vd_db(vd_db: float | None) -> float:
 
 
 def measured_vd_db(audio: NDArray[np.floating]) -> float:
-    """Return the Vd of the audio's envelope, computed with SciPy's Hilbert transform."""
-    from scipy.signal import hilbert
+    """Return the Vd in 200 Hz around the middle of the passband, computed with SciPy."""
+    from scipy.signal import butter, hilbert, sosfilt
 
+    edges_hz = (CENTRE_HZ - VD_BANDWIDTH_HZ / 2, CENTRE_HZ + VD_BANDWIDTH_HZ / 2)
+    narrow = butter(VD_FILTER_ORDER, edges_hz, btype="bandpass", fs=AUDIO_RATE_HZ, output="sos")
     size = next_fast_len(len(audio))
-    envelope = np.abs(hilbert(audio, size)[: len(audio)])
+    envelope = np.abs(hilbert(sosfilt(narrow, audio.astype(np.float64)), size)[: len(audio)])
     return float(20 * np.log10(np.sqrt(np.mean(envelope**2)) / np.mean(envelope)))
 
 

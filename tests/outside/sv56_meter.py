@@ -1,9 +1,11 @@
 """Active speech level by ITU-T P.56 method B, written from the ITU's own program; for tests only.
 
 It follows module sv-p56 of the software tool library ITU-T G.191 (2023): two smoothing stages for
-every sample, activity counted against 15 thresholds a factor of two apart, and interpolation
-between two of them. The program's bisection stops within 0.5 dB of the margin; this meter solves
-the interpolation. It shares no code with drill.radio.levels.
+every sample, activity counted against thresholds, and interpolation between two of them. The
+program's thresholds are a factor of two apart, so that its reading moves by up to 0.1 dB with the
+gain; the Recommendation allows closer ones, and these are a quarter of that apart. The program's
+bisection stops within 0.5 dB of the margin; this meter solves the interpolation. It shares no code
+with drill.radio.levels.
 """
 
 import math
@@ -15,7 +17,7 @@ from scipy.signal import lfilter
 TIME_CONSTANT_S = 0.03
 HANGOVER_S = 0.2
 MARGIN_DB = 15.9
-THRESHOLDS = 0.5 ** np.arange(15, 0, -1)
+THRESHOLDS = 0.5 ** np.arange(15, 0.75, -0.25)
 
 
 def sv56_level_db(signal: NDArray[np.float64], rate_hz: int) -> float:
