@@ -1,19 +1,20 @@
 """The character threshold of a quick check: the SNR at which 75 % of characters are right.
 
-The level of the next item follows the proportion of characters right in the last one; 30 items are
-enough. The characters of an item share its fading and the listener's attention, so each item has
-its own shift, normal with an SD sigma that is estimated too. If characters were counted as
-independent, the 95 % interval would cover the true value in only 85 of 100 checks, and far fewer
-for whole items.
+Two tracks alternate, one that aims at 65 % and one that aims at 85 % of characters right. Each
+level follows the proportion right in the last item of its track; 30 items are enough. Two targets
+show the slope: levels at a single target leave it open, and with it the interval.
 
-The threshold refers to the average over these shifts. It is a threshold of single characters: do
-not compare it with x50, which refers to whole items.
+The characters of an item share its fading and the listener's attention, so their number right has
+a beta-binomial distribution, whose correlation is estimated too. If characters were counted as
+independent, the 95 % interval would contain the true value in only 85 of 100 checks.
+
+The threshold refers to the average over all items. It is a threshold of single characters: do not
+compare it with x50, which refers to whole items.
 """
 
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -22,12 +23,14 @@ from drill.core.arrays import FloatArray
 from drill.core.errors import UserError
 from drill.core.validation import within
 from drill.psychometrics.checks import MAX_INTERVAL_DB, Flag
-from drill.psychometrics.grid import MAX_ABS_SNR_DB, PROBABILITY_FLOOR, normalised_weights
+from drill.psychometrics.grid import MAX_ABS_SNR_DB, normalised_weights
 from drill.psychometrics.intervals import Quantity, posterior_summary
 
 CHARACTER_TARGET = 0.75
-"""Proportion of characters right at the threshold. A lower target makes almost every call wrong,
-which is discouraging; a higher one needs more items."""
+"""Proportion of characters right at the threshold. A lower proportion makes almost every call
+wrong, which is discouraging; a higher one needs more items."""
+CHECK_TARGETS = (0.65, 0.85)
+"""Proportions of characters right that the two tracks aim at."""
 QUICK_CHECK_ITEMS = 30
 _MIN_ITEMS = 20
 _ASSUMED_SLOPE_PER_DB = 0.12
@@ -35,18 +38,19 @@ _FIRST_STEP_FACTOR = 1.5
 _STEP_SHRINKAGE = 1.41
 _MIN_STEP_FACTOR = 0.1
 _LEVEL_STEP_DB = 0.1
-_SLOPE_GRID_PER_DB = np.geomspace(0.04, 0.3, 11)
-_SLOPE_LOG_SD = 0.5
-_SIGMA_GRID_DB = np.array([0.0, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0])
-_SIGMA_SCALE_DB = 2.0
-"""Scale of the half-normal prior of sigma."""
+_SLOPE_GRID_PER_DB = np.geomspace(0.02, 0.6, 13)
+_SLOPE_LOG_SD = 1.2
+_LAPSE_GRID = np.array([0.0, 0.03, 0.07])
+_LAPSE_WEIGHTS = np.array([0.5, 0.35, 0.15])
+_CORRELATION_GRID = np.array([1e-3, 0.04, 0.1, 0.25, 0.5, 0.75])
+"""The lowest one stands for independent characters."""
+_CORRELATION_WEIGHTS = np.array([0.5, 0.16, 0.11, 0.11, 0.07, 0.05])
 _THRESHOLD_STEP_DB = 0.25
-_THRESHOLD_REACH_DB = 15.0
+_THRESHOLD_REACH_DB = 18.0
 _THRESHOLD_SD_DB = 6.0
-# Item shifts in units of sigma, evenly spaced: a Gauss quadrature with few nodes would turn a steep
-# curve into a staircase.
-_SHIFTS = np.linspace(-3, 3, 21)
-_SHIFT_WEIGHTS = np.exp(-0.5 * _SHIFTS**2) / np.exp(-0.5 * _SHIFTS**2).sum()
+_PROBABILITY_FLOOR = 1e-4
+"""Probabilities of a single character are kept this far from 0 and 1, as a typing error can always
+occur."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -78,37 +82,44 @@ class CharacterThreshold:
     """The result of a quick check.
 
     threshold_db: SNR at which CHARACTER_TARGET of the characters are right, in dB.
-    slope_per_db: slope at 50 % of the characters within one item.
-    sigma_db: SD of the shifts of single items, caused by fading and attention.
+    slope_per_db: slope of the proportion right, without lapses, where it is 50 %.
+    correlation: correlation of the characters of one item, 0 to 1: shared fading and attention.
     items, characters: numbers of items and of characters sent. flags: caveats.
     """
 
     threshold_db: Quantity
     slope_per_db: Quantity
-    sigma_db: Quantity
+    correlation: Quantity
     items: int
     characters: int
     flags: tuple[Flag, ...]
 
 
 def next_check_level_db(
-    start_db: float, trials: Sequence[CharacterTrial], low_db: float = -30.0, high_db: float = 20.0
+    start_db: float,
+    trials: Sequence[CharacterTrial],
+    low_db: float = -30.0,
+    high_db: float = 20.0,
+    *,
+    targets: Sequence[float] = (CHARACTER_TARGET,),
 ) -> float:
     """Return the SNR in dB of the next item of a quick check, a multiple of 0.1 dB.
 
-    start_db: SNR of the first item. low_db, high_db: limits of the SNR. The step is
-    -f (proportion right - CHARACTER_TARGET) / 0.12 dB, with f = 1.5 x 1.41^-reversals, at least
-    0.1.
+    start_db: SNR of the first item of each track. low_db, high_db: limits of the SNR. targets:
+    proportion of characters right that each track aims at; the tracks take turns. The step is
+    -f (proportion right - target) / 0.12 dB, with f = 1.5 x 1.41^-reversals, at least 0.1.
 
     Source: T. Brand and B. Kollmeier, J. Acoust. Soc. Am. 111 (2002), 2801-2810.
     """
-    if not trials:
+    turn = len(trials) % len(targets)
+    track = trials[turn :: len(targets)]
+    if not track:
         return float(np.clip(start_db, low_db, high_db))
-    excess = [trial.right / trial.sent - CHARACTER_TARGET for trial in trials]
+    excess = [trial.right / trial.sent - targets[turn] for trial in track]
     directions = [direction for direction in np.sign(excess) if direction]
     reversals = sum(a != b for a, b in pairwise(directions))
     factor = max(_MIN_STEP_FACTOR, _FIRST_STEP_FACTOR * _STEP_SHRINKAGE**-reversals)
-    level = trials[-1].snr_db - factor * excess[-1] / _ASSUMED_SLOPE_PER_DB
+    level = track[-1].snr_db - factor * excess[-1] / _ASSUMED_SLOPE_PER_DB
     return float(np.clip(round(level / _LEVEL_STEP_DB) * _LEVEL_STEP_DB, low_db, high_db))
 
 
@@ -117,7 +128,8 @@ def fit_character_threshold(
 ) -> CharacterThreshold:
     """Return the character threshold; the order of the trials does not matter.
 
-    threshold_mean_db: prior mean of the threshold in dB; the prior SD is 6 dB.
+    threshold_mean_db: prior mean of the threshold in dB; the prior SD is 6 dB. The prior of the
+    slope is wide, as that of `grid.Prior`.
 
     Raises: UserError if there is no trial.
     """
@@ -129,18 +141,19 @@ def fit_character_threshold(
         centre + _THRESHOLD_REACH_DB + _THRESHOLD_STEP_DB / 2,
         _THRESHOLD_STEP_DB,
     )
+    log_slope = np.log(_SLOPE_GRID_PER_DB / _ASSUMED_SLOPE_PER_DB)
     log_prior = (
-        -0.5 * ((thresholds[:, None, None] - threshold_mean_db) / _THRESHOLD_SD_DB) ** 2
-        - 0.5 * (np.log(_SLOPE_GRID_PER_DB[:, None] / _ASSUMED_SLOPE_PER_DB) / _SLOPE_LOG_SD) ** 2
-        - 0.5 * (_SIGMA_GRID_DB / _SIGMA_SCALE_DB) ** 2
-        + np.log(np.gradient(_SIGMA_GRID_DB))
+        -0.5 * ((thresholds[:, None, None, None] - threshold_mean_db) / _THRESHOLD_SD_DB) ** 2
+        - 0.5 * (log_slope[:, None, None] / _SLOPE_LOG_SD) ** 2
+        + np.log(_LAPSE_WEIGHTS[:, None])
+        + np.log(_CORRELATION_WEIGHTS)
     )
     grid = normalised_weights(_log_likelihood(thresholds, trials) + log_prior)
-    threshold = posterior_summary(thresholds, grid.sum(axis=(1, 2)))
+    threshold = posterior_summary(thresholds, grid.sum(axis=(1, 2, 3)), median=True)
     return CharacterThreshold(
         threshold_db=threshold,
-        slope_per_db=posterior_summary(_SLOPE_GRID_PER_DB, grid.sum(axis=(0, 2))),
-        sigma_db=posterior_summary(_SIGMA_GRID_DB, grid.sum(axis=(0, 1))),
+        slope_per_db=posterior_summary(_SLOPE_GRID_PER_DB, grid.sum(axis=(0, 2, 3)), median=True),
+        correlation=posterior_summary(_CORRELATION_GRID, grid.sum(axis=(0, 1, 2))),
         items=len(trials),
         characters=sum(trial.sent for trial in trials),
         flags=_flags(len(trials), threshold),
@@ -159,35 +172,36 @@ def _flags(items: int, threshold: Quantity) -> tuple[Flag, ...]:
 
 
 def _log_likelihood(thresholds_db: FloatArray, trials: Sequence[CharacterTrial]) -> FloatArray:
-    """Return the log-likelihood, shape (thresholds, 11 slopes, 7 sigmas)."""
-    midpoints_db = thresholds_db[:, None, None] - _target_above_midpoint_db()
-    shifts_db = _SIGMA_GRID_DB[:, None] * _SHIFTS
+    """Return the log-likelihood, shape (thresholds, 13 slopes, 3 lapse rates, 6 correlations).
+
+    Source: the beta-binomial distribution, J. G. Skellam, J. R. Stat. Soc. B 10 (1948), 257-261.
+    """
+    f = CHARACTER_TARGET / (1 - _LAPSE_GRID)
+    at_threshold = np.log(f / (1 - f))
     counts = Counter((trial.snr_db, trial.right, trial.sent) for trial in trials)
-    total = np.zeros(midpoints_db.shape)
+    shape = (len(thresholds_db), *map(len, (_SLOPE_GRID_PER_DB, _LAPSE_GRID, _CORRELATION_GRID)))
+    total = np.zeros(shape)
     for (snr_db, right, sent), times in sorted(counts.items()):
-        exponent = (
-            4 * _SLOPE_GRID_PER_DB[:, None, None] * (snr_db - midpoints_db[..., None] - shifts_db)
-        )
-        p = 1 / (1 + np.exp(-np.clip(exponent, -60, 60)))
-        p = np.clip(p, PROBABILITY_FLOOR, 1 - PROBABILITY_FLOOR)
-        likelihood = p**right * (1 - p) ** (sent - right) @ _SHIFT_WEIGHTS
-        total += times * np.log(np.maximum(likelihood, 1e-300))
+        distance_db = (snr_db - thresholds_db)[:, None, None]
+        exponent = at_threshold + 4 * _SLOPE_GRID_PER_DB[:, None] * distance_db
+        p = (1 - _LAPSE_GRID) / (1 + np.exp(-np.clip(exponent, -60, 60)))
+        p = np.clip(p, _PROBABILITY_FLOOR, 1 - _PROBABILITY_FLOOR)[..., None]
+        total += times * _log_beta_binomial(p, right, sent)
     return total
 
 
-@lru_cache(maxsize=1)
-def _target_above_midpoint_db() -> FloatArray:
-    """Return how far the threshold lies above the midpoint of a single item's curve.
+def _log_beta_binomial(p: FloatArray, right: int, sent: int) -> FloatArray:
+    """Return the log-probability of the number right, up to a constant, shape (..., 6).
 
-    The threshold is where the average over the item shifts equals CHARACTER_TARGET. Shape (11
-    slopes, 7 sigmas), in dB, found by bisection.
+    p: mean proportion right, shape (..., 1). A product over the characters is faster than the beta
+    function; its factors are at most 1000, so 100 characters are far from an overflow.
     """
-    low, high = np.zeros((2, len(_SLOPE_GRID_PER_DB), len(_SIGMA_GRID_DB)))
-    high += 60.0
-    shifts_db = _SIGMA_GRID_DB[:, None] * _SHIFTS
-    for _ in range(50):
-        middle = (low + high) / 2
-        exponent = 4 * _SLOPE_GRID_PER_DB[:, None, None] * (middle[..., None] - shifts_db)
-        below = (1 / (1 + np.exp(-exponent))) @ _SHIFT_WEIGHTS < CHARACTER_TARGET
-        low, high = np.where(below, middle, low), np.where(below, high, middle)
-    return np.asarray(low)
+    size = (1 - _CORRELATION_GRID) / _CORRELATION_GRID
+    right_size, wrong_size = p * size, (1 - p) * size
+    product = np.ones_like(right_size)
+    for i in range(right):
+        product *= right_size + i
+    for i in range(sent - right):
+        product *= wrong_size + i
+    log_total = np.log(size + np.arange(sent)[:, None]).sum(axis=0)
+    return np.asarray(np.log(product) - log_total)

@@ -23,10 +23,14 @@ from drill.psychometrics.intervals import (
 MISFIT_P = 0.05
 MIN_THRESHOLD_ITEMS = 40
 """With fewer items, a threshold is only a rough indication."""
-MAX_INTERVAL_DB = 3.5
-"""If the interval of x50 is wider than this, too few items lie near the threshold."""
+MAX_INTERVAL_DB = 5.5
+"""An interval of a threshold that is wider than this is flagged. With 60 items it is 3 dB wide at a
+slope of 20 % per dB, 4 dB at 12 % and 5 dB at 8 %."""
 MIN_POOLED_BLOCKS = 5
 """Fewest blocks from which the day-to-day SD is estimated."""
+_STRONG_BAYES_FACTOR = 10.0
+"""Evidence from this factor on is called strong: H. Jeffreys, Theory of Probability, appendix B. A
+block of 60 items by a listener with 2 % lapses exceeds 5 in one case out of 100."""
 _SIMULATED_BLOCKS = 500
 _MAX_LAG = 5
 _MIN_DEPENDENCE_ITEMS = 20
@@ -140,12 +144,12 @@ def find_flags(
     x80_db: Quantity,
     *,
     goodness: GoodnessOfFit,
-    lapse_cap_weight: float,
+    lapse_cap_factor: float,
 ) -> tuple[Flag, ...]:
     """Return the caveats about an estimate from some blocks; empty if there are none.
 
-    blocks: trials that count, at least one. lapse_cap_weight: posterior probability of the highest
-    lapse rate on the grid.
+    blocks: trials that count, at least one. lapse_cap_factor: likelihood of the highest lapse rate
+    on the grid divided by the likelihood of no lapses (Bayes factor).
     """
     trials = [trial for block in blocks for trial in block]
     width_db = x50_db.high - x50_db.low
@@ -156,7 +160,10 @@ def find_flags(
         ),
         (width_db > MAX_INTERVAL_DB, Flag(key="wide", figures={"width_db": width_db})),
         (x80_db.value > max(trial.snr_db for trial in trials), Flag(key="x80-beyond")),
-        (lapse_cap_weight > 0.5, Flag(key="lapses", figures={"cap": float(LAPSE_GRID[-1])})),
+        (
+            lapse_cap_factor > _STRONG_BAYES_FACTOR,
+            Flag(key="lapses", figures={"cap": float(LAPSE_GRID[-1])}),
+        ),
         (goodness.is_misfit, Flag(key="misfit", figures={"p": goodness.p})),
         (
             1 < len(blocks) < MIN_POOLED_BLOCKS,

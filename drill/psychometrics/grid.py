@@ -5,12 +5,12 @@ correct depends only on the difference between level and threshold, so it is tab
 differences, and the likelihood of a trial is a slice of that table. The steps are fine enough for
 about 1000 trials.
 
-Grid shapes: 145 thresholds, 19 slopes, 5 lapse rates. Slopes and lapse rates are flattened into
-one axis of 95 columns.
+Grid shapes: 145 thresholds, 22 slopes, 5 lapse rates. Slopes and lapse rates are flattened into
+one axis of 110 columns.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import ClassVar
 
@@ -24,10 +24,19 @@ from drill.psychometrics.curve import proportion_correct_at
 GRID_STEP_DB = 0.25
 GRID_REACH_DB = 18.0
 """The threshold grid extends this far to either side of the prior mean."""
-SLOPE_GRID_PER_DB: FloatArray = np.geomspace(0.03, 0.6, 19, dtype=np.float64)
+_SLOPE_RATIO = 20 ** (1 / 18)
+SLOPE_GRID_PER_DB: FloatArray = 0.6 * _SLOPE_RATIO ** np.arange(-21.0, 1.0)
+"""From 0.018 to 0.6 per dB."""
+_ADDED_SLOPES = 3
+_ADDED_SLOPES_REACH_SD = 3.2
+"""Version 0.2.0 had no slopes below 0.03 per dB. A prior as narrow as its own leaves them out, so
+that its unfinished sessions continue at the same levels."""
 LAPSE_GRID = np.array([0.0, 0.01, 0.02, 0.04, 0.07])
-LAPSE_WEIGHTS = (0.2, 0.25, 0.25, 0.2, 0.1)
-"""Prior weights of LAPSE_GRID. Without cap and prior, lapses shift x50 by 0.6 dB in 60 trials."""
+LAPSE_WEIGHTS = (0.6, 0.2, 0.12, 0.05, 0.03)
+"""Prior weights of LAPSE_GRID. Without cap and prior, lapses shift x50 by 0.6 dB in 60 trials. With
+more weight on high rates, x80 of a listener without lapses gets too wide an interval."""
+SLOPE_MEDIAN_PER_DB = 0.12
+SLOPE_LOG_SD = 1.2
 MAX_ABS_SNR_DB = 50.0
 PROBABILITY_FLOOR = 1e-6
 """Probabilities are kept this far from 0 and 1, so that their logarithms are finite."""
@@ -49,13 +58,15 @@ class Trial:
 class Prior:
     """Prior distribution of threshold, slope and lapse rate.
 
-    The median slope of 14 % per dB lies in the middle of published speech-in-noise tests with
-    digits and sentences (10 to 20 % per dB); one SD is a factor of 1.65. With a narrower or
-    steeper prior, the interval of a listener with a shallow slope covers the true value in 92 of
-    100 blocks instead of 95.
+    The median slope of 12 % per dB lies in the middle of published speech-in-noise tests with
+    digits and sentences (10 to 20 % per dB). One SD is a factor of 3.3, so the prior is almost flat
+    in the logarithm of the slope: for a curve known up to shift and scale, the flat prior is the
+    one whose posterior intervals are confidence intervals. With a factor of 1.65, as in version
+    0.2.0, the interval of x50 of a listener with 4 % per dB contains the true value in only 81 of
+    100 blocks.
 
     threshold_mean_db, threshold_sd_db: normal prior of x50; mean from -30 to 30 dB.
-    slope_per_db: median of the log-normal prior of the slope, 0.03 to 0.6 per dB.
+    slope_per_db: median of the log-normal prior of the slope, within SLOPE_GRID_PER_DB.
     slope_log_sd: SD of the slope's natural logarithm.
     guess_rate: probability of a right answer without hearing anything, 0 to 0.4.
     lapse_weights: weights of LAPSE_GRID; they need not sum to 1.
@@ -71,8 +82,8 @@ class Prior:
 
     threshold_mean_db: float = 0.0
     threshold_sd_db: float = 6.0
-    slope_per_db: float = 0.14
-    slope_log_sd: float = 0.5
+    slope_per_db: float = SLOPE_MEDIAN_PER_DB
+    slope_log_sd: float = SLOPE_LOG_SD
     guess_rate: float = 0.0
     lapse_weights: tuple[float, ...] = LAPSE_WEIGHTS
 
@@ -100,24 +111,46 @@ class Prior:
     @property
     def threshold_grid_db(self) -> FloatArray:
         """Thresholds of the grid in dB, shape (145,), centred on the prior mean."""
-        centre = round(self.threshold_mean_db / GRID_STEP_DB)
         reach = round(GRID_REACH_DB / GRID_STEP_DB)
-        return GRID_STEP_DB * np.arange(centre - reach, centre + reach + 1, dtype=np.float64)
+        first = self.first_grid_step
+        return GRID_STEP_DB * np.arange(first, first + 2 * reach + 1, dtype=np.float64)
+
+    @property
+    def first_grid_step(self) -> int:
+        """Lowest threshold of the grid, in steps of GRID_STEP_DB."""
+        return round(self.threshold_mean_db / GRID_STEP_DB) - round(GRID_REACH_DB / GRID_STEP_DB)
+
+    def with_default_slope(self) -> "Prior":
+        """Return the prior for an estimate from a block alone.
+
+        A placement may rest on the slope and the lapse rate of earlier blocks, or on the narrower
+        prior of version 0.2.0. The estimate must not: its interval would be too narrow, and the
+        errors of successive blocks would depend on each other.
+        """
+        return replace(
+            self,
+            slope_per_db=SLOPE_MEDIAN_PER_DB,
+            slope_log_sd=SLOPE_LOG_SD,
+            lapse_weights=LAPSE_WEIGHTS,
+        )
 
     def log_density(self) -> FloatArray:
-        """Return the logarithm of the prior up to a constant, shape (145, 19, 5)."""
+        """Return the logarithm of the prior up to a constant, shape (145, 22, 5)."""
         thresholds_db = self.threshold_grid_db
         log_x50 = -0.5 * ((thresholds_db - self.threshold_mean_db) / self.threshold_sd_db) ** 2
-        log_slope = -0.5 * (np.log(SLOPE_GRID_PER_DB / self.slope_per_db) / self.slope_log_sd) ** 2
+        deviation = np.log(SLOPE_GRID_PER_DB / self.slope_per_db) / self.slope_log_sd
+        log_slope = -0.5 * deviation**2
+        added = log_slope[:_ADDED_SLOPES]
+        added[deviation[:_ADDED_SLOPES] < -_ADDED_SLOPES_REACH_SD] = -np.inf
         log_lapse = np.log(np.maximum(self.lapse_weights, 1e-300))
         return np.asarray(log_x50[:, None, None] + log_slope[:, None] + log_lapse)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class _LikelihoodTable:
-    """Proportion correct, and logarithms of right and wrong, by threshold minus level; (801, 95).
+    """Proportion correct, and logarithms of right and wrong, by threshold minus level; (801, 110).
 
-    Row 400 is a difference of 0 dB; the columns are the 95 combinations of slope and lapse rate.
+    Row 400 is a difference of 0 dB; the columns are the 110 combinations of slope and lapse rate.
     """
 
     proportion: FloatArray
@@ -146,8 +179,8 @@ def _table_rows(prior: Prior, snr_db: float) -> tuple[_LikelihoodTable, slice]:
     grid_steps, offset = divmod(
         round(snr_db / SNR_RESOLUTION_DB), round(GRID_STEP_DB / SNR_RESOLUTION_DB)
     )
-    first = round((prior.threshold_grid_db[0] + _TABLE_REACH_DB) / GRID_STEP_DB) - grid_steps
-    rows = slice(first, first + len(prior.threshold_grid_db))
+    first = prior.first_grid_step + round(_TABLE_REACH_DB / GRID_STEP_DB) - grid_steps
+    rows = slice(first, first + 2 * round(GRID_REACH_DB / GRID_STEP_DB) + 1)
     return _likelihood_table(prior.guess_rate, offset), rows
 
 
@@ -169,7 +202,7 @@ def count_by_level(trials: Iterable[Trial]) -> tuple[FloatArray, FloatArray, Flo
 
 
 def log_likelihood(prior: Prior, trials: Iterable[Trial]) -> FloatArray:
-    """Return the log-likelihood on the prior's grid, shape (145, 95); trial order is irrelevant.
+    """Return the log-likelihood on the prior's grid, shape (145, 110); trial order is irrelevant.
 
     Raises: UserError as `count_by_level` does.
     """
@@ -185,12 +218,19 @@ def log_likelihood(prior: Prior, trials: Iterable[Trial]) -> FloatArray:
 
 
 def posterior_weights(prior: Prior, trials: Sequence[Trial]) -> FloatArray:
-    """Return the posterior on the grid, shape (145, 95), with sum 1.
+    """Return the posterior on the grid, shape (145, 110), with sum 1.
 
     Raises: UserError as `count_by_level` does.
     """
-    log_prior = prior.log_density().reshape(len(prior.threshold_grid_db), -1)
-    return normalised_weights(log_likelihood(prior, trials) + log_prior)
+    return normalised_weights(log_likelihood(prior, trials) + _flat_log_density(prior))
+
+
+@lru_cache(maxsize=8)
+def _flat_log_density(prior: Prior) -> FloatArray:
+    """Return the logarithm of the prior, shape (145, 110); cached for the items of a block."""
+    density = prior.log_density().reshape(len(prior.threshold_grid_db), -1)
+    density.flags.writeable = False
+    return density
 
 
 def normalised_weights(log_weights: FloatArray) -> FloatArray:
@@ -202,7 +242,7 @@ def normalised_weights(log_weights: FloatArray) -> FloatArray:
 def expected_proportion_correct(prior: Prior, weights: FloatArray, snr_db: float) -> float:
     """Return the posterior expectation of the proportion correct at an SNR in dB.
 
-    weights: posterior as `posterior_weights` returns it for this prior, shape (145, 95).
+    weights: posterior as `posterior_weights` returns it for this prior, shape (145, 110).
     """
     table, rows = _table_rows(prior, snr_db)
     # einsum rather than vdot: BLAS would start threads for so small a sum.

@@ -11,6 +11,10 @@ from drill.core.errors import UserError
 
 Z_975 = 1.959963984540054
 """97.5 % point of the standard normal distribution."""
+POWER = 0.8
+"""Probability with which a true change is to be shown; 80 % is the usual convention."""
+_Z_POWER = 0.8416212335729143
+"""80 % point of the standard normal distribution."""
 MIN_TREND_BLOCKS = 4
 """Fewest blocks through which a trend is fitted."""
 _DAYS_PER_WEEK = 7.0
@@ -27,7 +31,7 @@ class Interval:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Quantity(Interval):
-    """A posterior mean with its equal-tailed 95 % interval and its SD."""
+    """A posterior mean or median with its equal-tailed 95 % interval and the posterior SD."""
 
     sd: float
 
@@ -59,20 +63,22 @@ class Trend:
         return (self.per_week_db.high - self.per_week_db.low) / 2
 
 
-def posterior_summary(values: FloatArray, weights: FloatArray) -> Quantity:
+def posterior_summary(values: FloatArray, weights: FloatArray, *, median: bool = False) -> Quantity:
     """Return the mean, SD and equal-tailed 95 % interval of weighted values.
 
-    values, weights: shape (m,), in any order; the weights need not sum to 1.
+    values, weights: shape (m,), in any order; the weights need not sum to 1. median: give the
+    median in place of the mean, for a quantity whose posterior is skewed.
     """
     order = np.argsort(values, kind="stable")
     ranked, weight = values[order], weights[order] / weights.sum()
     mean = float(weight @ ranked)
-    low, high = np.interp((0.025, 0.975), np.cumsum(weight) - weight / 2, ranked)
+    low, middle, high = np.interp((0.025, 0.5, 0.975), np.cumsum(weight) - weight / 2, ranked)
+    value = float(middle) if median else mean
     return Quantity(
-        value=mean,
+        value=value,
         sd=math.sqrt(float(weight @ (ranked - mean) ** 2)),
-        low=min(mean, float(low)),
-        high=max(mean, float(high)),
+        low=min(value, float(low)),
+        high=max(value, float(high)),
     )
 
 
@@ -133,6 +139,25 @@ def smallest_detectable_change(
             "range; give SDs of 0 or above and at least one block each"
         )
     return Z_975 * math.sqrt((sd_a**2 + tau**2) / blocks_a + (sd_b**2 + tau**2) / blocks_b)
+
+
+def blocks_to_show_change(change: float, sd: float, *, tau: float = 0.0) -> int:
+    """Return how many blocks each of two occasions needs to show a true change.
+
+    With that many blocks before and as many after it, the change exceeds chance at 95 % in
+    100 POWER % of cases. change: above 0, in the unit of the SDs. sd: of the value from one block.
+    tau: day-to-day SD.
+
+    Raises: UserError if the change is not above 0 or an SD is negative.
+    Source: the sample size for two means, S. C. Chow et al., Sample Size Calculations in Clinical
+    Research, section 3.2.
+    """
+    if not change > 0 or min(sd, tau) < 0:
+        raise UserError(
+            f"a change of {change} with SDs of {sd} and {tau} is out of range; give a change above "
+            "0 and SDs of 0 or above"
+        )
+    return max(1, math.ceil(2 * (sd**2 + tau**2) * ((Z_975 + _Z_POWER) / change) ** 2))
 
 
 def fit_trend(days: Sequence[float], values_db: Sequence[float], sds_db: Sequence[float]) -> Trend:

@@ -5,16 +5,51 @@ real records.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 from scipy.optimize import brentq
+from scipy.special import ndtr, ndtri
 
 from drill.core.arrays import FloatArray
-from drill.psychometrics.curve import Curve
+from drill.psychometrics.character_threshold import CharacterTrial, next_check_level_db
+from drill.psychometrics.curve import Curve, FloatOrArray
 from drill.psychometrics.grid import Trial
 from drill.psychometrics.placement import Placement, next_level
+
+SHAPES: dict[str, tuple[Callable[[FloatArray], FloatArray], Callable[[float], float]]] = {
+    "logistic": (lambda z: 1 / (1 + np.exp(-z)), lambda p: math.log(p / (1 - p))),
+    "Gaussian": (ndtr, lambda p: float(ndtri(p))),
+    "Weibull": (lambda z: -np.expm1(-np.exp(z)), lambda p: math.log(-math.log(1 - p))),
+}
+"""Standard psychometric functions and their inverses. A Weibull function of the amplitude ratio is
+a Gumbel function of the level in dB."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ShapedCurve:
+    """A psychometric function whose shape need not be the logistic one of the product.
+
+    x50_db, slope_per_db, lapse: as in `Curve`, lapses included. shape: a key of SHAPES.
+    """
+
+    x50_db: float
+    slope_per_db: float
+    lapse: float
+    shape: str
+
+    def proportion_correct(self, snr_db: FloatOrArray) -> FloatArray:
+        """Return the proportion correct at SNR in dB, in the shape of the argument."""
+        function, inverse = SHAPES[self.shape]
+        at_x50 = inverse(0.5 / (1 - self.lapse))
+        step = 1e-5
+        rise = np.diff(function(np.array([at_x50 - step, at_x50 + step])))[0] / (2 * step)
+        scale = self.slope_per_db / ((1 - self.lapse) * rise)
+        z = np.clip(at_x50 + scale * (np.asarray(snr_db) - self.x50_db), -700, 700)
+        with np.errstate(over="ignore"):  # the Weibull function is 1 there
+            return np.asarray((1 - self.lapse) * function(z))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -28,7 +63,7 @@ class SimulatedListener:
     """
 
     name: str = "listener"
-    curve: Curve
+    curve: Curve | ShapedCurve
     shift_sd_db: float = 0.0
     shift_correlation: float = 0.0
     fatigue_db: float = 0.0
@@ -85,6 +120,41 @@ def take_block(
         p = float(listener.curve.proportion_correct(level.snr_db - shift_db))
         right = bool(rng.random() < p)
         trials.append(Trial(snr_db=level.snr_db, right=right, warm_up=level.warm_up))
+    return trials
+
+
+SLOPES_PER_DB = (0.04, 0.06, 0.08, 0.12, 0.20)
+LAPSES = (0.0, 0.02, 0.06)
+SPREADS_DB = (0.0, 2.0, 4.0)
+GRID_LISTENERS = tuple(
+    SimulatedListener(
+        name=f"{slope:.2f} {lapse:.2f} {shape} {spread:g}",
+        curve=ShapedCurve(x50_db=-3.0, slope_per_db=slope, lapse=lapse, shape=shape),
+        shift_sd_db=spread,
+    )
+    for slope, lapse, shape, spread in product(SLOPES_PER_DB, LAPSES, SHAPES, SPREADS_DB)
+)
+"""Every combination of slope, lapse rate, shape, and spread of the items' thresholds (SD in dB)."""
+SHORTEST_CALL, LONGEST_CALL = 4, 6
+
+
+def take_check(
+    listener: SimulatedListener,
+    start_db: float,
+    items: int,
+    targets: Sequence[float],
+    rng: np.random.Generator,
+) -> list[CharacterTrial]:
+    """Return a quick check by a listener whose curve is that of single characters.
+
+    Each call has 4 to 6 characters, which share the shift of their item.
+    """
+    trials: list[CharacterTrial] = []
+    for shift_db in listener.shifts_db(items, rng):
+        snr_db = next_check_level_db(start_db, trials, targets=targets)
+        p = float(listener.curve.proportion_correct(snr_db - shift_db))
+        sent = int(rng.integers(SHORTEST_CALL, LONGEST_CALL + 1))
+        trials.append(CharacterTrial(snr_db=snr_db, right=int(rng.binomial(sent, p)), sent=sent))
     return trials
 
 

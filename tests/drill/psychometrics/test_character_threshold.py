@@ -14,6 +14,7 @@ from drill.psychometrics.character_threshold import (
     fit_character_threshold,
     next_check_level_db,
 )
+from drill.psychometrics.checks import MAX_INTERVAL_DB
 from drill.psychometrics.curve import Curve
 
 CHARACTER_CURVE = Curve(x50_db=-7.5, slope_per_db=0.12)
@@ -29,13 +30,15 @@ def simulated_check(sigma_db: float, seed: int) -> list[CharacterTrial]:
     return trials
 
 
-def test_shifts_of_items_are_estimated_and_widen_the_interval() -> None:
+def test_a_correlation_within_items_is_estimated_and_widens_the_interval() -> None:
     even = [fit_character_threshold(simulated_check(0.0, seed)) for seed in range(6)]
     uneven = [fit_character_threshold(simulated_check(3.0, seed)) for seed in range(6)]
-    sigmas = [np.mean([result.sigma_db.value for result in group]) for group in (even, uneven)]
+    correlations = [
+        np.mean([result.correlation.value for result in group]) for group in (even, uneven)
+    ]
     sds = [np.mean([result.threshold_db.sd for result in group]) for group in (even, uneven)]
-    assert sigmas[0] < 1.2
-    assert sigmas[1] > 2
+    assert correlations[0] < 0.05
+    assert correlations[1] > 0.15
     assert sds[1] > 1.2 * sds[0]
     assert (even[0].items, even[0].characters) == (30, 180)
 
@@ -54,11 +57,11 @@ def test_a_character_threshold_is_finite_for_any_answers(answers: list[int]) -> 
         assert -20 <= level <= 20
         trials.append(CharacterTrial(snr_db=level, right=right, sent=6))
     result = fit_character_threshold(trials)
-    for quantity in (result.threshold_db, result.sigma_db, result.slope_per_db):
+    for quantity in (result.threshold_db, result.correlation, result.slope_per_db):
         assert quantity.low <= quantity.value <= quantity.high and math.isfinite(quantity.sd)
     assert any(flag.key == "few" for flag in result.flags) == (len(answers) < 20)
     width_db = result.threshold_db.high - result.threshold_db.low
-    assert any(flag.key == "wide" for flag in result.flags) == (width_db > 3.5)
+    assert any(flag.key == "wide" for flag in result.flags) == (width_db > MAX_INTERVAL_DB)
 
 
 def test_steps_shrink_with_each_reversal() -> None:
@@ -66,6 +69,22 @@ def test_steps_shrink_with_each_reversal() -> None:
     steps = [abs(next_check_level_db(0.0, trials[: n + 1])) for n in range(1, 30, 2)]
     assert steps == sorted(steps, reverse=True)
     assert steps[-1] == pytest.approx(0.1 * 0.25 / 0.12, abs=0.051)
+
+
+def test_tracks_take_turns_and_do_not_hear_each_other() -> None:
+    """The first and third item belong to the first track, the second and fourth to the second."""
+    missed, copied = (CharacterTrial(snr_db=0.0, right=n, sent=6) for n in (0, 6))
+    targets = (0.65, 0.85)
+    assert next_check_level_db(5.0, [missed], targets=targets) == 5.0
+    first = next_check_level_db(5.0, [missed, copied], targets=targets)
+    assert first == next_check_level_db(5.0, [missed], targets=(0.65,)) > 0
+    second = next_check_level_db(5.0, [missed, copied, missed], targets=targets)
+    assert second == next_check_level_db(5.0, [copied], targets=(0.85,)) < 0
+
+
+def test_long_calls_do_not_overflow() -> None:
+    trials = [CharacterTrial(snr_db=0.0, right=right, sent=90) for right in (0, 45, 90)]
+    assert math.isfinite(fit_character_threshold(trials).threshold_db.sd)
 
 
 def test_a_character_threshold_is_not_called_x50() -> None:

@@ -69,12 +69,34 @@ def test_a_stored_prior_keeps_the_keys_of_version_0_2_0() -> None:
     assert data == {
         "guess_db": -4.5,
         "guess_sd_db": 5.0,
-        "slope_per_db": 0.14,
-        "slope_log_sd": 0.5,
+        "slope_per_db": 0.12,
+        "slope_log_sd": 1.2,
         "chance": 0.01,
-        "lapse_weights": [0.2, 0.25, 0.25, 0.2, 0.1],
+        "lapse_weights": [0.6, 0.2, 0.12, 0.05, 0.03],
     }
     assert from_data(Prior, data) == prior
+
+
+def test_an_estimate_forgets_the_slope_and_the_lapses_of_a_placement_but_not_its_threshold() -> (
+    None
+):
+    remembered = Prior(
+        threshold_mean_db=-4.5,
+        slope_per_db=0.2,
+        slope_log_sd=0.2,
+        guess_rate=0.01,
+        lapse_weights=(0.2, 0.25, 0.25, 0.2, 0.1),
+    )
+    assert remembered.with_default_slope() == Prior(threshold_mean_db=-4.5, guess_rate=0.01)
+
+
+def test_a_prior_of_version_0_2_0_excludes_the_slopes_that_its_grid_did_not_have() -> None:
+    """Its grid was numpy.geomspace(0.03, 0.6, 19)."""
+    released = Prior(slope_per_db=0.14, slope_log_sd=0.5)
+    assert SLOPE_GRID_PER_DB[3:] == pytest.approx(np.geomspace(0.03, 0.6, 19))
+    weights = np.exp(released.log_density()).sum(axis=(0, 2))
+    assert (weights[:3] == 0).all() and (weights[3:] > 0).all()
+    assert (np.exp(Prior().log_density()).sum(axis=(0, 2)) > 0).all()
 
 
 @pytest.mark.parametrize(

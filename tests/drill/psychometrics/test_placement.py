@@ -94,7 +94,11 @@ def test_a_placement_stored_by_version_0_2_0_is_read() -> None:
     )
     placement = Placement.from_dict(json.loads(text))
     prior = Prior(
-        threshold_mean_db=-4.25, slope_per_db=0.17, slope_log_sd=0.31, guess_rate=5.95e-07
+        threshold_mean_db=-4.25,
+        slope_per_db=0.17,
+        slope_log_sd=0.31,
+        guess_rate=5.95e-07,
+        lapse_weights=(0.2, 0.25, 0.25, 0.2, 0.1),
     )
     assert placement == Placement(seed=7, prior=prior, warm_ups=5)
     assert json.dumps(placement.to_dict()) == text
