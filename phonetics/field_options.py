@@ -1,6 +1,7 @@
 """Checks of a field kind's options: each returns why a value is refused, "" if it is accepted."""
 
 from collections.abc import Callable
+from datetime import date, time
 from string import ascii_uppercase
 from typing import Any
 
@@ -16,7 +17,9 @@ def whole_number(low: int, high: int) -> OptionCheck:
 
     def check(value: Any) -> str:
         accepted = type(value) is int and low <= value <= high
-        return "" if accepted else f"{value!r} is not a whole number from {low} to {high}"
+        return (
+            "" if accepted else f"{shown_value(value)} is not a whole number from {low} to {high}"
+        )
 
     return check
 
@@ -24,19 +27,19 @@ def whole_number(low: int, high: int) -> OptionCheck:
 def check_share(value: Any) -> str:
     """Accept a number from 0 to 1."""
     accepted = type(value) in (int, float) and 0 <= value <= 1
-    return "" if accepted else f"{value!r} is not a share from 0 to 1"
+    return "" if accepted else f"{shown_value(value)} is not a share from 0 to 1"
 
 
 def check_letters(value: Any) -> str:
     """Accept a string of capital letters."""
     accepted = isinstance(value, str) and value and set(value) <= set(ascii_uppercase)
-    return "" if accepted else f"{_shortened(value)} is not a string of capital letters"
+    return "" if accepted else f"{shown_value(value)} is not a string of capital letters"
 
 
 def check_area_set(value: Any) -> str:
     """Accept the name of an area set."""
     allowed = area_set_names()
-    return "" if value in allowed else f"{_shortened(value)} is unknown; use {', '.join(allowed)}"
+    return "" if value in allowed else f"{shown_value(value)} is unknown; use {', '.join(allowed)}"
 
 
 def check_codes(value: Any) -> str:
@@ -58,7 +61,7 @@ def _check_list(value: Any, content: str, accepts: Callable[[Any], bool]) -> str
     accepted = (
         isinstance(value, list) and 0 < len(value) <= LONGEST_LIST and all(map(accepts, value))
     )
-    return "" if accepted else f"{_shortened(value)} is not a list of {content}"
+    return "" if accepted else f"{shown_value(value)} is not a list of {content}"
 
 
 def _is_code(value: Any) -> bool:
@@ -73,6 +76,10 @@ def _is_watts(value: Any) -> bool:
     return type(value) is int and 1 <= value <= 100_000
 
 
-def _shortened(value: Any) -> str:
-    text = repr(value)
+def shown_value(value: Any) -> str:
+    """Return a value of a TOML file for a message, written as there, in at most 40 characters."""
+    if isinstance(value, bool):
+        text = str(value).lower()
+    else:
+        text = value.isoformat() if isinstance(value, date | time) else repr(value)
     return text if len(text) <= 40 else text[:37] + "..."

@@ -9,6 +9,7 @@ from typing import Any
 from drill.callmix.call_filter import build_filter
 from drill.callmix.mix import LearnedMix, PrefixShare, mix_of_region, places_of
 from drill.callmix.storage import check_mix_name
+from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.core.paths import data_folder
 from phonetics.callsigns import Callsign, is_valid_callsign, parse_callsign
@@ -33,8 +34,8 @@ def learn_mix(name: str, worked: Iterable[str], excluded: Iterable[str]) -> Lear
     calls = [parse_callsign(base) for base in bases if is_valid_callsign(base)]
     if len(calls) < MIN_STATIONS:
         raise UserError(
-            f"the log has {len(calls)} different stations with ordinary calls; a mix needs at "
-            f"least {MIN_STATIONS}, so that it reveals no single station",
+            f"the log has {plural(len(calls), 'different station')} with ordinary calls; a mix "
+            f"needs at least {MIN_STATIONS}, so that it reveals no single station",
             field="log",
             kind="too_few",
         )

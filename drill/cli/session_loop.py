@@ -93,18 +93,18 @@ def _held_session(
         session.close()
     if not session.finished:
         print(session.standing)
-        if session.attempts:
-            print(f"Your answers are saved. Continue with: faintcall {options.command} --continue")
+        saved = "Your answers are saved. " if session.attempts else ""
+        print(f"{saved}Continue with: faintcall {options.command} --continue")
     return session
 
 
 def _last_session(store: Store, kinds: Sequence[type[SessionKind]], command: str) -> Session:
     """Return the last session of these kinds, to continue it. Raises: UserError."""
-    newest = store.sessions(1, modes=[kind.stored_name for kind in kinds])
-    if not newest:
+    newest = store.newest_session([kind.stored_name for kind in kinds])
+    if newest is None:
         raise UserError(f"there is no session to continue; start one with: faintcall {command}")
-    kind = recorded_kind(newest[0])
-    attempts = store.attempts(newest[0].id)
+    kind = recorded_kind(newest)
+    attempts = store.attempts(newest.id)
     if kind.finished(attempts):
         raise UserError(f"the last session is finished; start a new one with: faintcall {command}")
-    return Session(kind, store, identity=newest[0].id, attempts=attempts)
+    return Session(kind, store, identity=newest.id, attempts=attempts)

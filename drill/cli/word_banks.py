@@ -2,8 +2,9 @@
 
 import sys
 
-from drill.cli.word_messages import completeness_text, count_of, missing_words_text
+from drill.cli.word_messages import completeness_text, missing_words_text
 from drill.core import audio_files
+from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.voices.wordbank.signal_levels import word_level_db
 from drill.voices.wordbank.storage import WordBank, bank_names, delete_bank, load_bank
@@ -84,7 +85,7 @@ def ask_and_delete_bank(bank: WordBank) -> int:
 
     Raises: UserError if the user types anything else, or the bank cannot be deleted.
     """
-    recordings = count_of(len(bank.words), "recording")
+    recordings = plural(len(bank.words), "recording")
     print(f"{recordings} of {bank.consent.speaker}, in {bank.folder}")
     try:
         answer = input(f"To delete them for good, type {bank.name}: ").strip()

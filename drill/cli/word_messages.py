@@ -48,11 +48,6 @@ def as_sentence(text: str) -> str:
     return f"{text[0].upper()}{text[1:]}."
 
 
-def count_of(count: int, noun: str) -> str:
-    """Return a count with its noun, in the plural unless the count is 1."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
-
-
 def completeness_text(bank: WordBank) -> str:
     """Return how many words of a bank are recorded, without a full stop."""
     essential, *optional_groups = word_groups()

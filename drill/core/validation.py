@@ -10,6 +10,7 @@ drill.core.structuring builds whole dataclasses from plain data with these check
 import json
 import math
 from collections.abc import Callable, Collection, Iterable, Mapping
+from datetime import date, time
 from typing import Any
 
 from drill.core.errors import UserError
@@ -209,7 +210,10 @@ def json_value(source: str | bytes) -> Any:
 
 def shown(value: Any) -> str:
     """Return a value for a message, written as in TOML and JSON and cut to MAX_SHOWN characters."""
-    words = json.dumps(value) if value is None or isinstance(value, bool) else repr(value)
+    if value is None or isinstance(value, bool):
+        words = json.dumps(value)
+    else:
+        words = value.isoformat() if isinstance(value, date | time) else repr(value)
     return words if len(words) <= MAX_SHOWN else f"{words[: MAX_SHOWN - 3]}..."
 
 

@@ -144,6 +144,13 @@ NOISE_PLACES = {"here": "quiet-rural", "there": "residential"}
 S_READING_FIELD = "path_s"
 """Field that describes the path by an S reading, instead of `path_snr`."""
 
+
+def _noise_category(field: str, value: Any, *, label: str) -> str:
+    """Return a noise category written in any case. Raises: UserError."""
+    category = value.strip().lower() if isinstance(value, str) else value
+    return str(one_of(field, category, NOISE_CATEGORIES, label=label))
+
+
 _CHECKS: dict[str, Check] = {
     **{
         name: partial(
@@ -151,10 +158,7 @@ _CHECKS: dict[str, Check] = {
         )
         for name, number in FORM_NUMBERS.items()
     },
-    **{
-        name: partial(one_of, allowed=NOISE_CATEGORIES, label=f"noise category {name}")
-        for name in NOISE_PLACES
-    },
+    **{name: partial(_noise_category, label=f"noise category {name}") for name in NOISE_PLACES},
     S_READING_FIELD: partial(checked_text, label="S reading", longest=20),
 }
 

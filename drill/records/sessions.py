@@ -141,6 +141,16 @@ class SessionTables(RecordDatabase):
         )
         return [_session_record(row) for row in rows]
 
+    def newest_session(self, modes: Sequence[str]) -> SessionRecord | None:
+        """Return the newest session of these stored names, also without answers; None for none."""
+        row = self._db.execute(
+            f"SELECT {SUMMARY_COLUMNS} FROM sitting "
+            f"LEFT JOIN attempt ON sitting.id = attempt.sitting {_where_mode(modes)} "
+            "GROUP BY id ORDER BY started DESC, sitting.rowid DESC LIMIT 1",
+            tuple(modes),
+        ).fetchone()
+        return None if row is None else _session_record(row)
+
     def session(self, identity: str) -> SessionRecord | None:
         """Return one session, with or without answers; None if the record has no such session."""
         row = self._db.execute(

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from drill.core.counting import plural
 from drill.core.text_blocks import Table
 from drill.psychometrics.intervals import (
     MIN_TREND_BLOCKS,
@@ -86,8 +87,8 @@ def _trend_section(group: ComparableBlocks, number: int) -> Section:
     pooled = group.pooled
     thresholds = (
         f"x50 is {format_db(pooled.x50_db)} dB and x80 {format_db(pooled.x80_db)} dB SNR in 3 kHz "
-        f"(95 % intervals), from {pooled.n} calls in {pooled.blocks} block"
-        f"{'s' if pooled.blocks > 1 else ''}."
+        f"(95 % intervals), from {plural(pooled.n, 'call')} in "
+        f"{plural(pooled.blocks, 'block')}."
     )
     rows = [
         (
@@ -267,7 +268,7 @@ def _sending_section(sending: SendingSummary) -> Section:
     finding = "No fault was found."
     if sending.finding_counts:
         name, takes = sending.finding_counts[0]
-        finding = f"The most frequent finding: {name}, in {takes} takes."
+        finding = f"The most frequent finding: {name}, in {plural(takes, 'take')}."
     rows = [
         (day, f"{takes}", f"{right}", f"{pace:.0f}" if pace else "")
         for day, takes, right, pace in sending.days
@@ -276,7 +277,8 @@ def _sending_section(sending: SendingSummary) -> Section:
         name="spoken",
         heading=heading,
         sentences=(
-            f"{sending.right} of {sending.takes} takes were said correctly to the end. {finding}",
+            f"Said correctly to the end: {sending.right} of {plural(sending.takes, 'take')}. "
+            f"{finding}",
         ),
         table=_table(heading, ("day", "takes", "said correctly", "words per minute"), rows),
         chart=sending_chart(sending),

@@ -17,6 +17,7 @@ from typing import Any
 
 from phonetics.callsigns import Callsign
 from phonetics.field_kinds import FIELD_KINDS, OptionError
+from phonetics.field_options import shown_value
 from phonetics.message import Field
 
 MOST_FIELDS = 8
@@ -104,10 +105,13 @@ def _rule(name: str, table: Any, place: int) -> FieldRule:
         raise _error(name, f"{where}is not a table")
     kind = table.get("kind")
     if not isinstance(kind, str) or kind not in FIELD_KINDS:
-        raise _error(name, f"{where}kind {kind!r} is unknown; use one of {', '.join(FIELD_KINDS)}")
+        known = ", ".join(FIELD_KINDS)
+        raise _error(name, f"{where}kind {shown_value(kind)} is unknown; use one of {known}")
     field_name = table.get("name", kind)
     if not isinstance(field_name, str) or not _FIELD_NAME.fullmatch(field_name):
-        raise _error(name, f"{where}name {field_name!r} is not 1 to 15 lower-case letters")
+        raise _error(
+            name, f"{where}name {shown_value(field_name)} is not 1 to 15 lower-case letters"
+        )
     optional = table.get("optional", False)
     if not isinstance(optional, bool) or (optional and kind != "report"):
         raise _error(

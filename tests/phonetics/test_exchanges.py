@@ -259,6 +259,19 @@ def test_an_unknown_name_lists_the_known_ones(name: str) -> None:
         load_exchange(name)
 
 
+@pytest.mark.parametrize("value", ["2026-01-01", "12:30:00", "true", "[]"])
+@pytest.mark.parametrize("key", ["kind", "name", "usual", "watts", "low", "letters", "codes"])
+def test_a_value_of_a_wrong_type_is_shown_as_it_is_written(key: str, value: str) -> None:
+    kinds = {"usual": "report", "watts": "power", "low": "age", "letters": "letter"}
+    kind = "" if key == "kind" else f"kind = '{kinds.get(key, 'area')}'\n"
+    with pytest.raises(ExchangeError, match="x") as refused:
+        parse_exchange(field(f"{kind}{key} = {value}"), "x")
+    message = str(refused.value)
+    assert f"{key} {value} is" in message
+    assert "datetime" not in message
+    assert "<" not in message
+
+
 def test_a_binary_file_is_refused(tmp_path: Path) -> None:
     (tmp_path / "mine.toml").write_bytes(b"\xff\xfe\x00")
     with pytest.raises(ExchangeError, match="cannot be read"):

@@ -7,6 +7,7 @@ from drill.callmix.contest_log import read_log
 from drill.callmix.exchange_kinds import count_kinds
 from drill.callmix.learn import calls_in_text, frequent_kinds, learn_mix, matching_exchanges
 from drill.callmix.storage import check_mix_name, save_learned_mix
+from drill.core.counting import plural
 from drill.core.errors import UserError
 
 EXAMPLES = """examples:
@@ -53,7 +54,8 @@ def run(options: argparse.Namespace) -> int:
     prefixes = sum(bool(share.prefix) for share in mix.shares)
     stations = sum(share.stations for share in mix.shares)
     print(
-        f"{len(worked)} contacts. Mix {mix.name}: {stations} stations in {prefixes} groups by "
+        f"{plural(len(worked), 'contact')}. Mix {mix.name}: {plural(stations, 'station')} in "
+        f"{plural(prefixes, 'group')} by "
         f"prefix and {len(mix.shares) - prefixes} by country or region."
     )
     print("Exchanged: " + (", ".join(f"{kind} {n}" for kind, n in kinds.items()) or "-") + ".")

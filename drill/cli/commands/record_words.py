@@ -20,8 +20,9 @@ from drill.cli.word_banks import (
     print_completeness,
     print_next_step,
 )
-from drill.cli.word_messages import completeness_text, count_of, fault_text
+from drill.cli.word_messages import completeness_text, fault_text
 from drill.cli.word_recorder import WordRecorder
+from drill.core.counting import plural
 from drill.core.errors import NoSoundCard, UserError
 from drill.core.models import Clip
 from drill.core.paths import record_file
@@ -173,7 +174,7 @@ def _import_files(options: argparse.Namespace, bank: WordBank | None) -> int:
         print(f"Saved, but please check {warning}.")
     for file in skipped:
         print(f"faintcall: skipped {file.path}: {file.reason}", file=sys.stderr)
-    print(f"{count_of(saved_count, 'word')} saved, {count_of(len(skipped), 'file')} skipped.")
+    print(f"{plural(saved_count, 'word')} saved, {plural(len(skipped), 'file')} skipped.")
     print_completeness(bank)
     return 2 if skipped else 0
 
@@ -197,7 +198,7 @@ def _record_with_microphone(options: argparse.Namespace, bank: WordBank | None) 
     except EOFError:
         print()
     finally:
-        print(f"\n{count_of(recorder.saved_count, 'word')} saved on disk.")
+        print(f"\n{plural(recorder.saved_count, 'word')} saved on disk.")
     print(f"Bank {bank.name}: {completeness_text(recorder.bank)}.")
     print_next_step(recorder.bank)
     if is_usable(recorder.bank) and _groups_to_record(recorder.bank):

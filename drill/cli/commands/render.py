@@ -7,6 +7,7 @@ from pathlib import Path
 from tqdm import tqdm
 
 from drill.cli.options import add_plan_options, plan_from
+from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.itemsets.write import MANIFEST_FILE, SHEET_FILE, stored_seed, write_item_set
 
@@ -58,7 +59,7 @@ def run(options: argparse.Namespace) -> int:
         ):
             bar.update(finished - bar.n)
     print(
-        f"{plan.count} items, {MANIFEST_FILE} and {SHEET_FILE} are in {options.to}; seed "
+        f"{plural(plan.count, 'item')}, {MANIFEST_FILE} and {SHEET_FILE} are in {options.to}; seed "
         f"{plan.seed}. Never put practice audio on the air."
     )
     return 0

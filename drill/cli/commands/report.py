@@ -4,6 +4,7 @@ import argparse
 from datetime import UTC, datetime
 from pathlib import Path
 
+from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.core.paths import record_file
 from drill.records.store import Store
@@ -44,5 +45,5 @@ def run(options: argparse.Namespace) -> int:
     if report.is_empty:
         raise UserError("the record is empty; answer some items first with: faintcall copy")
     page = write_report(report, options.to)
-    print(f"{report.answered} answers, {report.hours:.1f} hours: the report is {page}")
+    print(f"{plural(report.answered, 'answer')}, {report.hours:.1f} hours: the report is {page}")
     return 0

@@ -12,20 +12,20 @@ from drill.cli.speak_dialogue import FileSource, SpeakDialogue, print_prompt
 from drill.cli.speak_microphone import MicrophoneSource
 from drill.cli.speak_session import SpeakSession
 from drill.core.audio_files import make_folder
+from drill.core.counting import plural
 from drill.core.errors import NoMicrophone, NoRecogniser, UserError
 from drill.core.paths import data_folder, record_file
 from drill.devices.microphone import Microphone
-from drill.linkbudget.budget import snr_from_watts
 from drill.radio.presets import load_preset
 from drill.recogniser import find_recogniser
 from drill.records.store import Store
+from drill.sending.far_end import FAR_END_WATTS, far_end_conditions
 from drill.sending.history import recent_reviews
 from drill.sending.models import Prompt
 from drill.sending.own_station import OwnStation, update_own_station
 from drill.sending.prompts import PROMPT_KINDS, choose_prompt, compose_prompt
 from drill.session.options import DEFAULT_PATH_SNR_DB
 
-FULL_POWER_WATTS = 100.0
 SEED_LIMIT = 1_000_000
 _EPILOG = """examples:
   faintcall speak --call E87ABC --exchange serial  prompt after prompt, with the microphone
@@ -128,7 +128,8 @@ def _practise(options: argparse.Namespace, store: Store) -> int:
     """Review the given file, or run a session with the microphone; return the exit code."""
     station = update_own_station(store, options.call, options.exchange, data_folder() / "exchanges")
     conditions = load_preset(options.conditions, data_folder() / "conditions").conditions
-    snr_from_watts(options.path_snr, FULL_POWER_WATTS)  # check the range before anything is asked
+    for watts in FAR_END_WATTS:  # refuse an SNR that is out of range before anything is recorded
+        far_end_conditions(conditions, options.path_snr, watts)
     prompts = _prompts(station, store, options.prompt, options.seed)
     dialogue = SpeakDialogue(
         store=store,
@@ -184,8 +185,7 @@ def _run_session(dialogue: SpeakDialogue, prompts: Iterator[Prompt]) -> int:
     except EOFError:
         print()
     finally:
-        takes = "1 take" if session.reviewed == 1 else f"{session.reviewed} takes"
-        print(f"\n{takes} reviewed; the reviews are in your record.")
+        print(f"\n{plural(session.reviewed, 'take')} reviewed; the reviews are in your record.")
     return 1 if session.failed else 0
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, ClassVar, Self
 
+from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.core.models import Attempt, Item
 from drill.core.text_blocks import Passage
@@ -19,7 +20,7 @@ from drill.records.store import Store
 from drill.session.attempts import tally_attempts
 from drill.session.blocks import MeasurementBlock
 from drill.session.options import PLAN_OPTIONS, SNR_OPTIONS, SessionOptions, plan_from_options
-from drill.session.wording import plural, score_sentence
+from drill.session.wording import score_sentence
 
 
 @dataclass(frozen=True, kw_only=True)

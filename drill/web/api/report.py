@@ -4,6 +4,7 @@ import threading
 from datetime import UTC, datetime
 from typing import Any
 
+from drill.core.counting import plural
 from drill.report.figures import Report, build_report
 from drill.report.sections import Section, report_sections
 from drill.report.wording import CONVENTIONS
@@ -41,8 +42,7 @@ def report_json(report: Report) -> dict[str, Any]:
     """Return a report for the page; "enough" is false if the record is empty."""
     if report.is_empty:
         return {"sentence": EMPTY, "sections": [], "enough": False, "conventions": []}
-    answers = "1 answer" if report.answered == 1 else f"{report.answered} answers"
-    sessions = "1 session" if report.sessions == 1 else f"{report.sessions} sessions"
+    answers, sessions = plural(report.answered, "answer"), plural(report.sessions, "session")
     return {
         "sentence": f"{answers} in {sessions}, {report.hours:.1f} hours.",
         "sections": [_report_section_json(section) for section in report_sections(report)],

@@ -9,7 +9,6 @@ from drill.cli.word_messages import (
     as_sentence,
     background_sentence,
     completeness_text,
-    count_of,
     fault_text,
     measurements_text,
     missing_words_text,
@@ -56,11 +55,6 @@ def test_every_fault_becomes_a_sentence(fault: WordFault) -> None:
 def test_a_soft_and_a_noisy_recording_are_described_with_their_figures() -> None:
     assert "-50 dB" in fault_text(WordFault.TOO_SOFT, WORD)
     assert "12 dB above the background" in fault_text(WordFault.TOO_NOISY, WORD)
-
-
-def test_only_a_count_of_one_is_singular() -> None:
-    counts = [count_of(count, "word") for count in (0, 1, 2)]
-    assert counts == ["0 words", "1 word", "2 words"]
 
 
 def test_an_empty_bank_lacks_all_words(home: Path) -> None:

@@ -1,6 +1,7 @@
 """Checks return the value or raise a UserError with field, kind and one line."""
 
 from collections.abc import Callable
+from datetime import date, time
 from typing import Any
 
 import pytest
@@ -205,3 +206,11 @@ def test_a_shown_value_is_short_and_on_one_line(value: Any) -> None:
 
 def test_values_are_shown_as_json_and_toml_write_them() -> None:
     assert [shown(value) for value in (True, None, "a", 1.5)] == ["true", "null", "'a'", "1.5"]
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(date(2026, 1, 2), "2026-01-02"), (time(12, 30), "12:30:00"), (True, "true"), (None, "null")],
+)
+def test_a_value_is_shown_as_it_is_written_in_a_file(value: Any, text: str) -> None:
+    assert shown(value) == text

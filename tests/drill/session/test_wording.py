@@ -9,6 +9,7 @@ from drill.radio.presets import load_preset, parse_fading
 from drill.session.attempts import SessionTally
 from drill.session.results import (
     AlternativeResult,
+    ChangeResolution,
     ComparisonResult,
     ThresholdDifference,
 )
@@ -17,13 +18,9 @@ from drill.session.wording import (
     conditions_label,
     field_label,
     interval_db,
-    plural,
+    resolution_sentence,
     score_sentence,
 )
-
-
-def test_a_noun_is_in_the_plural_unless_there_is_one() -> None:
-    assert [plural(number, "item") for number in (0, 1, 2)] == ["0 items", "1 item", "2 items"]
 
 
 def test_an_interval_has_signs_and_one_decimal() -> None:
@@ -61,8 +58,29 @@ def test_conditions_are_named_by_their_preset_and_a_fading_of_their_own() -> Non
 
 
 @pytest.mark.parametrize(
+    ("includes_days", "days"),
+    [
+        (True, "variation between days is included"),
+        (False, "variation between days is not known yet and adds to both"),
+    ],
+)
+def test_the_resolution_says_what_two_results_show_and_what_1_db_takes(
+    includes_days: bool, days: str
+) -> None:
+    resolution = ChangeResolution(smallest_db=2.77, blocks=16, includes_days=includes_days)
+    assert resolution_sentence(resolution) == (
+        "Two results like this one show a change of 2.8 dB or more. To show a change of 1 dB in 8 "
+        f"of 10 cases takes 16 before it and as many after it; {days}."
+    )
+
+
+@pytest.mark.parametrize(
     ("low", "high", "verdict"),
-    [(-1.0, 2.0, "no difference shown"), (0.5, 2.0, "harder"), (-2.0, -0.5, "easier")],
+    [
+        (-1.0, 2.0, "no difference shown; so few items show 3.0 dB or more"),
+        (0.5, 2.0, "harder"),
+        (-2.0, -0.5, "easier"),
+    ],
 )
 def test_a_difference_is_shown_if_its_interval_excludes_zero(
     low: float, high: float, verdict: str
@@ -78,6 +96,7 @@ def test_a_difference_is_shown_if_its_interval_excludes_zero(
                 label="1800",
                 reference="2600",
                 interval=Interval(value=middle, low=low, high=high),
+                smallest_db=2.95,
             ),
         ),
     )

@@ -29,6 +29,17 @@ def test_summary_tables_and_notes_are_printed(capsys: pytest.CaptureFixture[str]
     assert max(map(len, lines)) <= 100
 
 
+def test_noise_categories_are_read_in_any_case(capsys: pytest.CaptureFixture[str]) -> None:
+    assert output(capsys, "--here City --there RURAL") == output(
+        capsys, "--here city --there rural"
+    )
+
+
+def test_a_wrong_value_prints_no_part_of_a_table(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["budget", "--path-s", "7", "--there", "moon"]) == 2
+    assert capsys.readouterr().out == ""
+
+
 def test_an_s_reading_describes_the_path(capsys: pytest.CaptureFixture[str]) -> None:
     out = output(capsys, "--path-s 9+10 --there rural")
     expected_db = path_snr_from_s("9+10", LinkEnd(noise_category="rural"), 14.2)

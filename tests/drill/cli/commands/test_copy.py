@@ -134,6 +134,21 @@ def test_a_wrong_character_is_marked(
     assert lines[sent + 2].index("^") == len(lines[sent]) - 1
 
 
+def test_a_session_stopped_before_its_first_answer_is_the_one_that_continues(
+    sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_lines(monkeypatch, right_answer(0, count=3), "s")
+    run_copy(sounds, "--items", "3")
+    type_lines(monkeypatch)
+    assert run_copy(sounds, "--items", "1", "--snr", "6") == 0
+    assert "Continue with: faintcall copy --continue" in capsys.readouterr().out
+    type_lines(monkeypatch, right_answer(0, count=1), "")
+    assert main(["copy", "--continue", "--audio-to", str(sounds)]) == 0
+    assert "1 item: SNR 6 dB" in capsys.readouterr().out
+    with Store(record_file()) as store:
+        assert [session.answered for session in store.sessions()] == [1, 1]
+
+
 def test_giving_up_is_recorded(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
