@@ -43,8 +43,9 @@ class MeasurementBlock:
     trials: tuple[Trial, ...]
 
     def estimate(self) -> Estimate:
-        """Return the estimate from this block alone."""
-        return fit(self.trials, self.placement.prior, goodness_rng(self.plan.seed))
+        """Return the estimate from this block alone, without the slope of earlier blocks."""
+        prior = self.placement.prior.with_default_slope()
+        return fit(self.trials, prior, goodness_rng(self.plan.seed))
 
 
 def goodness_rng(seed: int) -> np.random.Generator:
@@ -101,13 +102,14 @@ def measurement_blocks(store: Store, plan: Plan | None = None) -> list[Measureme
 
 
 def pooled_estimate(blocks: Sequence[MeasurementBlock]) -> Estimate:
-    """Return one estimate from at least one block, with the prior of the first.
+    """Return one estimate from at least one block, with the threshold prior of the first.
 
-    The priors of later blocks contain the slope of the first block, which would then count twice.
+    The priors of later blocks contain data of the first block, which would then count twice.
     """
     first = blocks[0]
     trials = [block.trials for block in blocks]
-    return pool(trials, first.placement.prior, goodness_rng(first.plan.seed))
+    prior = first.placement.prior.with_default_slope()
+    return pool(trials, prior, goodness_rng(first.plan.seed))
 
 
 def warm_ups_for(store: Store) -> int:

@@ -8,6 +8,7 @@ from drill.psychometrics.bins import SnrBin, bin_trials
 from drill.psychometrics.grid import Prior, Trial
 from drill.psychometrics.intervals import (
     Interval,
+    blocks_to_show_change,
     difference_interval,
     smallest_detectable_change,
 )
@@ -42,18 +43,51 @@ class ThresholdChange:
         return abs(self.difference.value) >= self.smallest_db
 
 
+SMALL_CHANGE_DB = 1.0
+"""Change for which the trainee is told how many blocks it takes."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ChangeResolution:
+    """Which changes of a threshold can be shown with blocks or checks like the one just finished.
+
+    smallest_db: smallest difference in dB between two of them that is more than chance (95 %).
+    blocks: how many before and how many after show a true change of SMALL_CHANGE_DB in 80 % of
+    cases. includes_days: True if the variation between days is known and part of both figures.
+    """
+
+    smallest_db: float
+    blocks: int
+    includes_days: bool
+
+
+def change_resolution(sd_db: float, tau_db: float | None = None) -> ChangeResolution:
+    """Return which changes can be shown.
+
+    sd_db: SD of the threshold from one block. tau_db: day-to-day SD, None if it is not known.
+    """
+    tau = tau_db or 0.0
+    return ChangeResolution(
+        smallest_db=smallest_detectable_change(sd_db, sd_db, tau=tau),
+        blocks=blocks_to_show_change(SMALL_CHANGE_DB, sd_db, tau=tau),
+        includes_days=tau_db is not None,
+    )
+
+
 @dataclass(frozen=True, kw_only=True)
 class MeasurementResult:
     """Result of a measurement.
 
-    bins: its trials by SNR. powers: empty if half of the calls are never copied. pooled: estimate
-    from all comparable blocks. change: from the last but one of them to the last. Both are None if
-    fewer than two blocks compare.
+    bins: its trials by SNR. powers: empty if half of the calls are never copied. resolution: which
+    changes of x50 blocks like this one can show. pooled: estimate from all comparable blocks.
+    change: from the last but one of them to the last. Both are None if fewer than two blocks
+    compare.
     """
 
     estimate: Estimate
     bins: tuple[SnrBin, ...]
     powers: tuple[PowerShare, ...]
+    resolution: ChangeResolution
     pooled: Estimate | None = None
     change: ThresholdChange | None = None
 
@@ -68,11 +102,15 @@ class AlternativeResult:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ThresholdDifference:
-    """How much more SNR in dB `label` needs than `reference` for half of the calls."""
+    """How much more SNR in dB `label` needs than `reference` for half of the calls.
+
+    smallest_db: smallest difference in dB that is more than chance (95 %).
+    """
 
     label: str
     reference: str
     interval: Interval
+    smallest_db: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,13 +130,15 @@ def measure_block(
     included. seed: for the goodness of fit.
     """
     estimate = fit(trials, prior, goodness_rng(seed))
-    several = len(comparable) > 1
+    pooled = pooled_estimate(comparable) if len(comparable) > 1 else None
+    tau_db = pooled.tau_db.value if pooled is not None and pooled.tau_db is not None else None
     return MeasurementResult(
         estimate=estimate,
         bins=tuple(bin_trials(trials, estimate)),
         powers=_shares_by_power(estimate),
-        pooled=pooled_estimate(comparable) if several else None,
-        change=_latest_change(comparable) if several else None,
+        resolution=change_resolution(estimate.x50_db.sd, tau_db),
+        pooled=pooled,
+        change=_latest_change(comparable, tau_db or 0.0) if pooled is not None else None,
     )
 
 
@@ -112,11 +152,11 @@ def _shares_by_power(estimate: Estimate) -> tuple[PowerShare, ...]:
     return tuple(shares)
 
 
-def _latest_change(comparable: Sequence[MeasurementBlock]) -> ThresholdChange:
+def _latest_change(comparable: Sequence[MeasurementBlock], tau_db: float) -> ThresholdChange:
     before, latest = (block.estimate().x50_db for block in comparable[-2:])
     return ThresholdChange(
         difference=difference_interval(latest, before),
-        smallest_db=smallest_detectable_change(before.sd, latest.sd),
+        smallest_db=smallest_detectable_change(before.sd, latest.sd, tau=tau_db),
     )
 
 
@@ -139,6 +179,9 @@ def compare_alternatives(
             label=result.label,
             reference=reference.label,
             interval=difference_interval(result.estimate.x50_db, reference.estimate.x50_db),
+            smallest_db=smallest_detectable_change(
+                result.estimate.x50_db.sd, reference.estimate.x50_db.sd
+            ),
         )
         for result in results[1:]
         if result.estimate is not None and reference.estimate is not None

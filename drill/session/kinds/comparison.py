@@ -9,8 +9,9 @@ import numpy as np
 from drill.core.errors import UserError
 from drill.core.models import Attempt, Item
 from drill.core.text_blocks import Passage
-from drill.core.validation import checked_text
+from drill.core.validation import checked_flag, checked_text
 from drill.items.plan import Plan, compose_item
+from drill.psychometrics.checks import MIN_THRESHOLD_ITEMS
 from drill.psychometrics.grid import Prior, Trial
 from drill.psychometrics.placement import Placement, next_level
 from drill.records.store import Store
@@ -39,6 +40,8 @@ class Comparison(SessionKind):
     answers to its own items.
 
     plan: the plan of the first alternative; its count is the count of each alternative.
+    warm_ups_apart: True if the rounds begin after the warm-up, so that every alternative has
+    equally many items that count. In version 0.2.0 the warm-up was part of the rounds.
     Raises: UserError for fewer than two alternatives or for two with the same label.
     """
 
@@ -47,7 +50,7 @@ class Comparison(SessionKind):
     title = "Comparison"
     sentence = "Two or more alternatives in one blind session, with the difference in dB."
     activity = "compare"
-    default_count = 30
+    default_count = MIN_THRESHOLD_ITEMS
     options = PLAN_OPTIONS | {"compare"}
     allows_replays = False
     gives_feedback = False
@@ -55,6 +58,7 @@ class Comparison(SessionKind):
 
     alternatives: tuple[Alternative, ...]
     placement: Placement
+    warm_ups_apart: bool = False
 
     def __post_init__(self) -> None:
         """Check that there are at least two different alternatives."""
@@ -107,6 +111,7 @@ class Comparison(SessionKind):
                 prior=Prior(guess_rate=call_guess_rate()),
                 warm_ups=warm_ups_for(store),
             ),
+            warm_ups_apart=True,
         )
 
     @classmethod
@@ -119,12 +124,21 @@ class Comparison(SessionKind):
             for entry in data["arms"]
         )
         placement = Placement.from_dict(data["placement"])
-        return cls(plan=plan, alternatives=alternatives, placement=placement)
+        return cls(
+            plan=plan,
+            alternatives=alternatives,
+            placement=placement,
+            warm_ups_apart=checked_flag("warm_ups_apart", data.get("warm_ups_apart", False)),
+        )
 
     def to_dict(self) -> dict[str, Any]:
-        """Return alternatives and placement as data for JSON, with the keys of version 0.2.0."""
+        """Return alternatives and placement as data for JSON, with the keys of version 0.2.0.
+
+        warm_ups_apart is written only if it is true.
+        """
         arms = [{"label": a.label, "plan": a.plan.to_dict()} for a in self.alternatives]
-        return {"arms": arms, "placement": self.placement.to_dict()}
+        data = {"arms": arms, "placement": self.placement.to_dict()}
+        return data | {"warm_ups_apart": True} if self.warm_ups_apart else data
 
     @property
     def count(self) -> int:
@@ -138,6 +152,8 @@ class Comparison(SessionKind):
 
     def alternative_of(self, number: int) -> int:
         """Return the index of the alternative that item `number` belongs to."""
+        if self.warm_ups_apart and number >= self.warm_ups:
+            number -= self.warm_ups
         turn, place = divmod(number, len(self.alternatives))
         order = np.random.default_rng([self.plan.seed, turn]).permutation(len(self.alternatives))
         return int(order[place])
@@ -181,7 +197,8 @@ class Comparison(SessionKind):
             alternative.label: self.trials(index, attempts)
             for index, alternative in enumerate(self.alternatives)
         }
-        return compare_alternatives(trials, self.placement.prior, seed=self.plan.seed)
+        prior = self.placement.prior.with_default_slope()
+        return compare_alternatives(trials, prior, seed=self.plan.seed)
 
     def result_blocks(self, attempts: Sequence[Attempt], store: Store) -> list[Passage]:
         """Return a table of the thresholds and a sentence for each difference."""

@@ -99,6 +99,11 @@ class Measurement(SessionKind):
         return self.placement.warm_ups
 
     @property
+    def estimation_prior(self) -> Prior:
+        """Prior of the estimate from this block; only the placement knows the earlier slope."""
+        return self.placement.prior.with_default_slope()
+
+    @property
     def can_end_early(self) -> bool:
         """True if a narrow interval ends the session."""
         return self.until_db is not None
@@ -115,7 +120,7 @@ class Measurement(SessionKind):
         if self.until_db is None or len(attempts) < MIN_ITEMS + self.warm_ups:
             return False
         trials = trials_of(attempts, self.warm_ups)
-        x50_db = fit(trials, self.placement.prior, np.random.default_rng(0)).x50_db
+        x50_db = fit(trials, self.estimation_prior, np.random.default_rng(0)).x50_db
         return x50_db.high - x50_db.low <= self.until_db
 
     def counted_trials(self, attempts: Sequence[Attempt]) -> list[Trial]:
@@ -128,7 +133,7 @@ class Measurement(SessionKind):
         trials = self.counted_trials(attempts)
         if not trials:
             return f"No estimate yet; {left} to go."
-        estimate = fit(trials, self.placement.prior, blocks.goodness_rng(self.plan.seed))
+        estimate = fit(trials, self.estimation_prior, blocks.goodness_rng(self.plan.seed))
         return f"x50 so far {interval_db(estimate.x50_db)}; {left} to go at most."
 
     def measurement_block(
@@ -155,7 +160,7 @@ class Measurement(SessionKind):
         if not trials:
             return None
         comparable = blocks.measurement_blocks(store, self.plan)
-        return measure_block(trials, self.placement.prior, comparable, seed=self.plan.seed)
+        return measure_block(trials, self.estimation_prior, comparable, seed=self.plan.seed)
 
     def result_blocks(self, attempts: Sequence[Attempt], store: Store) -> list[Passage]:
         """Return thresholds, curve and power, then the comparison with earlier blocks."""

@@ -6,9 +6,11 @@ from typing import Any, Self
 
 from drill.core.models import Attempt, Item
 from drill.core.text_blocks import Passage
-from drill.core.validation import within
+from drill.core.validation import checked_list, checked_number, within
 from drill.items.plan import Plan
 from drill.psychometrics.character_threshold import (
+    CHARACTER_TARGET,
+    CHECK_TARGETS,
     QUICK_CHECK_ITEMS,
     fit_character_threshold,
     next_check_level_db,
@@ -18,7 +20,8 @@ from drill.records.store import Store
 from drill.session.attempts import character_trials_of, tally_attempts
 from drill.session.kinds.base import SessionKind, item_at_snr
 from drill.session.options import PLAN_OPTIONS, SessionOptions, whole_call_plan
-from drill.session.wording import character_threshold_lines
+from drill.session.results import change_resolution
+from drill.session.wording import character_threshold_lines, resolution_sentence
 
 START_DB = 6.0
 """SNR of the first item in dB in 3 kHz: most characters are copied there."""
@@ -28,7 +31,8 @@ START_DB = 6.0
 class QuickCheck(SessionKind):
     """Whole calls whose SNR moves in steps by the share of characters copied.
 
-    start_db: SNR of the first item in dB in 3 kHz.
+    start_db: SNR of the first items in dB in 3 kHz. targets: share of characters copied that each
+    of the alternating tracks aims at; version 0.2.0 had a single track.
     """
 
     name = "quick-check"
@@ -46,27 +50,34 @@ class QuickCheck(SessionKind):
     withholds_result = True
 
     start_db: float = START_DB
+    targets: tuple[float, ...] = (CHARACTER_TARGET,)
 
     @classmethod
     def create(cls, options: SessionOptions, store: Store) -> Self:
         """Return a new session. See the base class."""
         cls.check_options(options)
-        return cls(plan=whole_call_plan(options, default_count=cls.default_count))
+        plan = whole_call_plan(options, default_count=cls.default_count)
+        return cls(plan=plan, targets=CHECK_TARGETS)
 
     @classmethod
     def from_dict(cls, plan: Plan, data: Mapping[str, Any]) -> Self:
         """Return the set-up from the plan and the data that `to_dict` wrote."""
         start_db = within("start_db", data["start_db"], -MAX_ABS_SNR_DB, MAX_ABS_SNR_DB, "dB")
-        return cls(plan=plan, start_db=start_db)
+        targets = checked_list("targets", data.get("targets", [CHARACTER_TARGET]), _check_target)
+        return cls(plan=plan, start_db=start_db, targets=targets or (CHARACTER_TARGET,))
 
     def to_dict(self) -> dict[str, Any]:
-        """Return the first SNR as data for JSON."""
-        return {"start_db": self.start_db}
+        """Return the first SNR, and the targets if there are several, as data for JSON."""
+        data: dict[str, Any] = {"start_db": self.start_db}
+        if self.targets != (CHARACTER_TARGET,):
+            data["targets"] = list(self.targets)
+        return data
 
     def item(self, number: int, attempts: Sequence[Attempt]) -> Item:
         """Return the item at the SNR of the next step."""
         trials = character_trials_of(attempts[:number])
-        return item_at_snr(self.spoken_item(number), next_check_level_db(self.start_db, trials))
+        snr_db = next_check_level_db(self.start_db, trials, targets=self.targets)
+        return item_at_snr(self.spoken_item(number), snr_db)
 
     def standing(self, attempts: Sequence[Attempt]) -> str:
         """Return how many characters were right and how many items are left."""
@@ -78,4 +89,15 @@ class QuickCheck(SessionKind):
     def result_blocks(self, attempts: Sequence[Attempt], store: Store) -> list[Passage]:
         """Return the character threshold."""
         threshold = fit_character_threshold(character_trials_of(attempts), self.start_db)
-        return [Passage(title="This check", figures=character_threshold_lines(threshold))]
+        return [
+            Passage(
+                title="This check",
+                figures=character_threshold_lines(threshold),
+                sentences=(resolution_sentence(change_resolution(threshold.threshold_db.sd)),),
+            )
+        ]
+
+
+def _check_target(field: str, value: Any) -> float:
+    """Return a stored target, a share from 0 to 1."""
+    return within(field, checked_number(field, value), 0, 1)

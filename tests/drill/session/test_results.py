@@ -7,6 +7,7 @@ from drill.psychometrics.intervals import Interval
 from drill.session.results import (
     POWERS_W,
     ThresholdChange,
+    change_resolution,
     compare_alternatives,
     measure_block,
 )
@@ -36,6 +37,20 @@ def test_a_change_is_shown_from_the_smallest_detectable_one_on() -> None:
     assert not ThresholdChange(difference=difference, smallest_db=2.01).shown
 
 
+def test_the_resolution_grows_with_the_variation_between_days() -> None:
+    """By hand: 1.96 x sqrt(2) x 0.8 dB, and 2 x (2.80 x 0.8)^2 blocks; with days SD 1 dB."""
+    alone, with_days = change_resolution(0.8), change_resolution(0.8, 0.6)
+    assert alone.smallest_db == pytest.approx(2.22, abs=0.005)
+    assert (alone.blocks, alone.includes_days) == (11, False)
+    assert with_days.smallest_db == pytest.approx(2.77, abs=0.005)
+    assert (with_days.blocks, with_days.includes_days) == (16, True)
+
+
+def test_a_block_says_which_changes_can_be_shown() -> None:
+    result = measure_block(trials(-3.0), PRIOR, (), seed=1)
+    assert result.resolution == change_resolution(result.estimate.x50_db.sd)
+
+
 def test_differences_are_from_the_first_alternative() -> None:
     result = compare_alternatives({"a": trials(-6.0), "b": trials(-2.0), "c": []}, PRIOR, seed=1)
     assert [entry.label for entry in result.alternatives] == ["a", "b", "c"]
@@ -43,6 +58,7 @@ def test_differences_are_from_the_first_alternative() -> None:
     (difference,) = result.differences
     assert (difference.label, difference.reference) == ("b", "a")
     assert difference.interval.value == pytest.approx(4.0, abs=0.5)
+    assert 0 < difference.smallest_db < 4
 
 
 def test_without_an_estimate_of_the_first_there_is_no_difference() -> None:

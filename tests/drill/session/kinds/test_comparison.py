@@ -69,6 +69,38 @@ def test_the_warm_up_counts_for_no_alternative() -> None:
     assert sum(len(kind.trials(index, attempts)) for index in (0, 1)) == 60
 
 
+@pytest.mark.parametrize("values", [("2600", "1800"), ("2600", "2100", "1800")])
+def test_alternatives_have_equally_many_items_after_a_warm_up(
+    values: tuple[str, ...], home: Path
+) -> None:
+    with Store(record_file()) as store:
+        for seed in range(40):
+            kind = Comparison.from_plan(replace(PLAN, seed=seed), "filter", values, store)
+            assert kind.warm_ups == 5
+            owners = [kind.alternative_of(n) for n in range(kind.warm_ups, kind.count)]
+            assert [owners.count(index) for index in range(len(values))] == [30] * len(values)
+
+
+def test_warm_ups_stay_part_of_the_rounds_in_sessions_of_version_0_2_0() -> None:
+    kind = EXAMPLE_KINDS["comparison"]
+    assert isinstance(kind, Comparison)
+    released = replace(kind, placement=Placement(seed=1, warm_ups=5))
+    assert "warm_ups_apart" not in released.to_dict()
+    assert Comparison.from_dict(released.plan, released.to_dict()) == released
+    apart = replace(released, warm_ups_apart=True)
+    assert Comparison.from_dict(apart.plan, apart.to_dict()) == apart
+
+
+def test_the_default_number_of_items_is_not_called_too_few(home: Path) -> None:
+    options = SessionOptions(compare=ComparedOption(option="filter", values=("2600", "1800")))
+    with Store(record_file()) as store:
+        kind = Comparison.create(options, store)
+        result = kind.result(answer_items(kind, SimulatedTrainee()))
+    for alternative in result.alternatives:
+        assert alternative.estimate is not None
+        assert "few" not in {flag.key for flag in alternative.estimate.flags}
+
+
 @pytest.mark.parametrize("labels", [(), ("one",), ("one", "one")])
 def test_a_comparison_needs_two_different_values(labels: tuple[str, ...]) -> None:
     with pytest.raises(UserError, match="two or more different values") as refused:

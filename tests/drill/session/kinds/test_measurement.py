@@ -14,6 +14,7 @@ from drill.records.store import Store
 from drill.session.attempts import trials_of
 from drill.session.kinds.measurement import MIN_ITEMS, Measurement
 from drill.session.options import MEASUREMENT_OPERATORS, SessionOptions
+from drill.session.wording import resolution_sentence
 from tests.drill.session.example_kinds import PLAN
 from tests.drill.simulated_trainee import SimulatedTrainee, answer_items, record_session
 
@@ -112,11 +113,15 @@ def test_the_result_pools_comparable_blocks_and_compares_the_last_two(home: Path
         alone = kind.result(attempts, store)
         record_session(store, kind, day=7)
         pooled = kind.result(attempts, store)
-        titles = [block.title for block in kind.result_blocks(attempts, store)]
+        result_blocks = kind.result_blocks(attempts, store)
+        titles = [block.title for block in result_blocks]
+        sentences = result_blocks[0].sentences
     assert alone is not None
     assert (alone.pooled, alone.change) == (None, None)
     assert pooled is not None
     assert pooled.pooled is not None
     assert (pooled.pooled.n, pooled.pooled.blocks) == (60, 2)
     assert pooled.change is not None
+    assert alone.resolution.smallest_db > 1
+    assert sentences[-1] == resolution_sentence(pooled.resolution)
     assert titles == ["This block", "All 2 comparable blocks together"]

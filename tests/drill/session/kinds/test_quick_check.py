@@ -5,11 +5,19 @@ from pathlib import Path
 
 import pytest
 
+from drill.core.errors import UserError
 from drill.core.paths import record_file
-from drill.psychometrics.character_threshold import CHARACTER_TARGET, fit_character_threshold
+from drill.psychometrics.character_threshold import (
+    CHARACTER_TARGET,
+    CHECK_TARGETS,
+    fit_character_threshold,
+)
 from drill.records.store import Store
 from drill.session.attempts import character_trials_of
 from drill.session.kinds.quick_check import START_DB, QuickCheck
+from drill.session.options import SessionOptions
+from drill.session.results import change_resolution
+from drill.session.wording import resolution_sentence
 from tests.drill.session.example_kinds import PLAN
 from tests.drill.simulated_trainee import SimulatedTrainee, answer_items
 
@@ -42,6 +50,8 @@ def test_the_result_is_the_character_threshold(home: Path) -> None:
     assert f"{threshold.threshold_db.value:+.1f} dB" in block.figures[0]
     assert f"{100 * CHARACTER_TARGET:.0f} % of the characters" in block.figures[0]
     assert "Do not compare it with x50" in block.figures[-1]
+    (sentence,) = block.sentences
+    assert sentence == resolution_sentence(change_resolution(threshold.threshold_db.sd))
 
 
 def test_the_standing_counts_characters() -> None:
@@ -60,6 +70,25 @@ def test_a_quick_check_is_no_measurement_block() -> None:
     assert kind.measurement_block("a", datetime(2026, 3, 1, tzinfo=UTC), attempts) is None
     assert kind.finished(attempts)
     assert not kind.finished(attempts[:-1])
+
+
+def test_a_new_check_alternates_two_tracks_and_an_old_one_has_one(home: Path) -> None:
+    with Store(record_file()) as store:
+        new = QuickCheck.create(SessionOptions(), store)
+    assert new.targets == CHECK_TARGETS
+    assert QuickCheck.from_dict(new.plan, new.to_dict()) == new
+    old = QuickCheck.from_dict(PLAN, {"start_db": 6.0})
+    assert old.targets == (CHARACTER_TARGET,)
+    attempts = answer_items(
+        QuickCheck(plan=PLAN, targets=CHECK_TARGETS), SimulatedTrainee(), most=2
+    )
+    assert [attempt.item.conditions.snr_db for attempt in attempts] == [START_DB, START_DB]
+
+
+@pytest.mark.parametrize("targets", [[1.5], ["x"], 3])
+def test_damaged_targets_are_refused(targets: object) -> None:
+    with pytest.raises(UserError, match="targets"):
+        QuickCheck.from_dict(PLAN, {"start_db": 6.0, "targets": targets})
 
 
 @pytest.mark.parametrize("name", ["start_db"])

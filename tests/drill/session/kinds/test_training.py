@@ -8,6 +8,7 @@ import pytest
 
 from drill.core.paths import record_file
 from drill.items.plan import compose_item
+from drill.psychometrics.grid import Prior
 from drill.psychometrics.placement import TRAINING_TARGETS, Placement
 from drill.records.store import Store
 from drill.session.kinds import training
@@ -55,7 +56,7 @@ def test_the_prior_comes_from_earlier_measurements(home: Path) -> None:
         record_session(store, Measurement.from_plan(PLAN, store), day=0)
         prior = Training.from_plan(PLAN, store).placement.prior
     assert prior.threshold_mean_db != 0
-    assert prior.slope_log_sd < 0.5
+    assert prior.slope_log_sd < Prior().slope_log_sd / 2
 
 
 def test_a_miss_is_played_again_and_scores_are_shown() -> None:
