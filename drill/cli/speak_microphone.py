@@ -19,7 +19,7 @@ from drill.core.models import Clip
 from drill.devices import microphone
 from drill.devices.microphone import BLOCK_S, SILENCE_PEAK, InputLevel
 
-LEAD_IN_S = 0.5
+NOISE_LEAD_IN_S = 0.5
 """Background noise before the trainee may speak; noise and hum are measured in it."""
 END_QUIET_S = 2.0
 """Quiet after speech that ends the recording: longer than a pause that the review reports."""
@@ -30,7 +30,7 @@ MUTED_AFTER_S = 4.0
 """Digital silence for so long means a muted microphone: stop, so that nobody speaks in vain."""
 MIN_SPEECH_BLOCKS = 6
 """Fewer loud blocks are a click and no speech."""
-LEAD_IN_BLOCKS, END_QUIET_BLOCKS = round(LEAD_IN_S / BLOCK_S), round(END_QUIET_S / BLOCK_S)
+LEAD_IN_BLOCKS, END_QUIET_BLOCKS = round(NOISE_LEAD_IN_S / BLOCK_S), round(END_QUIET_S / BLOCK_S)
 INSTRUCTIONS = (
     "Nothing is recorded before you press Enter.\n"
     "A recording begins with a moment of quiet. It ends when you press Enter, after\n"

@@ -27,7 +27,7 @@ from drill.voices.versions import installed_version
 
 SPHINX_RATE_HZ = 16_000
 SPHINX_FRAME_S = 0.01
-PADDING_S = 0.25
+SPHINX_PADDING_S = 0.25
 """Quiet added before and after the clip."""
 SPHINX_DITHER = 3e-3
 """Standard deviation of the added noise, far above one 16-bit step: the model was trained without
@@ -136,8 +136,8 @@ class PocketSphinxRecogniser:
 
 def _recognised_word(segment: Any, clip_seconds: float) -> RecognisedWord:
     """Return a segment of the engine's result as a word with times within the clip."""
-    start_s = segment.start_frame * SPHINX_FRAME_S - PADDING_S
-    end_s = (segment.end_frame + 1) * SPHINX_FRAME_S - PADDING_S
+    start_s = segment.start_frame * SPHINX_FRAME_S - SPHINX_PADDING_S
+    end_s = (segment.end_frame + 1) * SPHINX_FRAME_S - SPHINX_PADDING_S
     frames = segment.end_frame + 1 - segment.start_frame
     return RecognisedWord(
         say=segment.word.split("(")[0],
@@ -203,7 +203,7 @@ def prepare_audio(clip: Clip) -> "np.ndarray[tuple[int], np.dtype[np.int16]]":
         return np.zeros(0, "<i2")
     scaled = clip.samples.astype(np.float64) * (SPHINX_PEAK / peak)
     padded = np.pad(
-        resample(scaled, clip.rate_hz, SPHINX_RATE_HZ), round(PADDING_S * SPHINX_RATE_HZ)
+        resample(scaled, clip.rate_hz, SPHINX_RATE_HZ), round(SPHINX_PADDING_S * SPHINX_RATE_HZ)
     )
     padded += SPHINX_DITHER * np.random.default_rng(0).standard_normal(len(padded))
     return np.asarray(np.clip(padded, -1, 1) * 32767, "<i2")

@@ -85,14 +85,14 @@ def simulate_far_ends(
     reference = voices.speak(prompt.words, operator, prompt.seed)
     ends = []
     for power in watts:
-        snr_db = round(snr_from_watts(path_snr_db, power), 2)
-        path = replace(conditions, snr_db=snr_db, neighbours=())
+        path = far_end_conditions(conditions, path_snr_db, power)
+        assert path.snr_db is not None
         received = _receive(clip, path, seed)
         received_reference = _receive(reference, path, seed)
         ends.append(
             FarEnd(
                 watts=power,
-                snr_db=snr_db,
+                snr_db=path.snr_db,
                 clip=received.clip,
                 reference_clip=received_reference.clip,
                 index=received.index,
@@ -101,6 +101,15 @@ def simulate_far_ends(
             )
         )
     return FarEnds(ends=tuple(ends), operator=operator.name, behind_db=_behind_db(ends))
+
+
+def far_end_conditions(conditions: Conditions, path_snr_db: float, watts: float) -> Conditions:
+    """Return the conditions with the SNR that a power gives and without neighbours.
+
+    path_snr_db: SNR in 3 kHz of 100 W. Raises: UserError if power or SNR are out of range.
+    """
+    snr_db = round(snr_from_watts(path_snr_db, watts), 2)
+    return replace(conditions, snr_db=snr_db, neighbours=())
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -96,8 +96,8 @@ class SendingDay(NamedTuple):
 class SendingSummary:
     """What takes show over time.
 
-    takes: how many. right: how many were right. days: in order of time. finding_counts: kind of
-    each fault or advice and how many findings there were of it, the most frequent first.
+    takes: how many. right: how many were right. days: in order of time. finding_counts: each kind
+    of fault or advice with the number of takes that have it, the most frequent first.
     """
 
     STORED_NAMES: ClassVar[Mapping[str, str]] = {"finding_counts": "found"}
@@ -114,7 +114,8 @@ def summarise_takes(takes: Sequence[PastTake]) -> SendingSummary:
     counts: Counter[str] = Counter()
     for take in reversed(takes):
         reviews_of_day[take.taken_at[:10]].append(take.review)
-        counts.update(f.kind for f in take.review.findings if f.severity in (FAULT, ADVICE))
+        # A set, so that a kind counts once in each take.
+        counts.update({f.kind for f in take.review.findings if f.severity in (FAULT, ADVICE)})
     return SendingSummary(
         takes=len(takes),
         right=sum(take.review.right for take in takes),

@@ -1,76 +1,81 @@
-"""How long from the end of a take to its feedback, and to the far end. By hand.
+"""Time from the end of a take to its review, and to the far end. Run by hand.
 
-python tests/bench/bench_speak.py [TAKES]: medians and worst of takes of about 5 s, wall and CPU
-time, with the grammar of a prompt that is new each time, as in the drill. Goal: feedback under 1 s
-on two cores.
+python tests/bench/bench_speak.py [TAKES]: median and longest wall time and median CPU time for
+takes of about 5 s. Every take has a new prompt and thus a new grammar, as in the drill. Goal: a
+review within 1 s on two cores.
 """
 
+import os
 import sys
 import time
-from pathlib import Path
+from collections.abc import Callable
 from tempfile import TemporaryDirectory
 
 import numpy as np
 
 from drill.core.conditions import Conditions
-from drill.recogniser import find_recogniser
-from drill.sending.far import far_ends
+from drill.recogniser import Recogniser, find_recogniser
+from drill.sending.far_end import simulate_far_ends
 from drill.sending.models import Take
-from drill.sending.prompts import prompt, station
-from drill.sending.review import review
+from drill.sending.own_station import make_own_station
+from drill.sending.prompts import compose_prompt
+from drill.sending.review import review_take
 from drill.voices.operators import find_operator
 from phonetics.exchanges import load_exchange
-from tests.tools.defects import DEFECTS, spoilt
+from tests.tools.defects import DEFECTS, spoil_take
 
-LEAST_S = 4.0
-NAMES = ("none", "wrong word")
+MIN_TAKE_SECONDS = 4.0
+DEFECT_NAMES = ("none", "wrong word")
 
 
-def takes(count: int) -> dict[str, list[Take]]:
-    """Return takes of each kind, 4 s or longer."""
-    at = station("E87ABC", load_exchange("serial"))
-    found: dict[str, list[Take]] = {name: [] for name in NAMES}
-    for name, kept in found.items():
-        seed = 0
-        while len(kept) < count:
-            take = spoilt(prompt("answer", at, seed), find_operator("maple"), DEFECTS[name], seed)
-            seed += 1
-            if take.clip.seconds >= LEAST_S:
-                kept.append(take)
-    return found
+def make_takes(defect_name: str, count: int) -> list[Take]:
+    """Return takes with a defect, each at least MIN_TAKE_SECONDS long."""
+    station = make_own_station("E87ABC", load_exchange("serial"))
+    operator, defect = find_operator("maple"), DEFECTS[defect_name]
+    takes: list[Take] = []
+    seed = 0
+    while len(takes) < count:
+        take = spoil_take(compose_prompt("answer", station, seed), operator, defect, seed)
+        seed += 1
+        if take.clip.seconds >= MIN_TAKE_SECONDS:
+            takes.append(take)
+    return takes
+
+
+def measure_s(action: Callable[[], object]) -> tuple[float, float]:
+    """Return wall time and CPU time of an action in seconds."""
+    wall, cpu = time.perf_counter(), time.process_time()
+    action()
+    return time.perf_counter() - wall, time.process_time() - cpu
+
+
+def print_review_times(defect_name: str, takes: list[Take], recogniser: Recogniser) -> None:
+    """Print how long the reviews of takes need."""
+    times = [measure_s(lambda take=take: review_take(take, recogniser)) for take in takes]
+    walls, cpus = zip(*times, strict=True)
+    length_s = np.mean([take.clip.seconds for take in takes])
+    print(
+        f"{defect_name}: {len(takes)} takes of {length_s:.1f} s, review after "
+        f"{np.median(walls):.2f} s (longest {max(walls):.2f}), CPU {np.median(cpus):.2f} s"
+    )
 
 
 def main(count: int) -> None:
-    """Print the times."""
-    listener = find_recogniser()
-    began = time.perf_counter()
-    listener.problem()
-    print(f"loading the listener, once: {time.perf_counter() - began:.2f} s")
-    for name, made in takes(count).items():
-        walls, cpus = [], []
-        for take in made:
-            wall, cpu = time.perf_counter(), time.process_time()
-            review(take, listener)
-            walls.append(time.perf_counter() - wall)
-            cpus.append(time.process_time() - cpu)
-        length = np.mean([take.clip.seconds for take in made])
-        print(
-            f"{name}: {count} takes of {length:.1f} s, feedback after {np.median(walls):.2f} s "
-            f"(worst {max(walls):.2f}), CPU {np.median(cpus):.2f} s"
+    """Print the times of reviews and of the far end."""
+    recogniser = find_recogniser()
+    print(f"loading the recogniser, once: {measure_s(recogniser.problem)[0]:.2f} s")
+    for name in DEFECT_NAMES:
+        takes = make_takes(name, count)
+        print_review_times(name, takes, recogniser)
+    take = takes[0]
+    for label in ("reference voice synthesised", "reference voice from the cache"):
+        wall_s, _ = measure_s(
+            lambda: simulate_far_ends(take.clip, take.prompt, Conditions(), path_snr_db=10, seed=1)
         )
-    take = made[0]
-    wall = time.perf_counter()
-    far_ends(take.clip, take.prompt, Conditions(), path_snr_db=10, seed=1)
-    wall = time.perf_counter() - wall
-    print(f"far end at three powers, reference voice spoken anew: {wall:.2f} s")
-    wall = time.perf_counter()
-    far_ends(take.clip, take.prompt, Conditions(), path_snr_db=10, seed=1)
-    print(f"the same, reference in the cache: {time.perf_counter() - wall:.2f} s")
+        print(f"far end at three powers, {label}: {wall_s:.2f} s")
 
 
 if __name__ == "__main__":
-    import os
-
     with TemporaryDirectory() as home:
-        os.environ["FAINTCALL_HOME"] = str(Path(home))
+        os.environ["FAINTCALL_HOME"] = home
         main(int(sys.argv[1]) if len(sys.argv) > 1 else 10)

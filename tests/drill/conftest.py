@@ -1,4 +1,4 @@
-"""What the tests of the drill share: a file in place of the microphone."""
+"""Shared by the tests of the drill: a real microphone that plays a file."""
 
 import os
 from ctypes.util import find_library
@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-ALSA = """
+ALSA_CONFIGURATION = """
 </usr/share/alsa/alsa.conf>
 pcm.!default {{ type plug slave.pcm "said" }}
 pcm.said {{
@@ -16,11 +16,14 @@ pcm.said {{
 
 
 @pytest.fixture
-def said_file(tmp_path: Path) -> Path:
-    """Return the file that the microphone of ALSA hears, 44.1 kHz, from its start every time."""
+def microphone_file(tmp_path: Path) -> Path:
+    """Return the file that ALSA's microphone plays, from its start for each recording.
+
+    Its samples are float32 at 44.1 kHz; asound.conf beside it is the configuration for ALSA.
+    """
     if not Path("/usr/share/alsa/alsa.conf").exists() or not find_library("portaudio"):
-        why = "needs ALSA and PortAudio (Debian: libportaudio2)"
-        (pytest.fail if os.environ.get("CI") else pytest.skip)(why)
-    file = tmp_path / "said.raw"
-    (tmp_path / "asound.conf").write_text(ALSA.format(file=file))
+        reason = "needs ALSA and PortAudio (Debian: libportaudio2)"
+        (pytest.fail if os.environ.get("CI") else pytest.skip)(reason)
+    file = tmp_path / "microphone.raw"
+    (tmp_path / "asound.conf").write_text(ALSA_CONFIGURATION.format(file=file))
     return file

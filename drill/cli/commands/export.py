@@ -7,6 +7,7 @@ from pathlib import Path
 
 from tqdm import tqdm
 
+from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.core.paths import record_file
 from drill.records.rows import attempt_rows, count_attempts
@@ -72,8 +73,8 @@ def run(options: argparse.Namespace) -> int:
                     raise UserError(f"{error}, or replace it with --force") from None
                 raise
     print(
-        f"Wrote {written} attempts to {options.file}; faintcall export --schema describes the "
-        "columns."
+        f"Wrote {plural(written, 'attempt')} to {options.file}; "
+        "faintcall export --schema describes the columns."
     )
     return 0
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from tqdm import tqdm
 
+from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.core.paths import record_file
 from drill.records.reading import read_attempts
@@ -52,5 +53,5 @@ def run(options: argparse.Namespace) -> int:
         tqdm(rows, "merged", total, unit="row", disable=None, file=sys.stderr) as bar,
     ):
         added = merge_attempts(store, bar)
-    print(f"Added {added} attempts; {total - added} were already in your record.")
+    print(f"Added {plural(added, 'attempt')}; already in your record: {total - added}.")
     return 0

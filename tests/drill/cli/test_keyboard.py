@@ -1,6 +1,8 @@
 """Keys in the terminal."""
 
 import io
+import os
+import sys
 
 import pytest
 
@@ -31,3 +33,21 @@ def test_enter_is_never_pressed_without_a_terminal(monkeypatch: pytest.MonkeyPat
     enter = EnterKey()
     enter.discard()
     assert not enter.was_pressed()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a POSIX terminal")
+def test_enter_at_a_terminal_is_noticed_and_the_next_line_is_left(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    ours, theirs = os.openpty()
+    with os.fdopen(theirs, encoding="utf-8") as stdin, os.fdopen(ours, "wb", buffering=0) as typed:
+        monkeypatch.setattr("sys.stdin", stdin)
+        enter = EnterKey()
+        assert not enter.was_pressed()
+        typed.write(b"\n\n")
+        enter.discard()
+        assert not enter.was_pressed()
+        typed.write(b"\nnext\n")
+        assert enter.was_pressed()
+        assert stdin.readline() == "next\n"
+        assert not enter.was_pressed()

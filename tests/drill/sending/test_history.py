@@ -87,12 +87,13 @@ def test_takes_of_version_0_2_0_are_read(tmp_path: Path) -> None:
 
 
 def test_takes_are_summarised(store: Store) -> None:
-    add_takes(store, ["echo eight seven alfa charlie", CALL_WORDS])
+    add_takes(store, ["echo eight seven charlie", CALL_WORDS])
     summary = summarise_takes(list(past_takes(store)))
     assert (summary.takes, summary.right) == (2, 1)
     assert [(day.day, day.takes, day.right) for day in summary.days] == [
         ("2025-05-01", 1, 0), ("2025-05-02", 1, 1),
     ]  # fmt: skip
+    # Two words are missing in one take.
     assert ("missing", 1) in summary.finding_counts
 
 

@@ -22,20 +22,20 @@ from tests.drill.word_recordings import (
 QUIET = white_noise(6, -70)
 
 
-def start_command(said_file: Path) -> Any:
+def start_command(microphone_file: Path) -> Any:
     return pexpect.spawn(
         sys.executable,
         ["-m", "drill", "record-words", "mine"],
         encoding="utf-8",
         timeout=60,
-        env={**os.environ, "ALSA_CONFIG_PATH": str(said_file.with_name("asound.conf"))},
+        env={**os.environ, "ALSA_CONFIG_PATH": str(microphone_file.with_name("asound.conf"))},
     )
 
 
 @pytest.mark.slow
-def test_two_words_are_recorded_and_ctrl_c_keeps_them(said_file: Path, home: Path) -> None:
-    play_into_microphone(said_file, QUIET, RATE_HZ)
-    child = start_command(said_file)
+def test_two_words_are_recorded_and_ctrl_c_keeps_them(microphone_file: Path, home: Path) -> None:
+    play_into_microphone(microphone_file, QUIET, RATE_HZ)
+    child = start_command(microphone_file)
     for question, answer in (("Name: ", "Test Voice"), ("Type yes: ", "yes"), ("stay quiet", "")):
         child.expect(question)
         child.sendline(answer)
@@ -43,7 +43,8 @@ def test_two_words_are_recorded_and_ctrl_c_keeps_them(said_file: Path, home: Pat
     for number, word in enumerate(("alfa", "bravo")):
         child.expect(f"Word {number + 1} of 37: {word}")
         child.expect("q: stop. ")
-        play_into_microphone(said_file, np.concatenate((recorded_word(number), QUIET)), RATE_HZ)
+        sound = np.concatenate((recorded_word(number), QUIET))
+        play_into_microphone(microphone_file, sound, RATE_HZ)
         child.sendline("")
         child.expect(f"Say now: {word}")
         child.expect("above the background")
@@ -58,11 +59,11 @@ def test_two_words_are_recorded_and_ctrl_c_keeps_them(said_file: Path, home: Pat
 
 
 def test_no_word_is_lost_if_the_command_is_killed_while_recording(
-    said_file: Path, home: Path
+    microphone_file: Path, home: Path
 ) -> None:
-    play_into_microphone(said_file, np.concatenate((recorded_word(1), QUIET)), RATE_HZ)
+    play_into_microphone(microphone_file, np.concatenate((recorded_word(1), QUIET)), RATE_HZ)
     create_bank("mine", CONSENT)
-    child = start_command(said_file)
+    child = start_command(microphone_file)
     child.expect("stay quiet")
     child.sendline("")
     child.expect("q: stop. ")

@@ -42,7 +42,7 @@ def test_a_set_is_written_and_another_one_is_refused(
 ) -> None:
     command = [*RENDER, "--to", str(tmp_path), "--items", "1"]
     assert main(command) == 0
-    assert "1 items, manifest.jsonl and sheet.html are in" in capsys.readouterr().out
+    assert "1 item, manifest.jsonl and sheet.html are in" in capsys.readouterr().out
     assert main([*command, "--snr", "5"]) == 2
     error = capsys.readouterr().err
     assert "holds another set" in error
