@@ -4,14 +4,25 @@ from drill.listen.figures import WEAK_FADING_DB, AudioFigures
 
 
 def describe_delivery(figures: AudioFigures) -> str:
-    """Return one sentence about SNR, PEP and level of the audio."""
+    """Return one or two sentences about SNR, PEP and level of the audio, and the neighbours."""
     snr = "no noise" if figures.snr_db is None else f"SNR {figures.snr_db:.1f} dB in 3 kHz"
     gain_db = figures.processing_gain_db
     processing = f", {gain_db:.1f} dB of it from speech processing" if abs(gain_db) > 0.05 else ""
     return (
         f"{snr}{processing}; PEP {figures.pep_over_speech_db:.1f} dB above the speech level; "
         f"audio level {figures.mean_db:.1f} dB mean, {figures.peak_db:.1f} dB peak."
+        f"{_describe_neighbours(figures)}"
     )
+
+
+def _describe_neighbours(figures: AudioFigures) -> str:
+    """Return a sentence about each neighbour's level, starting with a space; none without any."""
+    levels = "; ".join(
+        f"{neighbour.offset_hz:+.0f} Hz: {neighbour.requested_db:.1f} requested, "
+        f"{neighbour.measured_db:.1f} measured, {neighbour.passband_db:.1f} behind the filter"
+        for neighbour in figures.neighbours
+    )
+    return f" SNR of neighbours in dB: {levels}." if levels else ""
 
 
 def describe_picture(figures: AudioFigures) -> str:

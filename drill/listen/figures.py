@@ -5,17 +5,36 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from drill.core.conditions import Conditions
+from drill.core.conditions import Conditions, Neighbour, Receiver
 from drill.core.models import Clip
 from drill.core.random_streams import random_stream
 from drill.radio import BASEBAND_RATE_HZ
 from drill.radio.channel import ReceivedAudio
 from drill.radio.fading import WattersonFading
-from drill.radio.levels import decibels
+from drill.radio.filters import apply_filter
+from drill.radio.levels import decibels, speech_level
+from drill.radio.neighbours import tune
+from drill.radio.receiver import receiver_filter
+from drill.radio.transmitter import Emission
 
 LEVEL_BLOCK_S = 0.02
+SILENT_POWER = 1e-12
 WEAK_FADING_DB = -10.0
 """Fading below this level counts as weak."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class NeighbourFigures:
+    """Levels of a neighbour before fading, as SNR in 3 kHz, dB.
+
+    requested_db: as in the conditions. measured_db: active speech level of what it transmits.
+    passband_db: of the part that the receiver's filter passes.
+    """
+
+    offset_hz: float
+    requested_db: float
+    measured_db: float
+    passband_db: float
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -27,7 +46,7 @@ class AudioFigures:
     mean_db, peak_db: levels of the audio relative to full scale. level_quantiles_db: levels that
     the audio is below for 10, 50 and 90 % of the time. fading_range_db: lowest and highest gain of
     the path at 1500 Hz of audio, None if the path is steady. weak_share: share of the time with a
-    gain below WEAK_FADING_DB, 0 to 1.
+    gain below WEAK_FADING_DB, 0 to 1. neighbours: levels of each neighbour.
     """
 
     seconds: float
@@ -39,6 +58,7 @@ class AudioFigures:
     level_quantiles_db: tuple[float, float, float]
     fading_range_db: tuple[float, float] | None
     weak_share: float
+    neighbours: tuple[NeighbourFigures, ...] = ()
 
 
 def measure_audio(received: ReceivedAudio, conditions: Conditions, seed: int) -> AudioFigures:
@@ -58,6 +78,27 @@ def measure_audio(received: ReceivedAudio, conditions: Conditions, seed: int) ->
         level_quantiles_db=(float(low_db), float(middle_db), float(high_db)),
         fading_range_db=None if steady else (float(np.min(fading_db)), float(np.max(fading_db))),
         weak_share=0.0 if steady else float(np.mean(fading_db < WEAK_FADING_DB)),
+        neighbours=tuple(
+            _neighbour_figures(neighbour, emission, conditions.receiver)
+            for neighbour, emission in zip(conditions.neighbours, received.neighbours, strict=True)
+        ),
+    )
+
+
+def _neighbour_figures(
+    neighbour: Neighbour, emission: Emission, receiver: Receiver
+) -> NeighbourFigures:
+    level = speech_level(emission.samples, emission.rate_hz, silence_follows=True)
+    tuned = tune(emission, neighbour.offset_hz, inverted=neighbour.inverted)
+    audio = apply_filter(receiver_filter(receiver), tuned).astype(np.float64)
+    # The mean power while the neighbour speaks, of the audio as of the whole emission.
+    active_samples = level.activity * len(audio)
+    passed_db = decibels(float(np.sum(audio**2)) / active_samples + SILENT_POWER)
+    return NeighbourFigures(
+        offset_hz=neighbour.offset_hz,
+        requested_db=neighbour.snr_db,
+        measured_db=neighbour.snr_db + level.active_db,
+        passband_db=neighbour.snr_db + passed_db,
     )
 
 

@@ -44,12 +44,14 @@ class ReceivedAudio:
     """What the trainee hears, and what is known about it.
 
     emission: what the wanted station transmitted. snr_db: delivered SNR (requested SNR plus the
-    gain of the station's speech processing); None without noise.
+    gain of the station's speech processing); None without noise. neighbours: what each neighbour
+    transmitted, before its level is set.
     """
 
     clip: Clip
     emission: Emission
     snr_db: float | None
+    neighbours: tuple[Emission, ...] = ()
 
 
 class Channel:
@@ -167,7 +169,8 @@ def simulate(
     """
     emission = transmit(voice, conditions.transmitter)
     signal = tune(emission, conditions.transmitter.off_frequency_hz)
-    channel = Channel(conditions, seed, neighbour_emissions(conditions, neighbours))
+    others = neighbour_emissions(conditions, neighbours)
+    channel = Channel(conditions, seed, others)
     samples = _run_over(channel, signal)
     apply_edge_ramps(samples)
     words = tuple(
@@ -178,6 +181,7 @@ def simulate(
         clip=Clip(samples=samples, rate_hz=AUDIO_RATE_HZ, words=words),
         emission=emission,
         snr_db=None if conditions.snr_db is None else conditions.snr_db + emission.level_db,
+        neighbours=others,
     )
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from drill.listen.describe import describe_delivery, describe_picture
-from drill.listen.figures import AudioFigures
+from drill.listen.figures import AudioFigures, NeighbourFigures
 
 FIGURES = AudioFigures(
     seconds=2.04,
@@ -29,6 +29,14 @@ def test_delivery_with_and_without_processing_and_noise() -> None:
     assert describe_delivery(unprocessed) == f"SNR 3.0 dB in 3 kHz; {rest}"
     noiseless = replace(FIGURES, snr_db=None, processing_gain_db=0.0)
     assert describe_delivery(noiseless) == f"no noise; {rest}"
+
+
+def test_each_neighbour_has_its_levels() -> None:
+    levels = {"requested_db": 20.0, "measured_db": 20.04, "passband_db": -3.26}
+    neighbour = NeighbourFigures(offset_hz=2200.0, **levels)
+    text = describe_delivery(replace(FIGURES, neighbours=(neighbour, neighbour)))
+    one = "+2200 Hz: 20.0 requested, 20.0 measured, -3.3 behind the filter"
+    assert text.endswith(f" dB peak. SNR of neighbours in dB: {one}; {one}.")
 
 
 @pytest.mark.parametrize(

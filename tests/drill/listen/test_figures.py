@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from drill.core.conditions import Conditions, Transmitter
+from drill.core.conditions import Conditions, Neighbour, Transmitter
 from drill.core.models import Clip
 from drill.listen.figures import block_levels_db, fading_curve_db, measure_audio
 from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ
@@ -55,3 +55,22 @@ def test_fading_is_measured_over_the_whole_clip() -> None:
     curve_db = fading_curve_db(conditions, 1, received.clip.seconds)
     assert figures.fading_range_db == (curve_db.min(), curve_db.max())
     assert figures.weak_share == np.mean(curve_db < -10) > 0
+
+
+@pytest.mark.parametrize("processing", ["none", "compressed", "clipped"])
+@pytest.mark.parametrize("overdrive_db", [0.0, 12.0])
+def test_a_neighbours_measured_level_is_the_requested_one(
+    processing: str, overdrive_db: float
+) -> None:
+    """On the frequency nearly all of it passes the filter; 2.2 kHz away a small part does."""
+    neighbours = tuple(
+        Neighbour(offset_hz=hertz, snr_db=10.0, processing=processing, overdrive_db=overdrive_db)
+        for hertz in (0.0, 2200.0)
+    )
+    conditions = Conditions(neighbours=neighbours)
+    received = simulate(voice_like(), conditions, 1, [voice_like(seed=3)] * 2)
+    near, far = measure_audio(received, conditions, 1).neighbours
+    assert near.requested_db == far.requested_db == 10.0
+    assert (near.measured_db, far.measured_db) == pytest.approx((10.0, 10.0), abs=0.05)
+    assert near.passband_db == pytest.approx(10.0, abs=0.3)
+    assert far.passband_db < 5
