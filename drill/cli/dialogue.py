@@ -35,15 +35,12 @@ class Dialogue:
         """Present item after item. Raises: EOFError at the end of input, KeyboardInterrupt."""
         kind = self._session.kind
         print(f"Calls are {FICTION_NOTICE}.")
-        replay = (
-            "Enter alone plays the item again, which takes it out of the measured figures, "
-            if kind.allows_replays
-            else ""
-        )
         print(
-            f"Type what you copy, then press Enter. {replay}'{GIVE_UP}' gives up, "
-            f"'{STANDING}' shows how you are doing."
+            f"Type what you copy, then press Enter. '{GIVE_UP}' gives up, '{STANDING}' shows how "
+            "you are doing."
         )
+        if kind.allows_replays:
+            print("Enter alone plays the item again, which takes it out of the measured figures.")
         while not self._session.finished:
             number = self._session.number + 1
             item, clip = self._session.present()

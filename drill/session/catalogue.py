@@ -45,7 +45,7 @@ _PROCESSING = {
 }
 _MIXES = {
     "world": "all countries, weighted as in a busy weekend",
-    "unassigned": "calls that no administration can have assigned",
+    "unassigned": "calls that nobody uses, for examples and tests",
 }
 _GROUPS = {
     BUNDLED_GROUP: "all operators that come with the program",

@@ -152,7 +152,8 @@ def exchange_names(folder: Path | None = None) -> tuple[str, ...]:
     entries = files("phonetics.exchanges").iterdir()
     built_in = {entry.name[:-5] for entry in entries if entry.name.endswith(".toml")}
     own = {path.stem for path in folder.glob("*.toml")} if folder and folder.is_dir() else set()
-    return (*sorted(built_in), *sorted(own - built_in))
+    usable = {name for name in own if _NAME.fullmatch(name)}
+    return (*sorted(built_in), *sorted(usable - built_in))
 
 
 def load_exchange(name: str, folder: Path | None = None) -> Exchange:
@@ -164,12 +165,19 @@ def load_exchange(name: str, folder: Path | None = None) -> Exchange:
         own = folder / f"{name}.toml" if folder else None
         try:
             if own and own.is_file():
-                return parse_exchange(own.read_text("utf-8"), name)
+                # Editors on Windows begin a file with a byte order mark.
+                return parse_exchange(own.read_text("utf-8-sig"), name)
         except (OSError, UnicodeDecodeError) as error:
             raise _error(name, f"cannot be read: {error}") from None
         built_in = files("phonetics.exchanges").joinpath(f"{name}.toml")
         if built_in.is_file():
             return parse_exchange(built_in.read_text("utf-8"), name)
+    if folder and re.fullmatch(r"[\w -]+", name) and (folder / f"{name}.toml").is_file():
+        raise _error(
+            name,
+            "cannot be chosen by this name; rename its file to 1 to 31 small letters, digits and "
+            "hyphens",
+        )
     raise ExchangeError(
         f"unknown exchange {name!r}; choose one of {', '.join(exchange_names(folder))}"
     )

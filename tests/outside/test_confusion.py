@@ -2,7 +2,7 @@
 
 Answers are simulated from known errors. Reference library: rapidfuzz, Levenshtein.editops, where
 all edits cost 1. The score is the share of errors counted in a wrong cell of the confusion matrix;
-a swap such as VK3FS for VK3SF counts as two errors.
+a swap such as E81FS for E81SF counts as two errors.
 """
 
 import random

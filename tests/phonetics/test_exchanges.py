@@ -272,6 +272,18 @@ def test_a_value_of_a_wrong_type_is_shown_as_it_is_written(key: str, value: str)
     assert "<" not in message
 
 
+def test_a_byte_order_mark_does_not_matter(tmp_path: Path) -> None:
+    (tmp_path / "mine.toml").write_bytes(b"\xef\xbb\xbf" + field("kind = 'call'").encode())
+    assert load_exchange("mine", tmp_path).title == "T"
+
+
+def test_a_file_whose_name_has_capitals_is_not_listed_and_explained(tmp_path: Path) -> None:
+    (tmp_path / "Mine.toml").write_text(field("kind = 'call'"))
+    assert "Mine" not in exchange_names(tmp_path)
+    with pytest.raises(ExchangeError, match="rename its file to 1 to 31 small letters"):
+        load_exchange("Mine", tmp_path)
+
+
 def test_a_binary_file_is_refused(tmp_path: Path) -> None:
     (tmp_path / "mine.toml").write_bytes(b"\xff\xfe\x00")
     with pytest.raises(ExchangeError, match="cannot be read"):

@@ -12,8 +12,9 @@ from drill.cli import main, parser
 from drill.manual import TOPICS, manual_page, manual_pages
 from drill.manual.html import manual_html
 from drill.radio import presets
-from phonetics.callsigns import MIXES, is_valid
-from phonetics.exchanges import names
+from phonetics.callsign_mixes import CALLSIGN_MIXES
+from phonetics.callsigns import is_valid_callsign
+from phonetics.exchanges import exchange_names
 
 TEXTS = {page.topic: page.text for page in manual_pages()}
 EVERYTHING = "\n".join(TEXTS.values())
@@ -58,8 +59,8 @@ def test_every_preset_exchange_and_mix_is_explained() -> None:
         *presets.preset_names(),
         *presets.fading_names(),
         *presets.receiver_names(),
-        *names(),
-        *MIXES,
+        *exchange_names(),
+        *CALLSIGN_MIXES,
     ):
         assert f"`{name}`" in EVERYTHING, name
 
@@ -67,7 +68,7 @@ def test_every_preset_exchange_and_mix_is_explained() -> None:
 def test_calls_in_the_examples_cannot_have_been_assigned() -> None:
     """No series of Appendix 42 holds them (ITU Radio Regulations)."""
     for call in re.findall(r"\b(?:[A-Z]{1,2}\d|\d[A-Z]\d)[A-Z]{1,4}\b", EVERYTHING):
-        assert not is_valid(call), call
+        assert not is_valid_callsign(call), call
 
 
 def test_the_conditions_shown_are_valid() -> None:
@@ -87,7 +88,7 @@ def test_the_session_shown_is_a_real_one(
     shown = TEXTS["copy"].split("<!-- session -->")[1].split("<!-- /session -->")[0].strip()
     lines = [line.strip() for line in shown.splitlines()]
     assert lines[1] == f"$ faintcall {SESSION}"
-    prompt = re.compile(r"(copied:|typed:|Enter: .*\.) ?(.*)")
+    prompt = re.compile(r"(your copy:|Enter: .*\.) ?(.*)")
     typed = [match[2] for line in lines if (match := prompt.fullmatch(line))]
     assert len(typed) == 4
     monkeypatch.setattr("sys.stdin", io.StringIO("\n" + "\n".join(typed) + "\n"))

@@ -71,7 +71,7 @@ def test_order_errors_do_not_depend_on_the_stored_hint() -> None:
 
 
 def test_a_letter_and_a_digit_of_the_same_shape_are_a_confusion_and_no_order_error() -> None:
-    matrix = count_confusions([answer("E0OAB", "EO0AB")])
+    matrix = count_confusions([answer("E8O0A", "E80OA")])
     assert matrix.order_errors == 0
     assert errors(matrix) == {("0", "O"): 1, ("O", "0"): 1}
 
