@@ -46,6 +46,7 @@ class ContactDialogue:
         self._session, self._output, self._reader, self._clock = session, output, reader, clock
         self._record = record
         self._sounds = 0
+        self._turn_due = True
 
     @property
     def _contact(self) -> LiveContact:
@@ -69,7 +70,7 @@ class ContactDialogue:
         watts = session.setup.slot(number).watts
         print(f"\nStation {number + 1} of {session.setup.count}, you have {watts:g} W. Listen.")
         self._clock.set(self._contact.now)
-        self._sounds = 0
+        self._sounds, self._turn_due = 0, True
         if self._contact.now:
             print(f"It goes on at {clock(self._contact.now / AUDIO_RATE_HZ)}. {self._log_line()}")
         answered = True
@@ -90,7 +91,8 @@ class ContactDialogue:
     def _let_time_pass(self) -> None:
         """Advance the contact as far as its clock has gone, and play what sounds."""
         if isinstance(self._clock, TurnClock):
-            self._take_turn(self._clock)
+            if self._turn_due:
+                self._take_turn(self._clock)
             return
         target = self._clock.now()
         while not self._contact.ended:
@@ -137,6 +139,7 @@ class ContactDialogue:
     def _answer(self, line: str) -> bool:
         """Do what a typed line asks for; return False to stop for now."""
         key = line.lower()
+        self._turn_due = not line or key == MICROPHONE or KEYS.get(key) in SAYINGS
         if not line:
             return True
         if key == STOP:

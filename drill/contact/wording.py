@@ -8,6 +8,7 @@ from drill.contact.figures import ContactFigures, figures_by_power, summarise_co
 from drill.contact.live import LEFT, STATION_LEFT
 from drill.core.text_blocks import Passage, Table
 from drill.psychometrics.intervals import Interval
+from drill.session.wording import plural
 
 _FAULTS = {
     "not-in-their-log": "You are not in their log.",
@@ -168,8 +169,8 @@ def session_block(results: Sequence[ContactResult]) -> Passage:
     by_power = figures_by_power(results)
     total = summarise_contacts(results)
     sentence = (
-        f"{total.right} of {total.begun} contacts are right in both logs, {total.completed} are in "
-        "both logs."
+        f"{plural(total.begun, 'contact')}: {total.completed} in both logs, {total.right} right in "
+        "both."
     )
     if len(by_power) > 1:
         sentence += (

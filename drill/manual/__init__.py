@@ -8,6 +8,7 @@ from drill.core.errors import UserError
 
 TOPICS = (
     "start",
+    "contact",
     "copy",
     "exchanges",
     "snr",

@@ -30,6 +30,7 @@ from drill.core.paths import data_folder, record_file
 from drill.records.store import Store
 from drill.sending.own_station import load_own_station, stored_own_station, update_own_station
 from drill.session.options import SessionOptions
+from drill.session.wording import plural
 from phonetics.callsign_mixes import FICTION_NOTICE
 
 DEFAULTS = SessionOptions()
@@ -148,7 +149,7 @@ def _begin(options: argparse.Namespace, store: Store, reader: LineReader) -> Con
         folder = data_folder() / "exchanges"
         update_own_station(store, setup.own_call, setup.plan.exchange, folder)
     print(
-        f"{setup.count} contacts as {setup.own_call}, spoken by {setup.voice}: "
+        f"{plural(setup.count, 'contact')} as {setup.own_call}, spoken by {setup.voice}: "
         f"{setup.plan.conditions.sentence_without_snr}, 100 W give {setup.path_mean_db:g} dB at "
         f"the far end on average, seed {setup.plan.seed}. Calls are {FICTION_NOTICE}."
     )

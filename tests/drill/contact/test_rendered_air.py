@@ -87,7 +87,7 @@ def test_the_same_reception_gives_the_same_samples() -> None:
         air = RenderedAir(station())
         over = own_over(air, watts=5.0)
         clips.append(air.render("far", [over], 0, over.end).samples)
-    assert np.array_equal(*clips)
+    assert np.array_equal(clips[0], clips[1])
 
 
 def test_an_over_that_is_broken_off_ends_there() -> None:
