@@ -1,0 +1,194 @@
+"""The recogniser `own`: the project's network, made for single-sideband voices in noise.
+
+It hears code words, figures and the words around them, from the clean microphone as from the far
+end of a radio path. What it may hear is a grammar; any sequence of known words is one too.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from drill.core.errors import NoRecogniser
+from drill.core.models import Clip
+from drill.recogniser import RecognisedWord
+from drill.recogniser.grammar import Grammar
+from drill.recogniser.own.alignment import align_labels, word_times
+from drill.recogniser.own.beam import Hypothesis, beam_search, unit_log_probabilities
+from drill.recogniser.own.calibration import SEQUENCE, UNIT
+from drill.recogniser.own.confidence import (
+    RUNNERS_UP,
+    Rival,
+    likeliest_units,
+    share_of_best,
+    territories,
+    unit_posteriors,
+)
+from drill.recogniser.own.front_end import Features, log_mel
+from drill.recogniser.own.model import AcousticModel, Posteriors, load_model
+from drill.recogniser.own.word_network import NetworkCache, WordNetwork
+
+DITHER = 1e-3
+"""Noise added to every clip, against its root mean square: training has no digital silence."""
+PADDING_S = 0.4
+"""Silence added at both ends: the network may emit the last word after its sound has ended."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class RecognisedUnit:
+    """A word of the result and what else it might have been.
+
+    name: the character that the word stands for, the word itself if it stands for none. confidence:
+    share of right answers among those heard so, 0 to 1. rivals: other units that the grammar allows
+    there, the likeliest first.
+    """
+
+    word: RecognisedWord
+    name: str
+    confidence: float
+    rivals: tuple[Rival, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Recognition:
+    """The likeliest words of a clip. confidence: that all units are right, 0 to 1."""
+
+    units: tuple[RecognisedUnit, ...]
+    confidence: float
+
+    @property
+    def text(self) -> str:
+        """Return the characters of the units joined; words that stand for none are left out."""
+        return "".join(unit.name for unit in self.units if len(unit.name) == 1)
+
+
+class OwnRecogniser:
+    """The engine of that name. Safe in several threads; one model is shared by all objects."""
+
+    name = "own"
+    unsure_below = 0.5
+
+    def __init__(self, model: AcousticModel | None = None) -> None:
+        """Take a model, by default the one that ships, loaded when the first clip is heard."""
+        self._model = model
+
+    @property
+    def version(self) -> str:
+        """Return the digest of the model."""
+        return self.model.digest[:12]
+
+    @property
+    def model(self) -> AcousticModel:
+        """Return the model. Raises: NoRecogniser."""
+        return self._model or load_model()
+
+    @cached_property
+    def _networks(self) -> NetworkCache:
+        return NetworkCache(self.model.vocabulary)
+
+    def problem(self) -> str:
+        """Return "" if it works here, else one sentence with the remedy."""
+        try:
+            _ = self.model
+        except NoRecogniser as error:
+            return str(error)
+        return ""
+
+    def recognise(self, clip: Clip, grammar: Grammar) -> tuple[RecognisedWord, ...]:
+        """Return the words that fit best. Raises: NoRecogniser, UserError for an unknown word."""
+        return tuple(unit.word for unit in self.transcribe(clip, grammar).units)
+
+    def transcribe(self, clip: Clip, grammar: Grammar) -> Recognition:
+        """Return the likeliest words with their characters, confidences and rivals.
+
+        clip: any rate from 6 kHz. No units if nothing of the grammar fits.
+        Raises: NoRecogniser if the model cannot be used; UserError for a word that it does not
+        know.
+        """
+        network = self._networks.network(grammar)
+        features = clip_features(clip)
+        if not len(features):
+            return Recognition(units=(), confidence=0.0)
+        return self.decode(self.model.run(features), network, clip.seconds)
+
+    def decode(self, posteriors: Posteriors, network: WordNetwork, seconds: float) -> Recognition:
+        """Return the likeliest units of posteriors. seconds: length of the clip."""
+        log_probabilities = unit_log_probabilities(posteriors.words, network)
+        hypotheses = beam_search(log_probabilities, network)
+        if not hypotheses or not hypotheses[0].units:
+            return Recognition(units=(), confidence=0.0)
+        units = self._units(hypotheses, log_probabilities, posteriors, network, seconds)
+        return Recognition(units=units, confidence=SEQUENCE.share_right(share_of_best(hypotheses)))
+
+    def _units(
+        self,
+        hypotheses: Sequence[Hypothesis],
+        log_probabilities: "np.ndarray[tuple[int, int], np.dtype[np.float64]]",
+        posteriors: Posteriors,
+        network: WordNetwork,
+        seconds: float,
+    ) -> tuple[RecognisedUnit, ...]:
+        best = hypotheses[0].units
+        spans = align_labels(log_probabilities, [unit + 1 for unit in best])
+        owned = territories(spans, len(log_probabilities))
+        tokens, words = [], []
+        for unit, span in zip(best, spans, strict=True):
+            rows = posteriors.words[span.first : span.last + 1]
+            token, word = max(
+                network.units[unit].words, key=lambda entry: float(rows[:, entry[0]].max())
+            )
+            tokens.append(token)
+            words.append(word)
+        readings = [self.model.vocabulary.reading(token) for token in tokens]
+        times = word_times(posteriors.phonemes, readings, PADDING_S, seconds)
+        result: list[RecognisedUnit] = []
+        for place, unit in enumerate(best):
+            if not network.units[unit].whole:
+                continue
+            allowed = [
+                rival
+                for rival in likeliest_units(log_probabilities, owned[place], unit)
+                if network.fits(best, place, rival)
+            ]
+            chances = unit_posteriors(log_probabilities, owned[place], allowed)
+            own = UNIT.share_right(float(chances[allowed.index(unit)]))
+            start_s = times[_first_part(best, place, network)][0]
+            order = np.argsort(-chances[:-1], kind="stable")
+            rivals = tuple(
+                Rival(network.units[allowed[k]].name, round(float(chances[k]), 4))
+                for k in order[: RUNNERS_UP + 1]
+                if allowed[k] != unit
+            )[:RUNNERS_UP]
+            spoken = RecognisedWord(
+                say=words[place], start_s=round(start_s, 3), end_s=round(times[place][1], 3),
+                confidence=round(own, 3),
+            )  # fmt: skip
+            result.append(
+                RecognisedUnit(
+                    word=spoken, name=network.units[unit].name, confidence=round(own, 4),
+                    rivals=rivals,
+                )
+            )  # fmt: skip
+        return tuple(result)
+
+
+def clip_features(clip: Clip) -> Features:
+    """Return the features of a clip with a little noise and silence at its ends added.
+
+    Digital silence and an empty clip have no frames.
+    """
+    samples = np.asarray(clip.samples, np.float64)
+    level = float(np.sqrt(np.mean(samples**2))) if len(samples) else 0.0
+    if not level > 0:
+        return np.zeros((0, 0), np.float32)
+    padded = np.pad(samples, round(PADDING_S * clip.rate_hz))
+    padded += DITHER * level * np.random.default_rng(0).standard_normal(len(padded))
+    return log_mel(padded, clip.rate_hz)
+
+
+def _first_part(units: Sequence[int], place: int, network: WordNetwork) -> int:
+    """Return the place of the first token of the word that ends at a place."""
+    while place and not network.units[units[place - 1]].whole:
+        place -= 1
+    return place
