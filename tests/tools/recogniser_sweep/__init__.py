@@ -1,0 +1,1 @@
+"""Maintainers' tool: measures the recogniser over voices, conditions and SNRs."""

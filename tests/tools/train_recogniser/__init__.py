@@ -1,0 +1,1 @@
+"""Maintainers' tool: renders synthetic speech and trains the recogniser `own` with it."""

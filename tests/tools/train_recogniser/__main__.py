@@ -1,0 +1,77 @@
+"""Command line: python -m tests.tools.train_recogniser {bank,train,export} ..."""
+
+import argparse
+import json
+import logging
+import math
+import os
+import sys
+from pathlib import Path
+
+from drill.core.errors import FaintcallError
+from tests.tools.train_recogniser.config import RunConfig, read_config
+
+HERE = Path(__file__).parent
+
+
+def main() -> int:
+    """Run a subcommand; return the exit code."""
+    parser = argparse.ArgumentParser(prog="train_recogniser", description=__doc__)
+    parser.add_argument("--config", type=Path, default=HERE / "default.toml")
+    parser.add_argument("--set", action="append", default=[], metavar="SECTION.KEY=VALUE",
+                        help="use another value than the configuration's, in JSON")  # fmt: skip
+    commands = parser.add_subparsers(dest="command", required=True)
+    bank = commands.add_parser("bank", help="render the speech")
+    bank.add_argument("bank", type=Path)
+    bank.add_argument("--engines", nargs="+", default=["natural", "formant", "studio"])
+    bank.add_argument("--processes", type=int, default=os.cpu_count())
+    train = commands.add_parser("train", help="train, or go on with training")
+    train.add_argument("bank", type=Path)
+    train.add_argument("run", type=Path, help="folder of checkpoints")
+    train.add_argument("--limit-s", type=float, default=math.inf, help="stop after so long")
+    train.add_argument("--finish-in-s", type=float, help="choose the steps to fit this time")
+    train.add_argument("--start-from", type=Path, help="average.pt of an earlier run")
+    export = commands.add_parser("export", help="write model.onnx")
+    export.add_argument("weights", type=Path, help="average.pt of a run")
+    export.add_argument("target", type=Path)
+    export.add_argument("--float", action="store_true", help="leave the weights in 32 bits")
+    arguments = parser.parse_args()
+    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(message)s", stream=sys.stdout)
+    try:
+        changes = dict(_change(text) for text in arguments.set)
+        return _run(arguments, read_config(arguments.config, changes))
+    except FaintcallError as error:
+        print(f"train_recogniser: {error}", file=sys.stderr)
+        return 2
+
+
+def _change(text: str) -> tuple[str, object]:
+    key, _, value = text.partition("=")
+    return key, json.loads(value)
+
+
+def _run(arguments: argparse.Namespace, config: RunConfig) -> int:
+    if arguments.command == "bank":
+        from tests.tools.train_recogniser.bank import make_bank
+
+        jobs = [
+            (engine, seed, config.bank.hours[engine] * 3600 / config.bank.shards[engine])
+            for engine in arguments.engines
+            for seed in range(config.bank.shards[engine])
+        ]
+        make_bank(arguments.bank, jobs, arguments.processes, config.bank.limit_s)
+    elif arguments.command == "train":
+        from tests.tools.train_recogniser.training import Trainer
+
+        Trainer(config, arguments.bank, arguments.run, arguments.start_from).run(
+            arguments.limit_s, arguments.finish_in_s
+        )
+    else:
+        from tests.tools.train_recogniser.export import export
+
+        export(arguments.weights, arguments.target, quantised=not arguments.float)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

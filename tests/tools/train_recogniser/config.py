@@ -1,0 +1,116 @@
+"""The configuration of a training run: one TOML file, checked."""
+
+import tomllib
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from dacite import Config, DaciteError, from_dict
+
+from drill.core.errors import UserError
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class BankConfig:
+    """The speech to render. hours: of each engine. shards: files that each is spread over."""
+
+    hours: dict[str, float]
+    shards: dict[str, int]
+    limit_s: float = 1200.0
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class NetworkConfig:
+    """Sizes of the network. See network.Network."""
+
+    width_fine: int = 160
+    width_coarse: int = 192
+    blocks_fine: int = 3
+    blocks_coarse: int = 6
+    dropout: float = 0.1
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class AugmentationConfig:
+    """What happens to clean speech on its way to the network. Levels in dB, SNR in 3 kHz.
+
+    share_mid_snr of items have an SNR drawn evenly from mid_snr_db, share_clean have 50 dB, the
+    rest are drawn from wide_snr_db. The other figures are the share of items that have the effect.
+    """
+
+    wide_snr_db: tuple[float, float] = (-14.0, 36.0)
+    mid_snr_db: tuple[float, float] = (-8.0, 14.0)
+    share_mid_snr: float = 0.55
+    share_clean: float = 0.06
+    equaliser: float = 0.8
+    room: float = 0.45
+    compression: float = 0.35
+    clipping: float = 0.4
+    fading: float = 0.45
+    mistuning: float = 0.6
+    neighbours: float = 0.42
+    interference: float = 0.3
+    static: float = 0.25
+    gain_control: float = 0.6
+    masks: float = 0.5
+    warp: float = 1.0
+    speed: float = 0.09
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TrainingConfig:
+    """A run. mix: share of items of each engine. seconds: length of an item.
+
+    batch: items for each step and process. early_snr_db: added to every SNR at first, falling to
+    nothing after early_share of the steps.
+    """
+
+    seed: int = 1
+    steps: int = 12000
+    batch: int = 512
+    seconds: float = 6.0
+    learning_rate: float = 1.6e-3
+    weight_decay: float = 0.02
+    warmup_share: float = 0.05
+    phoneme_weight: float = 0.3
+    average_decay: float = 0.999
+    early_snr_db: float = 10.0
+    early_share: float = 0.08
+    mix: dict[str, float] = field(
+        default_factory=lambda: {"natural": 0.47, "studio": 0.3, "formant": 0.23}
+    )
+    ways: bool = True
+    compile: bool = True
+    refresh_s: float = 30.0
+    save_s: float = 60.0
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class RunConfig:
+    """Everything that decides a model."""
+
+    bank: BankConfig
+    network: NetworkConfig = field(default_factory=NetworkConfig)
+    augmentation: AugmentationConfig = field(default_factory=AugmentationConfig)
+    training: TrainingConfig = field(default_factory=TrainingConfig)
+
+
+def read_config(path: Path, changes: dict[str, object] | None = None) -> RunConfig:
+    """Return the configuration of a file. changes: "section.key" and the value to use instead.
+
+    Raises: UserError naming the file and the entry that is wrong.
+    """
+    try:
+        data = tomllib.loads(path.read_text("utf-8"))
+        for key, value in (changes or {}).items():
+            section, _, entry = key.partition(".")
+            data.setdefault(section, {})[entry] = value
+        return from_dict(
+            RunConfig, data, Config(strict=True, cast=[tuple], type_hooks={float: _number})
+        )
+    except (OSError, tomllib.TOMLDecodeError, DaciteError) as error:
+        raise UserError(f"cannot use the configuration {path}: {error}") from None
+
+
+def _number(value: object) -> object:
+    """Return a float for an integer, which TOML writes for 3.0."""
+    return float(value) if isinstance(value, int) and not isinstance(value, bool) else value
