@@ -11,10 +11,11 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from drill.core.errors import FaintcallError, ResourceUnavailable, UserError
-from drill.web.api.again import again_route
+from drill.core.packages import missing_package
+from drill.web.api.again import again_route, page_key_route
 from drill.web.api.sessions import ItemConflict
 from drill.web.database import NotFoundError
-from drill.web.pages import page_routes, static_route
+from drill.web.pages import Pages, static_route
 from drill.web.routes import api_routes
 from drill.web.security import SECURITY_HEADERS, RequestGuard
 
@@ -22,19 +23,32 @@ HOST_NAMES = ("127.0.0.1", "localhost")
 HTTP_ERRORS = {404: "not found", 405: "this address does not accept that method"}
 
 
-def create_app(*, token: str, previous_token: str | None, port: int) -> Starlette:
+def create_app(*, token: str, page_key: str, port: int) -> Starlette:
     """Return the application of one run of the program.
 
-    token: part of the printed address; admits a browser. previous_token: that of the run before on
-    this port, so that pages still open can continue; None if there is none. port: of the server.
+    token: part of the printed address; admits a browser. page_key: see drill.web.page_key. port: of
+    the server.
     """
     cookie = f"faintcall-{port}"
+    pages = Pages(token)
+
+    def error_response(request: Request, status: int, message: str) -> Response:
+        if "text/html" in request.headers.get("accept", ""):  # a browser shows it as a page
+            return pages.refusal(message, status=status, standalone=status == 403)
+        return JSONResponse({"error": message}, status)
+
+    def http_error(request: Request, error: Exception) -> Response:
+        assert isinstance(error, HTTPException)
+        message = HTTP_ERRORS.get(error.status_code, "the request failed")
+        return error_response(request, error.status_code, message)
+
     app = Starlette(
         routes=[
-            *page_routes(token),
+            *pages.routes(),
             static_route(),
             *api_routes(),
-            again_route(token=token, previous_token=previous_token, cookie=cookie),
+            page_key_route(page_key),
+            again_route(token=token, page_key=page_key, port=port, cookie=cookie),
         ],
         middleware=[
             Middleware(
@@ -42,11 +56,13 @@ def create_app(*, token: str, previous_token: str | None, port: int) -> Starlett
                 hosts=[f"{name}:{port}" for name in HOST_NAMES],
                 token=token,
                 cookie=cookie,
+                error_response=error_response,
             )
         ],
         exception_handlers={
-            HTTPException: _http_error,
+            HTTPException: http_error,
             FaintcallError: _faintcall_error,
+            ImportError: _import_error,
             Exception: _internal_error,
         },
     )
@@ -54,10 +70,13 @@ def create_app(*, token: str, previous_token: str | None, port: int) -> Starlett
     return app
 
 
-def _http_error(_: Request, error: Exception) -> Response:
-    assert isinstance(error, HTTPException)
-    message = HTTP_ERRORS.get(error.status_code, "the request failed")
-    return JSONResponse({"error": message}, error.status_code)
+def _import_error(request: Request, error: Exception) -> Response:
+    """Return the error about a package that is missing; an import of faintcall's own is a bug."""
+    assert isinstance(error, ImportError)
+    missing = missing_package(error)
+    return (
+        _internal_error(request, error) if missing is None else _faintcall_error(request, missing)
+    )
 
 
 def _faintcall_error(_: Request, error: Exception) -> Response:

@@ -17,6 +17,8 @@ from drill.manual import TOPICS, manual_page, manual_pages
 from drill.manual.html import manual_html
 from drill.session.settings import known_settings, setting_values
 from drill.web.database import open_record
+from drill.web.page_key import request_key
+from drill.web.security import LOGIN_SCOPE
 
 PAGES: Mapping[str, str] = {
     "/": "start",
@@ -50,49 +52,59 @@ MEDIA_TYPES = {
 }
 
 
-class _Templates:
-    """Renders templates with what every page needs."""
+class Pages:
+    """The pages of one run, rendered from templates with what every page needs.
+
+    token: of the run; the page that the printed address opens gets the key derived from it.
+    """
 
     def __init__(self, token: str) -> None:
-        self._token = token
+        """Prepare the templates."""
+        self._request_key = request_key(token)
         self._environment = Environment(
             loader=PackageLoader("drill.web"), autoescape=True, undefined=StrictUndefined
         )
 
-    def render(
+    def routes(self) -> list[Route]:
+        """Return the routes of all pages."""
+        routes = [Route(path, self._page, methods=["GET"]) for path in PAGES]
+        return [*routes, Route("/help/{topic}", self._help_topic, methods=["GET"])]
+
+    def refusal(self, message: str, *, status: int, standalone: bool) -> HTMLResponse:
+        """Return a page about an address that shows nothing.
+
+        standalone: without style sheets and links, because the browser is not logged in.
+        """
+        if standalone:
+            return self._render("refused", {"message": message}, status=status)
+        return self._render("not_found", status=status)
+
+    def _page(self, request: Request) -> Response:
+        name = PAGES[request.scope["path"]]
+        values = dict(PAGE_VALUES.get(name, {}))
+        if request.scope.get(LOGIN_SCOPE):
+            values["key"] = self._request_key
+        return self._render(name, values)
+
+    def _help_topic(self, request: Request) -> Response:
+        topic = request.path_params["topic"]
+        if topic not in TOPICS:
+            return self._render("not_found", status=404)
+        values = {"title": manual_page(topic).title, "text": manual_html(topic)}
+        return self._render("help_topic", values)
+
+    def _render(
         self, name: str, values: Mapping[str, object] | None = None, *, status: int = 200
     ) -> HTMLResponse:
         """Return the page of a template with an HTTP status. values: for this template only."""
-        html = self._environment.get_template(f"{name}.html").render(
-            page=name,
-            token=self._token,
-            version=__version__,
-            scheme=_colour_scheme(),
-            **(values or {}),
-        )
+        common = {
+            "page": name,
+            "key": "",
+            "version": __version__,
+            "scheme": _colour_scheme(),
+        }
+        html = self._environment.get_template(f"{name}.html").render({**common, **(values or {})})
         return HTMLResponse(html, status)
-
-
-def page_routes(token: str) -> list[Route]:
-    """Return the routes of all pages.
-
-    token: of this run; each page carries it, to renew its cookie after a restart.
-    """
-    templates = _Templates(token)
-
-    def page(request: Request) -> Response:
-        name = PAGES[request.scope["path"]]
-        return templates.render(name, PAGE_VALUES.get(name))
-
-    def help_topic(request: Request) -> Response:
-        topic = request.path_params["topic"]
-        if topic not in TOPICS:
-            return templates.render("not_found", status=404)
-        values = {"title": manual_page(topic).title, "text": manual_html(topic)}
-        return templates.render("help_topic", values)
-
-    routes = [Route(path, page, methods=["GET"]) for path in PAGES]
-    return [*routes, Route("/help/{topic}", help_topic, methods=["GET"])]
 
 
 def _colour_scheme() -> str:

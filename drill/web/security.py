@@ -2,20 +2,23 @@
 
 Any website that the user has open can send requests to this machine. Every request must therefore
 name this server in its Host header (which stops DNS rebinding) and carry the cookie that only the
-printed address sets. A request that changes something is a POST with a JSON or audio body whose
-Origin is this server. Source: OWASP cheat sheets on cross-site request forgery and DNS rebinding;
-Fetch Metadata Request Headers (W3C).
+printed address sets. Browsers send a cookie to every port of a host, so each API request carries
+the key of the run in a header too, which only the page sends. A request that changes something is a
+POST with a JSON or audio body whose Origin is this server. Source: OWASP cheat sheets on cross-site
+request forgery and DNS rebinding; Fetch Metadata Request Headers (W3C); RFC 6265, section 8.5
+(cookies do not provide isolation by port).
 """
 
 import asyncio
-import hmac
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
-from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.responses import JSONResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from drill.web.page_key import cookie_value, is_same, request_key
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,7 +39,10 @@ BODY_RULES = {TAKES_PATH: AUDIO_RULE}
 """Addresses that accept something other than JSON."""
 BODY_TIMEOUT_S = 10.0
 AGAIN_PATH = "/api/again"
-"""Renews the cookie after a restart; the only address that needs no cookie."""
+"""Renews the cookie after a restart; the only address that needs neither cookie nor key."""
+KEY_HEADER = "x-faintcall-key"
+LOGIN_SCOPE = "faintcall_login"
+"""Entry of the ASGI scope: True if the printed address was opened, so the page gets its key."""
 CONTENT_SECURITY_POLICY = "; ".join(
     (
         "default-src 'none'",
@@ -65,21 +71,34 @@ LOGIN_HINT = (
     "Start faintcall again, or copy the whole address from the terminal."
 )
 FOREIGN_ORIGIN = "requests from other websites are refused"
+KEY_HINT = "This page has lost its key. Open the address shown in the terminal."
+
+ErrorResponse = Callable[[Request, int, str], Response]
+"""Takes a request, an HTTP status and one line; returns a page or JSON."""
 
 
 class RequestGuard:
     """ASGI middleware that answers every request which is not from the user's own page.
 
     hosts: accepted values of the Host header, such as "127.0.0.1:7388". token: of this run.
-    cookie: the cookie's name; it contains the port, since all ports of a host share their cookies.
+    cookie: the cookie's name. error_response: makes the response to a refused request.
     """
 
-    def __init__(self, app: ASGIApp, *, hosts: Collection[str], token: str, cookie: str) -> None:
+    def __init__(
+        self,
+        app: ASGIApp,
+        *,
+        hosts: Collection[str],
+        token: str,
+        cookie: str,
+        error_response: ErrorResponse,
+    ) -> None:
         """Wrap an application."""
         self._app = app
         self._hosts = frozenset(hosts)
         self._token = token
         self._cookie = cookie
+        self._error_response = error_response
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Handle one request."""
@@ -88,16 +107,20 @@ class RequestGuard:
             return
         if scope["type"] != "http":
             return  # the server closes WebSocket connections
+        request = Request(scope)
+        is_login = self._is_login(request)
+        scope[LOGIN_SCOPE] = is_login
 
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
                 for name, value in SECURITY_HEADERS.items():
                     headers[name] = value
+                if is_login:
+                    headers.append("set-cookie", _cookie_header(self._cookie, self._token))
             await send(message)
 
-        request = Request(scope)
-        response = self._refusal_or_login(request)
+        response = None if is_login else self._refusal(request)
         if response is not None:
             await response(scope, receive, send_with_headers)
             return
@@ -109,38 +132,42 @@ class RequestGuard:
             receive = _replay(body, receive)
         await self._app(scope, receive, send_with_headers)
 
-    def _refusal_or_login(self, request: Request) -> Response | None:
+    def _is_login(self, request: Request) -> bool:
+        """Return True if the printed address is opened, from wherever: it contains the token."""
+        return (
+            request.method == "GET"
+            and request.scope["path"] == "/"
+            and request.headers.get("host", "") in self._hosts
+            and is_same(request.query_params.get("token", ""), self._token)
+        )
+
+    def _refusal(self, request: Request) -> Response | None:
         """Return the response to a request that does not reach the application, else None."""
-        if request.headers.get("host", "") not in self._hosts:
+        path, headers = request.scope["path"], request.headers
+        if headers.get("host", "") not in self._hosts:
             return _refuse(403, "this server answers only to its own address on this machine")
         if request.method not in ("GET", "HEAD", "POST"):
             return _refuse(405, f"method {request.method[:20]} is not allowed; use GET or POST")
         is_post = request.method == "POST"
-        refusal = _refuse_post(request, self._hosts) if is_post else _refuse_get(request.headers)
-        needs_no_cookie = is_post and request.scope["path"] == AGAIN_PATH
-        if refusal is not None or needs_no_cookie:
+        refusal = _refuse_post(request, self._hosts) if is_post else _refuse_get(headers)
+        if refusal is not None or (is_post and path == AGAIN_PATH):
             return refusal
-        if self._is_token(request.cookies.get(self._cookie, "")):
-            return None
-        return self._login(request)
-
-    def _login(self, request: Request) -> Response:
-        """Exchange a valid ?token= for the cookie, otherwise answer 403."""
-        if request.scope["path"] != "/" or request.method != "GET":
-            return _refuse(403, LOGIN_HINT)
-        if not self._is_token(request.query_params.get("token", "")):
-            return PlainTextResponse(LOGIN_HINT, 403)
-        response = RedirectResponse("/", 303)
-        set_token_cookie(response, self._cookie, self._token)
-        return response
-
-    def _is_token(self, value: str) -> bool:
-        return hmac.compare_digest(value.encode(), self._token.encode())
+        if not is_same(request.cookies.get(self._cookie, ""), cookie_value(self._token)):
+            return self._error_response(request, 403, LOGIN_HINT)
+        if path.startswith("/api/") and not is_same(
+            headers.get(KEY_HEADER, ""), request_key(self._token)
+        ):
+            return self._error_response(request, 403, KEY_HINT)
+        return None
 
 
 def set_token_cookie(response: Response, cookie: str, token: str) -> None:
-    """Add the token as a cookie that scripts cannot read and other sites cannot send."""
-    response.set_cookie(cookie, token, httponly=True, samesite="strict", path="/")
+    """Add the cookie of a run; scripts cannot read it and other sites cannot send it."""
+    response.headers.append("set-cookie", _cookie_header(cookie, token))
+
+
+def _cookie_header(cookie: str, token: str) -> str:
+    return f"{cookie}={cookie_value(token)}; HttpOnly; SameSite=strict; Path=/"
 
 
 def _refuse_get(headers: Headers) -> Response | None:

@@ -15,8 +15,10 @@ import uvicorn
 from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 
 from drill.web.app import create_app
+from drill.web.page_key import cookie_value, request_key
 
 TOKEN = "t" * 43
+PAGE_KEY = "k" * 43
 CHROMIUM_ARGUMENTS = (
     "--no-sandbox",
     "--disable-gpu",
@@ -38,7 +40,7 @@ def site() -> Iterator[str]:
     listener = socket.socket()
     listener.bind(("127.0.0.1", 0))
     port = listener.getsockname()[1]
-    app = create_app(token=TOKEN, previous_token=None, port=port)
+    app = create_app(token=TOKEN, page_key=PAGE_KEY, port=port)
     server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
     thread.start()
@@ -83,7 +85,9 @@ def logged_in_page(browser: Browser, site: str) -> Iterator[Page]:
     context = browser.new_context()
     context.set_default_timeout(TIMEOUT_MS)
     cookie = f"faintcall-{urlsplit(site).port}"
-    context.add_cookies([{"name": cookie, "value": TOKEN, "url": site}])
+    context.add_cookies([{"name": cookie, "value": cookie_value(TOKEN), "url": site}])
+    key = request_key(TOKEN)
+    context.add_init_script(f"try {{ localStorage.setItem('faintcall-key', '{key}') }} catch {{}}")
     errors: list[str] = []
 
     def note_console_error(message: ConsoleMessage) -> None:

@@ -20,8 +20,11 @@ from drill.items import prefetch
 from drill.records.store import Store
 from drill.web.api.states import load_session
 from drill.web.app import create_app
+from drill.web.page_key import request_key
+from drill.web.security import KEY_HEADER
 
 TOKEN = "t" * 43
+PAGE_KEY = "k" * 43
 PORT = 7388
 HOST = f"127.0.0.1:{PORT}"
 ORIGIN = {"origin": f"http://{HOST}"}
@@ -40,20 +43,20 @@ def disable_prefetch(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(prefetch, "prefetch_item", fail)
 
 
-def anonymous_client(previous_token: str | None = None, *, raise_errors: bool = True) -> TestClient:
-    """Return a client without the cookie. previous_token: as in drill.web.app.create_app.
+def anonymous_client(*, raise_errors: bool = True) -> TestClient:
+    """Return a client without cookie and key.
 
     raise_errors: whether an exception inside the server is raised in the test.
     """
-    app = create_app(token=TOKEN, previous_token=previous_token, port=PORT)
+    app = create_app(token=TOKEN, page_key=PAGE_KEY, port=PORT)
     return TestClient(app, base_url=f"http://{HOST}", raise_server_exceptions=raise_errors)
 
 
 def logged_in_client(*, raise_errors: bool = True) -> TestClient:
     """Return a client with the cookie that the printed address sets."""
     client = anonymous_client(raise_errors=raise_errors)
-    assert client.get(f"/?token={TOKEN}", follow_redirects=False).status_code == 303
-    client.headers.update(ORIGIN)
+    assert client.get(f"/?token={TOKEN}").status_code == 200
+    client.headers.update({**ORIGIN, KEY_HEADER: request_key(TOKEN)})
     return client
 
 

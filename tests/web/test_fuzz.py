@@ -185,7 +185,9 @@ def test_settings_never_crash_and_stay_complete(
     check_response(post(client, "/api/settings", {"values": values}))
     check_response(post(client, "/api/settings", {"values": value}))
     check_response(post(client, "/api/cautions", {"hearing": value}))
-    check_response(post(client, "/api/again", {"token": value}))
+    check_response(post(client, "/api/again", {"nonce": value}))
+    body = {"nonce": "n", "server_nonce": value, "proof": value}
+    check_response(post(client, "/api/again", body))
     assert set(client.get("/api/settings").json()["values"]) == set(known_settings())
 
 

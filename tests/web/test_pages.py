@@ -5,16 +5,19 @@ from starlette.testclient import TestClient
 
 from drill.core.paths import record_file
 from drill.manual import TOPICS, manual_page
+from drill.web.page_key import request_key
 from drill.web.pages import PAGES
-from tests.web.client import TOKEN, begin_session
+from tests.web.client import PAGE_KEY, TOKEN, begin_session
 
 
-def test_every_page_is_served_with_its_token(client: TestClient) -> None:
+def test_every_page_is_served_without_any_key(client: TestClient) -> None:
+    """The cookie, which another program can receive, opens a page but gives no key."""
     for path in PAGES:
         response = client.get(path)
         assert response.status_code == 200, path
-        assert f'content="{TOKEN}"' in response.text
-        assert TOKEN not in response.headers.get("set-cookie", "")
+        for secret in (TOKEN, PAGE_KEY, request_key(TOKEN)):
+            assert secret not in response.text
+        assert "set-cookie" not in response.headers
 
 
 def test_every_topic_of_the_manual_is_listed_and_served(client: TestClient) -> None:

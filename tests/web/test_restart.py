@@ -10,6 +10,8 @@ from typing import Any
 import pytest
 
 from drill.records.store import Store
+from drill.web.page_key import PAGE_ROLE, SERVER_ROLE, proof, request_key
+from drill.web.security import KEY_HEADER
 from tests.web.client import EXIT_TIMEOUT_S, FAST_OPTIONS, running_program
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGKILL")
@@ -17,19 +19,21 @@ START_PAGE = ("page", "--no-browser", "--port", "0")
 
 
 class OpenPage:
-    """A page that was loaded once; it keeps cookie and token when the server is restarted."""
+    """A page that was loaded once; it keeps cookie and keys when the server is restarted."""
 
     def __init__(self, address: str) -> None:
         """Log in at the printed address."""
         self.host = address.split("/")[2]
         self.token = address.partition("token=")[2]
         self.cookie = ""
-        assert self.request("GET", f"/?token={self.token}")[0] == 303
+        self.key = request_key(self.token)
+        assert self.request("GET", f"/?token={self.token}")[0] == 200
+        self.page_key = self.request("GET", "/api/page-key")[1]["key"]
 
     def request(self, method: str, path: str, body: Any = None) -> tuple[int, Any]:
         """Return the status and the content: data if it is JSON, else bytes."""
         connection = HTTPConnection(self.host, timeout=60)
-        headers = {"cookie": self.cookie, "origin": f"http://{self.host}"}
+        headers = {"cookie": self.cookie, "origin": f"http://{self.host}", KEY_HEADER: self.key}
         if body is not None:
             headers["content-type"] = "application/json"
         try:
@@ -42,6 +46,19 @@ class OpenPage:
         finally:
             connection.close()
         return response.status, loads(content) if content[:1] in (b"{", b"[") else content
+
+    def continue_after_restart(self) -> None:
+        """Check the server's proof, give the page's own, and take cookie and key."""
+        port = int(self.host.partition(":")[2])
+        nonce = "n" * 32
+        status, given = self.request("POST", "/api/again", {"nonce": nonce})
+        assert status == 200
+        assert given["proof"] == proof(self.page_key, SERVER_ROLE, port, nonce, given["nonce"])
+        own = proof(self.page_key, PAGE_ROLE, port, nonce, given["nonce"])
+        body = {"nonce": nonce, "server_nonce": given["nonce"], "proof": own}
+        status, result = self.request("POST", "/api/again", body)
+        assert status == 200
+        self.key = result["key"]
 
     def begin_session(self, count: int) -> str:
         """Begin a practice session; return its identity."""
@@ -76,14 +93,14 @@ def test_killed_server_loses_no_answer_and_its_page_continues(tmp_path: Path) ->
     with pytest.raises(OSError):
         page.request("GET", "/api/settings")
     assert stored_answers(home, session) == ["E8AAA"]
-    assert (home / "data" / "page-tokens.json").stat().st_mode & 0o777 == 0o600
+    for path in (home / "data").iterdir():
+        assert path.stat().st_mode & 0o077 == 0, path
     port = page.host.partition(":")[2]
     with running_program(home, "--no-browser", "--port", port) as (process, address):
         new_token = address.partition("token=")[2]
         assert new_token != page.token
         assert page.request("GET", f"/api/sessions/{session}")[0] == 403
-        response = page.request("POST", "/api/again", {"token": page.token})
-        assert response == (200, {"token": new_token})
+        page.continue_after_restart()
         status, state = page.request("GET", f"/api/sessions/{session}")
         assert (status, state["number"]) == (200, 1)
         assert page.request("GET", item)[0] == 200

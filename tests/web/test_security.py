@@ -1,10 +1,13 @@
 """The request guard: only the user's own page on this machine gets in."""
 
+import re
+
 import pytest
 from starlette.testclient import TestClient
 
-from drill.web.security import MAX_JSON_BYTES
-from tests.web.client import HOST, ORIGIN, PORT, TOKEN, anonymous_client
+from drill.web.page_key import cookie_value
+from drill.web.security import KEY_HEADER, MAX_JSON_BYTES
+from tests.web.client import HOST, ORIGIN, PAGE_KEY, PORT, TOKEN, anonymous_client
 
 JSON_TYPE = {"content-type": "application/json"}
 
@@ -36,15 +39,44 @@ def test_wrong_token_sets_no_cookie(token: str) -> None:
 
 
 @pytest.mark.usefixtures("home")
-def test_printed_address_sets_the_cookie_and_hides_the_token() -> None:
+@pytest.mark.parametrize("site", ["none", "cross-site", "same-origin"])
+def test_printed_address_sets_the_cookie_and_gives_the_key(site: str) -> None:
+    """cross-site: the browser comes from the file that faintcall opens."""
     client = anonymous_client()
-    response = client.get(f"/?token={TOKEN}", follow_redirects=False)
-    assert (response.status_code, response.headers["location"]) == (303, "/")
+    response = client.get(f"/?token={TOKEN}", headers={"sec-fetch-site": site})
+    assert response.status_code == 200
     cookie = response.headers["set-cookie"]
-    assert cookie.startswith(f"faintcall-{PORT}={TOKEN};")
+    assert cookie.startswith(f"faintcall-{PORT}={cookie_value(TOKEN)};")
     assert "httponly" in cookie.lower()
     assert "samesite=strict" in cookie.lower()
-    assert client.get("/api/settings").status_code == 200
+    key = re.search('<meta name="faintcall-key" content="([0-9a-f]{64})">', response.text)
+    assert key
+    assert client.get("/api/settings", headers={KEY_HEADER: key[1]}).status_code == 200
+    for secret in (TOKEN, PAGE_KEY, cookie_value(TOKEN)):
+        assert secret not in response.text
+
+
+@pytest.mark.parametrize("key", ["", "x", TOKEN, PAGE_KEY, cookie_value(TOKEN)])
+def test_the_cookie_alone_opens_no_data(client: TestClient, key: str) -> None:
+    """A browser sends it to every port of this computer (RFC 6265, section 8.5)."""
+    headers = {KEY_HEADER: key}
+    assert client.get("/practise", headers=headers).status_code == 200
+    for path in ("/api/settings", "/api/history", "/api/page-key"):
+        assert client.get(path, headers=headers).status_code == 403
+    response = client.post("/api/settings", json={"values": {}}, headers=headers)
+    assert response.status_code == 403
+
+
+@pytest.mark.parametrize("path", ["/", "/history", "/nothing", "/api/settings", "/static/x"])
+def test_every_address_answers_a_browser_with_a_page(client: TestClient, path: str) -> None:
+    headers = {"accept": "text/html,application/xhtml+xml,*/*;q=0.8", KEY_HEADER: ""}
+    for sender in (client, anonymous_client()):
+        response = sender.get(path, headers=headers)
+        assert response.headers["content-type"] == "text/html; charset=utf-8"
+        assert "<h1>" in response.text
+        if sender is not client:
+            assert response.status_code == 403
+            assert "address that faintcall prints" in response.text
 
 
 @pytest.mark.parametrize(

@@ -3,24 +3,27 @@
 import json
 import signal
 import socket
-import stat
 import sys
 import threading
 import time
 import webbrowser
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, suppress
 from http.client import HTTPConnection
 from pathlib import Path
+from urllib.parse import urlsplit
+from urllib.request import url2pathname
 
 import pytest
 
 from drill.cli import main
 from drill.core.errors import UserError
 from drill.items import prefetch
-from drill.web import security, server
+from drill.web import connections, security, server
 from drill.web.app import create_app
-from tests.web.client import EXIT_TIMEOUT_S, TOKEN, running_program
+from drill.web.page_key import request_key
+from drill.web.security import KEY_HEADER
+from tests.web.client import EXIT_TIMEOUT_S, PAGE_KEY, TOKEN, running_program
 
 Address = tuple[str, int]
 
@@ -30,7 +33,7 @@ def address(home: Path) -> Iterator[Address]:
     """Run the real server on a free port; return host and port."""
     listener = server.listening_socket(0)
     host, port = listener.getsockname()
-    running = server.create_server(create_app(token=TOKEN, previous_token=None, port=port))
+    running = server.create_server(create_app(token=TOKEN, page_key=PAGE_KEY, port=port))
     thread = threading.Thread(target=running.run, kwargs={"sockets": [listener]}, daemon=True)
     thread.start()
     while not running.started:
@@ -95,33 +98,6 @@ def test_port_out_of_range_is_an_error(port: int, capsys: pytest.CaptureFixture[
     assert "is out of range" in capsys.readouterr().err
 
 
-def test_token_of_the_previous_run_is_stored_by_port(home: Path) -> None:
-    assert server.store_token(7388, "a" * 43) is None
-    assert server.store_token(7389, "b" * 43) is None
-    assert server.store_token(7388, "c" * 43) == "a" * 43
-    path = home / "data" / "page-tokens.json"
-    if sys.platform != "win32":
-        assert stat.S_IMODE(path.stat().st_mode) == 0o600
-    for port in range(20):
-        server.store_token(port, "d" * 43)
-    assert len(json.loads(path.read_text())) == server.MAX_STORED_TOKENS
-
-
-@pytest.mark.parametrize("content", ["", "{", "[]", '{"7388": 3}', '{"7388": ""}', '{"7388": "x"}'])
-def test_damaged_token_file_counts_as_empty(home: Path, content: str) -> None:
-    (home / "data").mkdir(parents=True)
-    (home / "data" / "page-tokens.json").write_text(content)
-    assert server.store_token(7388, "a" * 43) is None
-    assert server.store_token(7388, "b" * 43) == "a" * 43
-
-
-def test_data_folder_that_cannot_be_written_is_an_error(home: Path) -> None:
-    home.mkdir()
-    (home / "data").write_text("a file")
-    with pytest.raises(UserError, match="cannot be written"):
-        server.store_token(7388, "a" * 43)
-
-
 @pytest.mark.parametrize(
     ("arguments", "port", "browser"),
     [
@@ -146,16 +122,18 @@ def test_browser_opens_the_printed_address(
     home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     browser_opened = threading.Event()
-    addresses: list[str] = []
+    arguments: list[str] = []
+    contents: list[str] = []
 
-    def open_browser(address: str) -> None:
-        addresses.append(address)
+    def open_browser(argument: str) -> None:
+        arguments.append(argument)
+        contents.append(Path(url2pathname(urlsplit(argument).path)).read_text("utf-8"))
         browser_opened.set()
 
     class ServerStub:
         def run(self, sockets: list[socket.socket]) -> None:
             assert browser_opened.wait()
-            assert f":{sockets[0].getsockname()[1]}/" in addresses[0]
+            assert f":{sockets[0].getsockname()[1]}/" in contents[0]
 
     monkeypatch.setattr(webbrowser, "open", open_browser)
     monkeypatch.setattr(server, "can_open_window", lambda: True)
@@ -163,16 +141,11 @@ def test_browser_opens_the_printed_address(
     monkeypatch.setattr(server, "warm_up", lambda: None)
     monkeypatch.setattr(prefetch, "stop_prefetching", lambda: None)
     server.serve(port=0, browser=True)
-    assert capsys.readouterr().out.startswith(f"The page is at {addresses[0]}\n")
-
-
-@pytest.mark.skipif(sys.platform in ("win32", "darwin"), reason="a window can always open there")
-def test_no_browser_opens_without_a_display(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.delenv("DISPLAY", raising=False)
-    monkeypatch.delenv("WAYLAND_DISPLAY", raising=False)
-    assert not server.can_open_window()
-    monkeypatch.setenv("DISPLAY", ":0")
-    assert server.can_open_window()
+    printed = capsys.readouterr().out.splitlines()[0]
+    address = printed.removeprefix("The page is at ")
+    assert f'url={address}"' in contents[0]
+    assert "token" not in arguments[0]
+    assert [path.name for path in (home / "data").iterdir()] == ["page-key"]
 
 
 def test_long_header_is_refused(address: Address) -> None:
@@ -203,8 +176,59 @@ def test_body_that_does_not_arrive_is_refused(
 ) -> None:
     monkeypatch.setattr(security, "BODY_TIMEOUT_S", 0.2)
     headers = ("Content-Length: 20", "Connection: close")
-    data = post_head(address, "/api/again", *headers) + b'{"token"'
+    data = post_head(address, "/api/again", *headers) + b'{"nonce"'
     assert send_and_receive(address, data).startswith(b"HTTP/1.1 400")
+
+
+def get_status(address: Address) -> int:
+    with closing(HTTPConnection(*address, timeout=60)) as connection:
+        connection.request("GET", "/")
+        return connection.getresponse().status
+
+
+def test_idle_connections_keep_nobody_out(address: Address) -> None:
+    """Four times as many as the server keeps open, and some that began a request."""
+    idle = [
+        socket.create_connection(address, timeout=60)
+        for _ in range(4 * connections.MAX_CONNECTIONS)
+    ]
+    for connection in idle[::2]:
+        with suppress(OSError):
+            connection.sendall(b"GET / HTTP/1.1\r\nHost: ")
+    for _ in range(3):
+        assert get_status(address) == 403
+    closed = 0
+    for connection in idle:
+        connection.settimeout(0.01)
+        try:
+            closed += connection.recv(1) == b""
+        except ConnectionResetError:
+            closed += 1
+        except TimeoutError:
+            pass
+        connection.close()
+    assert closed >= 3 * connections.MAX_CONNECTIONS
+
+
+@pytest.mark.parametrize("data", [b"", b"GET / HTTP/1.1\r\nHost: "])
+def test_a_connection_without_a_request_is_closed(
+    data: bytes, address: Address, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(connections, "REQUEST_TIMEOUT_S", 0.2)
+    with socket.create_connection(address, timeout=60) as connection:
+        connection.sendall(data)
+        assert connection.recv(1) == b""
+
+
+def test_a_connection_is_kept_for_the_next_request(
+    address: Address, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(connections, "REQUEST_TIMEOUT_S", 0.2)
+    with closing(HTTPConnection(*address, timeout=60)) as connection:
+        for _ in range(2):
+            connection.request("GET", "/")
+            assert connection.getresponse().read()
+            time.sleep(0.4)
 
 
 def test_websocket_is_refused(address: Address) -> None:
@@ -222,7 +246,8 @@ def test_websocket_is_refused(address: Address) -> None:
 def test_printed_address_logs_in_over_a_real_connection(address: Address) -> None:
     with closing(HTTPConnection(*address, timeout=60)) as connection:
         cookie = log_in(connection, f"/?token={TOKEN}")
-        connection.request("GET", "/api/cautions", headers={"cookie": cookie})
+        headers = {"cookie": cookie, KEY_HEADER: request_key(TOKEN)}
+        connection.request("GET", "/api/cautions", headers=headers)
         assert json.loads(connection.getresponse().read()) == {"hearing": False}
 
 
@@ -230,7 +255,7 @@ def log_in(connection: HTTPConnection, path: str) -> str:
     """Open the printed address; return the cookie."""
     connection.request("GET", path)
     response = connection.getresponse()
-    assert response.status == 303
+    assert response.status == 200
     assert response.getheader("server") is None
     response.read()
     return (response.getheader("set-cookie") or "").partition(";")[0]
@@ -246,7 +271,8 @@ def test_ctrl_c_ends_the_program_with_one_line(tmp_path: Path) -> None:
         with socket.create_connection((host, int(port)), timeout=60) as connection:
             body = b'{"conditions": "busy-weekend"}'
             length = f"Content-Length: {len(body)}"
-            head = post_head((host, int(port)), "/api/listen", f"Cookie: {cookie}", length)
+            key = f"{KEY_HEADER}: {request_key(url.partition('token=')[2])}"
+            head = post_head((host, int(port)), "/api/listen", f"Cookie: {cookie}", key, length)
             connection.sendall(head + body)
             time.sleep(0.3)
             for _ in range(2):

@@ -1,6 +1,11 @@
 // @ts-check
 // Requests to the server. If it is not running, the page says so, waits, and repeats the request.
+// Content is sent only after the server has proved itself: when it is not running, another user's
+// program can answer at its port.
 import { announce } from "./announce.js";
+import {
+  PAGE, SERVER, newNonce, proof, requestKey, storeRequestKey, takeRequestKey,
+} from "./server_proof.js";
 
 const NO_ANSWER =
   "faintcall is not responding. Your answers are saved. Start it again and this page continues.";
@@ -77,6 +82,7 @@ function jsonPost(body) {
 async function request(path, init) {
   let reconnected = false;
   for (;;) {
+    if (init && !(await challengeServer())) await reconnect();
     const response = await fetchOrNull(path, init);
     if (response?.ok) return response;
     if (response && (response.status !== 403 || reconnected)) throw await errorFrom(response);
@@ -92,8 +98,9 @@ async function request(path, init) {
  * @param {RequestInit} [init]
  */
 async function fetchOrNull(path, init) {
+  const headers = { ...init?.headers, "x-faintcall-key": requestKey() };
   try {
-    return await fetch(path, init);
+    return await fetch(path, { ...init, headers });
   } catch {
     return null;
   }
@@ -121,22 +128,68 @@ function reconnect() {
 }
 
 async function renewCookie() {
-  const token = /** @type {HTMLMetaElement} */ (document.querySelector("[name=faintcall-token]"));
   let problemShown = false;
   for (;;) {
-    const response = await fetchOrNull("/api/again", jsonPost({ token: token.content }));
-    if (response?.ok) {
-      token.content = (await response.json()).token;
+    const challenge = await challengeServer();
+    if (challenge && await answerChallenge(challenge)) {
       if (problemShown) showConnection("", RECONNECTED);
       return;
-    }
-    if (response && response.status === 403) {
-      showConnection(EARLIER_RUN, EARLIER_RUN);
-      throw new FaintcallError(EARLIER_RUN, { status: 403 });
     }
     if (!problemShown) showConnection(NO_ANSWER, NO_ANSWER);
     problemShown = true;
     await new Promise((resolve) => setTimeout(resolve, RETRY_MS));
+  }
+}
+
+/** @typedef {{key: string, nonce: string, serverNonce: string}} Challenge */
+
+/**
+ * Return the challenge of a server that has proved itself, null if there is no such server.
+ * @returns {Promise<Challenge|null>}
+ */
+async function challengeServer() {
+  const key = await pageKey();
+  if (!key) return null;
+  const nonce = newNonce();
+  const body = await jsonOrNull(await fetchOrNull("/api/again", jsonPost({ nonce })));
+  if (typeof body?.nonce !== "string") return null;
+  const expected = await proof(key, SERVER, nonce, body.nonce);
+  return body.proof === expected ? { key, nonce, serverNonce: body.nonce } : null;
+}
+
+/** Return true if the server has accepted this page. @param {Challenge} challenge */
+async function answerChallenge({ key, nonce, serverNonce }) {
+  const own = await proof(key, PAGE, nonce, serverNonce);
+  const answer = jsonPost({ nonce, server_nonce: serverNonce, proof: own });
+  const body = await jsonOrNull(await fetchOrNull("/api/again", answer));
+  if (typeof body?.key !== "string") return false;
+  storeRequestKey(body.key);
+  return true;
+}
+
+/** @type {string} */
+let knownPageKey = "";
+
+/** Return the page key, "" if no server gives it. Throws FaintcallError if one refuses it. */
+async function pageKey() {
+  if (knownPageKey) return knownPageKey;
+  const response = await fetchOrNull("/api/page-key");
+  if (response?.status === 403) {
+    showConnection(EARLIER_RUN, EARLIER_RUN);
+    throw new FaintcallError(EARLIER_RUN, { status: 403 });
+  }
+  const body = await jsonOrNull(response);
+  if (typeof body?.key === "string") knownPageKey = body.key;
+  return knownPageKey;
+}
+
+/** Return the data of a successful response, else null. @param {Response|null} response */
+async function jsonOrNull(response) {
+  if (!response?.ok) return null;
+  try {
+    return await response.json();
+  } catch {
+    return null;
   }
 }
 
@@ -149,3 +202,7 @@ function showConnection(problem, message) {
   }
   announce(message, { shownElsewhere: Boolean(banner && problem) });
 }
+
+takeRequestKey();
+// Fetched at once: a page that knows it can continue after the program was restarted.
+pageKey().catch(() => {});

@@ -1,0 +1,73 @@
+"""Connections that send nothing cannot keep others out.
+
+Any user of this computer can connect to the port. uvicorn waits for a first request without limit,
+and above a number of connections it refuses requests. Here a connection has to send a request
+within REQUEST_TIMEOUT_S, and above MAX_CONNECTIONS the oldest waiting one makes room.
+"""
+
+import asyncio
+from typing import Any
+
+from uvicorn.protocols.http.h11_impl import H11Protocol
+
+REQUEST_TIMEOUT_S = 15.0
+MAX_CONNECTIONS = 64
+
+
+class LimitedConnection(H11Protocol):
+    """A connection that is closed if it waits too long, or to make room for a new one."""
+
+    def __init__(self, *arguments: Any, **options: Any) -> None:
+        """Begin as uvicorn does."""
+        super().__init__(*arguments, **options)
+        self._opened_s = self.loop.time()
+        self._deadline: asyncio.TimerHandle | None = None
+        self._request_is_due = True  # a connection that is kept alive owes nothing
+
+    @property
+    def is_waiting(self) -> bool:
+        """True if no complete request is being answered."""
+        cycle = self.cycle
+        return cycle is None or cycle.response_complete
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """Accept a connection; close the oldest waiting one if there are too many."""
+        super().connection_made(transport)
+        if len(self.connections) > MAX_CONNECTIONS:
+            self._make_room()
+        self._arm()
+
+    def data_received(self, data: bytes) -> None:
+        """Handle data; what begins a request has to complete it in time."""
+        super().data_received(data)
+        self._request_is_due = self.is_waiting
+        if self._request_is_due:
+            self._arm()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Forget the connection."""
+        if self._deadline is not None:
+            self._deadline.cancel()
+        super().connection_lost(exc)
+
+    def _make_room(self) -> None:
+        others = [
+            connection
+            for connection in self.connections
+            if isinstance(connection, LimitedConnection)
+            and connection is not self
+            and (connection.is_waiting or connection.cycle.more_body)
+        ]
+        if others:
+            oldest = min(others, key=lambda connection: connection._opened_s)
+            self.connections.discard(oldest)
+            oldest.transport.abort()
+
+    def _arm(self) -> None:
+        if self._deadline is None:
+            self._deadline = self.loop.call_later(REQUEST_TIMEOUT_S, self._close_if_waiting)
+
+    def _close_if_waiting(self) -> None:
+        self._deadline = None
+        if self._request_is_due and not self.transport.is_closing():
+            self.transport.close()
