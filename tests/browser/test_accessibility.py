@@ -76,7 +76,8 @@ def test_page_is_accessible_in_every_state(page: Page, site: str, state: PageSta
     assert unreachable_frames(page) == []
     page.set_viewport_size(WIDE)  # type: ignore[arg-type]
     assert missing_parts(page) == []
-    compare_with_golden_file(page, state.name)
+    if not state.path.startswith("/help/"):  # the text of the manual has tests of its own
+        compare_with_golden_file(page, state.name)
 
 
 LAYOUT_SETTLED = """document.fonts.ready.then(() => new Promise((resolve) => {
@@ -85,7 +86,8 @@ LAYOUT_SETTLED = """document.fonts.ready.then(() => new Promise((resolve) => {
 """Waits for the typefaces and for the ResizeObservers."""
 LEFT_OUT = re.compile(
     r"\s*- (row|cell|rowheader|option|"
-    r'paragraph: "?(Dearest|Most is lost|Your voice is about|The band))\b'
+    r'paragraph: "?(Highest cost|The most frequent error|Most is lost|Your voice is about|'
+    r"The band))\b"
 )
 """Lines that depend on the data: tables, options, and sentences on the highest losses."""
 
