@@ -4,8 +4,10 @@ import ast
 import subprocess
 import sys
 from collections import defaultdict
+from graphlib import TopologicalSorter
 from pathlib import Path
 
+import grimp
 import pytest
 
 pytestmark = pytest.mark.lint
@@ -34,6 +36,12 @@ def test_check_passes(name: str) -> None:
         [str(BIN / tool), *arguments], capture_output=True, text=True, check=False, cwd=ROOT
     )
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_no_modules_import_each_other_in_a_circle() -> None:
+    graph = grimp.build_graph("drill", "phonetics", cache_dir=None)
+    imports = {module: graph.find_modules_directly_imported_by(module) for module in graph.modules}
+    TopologicalSorter(imports).prepare()  # raises CycleError with the modules of the circle
 
 
 def test_modules_and_functions_are_short() -> None:
