@@ -15,14 +15,13 @@ from drill.core.structuring import max_items, max_length
 from drill.items.plan import Plan
 from drill.linkbudget.budget import snr_from_watts
 from drill.radio import presets
+from drill.session.absent_voices import measurement_operators
 from drill.voices.operators import find_operators
-from drill.voices.people.roster import BUNDLED_GROUP, ROSTER
+from drill.voices.people.roster import BUNDLED_GROUP
 from drill.voices.wordbank.bank_operators import check_bank_ready
 
 DEFAULT_PATH_SNR_DB = 10.0
 """SNR in 3 kHz that 100 W give, if a power is asked for without naming the path."""
-MEASUREMENT_OPERATORS = ("birch", "maple", "copper", "pebble", "meadow", "clover")
-"""Operators of a measurement if the user names none: always the same, so that blocks compare."""
 SNR_OPTIONS = frozenset({"snr_db", "no_noise", "watts", "path_snr_db"})
 """Options that set the SNR of every item."""
 PLAN_OPTIONS = frozenset(
@@ -146,7 +145,8 @@ def plan_from_options(options: SessionOptions, *, default_count: int = 20) -> Pl
 def whole_call_plan(options: SessionOptions, *, default_count: int) -> Plan:
     """Return the plan of a measurement or quick check: calls alone, by MEASUREMENT_OPERATORS.
 
-    Operators named in the options replace these. Raises: UserError for another part than the call;
+    Operators named in the options replace these; so do all operators that can speak if none of
+    these can. Raises: UserError for another part than the call;
     NoVoice.
     """
     if options.part != "call":
@@ -158,9 +158,10 @@ def whole_call_plan(options: SessionOptions, *, default_count: int) -> Plan:
     plan = plan_from_options(options, default_count=default_count)
     if options.voices:
         return plan
-    fixed = [operator for operator in ROSTER if operator.name in MEASUREMENT_OPERATORS]
-    usable = voices.usable_operators(fixed)
-    return replace(plan, voices=tuple(operator.name for operator in usable))
+    fixed = measurement_operators()
+    problems = voices.engine_problems(fixed)
+    usable = tuple(operator.name for operator in fixed if operator.engine not in problems)
+    return replace(plan, voices=usable) if usable else plan
 
 
 def operator_names(names: Sequence[str]) -> tuple[str, ...]:

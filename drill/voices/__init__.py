@@ -121,12 +121,18 @@ def usable_operators(operators: Iterable[Operator] | None = None) -> tuple[Opera
     if operators is None:
         operators = [operator for operator in ROSTER if not operator.hard]
     candidates = list(operators)
-    problems = {name: _engine_problem(name) for name in {c.engine for c in candidates}}
-    usable = tuple(operator for operator in candidates if not problems[operator.engine])
+    problems = engine_problems(candidates)
+    usable = tuple(operator for operator in candidates if operator.engine not in problems)
     if not usable:
         reasons = "; ".join(sorted(set(problems.values()))) or "no operators were named"
         raise NoVoice(f"no operator can speak on this machine: {reasons}")
     return usable
+
+
+def engine_problems(operators: Iterable[Operator]) -> dict[str, str]:
+    """Return the engines of operators that do not work here: name and sentence with the remedy."""
+    problems = {name: _engine_problem(name) for name in {o.engine for o in operators}}
+    return {name: problem for name, problem in problems.items() if problem}
 
 
 def _engine_problem(name: str) -> str:

@@ -17,6 +17,7 @@ from drill.core.models import Attempt, Item
 from drill.core.text_blocks import Passage
 from drill.items.plan import Plan, compose_item
 from drill.records.store import Store
+from drill.session.absent_voices import absent_voices_notice
 from drill.session.attempts import tally_attempts
 from drill.session.blocks import MeasurementBlock
 from drill.session.options import PLAN_OPTIONS, SNR_OPTIONS, SessionOptions, plan_from_options
@@ -141,9 +142,10 @@ class SessionKind:
         return f"{conditions.sentence}, seed {self.plan.seed}"
 
     def announcement(self) -> str:
-        """Return the sentence that introduces the session: number of items and description."""
+        """Return what introduces the session: number of items, description, missing operators."""
         warm_up = f", the first {self.warm_ups} to warm up" if self.warm_ups else ""
-        return f"{plural(self.count, 'item')}{warm_up}: {self.description()}."
+        sentence = f"{plural(self.count, 'item')}{warm_up}: {self.description()}."
+        return f"{sentence} {absent_voices_notice(self.plan.voices)}".rstrip()
 
     def standing(self, attempts: Sequence[Attempt]) -> str:
         """Return a sentence on how the trainee is doing and how many items are left."""

@@ -9,9 +9,9 @@ import pytest
 from drill.core.errors import UserError
 from drill.core.structuring import from_data
 from drill.linkbudget.budget import snr_from_watts
+from drill.session.absent_voices import MEASUREMENT_OPERATORS
 from drill.session.options import (
     DEFAULT_PATH_SNR_DB,
-    MEASUREMENT_OPERATORS,
     PLAN_OPTIONS,
     SNR_OPTIONS,
     ComparedOption,

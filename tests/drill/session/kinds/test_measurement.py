@@ -11,9 +11,10 @@ from drill.core.errors import UserError
 from drill.core.paths import record_file
 from drill.psychometrics.placement import MEASUREMENT_TARGETS, Placement
 from drill.records.store import Store
+from drill.session.absent_voices import MEASUREMENT_OPERATORS
 from drill.session.attempts import trials_of
 from drill.session.kinds.measurement import MIN_ITEMS, Measurement
-from drill.session.options import MEASUREMENT_OPERATORS, SessionOptions
+from drill.session.options import SessionOptions
 from drill.session.wording import resolution_sentence
 from tests.drill.session.example_kinds import PLAN
 from tests.drill.simulated_trainee import SimulatedTrainee, answer_items, record_session

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from drill.core.models import Operator
 from drill.items.plan import Plan, compose_item
-from drill.session.options import MEASUREMENT_OPERATORS
+from drill.session.absent_voices import MEASUREMENT_OPERATORS
 from drill.voices.operators import draw_operator
 from drill.voices.people.accent_groups import (
     AccentGroup,

@@ -8,7 +8,7 @@ import pytest
 
 from drill import voices
 from drill.core.models import Operator
-from drill.session.options import MEASUREMENT_OPERATORS as DEFAULT_OPERATORS
+from drill.session.absent_voices import MEASUREMENT_OPERATORS as DEFAULT_OPERATORS
 from drill.voices.engines.formant.voice_file import formant_accents
 from drill.voices.engines.natural.pronounce import natural_accents
 from drill.voices.operators import find_operator
