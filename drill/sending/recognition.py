@@ -17,9 +17,9 @@ from drill.sending.take_grammar import BIASED_WEIGHTS, UNBIASED_WEIGHTS, take_gr
 EXPECTED_STEPS = frozenset({"right", "procedure", "filler"})
 MIN_ERROR_CONFIDENCE = 0.6
 """Minimum confidence for reporting a wrong, extra or misplaced word. On the tuning voices all 16
-real errors scored above 0.6; no correct word of a person, recorded at 8 kHz and mistaken for
-another, did. On other voices about a third of real errors score lower and are reported as
-'not sure'."""
+real errors scored above 0.6. Correct words of a person, recorded at 8 kHz, that were mistaken for
+other words scored below it. On other voices about a third of real errors score lower and are
+reported as 'not sure'."""
 CORRECT_RESULTS = frozenset({"right", "form"})
 
 

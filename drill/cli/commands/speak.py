@@ -12,6 +12,7 @@ from drill.cli.speak_dialogue import FileSource, SpeakDialogue, print_prompt
 from drill.cli.speak_microphone import MicrophoneSource
 from drill.cli.speak_session import SpeakSession
 from drill.core.audio_files import make_folder
+from drill.core.conditions import Conditions
 from drill.core.counting import plural
 from drill.core.errors import NoMicrophone, NoRecogniser, UserError
 from drill.core.paths import data_folder, record_file
@@ -78,7 +79,7 @@ def _add_prompt_options(group: argparse._ArgumentGroup) -> None:
         "--exchange",
         metavar="NAME",
         help="the exchange that you give; `faintcall choices` lists them (default: the one given "
-        "last, at first serial)",
+        "last; serial at first)",
     )
     group.add_argument(
         "--seed", type=int, metavar="N", help="the same seed gives the same prompts (default: new)"
@@ -128,8 +129,7 @@ def _practise(options: argparse.Namespace, store: Store) -> int:
     """Review the given file, or run a session with the microphone; return the exit code."""
     station = update_own_station(store, options.call, options.exchange, data_folder() / "exchanges")
     conditions = load_preset(options.conditions, data_folder() / "conditions").conditions
-    for watts in FAR_END_WATTS:  # refuse an SNR that is out of range before anything is recorded
-        far_end_conditions(conditions, options.path_snr, watts)
+    _check_path_snr(conditions, options.path_snr)
     prompts = _prompts(station, store, options.prompt, options.seed)
     dialogue = SpeakDialogue(
         store=store,
@@ -145,6 +145,15 @@ def _practise(options: argparse.Namespace, store: Store) -> int:
     print_prompt(prompt)
     dialogue.run(prompt)
     return 0
+
+
+def _check_path_snr(conditions: Conditions, path_snr_db: float) -> None:
+    """Raise UserError if the SNR is out of range at any power, before anything is recorded."""
+    for watts in FAR_END_WATTS:
+        try:
+            far_end_conditions(conditions, path_snr_db, watts)
+        except UserError as error:
+            raise UserError(f"at {watts:g} W, {error}", field="path_snr_db") from None
 
 
 def _prompts(

@@ -119,7 +119,10 @@ def test_an_unusable_recording_is_refused_in_one_line(
         (["--call", "E87ABC", "--exchange", "nothing"], "unknown exchange 'nothing'"),
         (["--call", "E87ABC", "--prompt", "song"], "prompt 'song' is unknown"),
         (["--call", "E87ABC", "--conditions", "gale"], "conditions preset 'gale' is unknown"),
-        (["--call", "E87ABC", "--path-snr", "900"], "SNR 900 dB is out of range"),
+        (
+            ["--call", "E87ABC", "--path-snr", "900"],
+            "at 100 W, SNR 900 dB is out of range; allowed are",
+        ),
         (["--call", "E87ABC", "--take", "x.wav"], "--seed"),
         ([], "your own call is not set"),
     ],
