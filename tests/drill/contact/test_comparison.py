@@ -47,7 +47,7 @@ def test_faults_say_whose_they_are() -> None:
 
 
 def test_lines_about_others_are_not_mine() -> None:
-    assert logs(GOOD, ("SM5XYZ", "017")).faults == ("not-in-their-log",)
+    assert logs(GOOD, ("Z75XYZ", "017")).faults == ("not-in-their-log",)
 
 
 def test_of_two_lines_the_better_and_then_the_newer_counts() -> None:

@@ -11,6 +11,7 @@ from starlette.testclient import TestClient
 
 from drill import voices
 from drill.core.audio_files import wav_bytes
+from drill.core.counting import plural
 from drill.core.errors import NoRecogniser
 from drill.core.models import Clip
 from drill.core.paths import record_file
@@ -219,4 +220,4 @@ def test_report_counts_the_takes(client: TestClient) -> None:
         report = client.get("/api/report").json()
         assert report["enough"] is True
         sentences = [line for section in report["sections"] for line in section["sentences"]]
-        assert any(line.startswith(f"{count} of {count} takes") for line in sentences)
+        assert any(f": {count} of {plural(count, 'take')}." in line for line in sentences)

@@ -20,8 +20,8 @@ from drill.voices.operators import find_operator
 from phonetics.exchanges import load_exchange
 from phonetics.message import Word
 
-CALL = ("kilo", "seven", "delta", "x-ray", "papa")
-OVER = ("hello", "kilo", "seven", "delta", "x-ray", "papa", "here", "please", "copy",
+CALL = ("echo", "eight", "seven", "delta", "x-ray", "papa")
+OVER = ("hello", "echo", "eight", "seven", "delta", "x-ray", "papa", "here", "please", "copy",
         "five", "nine", "zero", "four", "two", "good", "luck")  # fmt: skip
 
 
@@ -50,16 +50,16 @@ def test_the_model_is_small_enough(recogniser: OwnRecogniser) -> None:
 @pytest.mark.parametrize("operator", ["birch", "meadow", "granite"])
 def test_calls_are_copied_in_quiet_and_at_6_db(recogniser: OwnRecogniser, operator: str) -> None:
     clip, grammar = _spoken(CALL, operator), call_grammar(alternates=True)
-    assert recogniser.transcribe(clip, grammar).text == "K7DXP"
+    assert recogniser.transcribe(clip, grammar).text == "E87DXP"
     received = simulate(clip, Conditions(snr_db=6.0), 3).clip
-    assert recogniser.transcribe(received, grammar).text == "K7DXP"
+    assert recogniser.transcribe(received, grammar).text == "E87DXP"
 
 
 def test_a_whole_over_is_copied(recogniser: OwnRecogniser) -> None:
     grammar = message_grammar(load_exchange("serial"), alternates=True)
     result = recogniser.transcribe(_spoken(OVER), grammar)
     assert tuple(unit.word.say for unit in result.units) == OVER
-    assert result.text == "K7DXP59042"
+    assert result.text == "E87DXP59042"
 
 
 def test_words_lie_where_the_voice_says_them(recogniser: OwnRecogniser) -> None:
@@ -112,7 +112,7 @@ def test_silence_before_the_words_does_not_matter(recogniser: OwnRecogniser, lea
     silence = np.zeros(round(lead_s * clip.rate_hz), np.float32)
     padded = Clip(samples=np.concatenate([silence, clip.samples]), rate_hz=clip.rate_hz)
     received = simulate(padded, Conditions(snr_db=12.0), 3).clip
-    assert recogniser.transcribe(received, call_grammar(alternates=True)).text == "K7DXP"
+    assert recogniser.transcribe(received, call_grammar(alternates=True)).text == "E87DXP"
 
 
 def test_a_single_word_is_told_from_all_others(recogniser: OwnRecogniser) -> None:
@@ -141,4 +141,4 @@ def test_a_damaged_model_is_a_problem_in_one_line() -> None:
 def test_results_are_plain_data(recogniser: OwnRecogniser) -> None:
     result = recogniser.transcribe(_spoken(CALL), call_grammar())
     data = dataclasses.asdict(result)
-    assert [unit["name"] for unit in data["units"]] == list("K7DXP")
+    assert [unit["name"] for unit in data["units"]] == list("E87DXP")
