@@ -29,6 +29,7 @@ COMMANDS = {
     "measure": "measure the SNR at which you copy half of all calls",
     "compare": "compare voices, fading, filters or words in one blind session",
     "report": "write a report on your record: thresholds, trends, confusions",
+    "transcribe": "print the words that the recogniser copies from a sound file",
     "listen": "hear and see a set of conditions, with and without one of its stages",
     "render": "write a set of items as sound files with a manifest and an answer sheet",
     "budget": "calculate what power, antennas and noise do to one path",

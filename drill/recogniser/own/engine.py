@@ -16,7 +16,7 @@ from drill.recogniser import RecognisedWord
 from drill.recogniser.grammar import Grammar
 from drill.recogniser.own.alignment import align_labels, word_times
 from drill.recogniser.own.beam import Hypothesis, beam_search, unit_log_probabilities
-from drill.recogniser.own.calibration import SEQUENCE, UNIT
+from drill.recogniser.own.calibration import SEQUENCE, UNIT, Calibration
 from drill.recogniser.own.confidence import (
     RUNNERS_UP,
     Rival,
@@ -69,9 +69,19 @@ class OwnRecogniser:
     name = "own"
     unsure_below = 0.5
 
-    def __init__(self, model: AcousticModel | None = None) -> None:
-        """Take a model, by default the one that ships, loaded when the first clip is heard."""
+    def __init__(
+        self,
+        model: AcousticModel | None = None,
+        *,
+        sequence_calibration: Calibration = SEQUENCE,
+        unit_calibration: Calibration = UNIT,
+    ) -> None:
+        """Take a model; by default the one that ships is loaded for the first clip.
+
+        The calibrations turn the network's probabilities into confidences.
+        """
         self._model = model
+        self._sequence, self._unit = sequence_calibration, unit_calibration
 
     @property
     def version(self) -> str:
@@ -119,7 +129,9 @@ class OwnRecogniser:
         if not hypotheses or not hypotheses[0].units:
             return Recognition(units=(), confidence=0.0)
         units = self._units(hypotheses, log_probabilities, posteriors, network, seconds)
-        return Recognition(units=units, confidence=SEQUENCE.share_right(share_of_best(hypotheses)))
+        return Recognition(
+            units=units, confidence=self._sequence.share_right(share_of_best(hypotheses))
+        )
 
     def _units(
         self,
@@ -152,7 +164,7 @@ class OwnRecogniser:
                 if network.fits(best, place, rival)
             ]
             chances = unit_posteriors(log_probabilities, owned[place], allowed)
-            own = UNIT.share_right(float(chances[allowed.index(unit)]))
+            own = self._unit.share_right(float(chances[allowed.index(unit)]))
             start_s = times[_first_part(best, place, network)][0]
             order = np.argsort(-chances[:-1], kind="stable")
             rivals = tuple(

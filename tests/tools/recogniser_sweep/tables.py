@@ -51,7 +51,7 @@ def threshold_db(snr_db: Sequence[float], shares: Sequence[float], counts: Seque
 
     def curve(p: "np.ndarray[tuple[int], np.dtype[np.float64]]") -> np.ndarray:
         top = 0.5 + 0.5 / (1 + np.exp(-p[2]))
-        return top / (1 + np.exp(-np.exp(p[1]) * (x - p[0])))
+        return np.asarray(top / (1 + np.exp(-np.exp(p[1]) * (x - p[0]))))
 
     def loss(p: "np.ndarray[tuple[int], np.dtype[np.float64]]") -> float:
         q = np.clip(curve(p), 1e-6, 1 - 1e-6)
