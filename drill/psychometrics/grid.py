@@ -32,11 +32,11 @@ _ADDED_SLOPES_REACH_SD = 3.2
 """Version 0.2.0 had no slopes below 0.03 per dB. A prior as narrow as its own leaves them out, so
 that its unfinished sessions continue at the same levels."""
 LAPSE_GRID = np.array([0.0, 0.01, 0.02, 0.04, 0.07])
-LAPSE_WEIGHTS = (0.6, 0.2, 0.12, 0.05, 0.03)
+LAPSE_WEIGHTS = (0.4, 0.25, 0.18, 0.1, 0.07)
 """Prior weights of LAPSE_GRID. Without cap and prior, lapses shift x50 by 0.6 dB in 60 trials. With
 more weight on high rates, x80 of a listener without lapses gets too wide an interval."""
 SLOPE_MEDIAN_PER_DB = 0.12
-SLOPE_LOG_SD = 1.2
+SLOPE_LOG_SD = 1.5
 MAX_ABS_SNR_DB = 50.0
 PROBABILITY_FLOOR = 1e-6
 """Probabilities are kept this far from 0 and 1, so that their logarithms are finite."""
@@ -59,7 +59,7 @@ class Prior:
     """Prior distribution of threshold, slope and lapse rate.
 
     The median slope of 12 % per dB lies in the middle of published speech-in-noise tests with
-    digits and sentences (10 to 20 % per dB). One SD is a factor of 3.3, so the prior is almost flat
+    digits and sentences (10 to 20 % per dB). One SD is a factor of 4.5, so the prior is almost flat
     in the logarithm of the slope: for a curve known up to shift and scale, the flat prior is the
     one whose posterior intervals are confidence intervals. With a factor of 1.65, as in version
     0.2.0, the interval of x50 of a listener with 4 % per dB contains the true value in only 81 of

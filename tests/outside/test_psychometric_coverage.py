@@ -4,14 +4,17 @@ The bounds are those that the measurement was designed for; `tests/measured/inte
 whole table. The seeds are fixed, so one machine always gives the same result.
 """
 
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from drill.core.arrays import FloatArray
 from drill.psychometrics.character_threshold import (
     CHARACTER_TARGET,
+    CHECK_TARGETS,
     CharacterTrial,
     fit_character_threshold,
     next_check_level_db,
@@ -21,8 +24,14 @@ from drill.psychometrics.grid import Prior, Trial
 from drill.psychometrics.intervals import Interval, fit_trend, posterior_summary
 from drill.psychometrics.placement import Placement, next_level
 from drill.psychometrics.posterior import fit, pool
+from tests.tools.interval_grid import (
+    QUANTITIES,
+    grid_quality,
+    listener_groups,
+    simulate_grid_person,
+)
 from tests.tools.interval_table import SEED, simulate_people, summarise_quality
-from tests.tools.simulated_listeners import LISTENERS
+from tests.tools.simulated_listeners import ASSUMED_CURVE, GRID_LISTENERS, LISTENERS
 
 BY_NAME = {listener.name: listener for listener in LISTENERS}
 NODES, WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
@@ -43,18 +52,66 @@ def covers(interval: Interval, true_db: float) -> bool:
     return interval.low <= true_db <= interval.high
 
 
+def grid_index(name: str) -> int:
+    """Return the index of a listener: slope, lapse rate, shape and item spread in dB."""
+    return next(i for i, listener in enumerate(GRID_LISTENERS) if listener.name == name)
+
+
+@pytest.fixture(scope="module")
+def grid_figures() -> FloatArray:
+    """Figures of 12 people of each kind in the grid, shape (kinds, people, quantities, 4)."""
+    jobs = [(i, 500 + n) for i in range(len(GRID_LISTENERS)) for n in range(12)]
+    with ProcessPoolExecutor() as executor:
+        figures = list(executor.map(simulate_grid_person, jobs, chunksize=12))
+    return np.reshape(figures, (len(GRID_LISTENERS), 12, len(QUANTITIES), 4))
+
+
+@pytest.mark.parametrize(
+    ("name", "quantities"),
+    [("0.04 0.02 logistic 0", ("x50", "x80")), ("0.06 0.06 logistic 4", ("character threshold",))],
+)
+def test_intervals_of_a_shallow_listener(name: str, quantities: tuple[str, ...]) -> None:
+    """40 people. Version 0.2.0 at 4 % per dB: coverage 0.81 for x50, 0.76 for x80."""
+    figures = np.array([simulate_grid_person((grid_index(name), 300 + n)) for n in range(40)])
+    for quantity in quantities:
+        quality = grid_quality(figures[:, QUANTITIES.index(quantity)])
+        assert quality.coverage >= 0.9
+        assert abs(quality.bias) < 1.0
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("quantity", QUANTITIES)
+def test_intervals_of_all_kinds_of_listeners(quantity: str, grid_figures: FloatArray) -> None:
+    """The bounds of a group allow for two standard errors; tests/measured/intervals.md has 300."""
+    figures = grid_figures[:, :, QUANTITIES.index(quantity)]
+    overall = grid_quality(figures.reshape(-1, 4))
+    assert 0.93 <= overall.coverage <= 0.97
+    assert overall.false_changes <= 0.05
+    for label, members in listener_groups():
+        quality = grid_quality(figures[members].reshape(-1, 4))
+        assert 0.93 - 0.03 <= quality.coverage <= 0.97 + 0.02, label
+        assert abs(quality.bias) < 0.5, label
+
+
 @pytest.mark.slow
 def test_intervals_of_the_assumed_listener() -> None:
-    quality = summarise_quality(simulate_people(BY_NAME["assumed"], 2000, SEED))
+    """The errors of two blocks of one person are independent, as trends and changes require.
+
+    An SD of 0.85 dB for x80 is the price of intervals that hold for shallow slopes as well: with
+    the narrower prior of version 0.2.0 it was 0.7 dB.
+    """
+    errors = np.stack(list(simulate_people(BY_NAME["assumed"], 600, SEED)))
+    quality = summarise_quality(errors)
     first, pooled = quality["first block", "x50"], quality["two pooled", "x50"]
-    assert first.sd <= 0.57
+    assert first.sd <= 0.62
     assert abs(first.bias) < 0.2
     assert 0.93 <= first.coverage <= 0.97
     assert pooled.sd <= 0.42
     assert pooled.coverage >= 0.93
-    assert quality["first block", "x80"].sd <= 0.74
-    assert quality["later block", "x50"].sd < first.sd
-    assert quality["later block", "x80"].sd < quality["first block", "x80"].sd
+    assert quality["first block", "x80"].sd <= 0.95
+    for quantity in (0, 1):
+        correlation = np.corrcoef(errors[:, 0, quantity, 0], errors[:, 2, quantity, 0])[0, 1]
+        assert abs(correlation) < 0.12
     for stage_and_quantity, result in quality.items():
         assert result.coverage >= 0.93, stage_and_quantity
 
@@ -63,21 +120,17 @@ def test_intervals_of_the_assumed_listener() -> None:
 @pytest.mark.parametrize(
     ("name", "sd", "coverage"),
     [
-        ("no lapses", 0.57, 0.93),
-        ("8 % lapses", 0.65, 0.93),
-        ("half slope", 1.05, 0.90),
-        ("double slope", 0.35, 0.93),
-        ("independent shifts, SD 2 dB", 0.75, 0.93),
-        ("correlated shifts, SD 2 dB", 1.05, 0.85),
-        ("fatigue, 2 dB per block", 0.57, 0.93),
+        ("no lapses", 0.62, 0.93),
+        ("8 % lapses", 0.75, 0.93),
+        ("half slope", 1.25, 0.93),
+        ("double slope", 0.38, 0.93),
+        ("independent shifts, SD 2 dB", 0.82, 0.93),
+        ("correlated shifts, SD 2 dB", 1.15, 0.85),
+        ("fatigue, 2 dB per block", 0.65, 0.93),
     ],
 )
 def test_intervals_of_other_listeners(name: str, sd: float, coverage: float) -> None:
-    """With 2000 people the coverage is 0.93 or more, and 0.88 with correlated shifts.
-
-    For "half slope" and "correlated shifts", which come closest, the bound is two standard errors
-    of 400 people lower, so that rounding on another processor does not decide the test.
-    """
+    """400 people each. Attention that fluctuates over several items is detected only in part."""
     first = summarise_quality(simulate_people(BY_NAME[name], 400, SEED))["first block", "x50"]
     assert first.sd <= sd
     assert first.coverage >= coverage
@@ -123,7 +176,7 @@ def test_intervals_of_the_quick_check(sigma_db: float, sd_db: float) -> None:
         start_db = true_db + 3 * rng.standard_normal()
         trials: list[CharacterTrial] = []
         for shift_db in sigma_db * rng.standard_normal(30):
-            snr_db = next_check_level_db(start_db, trials)
+            snr_db = next_check_level_db(start_db, trials, targets=CHECK_TARGETS)
             p = float(CHARACTER_CURVE.proportion_correct(snr_db - shift_db))
             trials.append(CharacterTrial(snr_db=snr_db, right=int(rng.binomial(6, p)), sent=6))
         threshold = fit_character_threshold(trials, start_db).threshold_db
@@ -147,7 +200,7 @@ def test_intervals_of_pooled_days() -> None:
         blocks = []
         for day in range(8):
             threshold_db = -3.0 + rng.standard_normal()
-            curve = replace(BY_NAME["assumed"].curve, x50_db=threshold_db)
+            curve = replace(ASSUMED_CURVE, x50_db=threshold_db)
             blocks.append(_block(curve, Placement(seed=100 * seed + day), rng))
         pooled = pool(blocks, prior, rng)
         assert pooled.tau_db is not None

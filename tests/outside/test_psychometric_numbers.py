@@ -15,6 +15,7 @@ from drill.psychometrics.character_threshold import (
 from drill.psychometrics.curve import snr_at
 from drill.psychometrics.grid import Prior, Trial
 from drill.psychometrics.intervals import (
+    blocks_to_show_change,
     difference_interval,
     smallest_detectable_change,
     wilson_interval,
@@ -154,6 +155,27 @@ def test_smallest_detectable_changes(sd: float, tau: float, blocks: int, change:
     """By hand: 1.96 sqrt(SD^2 + SD^2 + 2 tau^2), divided by sqrt(k) for k blocks per side."""
     result = smallest_detectable_change(sd, sd, tau=tau, blocks_a=blocks, blocks_b=blocks)
     assert result == pytest.approx(change, abs=0.006)
+
+
+@pytest.mark.parametrize(("change_in_sd", "published"), [(0.5, 64), (0.8, 26), (1.0, 17)])
+def test_blocks_that_show_a_change(change_in_sd: float, published: int) -> None:
+    """J. Cohen, Statistical Power Analysis (1988), table 2.4.1, power 0.80 (value from memory).
+
+    His t test estimates the SD from the same data, which takes one more on each side.
+    """
+    assert blocks_to_show_change(change_in_sd, 1.0) == published - 1
+    assert blocks_to_show_change(change_in_sd, 0.6, tau=0.8) == published - 1
+
+
+def test_that_many_blocks_show_the_change_in_8_of_10_cases() -> None:
+    """Means of simulated blocks before and after a change of 1 dB; SD 0.8 dB, 4000 cases."""
+    blocks = blocks_to_show_change(1.0, 0.8)
+    smallest = smallest_detectable_change(0.8, 0.8, blocks_a=blocks, blocks_b=blocks)
+    rng = np.random.default_rng(5)
+    before, after = (rng.normal(mean, 0.8, (4000, blocks)).mean(axis=1) for mean in (0.0, 1.0))
+    assert np.mean(np.abs(after - before) >= smallest) == pytest.approx(0.82, abs=0.03)
+    unchanged = rng.normal(0.0, 0.8, (4000, blocks)).mean(axis=1)
+    assert np.mean(np.abs(unchanged - before) >= smallest) == pytest.approx(0.05, abs=0.012)
 
 
 def test_the_step_of_the_quick_check() -> None:

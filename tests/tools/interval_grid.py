@@ -13,6 +13,7 @@ import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -90,10 +91,9 @@ def simulate_grid_person(job: tuple[int, int]) -> list[list[float]]:
     rng = np.random.default_rng([index, seed])
     listener = GRID_LISTENERS[index]
     jitter_db = rng.uniform(-THRESHOLD_JITTER_DB, THRESHOLD_JITTER_DB)
-    person = replace(
-        listener, curve=replace(listener.curve, x50_db=listener.curve.x50_db + jitter_db)
-    )
-    x50_db, x80_db, x75_db = (person.snr_at(p) for p in (0.5, 0.8, CHARACTER_TARGET))
+    curve = replace(listener.curve, x50_db=listener.curve.x50_db + jitter_db)
+    person = replace(listener, curve=curve)
+    x50_db, x80_db, x75_db = (true_db + jitter_db for true_db in _true_levels_db(index))
     prior = Prior(threshold_mean_db=x50_db + START_SD_DB * rng.standard_normal())
     block = take_block(person, Placement(seed=seed, prior=prior), MEASUREMENT_ITEMS, rng)
     estimate = fit(block, prior, rng)
@@ -108,6 +108,13 @@ def simulate_grid_person(job: tuple[int, int]) -> list[list[float]]:
             (threshold, x75_db),
         )
     ]
+
+
+@lru_cache(maxsize=len(GRID_LISTENERS))
+def _true_levels_db(index: int) -> tuple[float, float, float]:
+    """Return x50, x80 and character threshold of a listener of the grid in dB."""
+    listener = GRID_LISTENERS[index]
+    return listener.snr_at(0.5), listener.snr_at(0.8), listener.snr_at(CHARACTER_TARGET)
 
 
 def _relative(quantity: Quantity, true_db: float) -> list[float]:

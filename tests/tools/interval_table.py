@@ -1,9 +1,14 @@
-"""Table of bias, SD and interval coverage of the measurement, for simulated listeners.
+"""Tables of bias, SD and interval coverage of measurement and quick check, for simulated listeners.
 
     python -m tests.tools.interval_table --into tests/measured/intervals.md
 
-Each simulated person takes a block of ITEMS items whose prior mean is off by START_SD_DB (SD), then
-a second block with the remembered slope. "Two pooled" is one fit of both blocks.
+First table, by `interval_grid`: one block and one check by each kind of listener in a grid of
+slopes, lapse rates, shapes and item spreads. An interrupted run of it can be repeated; it keeps
+what is finished.
+
+Second table: each simulated person takes a block of ITEMS items whose prior mean is off by
+START_SD_DB (SD), then a second block with the remembered slope. "Two pooled" is one fit of both
+blocks.
 """
 
 import argparse
@@ -22,15 +27,21 @@ from drill.core.arrays import FloatArray
 from drill.psychometrics.grid import Prior
 from drill.psychometrics.placement import Placement
 from drill.psychometrics.posterior import Estimate, fit, pool, prior_from_estimates
+from tests.tools.interval_grid import MEASUREMENT_ITEMS as ITEMS
+from tests.tools.interval_grid import (
+    START_SD_DB,
+    THRESHOLD_JITTER_DB,
+    grid_table_lines,
+    simulate_grid,
+)
 from tests.tools.simulated_listeners import LISTENERS, SimulatedListener, take_block
 from tests.tools.tables import write_table
 
-ITEMS = 60
-START_SD_DB = 3.0
-THRESHOLD_JITTER_DB = 0.5
-"""Thresholds vary by this much between people, so that they do not all lie on the grid."""
-PEOPLE = 2000
+PEOPLE = 400
+GRID_PEOPLE = 300
 SEED = 20
+GRID_SEED = 1000
+"""The priors were tuned on other simulated people."""
 STAGES = ("first block", "two pooled", "later block")
 QUANTITIES = ("x50", "x80", "slope")
 
@@ -77,14 +88,20 @@ def simulate_person(job: tuple[SimulatedListener, int]) -> FloatArray:
     estimate = fit(first, prior, rng)
     later_prior = prior_from_estimates([estimate])
     second = take_block(person, Placement(seed=seed + 1, prior=later_prior), ITEMS, rng)
-    estimates = (estimate, pool([first, second], prior, rng), fit(second, later_prior, rng))
+    later_estimate = fit(second, later_prior.with_default_slope(), rng)
+    estimates = (estimate, pool([first, second], prior, rng), later_estimate)
     return np.stack([_errors(each, truth) for each in estimates])
 
 
-def simulate_people(listener: SimulatedListener, count: int, seed: int) -> Iterator[FloatArray]:
-    """Yield the errors of `count` people, computed in parallel; they depend only on the seed."""
+def simulate_people(
+    listener: SimulatedListener, count: int, seed: int, processes: int | None = None
+) -> Iterator[FloatArray]:
+    """Yield the errors of `count` people, computed in parallel; they depend only on the seed.
+
+    processes: how many, None for one per core.
+    """
     jobs = [(listener, 1_000_003 * seed + 7 * i) for i in range(count)]
-    with ProcessPoolExecutor(os.cpu_count()) as executor:
+    with ProcessPoolExecutor(processes) as executor:
         yield from executor.map(simulate_person, jobs, chunksize=20)
 
 
@@ -103,14 +120,14 @@ def summarise_quality(errors: Iterable[FloatArray]) -> dict[tuple[str, str], Qua
     }
 
 
-def table_lines(people: int, seed: int) -> Iterator[str]:
+def table_lines(people: int, seed: int, processes: int | None) -> Iterator[str]:
     """Yield the Markdown table line by line."""
     yield (
         "| listener | stage | " + " | ".join(f"{q} bias / SD, coverage" for q in QUANTITIES) + " |"
     )
     yield "|---|---|---|---|---|"
     for listener in LISTENERS:
-        errors = simulate_people(listener, people, seed)
+        errors = simulate_people(listener, people, seed, processes)
         progress = tqdm(errors, total=people, desc=listener.name, file=sys.stderr)
         quality = summarise_quality(progress)
         for stage in STAGES:
@@ -124,17 +141,30 @@ def _cell(quality: Quality, quantity: str) -> str:
 
 
 def main() -> None:
-    """Print the table, and write it into a file if one is given."""
+    """Print the tables, and write them into a file if one is given."""
     parser = argparse.ArgumentParser(
         prog="python -m tests.tools.interval_table",
         description=__doc__,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("--people", type=int, default=PEOPLE, help="of each kind (%(default)s)")
+    parser.add_argument(
+        "--grid-people",
+        type=int,
+        default=GRID_PEOPLE,
+        help="of each kind in the grid (%(default)s)",
+    )
     parser.add_argument("--seed", type=int, default=SEED, help="(%(default)s)")
-    parser.add_argument("--into", metavar="FILE", help="replace the table in this file")
+    parser.add_argument(
+        "--grid-seed", type=int, default=GRID_SEED, help="of the grid (%(default)s)"
+    )
+    parser.add_argument("--processes", type=int, help="how many at a time (one per core)")
+    parser.add_argument("--into", metavar="FILE", help="replace the tables in this file")
     options = parser.parse_args()
-    write_table(options.into, "intervals", list(table_lines(options.people, options.seed)))
+    results = simulate_grid(options.grid_people, options.grid_seed, options.processes)
+    write_table(options.into, "grid", list(grid_table_lines(results)))
+    lines = table_lines(options.people, options.seed, options.processes)
+    write_table(options.into, "intervals", list(lines))
 
 
 if __name__ == "__main__":

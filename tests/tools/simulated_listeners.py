@@ -27,6 +27,8 @@ SHAPES: dict[str, tuple[Callable[[FloatArray], FloatArray], Callable[[float], fl
 """Standard psychometric functions and their inverses. A Weibull function of the amplitude ratio is
 a Gumbel function of the level in dB."""
 
+_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ShapedCurve:
@@ -78,10 +80,9 @@ class SimulatedListener:
 
     def proportion_correct(self, snr_db: float) -> float:
         """Return the proportion correct at an SNR in dB, averaged over all shifts."""
-        nodes, weights = np.polynomial.hermite_e.hermegauss(21)
         fatigue = self.fatigue_db * np.linspace(-0.5, 0.5, 21)[:, None]
-        proportions = self.curve.proportion_correct(snr_db - self.shift_sd_db * nodes - fatigue)
-        return float(proportions.mean(axis=0) @ weights / weights.sum())
+        proportions = self.curve.proportion_correct(snr_db - self.shift_sd_db * _NODES - fatigue)
+        return float(proportions.mean(axis=0) @ _WEIGHTS / _WEIGHTS.sum())
 
     def snr_at(self, proportion: float) -> float:
         """Return the SNR in dB for an average proportion correct.

@@ -8,7 +8,7 @@ from drill.session.kinds.comparison import Comparison
 
 _EPILOG = """What can be compared: conditions, fading, filter, processing, voices (join names
 with +), alternates (share of letters not spelt with the ITU's word, 0 to 1), exchange and mix. The
-items of all alternatives are mixed in a hidden order, 30 items for each. The SNR of an alternative
+items of all alternatives are mixed in a hidden order, 40 items for each. The SNR of an alternative
 follows your answers to its own items. At the end you get the 50 % threshold (x50) of each
 alternative and the differences with their intervals.
 
@@ -16,7 +16,7 @@ examples:
   faintcall compare fading steady mid-disturbed
   faintcall compare alternates 0 0.5
   faintcall compare voices birch+maple tin+rivet
-  faintcall compare filter 2600 1800 --conditions usual-day --items 40
+  faintcall compare filter 2600 1800 --conditions usual-day --items 60
 """
 
 

@@ -70,9 +70,9 @@ def test_a_stored_prior_keeps_the_keys_of_version_0_2_0() -> None:
         "guess_db": -4.5,
         "guess_sd_db": 5.0,
         "slope_per_db": 0.12,
-        "slope_log_sd": 1.2,
+        "slope_log_sd": 1.5,
         "chance": 0.01,
-        "lapse_weights": [0.6, 0.2, 0.12, 0.05, 0.03],
+        "lapse_weights": [0.4, 0.25, 0.18, 0.1, 0.07],
     }
     assert from_data(Prior, data) == prior
 

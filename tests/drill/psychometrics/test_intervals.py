@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from drill.core.errors import UserError
 from drill.psychometrics.intervals import (
     Interval,
+    blocks_to_show_change,
     difference_interval,
     fit_trend,
     posterior_summary,
@@ -61,6 +62,18 @@ def test_the_smallest_detectable_change_of_two_blocks() -> None:
     assert smallest_detectable_change(0.55, 0.55) == pytest.approx(1.52, abs=0.01)
 
 
+def test_a_certain_threshold_needs_one_block_on_each_side() -> None:
+    assert blocks_to_show_change(1.0, 0.0) == 1
+
+
+def test_the_median_of_a_skewed_posterior_lies_below_its_mean() -> None:
+    values = np.arange(10.0)
+    weights = np.exp2(-values)
+    mean, median = (posterior_summary(values, weights, median=m) for m in (False, True))
+    assert median.value < mean.value
+    assert (median.low, median.high, median.sd) == (mean.low, mean.high, mean.sd)
+
+
 @pytest.mark.parametrize(
     "call",
     [
@@ -69,6 +82,8 @@ def test_the_smallest_detectable_change_of_two_blocks() -> None:
         lambda: wilson_interval(-1, 2),
         lambda: smallest_detectable_change(-1.0, 1.0),
         lambda: smallest_detectable_change(1.0, 1.0, blocks_b=0),
+        lambda: blocks_to_show_change(0.0, 1.0),
+        lambda: blocks_to_show_change(1.0, -1.0),
         lambda: fit_trend([1, 2, 3], [1, 2, 3], [1, 1, 1]),
         lambda: fit_trend([1, 1, 1, 1], [1, 2, 3, 4], [1, 1, 1, 1]),
         lambda: fit_trend([1, 2, 3, 4], [1, 2, 3, 4], [1, 1, 0, 1]),
