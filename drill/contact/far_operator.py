@@ -32,6 +32,10 @@ from drill.contact.values import EarValues, FarValues
 from phonetics.exchanges import Exchange
 
 
+SHORTEST_ANSWERED = 4
+"""Characters, gaps included, of which a call must have at least as many to be answered with gaps."""
+
+
 class FarOperator:
     """The state machine. Every input returns a Decision, or None to go on listening.
 
@@ -165,8 +169,12 @@ class FarOperator:
         complete = work.exchange_is_whole
         if work.call.is_whole and is_call_form(work.call.held):
             return self._enter(State.ENDING if complete else State.GIVING)
-        few_gaps = work.call.copied and work.call.gaps <= values.gaps_with_exchange
-        if few_gaps and not (work.asks or work.gives or complete):
+        nearly_whole = (
+            work.call.gaps <= values.gaps_with_exchange
+            and len(work.call.held) >= SHORTEST_ANSWERED
+            and is_call_form(work.call.held)
+        )
+        if nearly_whole and not (work.asks or work.gives or complete):
             return self._enter(State.GIVING)
         work.asks += 1
         return self._enter(State.ASKING if work.asks <= values.max_asks else State.DROPPING)

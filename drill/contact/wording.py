@@ -6,9 +6,9 @@ from drill.contact.comparison import BothLogs
 from drill.contact.debrief import PHASES, Advice, ContactResult
 from drill.contact.figures import ContactFigures, figures_by_power, summarise_contacts
 from drill.contact.live import LEFT, STATION_LEFT
+from drill.core.counting import plural
 from drill.core.text_blocks import Passage, Table
 from drill.psychometrics.intervals import Interval
-from drill.session.wording import plural
 
 _FAULTS = {
     "not-in-their-log": "You are not in their log.",

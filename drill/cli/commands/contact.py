@@ -25,12 +25,12 @@ from drill.contact.setup import (
     create_setup,
 )
 from drill.contact.wording import session_block
+from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.core.paths import data_folder, record_file
 from drill.records.store import Store
 from drill.sending.own_station import load_own_station, stored_own_station, update_own_station
 from drill.session.options import SessionOptions
-from drill.session.wording import plural
 from phonetics.callsign_mixes import FICTION_NOTICE
 
 DEFAULTS = SessionOptions()

@@ -60,7 +60,7 @@ OPENINGS = (State.CALLING.value, State.ENDING.value, State.DROPPING.value)
 class Manners:
     """How the scripted trainee behaves.
 
-    calls_over_others: calls without waiting for the others to end. mends: answers what is asked and
+    calls_over_others: calls while another station is being worked. mends: answers what is asked and
     corrects. doubles: says its call twice, unasked. max_calls: then it gives up.
     """
 
@@ -191,10 +191,14 @@ class ScriptedTrainee:
         self.calls += 1
         self.state = "called"
         kinds = (CALL, CALL) if self.manners.doubles else (CALL,)
-        if self.manners.calls_over_others:
-            self.soon(*kinds, low_s=0.0, high_s=0.1)
-        else:
-            self.soon(*kinds, low_s=0.25, high_s=1.1)
+        self.soon(*kinds, low_s=0.25, high_s=1.1)
+
+    def stand_by(self) -> None:
+        """Wait while another station is being worked, or call over it."""
+        self.agenda = self.silent_at = None
+        self.state = "wait"
+        if self.manners.calls_over_others and self.calls < self.manners.max_calls:
+            self.call()
 
     # --- hearing
 
@@ -273,8 +277,7 @@ class ScriptedTrainee:
         mine = addresses(over.over.call, OWN.call)
         nobody_named = not any(c != "?" for c in over.over.call)
         if not mine and not (nobody_named and self.state == "called"):
-            self.agenda = self.silent_at = None
-            self.state = "wait"
+            self.stand_by()
             return
         self.state = "sent" if self.exchanges else "called"
         self.note_reply(over)
@@ -290,8 +293,7 @@ class ScriptedTrainee:
     ) -> None:
         mine = addresses(over.over.call, OWN.call) or (not over.over.call and self.state == "sent")
         if not mine:
-            self.agenda = self.silent_at = None
-            self.state = "wait"
+            self.stand_by()
             return
         self.note_reply(over)
         count = 2 if over.over.kind == State.REPEATING.value else 1
