@@ -36,7 +36,7 @@ class SpeakSession:
     failed: bool = False
 
     def run(self) -> None:
-        """Ask for prompts until the trainee stops. Raises: EOFError, NoRecogniser."""
+        """Present prompts until the trainee stops. Raises: EOFError, NoRecogniser."""
         kept = self.dialogue.take_folder is not None
         print(INSTRUCTIONS)
         print(f"Recordings are {'saved' if kept else 'discarded after their review'}.")

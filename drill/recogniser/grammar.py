@@ -80,7 +80,7 @@ class Alternation:
 
 @dataclass(frozen=True, slots=True)
 class Repetition:
-    """The part any number of times, also not at all; weight: that of each repetition."""
+    """The part zero or more times; weight: that of each repetition."""
 
     part: "Expression"
     weight: float
@@ -110,7 +110,7 @@ def optional(part: Expression, weight: float = 1.0) -> Expression:
 
 
 def any_number(part: Expression, weight: float = 1.0) -> Expression:
-    """Return the part any number of times, also not at all."""
+    """Return the part zero or more times."""
     return Repetition(part, weight)
 
 

@@ -161,7 +161,7 @@ _HABIT_TEXTS: Mapping[str, tuple[str, str]] = {
         "Practise these words one by one and say them to the end; in noise, less of them is left.",
     ),
 }
-"""Kind -> sentence and remedy."""
+"""Sentence, with words to fill in, and remedy for each kind."""
 _FIGURE_TEXTS: Mapping[str, tuple[str, str]] = {
     "hurried": (
         "You speak {figure:.1f} syllables per second; in noise the words run together.",
@@ -207,7 +207,7 @@ _FIGURE_TEXTS: Mapping[str, tuple[str, str]] = {
         "filter removes it, but its level control reacts to it.",
     ),
 }
-"""Kind -> sentence with the figure, and remedy."""
+"""Sentence, with the figure to fill in, and remedy for each kind."""
 
 
 def describe_change(change: ReviewChange, earlier: str) -> str:

@@ -1,7 +1,7 @@
 """A take as it arrives at the far end, at several powers, beside a reference voice.
 
-The reference voice says the same words through the same noise and fading, so that the difference
-of the two indices belongs to the trainee's voice and microphone.
+The reference voice says the same words through the same noise and fading, so any difference between
+the two indices is due to the trainee's voice and microphone.
 """
 
 from collections.abc import Sequence

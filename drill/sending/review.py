@@ -1,4 +1,4 @@
-"""Reviews a take: its words, its speaking rate and its sound, with findings."""
+"""Reviews a take: recognises its words, measures speaking rate and sound, collects findings."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
