@@ -68,3 +68,15 @@ def test_the_limiter_bounds_loud_samples_and_keeps_quiet_ones(
     assert np.array_equal(output[quiet], audio[quiet])
     order = np.argsort(audio)
     assert np.all(np.diff(output[order]) >= -1e-6)  # a louder sample stays louder
+
+
+@pytest.mark.parametrize(("name", "recovery_s"), [("quick", 0.4), ("medium", 1.1), ("slow", 2.5)])
+def test_the_gain_recovers_within_the_time_that_the_manual_states(
+    name: str, recovery_s: float
+) -> None:
+    """After a signal falls by 20 dB, until the output is within 0.5 dB of the target again."""
+    audio = np.concatenate([constant(0, 1.0), constant(-20, 4.0)])
+    output = agc_output(audio, name)[AUDIO_RATE_HZ:]
+    target = 10 ** ((AGC_TARGET_DB - 0.5) / 20)
+    measured_s = float(np.argmax(output > target)) / AUDIO_RATE_HZ
+    assert measured_s == pytest.approx(recovery_s, abs=0.1)
