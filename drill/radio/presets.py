@@ -123,11 +123,11 @@ def load_preset(name: str, user_folder: Path | None = None) -> Preset:
     place = f"preset {name}" if user_file is None else str(user_file)
     try:
         if user_file is not None:
-            text = user_file.read_text("utf-8")
+            text = user_file.read_text("utf-8-sig")
         else:
             text = files("drill.radio").joinpath(f"conditions/{name}.toml").read_text("utf-8")
         return preset_from_data(name, tomllib.loads(text))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, UserError) as error:
+    except (OSError, ValueError, RecursionError, UserError) as error:  # not UTF-8, or not TOML
         raise UserError(f"{place}: {error}", field="conditions") from None
 
 

@@ -7,7 +7,7 @@ from drill.records.damage import report_damage
 from drill.records.sessions import SessionTables
 from drill.records.user_data import UserTables
 
-_SIGNS_OF_DAMAGE = (LookupError, TypeError, ValueError, AttributeError)
+_SIGNS_OF_DAMAGE = (LookupError, TypeError, ValueError, AttributeError, RecursionError)
 """What code raises that works with stored data and does not find what faintcall stores."""
 
 

@@ -120,11 +120,11 @@ def load_bank(name: str) -> WordBank | None:
         data = tomllib.loads((folder / BANK_FILE).read_text("utf-8"))
     except FileNotFoundError:
         return None
-    except (OSError, ValueError) as error:  # not UTF-8, or not TOML
+    except (OSError, ValueError, RecursionError) as error:  # not UTF-8, or not TOML
         raise UserError(f"{folder / BANK_FILE} cannot be read: {single_line(error)}") from None
     try:
         return _bank_from_data(folder, data)
-    except (KeyError, TypeError, AttributeError) as error:
+    except (LookupError, TypeError, ValueError, AttributeError) as error:
         raise UserError(f"{folder / BANK_FILE} is damaged at {single_line(error)}") from None
 
 
