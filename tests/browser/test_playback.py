@@ -11,6 +11,7 @@ from drill.items.plan import Plan
 from drill.items.render import render
 from drill.records.store import Store
 from drill.session.kinds.training import Training
+from drill.session.settings import change_settings
 from tests.browser.session_steps import (
     SHORT_PLAN,
     WRONG,
@@ -88,16 +89,8 @@ PROBE_MEMORY_S = 2.5
 
 def open_with_settings(page: Page, site: str, **settings: Any) -> str:
     """Save settings and open a practice session with the probe; return the session's identity."""
-    page.goto(f"{site}/help")
-    error = page.evaluate(
-        """(values) => fetch("/api/settings", {
-          method: "POST",
-          body: JSON.stringify({values}),
-          headers: {"content-type": "application/json"},
-        }).then((response) => response.ok ? "" : response.text())""",
-        settings,
-    )
-    assert error == ""
+    with Store(record_file()) as store:
+        change_settings(store, settings)
     session = begin_practice()
     open_session(page, site, f"practise?session={session}", OUTPUT_PROBE)
     return session

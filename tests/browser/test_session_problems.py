@@ -21,9 +21,14 @@ from tests.browser.session_steps import (
 )
 
 pytestmark = pytest.mark.usefixtures("home")
-NO_STORAGE = """
-Object.defineProperty(window, "localStorage", {get() { throw new Error("none"); }});
+FULL_STORAGE = """
+const setItem = Storage.prototype.setItem;
+Storage.prototype.setItem = function (key, value) {
+  if (key.startsWith("heard ")) throw new DOMException("full", "QuotaExceededError");
+  return setItem.call(this, key, value);
+};
 """
+"""Script for a browser that stores no more play counts."""
 NO_OUTPUT = """
 window.outputBroken = true;
 const resume = AudioContext.prototype.resume;
@@ -45,8 +50,8 @@ def open_form(page: Page, site: str) -> None:
     expect(page.locator("#mix option")).not_to_have_count(0)
 
 
-def test_plays_are_counted_without_browser_storage(page: Page, site: str) -> None:
-    open_session(page, site, f"practise?session={begin_practice()}", NO_STORAGE)
+def test_plays_are_counted_if_the_browser_s_storage_is_full(page: Page, site: str) -> None:
+    open_session(page, site, f"practise?session={begin_practice()}", FULL_STORAGE)
     play(page)
     play(page, 2)
     enter(page, WRONG)

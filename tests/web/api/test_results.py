@@ -29,12 +29,13 @@ def test_the_result_of_a_measurement_is_that_of_its_record(client: TestClient) -
         (block,) = measurement_blocks(store)
         estimate = block.estimate()
         session = load_session(store, state["id"])
-        lines = [line for part in session.result_blocks() for line in part.figures]
+        part = session.result_blocks()[0]
     found = re.search(r"x50 ([+-]\d+\.\d) dB \(95 %: ([+-]\d+\.\d) to", result["sentences"][1])
     assert found
     assert float(found[1]) == pytest.approx(estimate.x50_db.value, abs=0.051)
     assert float(found[2]) == pytest.approx(estimate.x50_db.low, abs=0.051)
-    assert [" ".join(line.split()) for line in lines] == result["sections"][0]["sentences"][:-1]
+    lines = [" ".join(line.split()) for line in (*part.figures, *part.sentences)]
+    assert lines == result["sections"][0]["sentences"]
     assert any(line.startswith("Power: ") for line in result["sentences"])
     table = result["tables"][0]
     assert table["head"] == ["SNR, 3 kHz", "copied", "share, 95 %", "curve"]
