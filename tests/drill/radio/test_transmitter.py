@@ -7,6 +7,8 @@ from scipy.signal import resample, welch
 from drill.core.conditions import MICROPHONES, PROCESSING, Transmitter
 from drill.core.models import Clip
 from drill.radio import CENTRE_HZ, SPLATTER_RATE_HZ, TRANSMITTER_RATE_HZ
+from drill.radio import transmitter as transmitter_module
+from drill.radio.filters import ComplexArray
 from drill.radio.levels import RATED_PEP_DB, speech_level
 from drill.radio.transmitter import (
     Emission,
@@ -138,3 +140,29 @@ def test_a_microphone_tilts_the_spectrum_by_its_curve(name: str) -> None:
 def test_a_silent_voice_is_rejected() -> None:
     with pytest.raises(ValueError, match="no speech"):
         transmit(Clip(samples=np.zeros(9000, np.float32), rate_hz=24_000), Transmitter())
+
+
+@pytest.mark.parametrize("processing", PROCESSING)
+def test_each_signal_is_measured_once(processing: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The level of the voice and of the emission; the PEP of a processed emission."""
+    levels = count_calls(monkeypatch, "speech_level")
+    peaks = count_calls(monkeypatch, "peak_envelope_power")
+    transmit(VOICE, Transmitter(processing=processing))
+    assert len(levels) == 2
+    assert len(peaks) == (processing != "none")
+    transmit_neighbour(VOICE, Transmitter(processing=processing), 300.0)
+    assert len(levels) == 4
+    assert len(peaks) == (processing != "none")
+
+
+def count_calls(monkeypatch: pytest.MonkeyPatch, name: str) -> list[int]:
+    """Return a list that grows with every call of a function of the transmitter."""
+    measure = getattr(transmitter_module, name)
+    lengths: list[int] = []
+
+    def counted(signal: ComplexArray, *arguments: int, **options: bool) -> object:
+        lengths.append(len(signal))
+        return measure(signal, *arguments, **options)
+
+    monkeypatch.setattr(transmitter_module, name, counted)
+    return lengths
