@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from drill.contact.figures import ContactHistory, contact_history
 from drill.items.plan import Plan
 from drill.psychometrics.bins import SnrBin, bin_trials
 from drill.psychometrics.intervals import MIN_TREND_BLOCKS, Interval, Trend, fit_trend
@@ -74,7 +75,8 @@ class Report:
     created: time of the report. answered, sessions: number of answers and of sessions in the
     record. hours: time spent answering. groups: comparable measurement blocks, the group with the
     newest block first. costs: by kind of label, labels and costs, highest cost first.
-    sending: summary of the trainee's own sending, None without any take.
+    sending: summary of the trainee's own sending, None without any take. contacts: None without a
+    finished contact.
     """
 
     created: datetime
@@ -86,11 +88,12 @@ class Report:
     costs: dict[str, tuple[tuple[str, LabelCost], ...]]
     response_times: tuple[ResponseTime, ...]
     sending: SendingSummary | None = None
+    contacts: ContactHistory | None = None
 
     @property
     def is_empty(self) -> bool:
-        """True if the record has neither answers nor takes."""
-        return not self.answered and self.sending is None
+        """True if the record has no answers, no takes and no contacts."""
+        return not self.answered and self.sending is None and self.contacts is None
 
 
 def build_report(store: Store, *, now: datetime) -> Report:
@@ -108,6 +111,7 @@ def build_report(store: Store, *, now: datetime) -> Report:
         costs={kind: _highest_first(costs) for kind, costs in label_costs_by_kind(answers).items()},
         response_times=tuple(response_times(answers)),
         sending=summarise_takes(takes) if takes else None,
+        contacts=contact_history(store),
     )
 
 

@@ -14,7 +14,8 @@ from drill.core.text_blocks import Table
 from drill.psychometrics.posterior import Estimate
 from drill.report.charts import chart_png, chart_svg
 from drill.report.figures import ComparableBlocks, Report
-from drill.report.sections import Section, report_sections
+from drill.report.section import Section
+from drill.report.sections import report_sections
 from drill.report.wording import CONVENTIONS, describe_setup
 
 PAGE_FILE = "report.html"
@@ -102,6 +103,7 @@ def report_data(report: Report, sections: Sequence[Section]) -> dict[str, Any]:
         },
         "responses": [asdict(response) for response in report.response_times],
         "spoken": None if report.sending is None else to_data(report.sending),
+        "contacts": None if report.contacts is None else to_data(report.contacts),
         "sentences": {section.name: list(section.sentences) for section in sections},
     }
 

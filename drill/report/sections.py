@@ -4,8 +4,6 @@ The sections come in a fixed order. Each has a heading, sentences, and often a c
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from drill.core.counting import plural
 from drill.core.text_blocks import Table
@@ -25,7 +23,9 @@ from drill.report.charts import (
     trend_chart,
 )
 from drill.report.confusion import ConfusionMatrix
+from drill.report.contacts import contact_sections
 from drill.report.figures import ComparableBlocks, Report, ResponseTime
+from drill.report.section import Section
 from drill.report.wording import (
     LABEL_KIND_NAMES,
     capitalise_first,
@@ -35,21 +35,7 @@ from drill.report.wording import (
 )
 from drill.sending.history import SendingSummary
 
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
 _TOO_FEW = "too few answers so far"
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Section:
-    """One section of a report; name: short identifier, also of its files."""
-
-    name: str
-    heading: str
-    sentences: tuple[str, ...]
-    table: Table | None = None
-    chart: "Figure | None" = None
 
 
 def report_sections(report: Report) -> list[Section]:
@@ -73,6 +59,8 @@ def report_sections(report: Report) -> list[Section]:
     sections.append(_response_section(report.response_times))
     if report.sending is not None:
         sections.append(_sending_section(report.sending))
+    if report.contacts is not None:
+        sections += contact_sections(report.contacts)
     return sections
 
 

@@ -6,7 +6,8 @@ from typing import Any
 
 from drill.core.counting import plural
 from drill.report.figures import Report, build_report
-from drill.report.sections import Section, report_sections
+from drill.report.section import Section
+from drill.report.sections import report_sections
 from drill.report.wording import CONVENTIONS
 from drill.web.database import open_record
 from drill.web.svg import inline_svg

@@ -8,7 +8,8 @@ from drill.psychometrics.intervals import Interval, Trend
 from drill.records.store import Store
 from drill.report.confusion import ConfusionMatrix
 from drill.report.figures import ComparableBlocks, Report, build_report
-from drill.report.sections import Section, report_sections
+from drill.report.section import Section
+from drill.report.sections import report_sections
 from drill.report.wording import format_db
 from drill.session.kinds.practice import Practice
 from tests.drill.report.sample_record import REPORT_TIME, make_plan, save_session
