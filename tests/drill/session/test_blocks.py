@@ -65,6 +65,15 @@ def test_only_comparable_blocks_are_returned_for_a_plan(home: Path) -> None:
     assert block.session == session
 
 
+def test_the_estimate_of_a_block_forgets_the_slope_that_its_placement_remembers(home: Path) -> None:
+    with Store(record_file()) as store:
+        record_session(store, Measurement.from_plan(PLAN, store), day=0)
+        record_session(store, Measurement.from_plan(replace(PLAN, seed=6), store), day=7)
+        first, second = measurement_blocks(store)
+    assert second.placement.prior.slope_log_sd < first.placement.prior.slope_log_sd
+    assert second.estimate().prior.slope_log_sd == first.placement.prior.slope_log_sd
+
+
 def test_the_pooled_estimate_has_all_trials_and_the_first_prior(home: Path) -> None:
     with Store(record_file()) as store:
         record_session(store, Measurement.from_plan(PLAN, store), day=0)
@@ -73,8 +82,9 @@ def test_the_pooled_estimate_has_all_trials_and_the_first_prior(home: Path) -> N
     pooled = pooled_estimate([first, second])
     assert (pooled.n, pooled.blocks) == (60, 2)
     assert pooled.prior == first.placement.prior != second.placement.prior
-    between = sorted(block.estimate().x50_db.value for block in (first, second))
-    assert between[0] < pooled.x50_db.value < between[1]
+    for block in (first, second):
+        alone = block.estimate().x50_db
+        assert alone.low < pooled.x50_db.value < alone.high
 
 
 def test_a_trainee_warms_up_until_the_first_measurement(home: Path) -> None:
