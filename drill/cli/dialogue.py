@@ -7,9 +7,9 @@ from datetime import UTC, datetime
 
 from drill.cli.audio_out import AudioOutput
 from drill.cli.keyboard import discard_typed_ahead, read_key
+from drill.cli.saving import save_with_retries
 from drill.core.models import Answer, Attempt, Clip, FieldScore, Item
 from drill.items.render import render_clean
-from drill.records.failures import RecordUnavailable
 from drill.session.answer_line import answer_text, why_no_answer
 from drill.session.session import Session
 from drill.session.wording import field_label
@@ -103,21 +103,9 @@ class Dialogue:
             replays=replays,
             gave_up=gave_up,
         )
-        return self._save(answer)
-
-    def _save(self, answer: Answer) -> Attempt:
-        """Score and save an answer; as long as the record cannot be written, try again at Enter."""
         now = datetime.now(UTC)
-        while True:
-            try:
-                return self._session.answer(answer, now=now)
-            except RecordUnavailable as error:
-                print(f"Your answer is not saved yet: {error}.")
-            try:
-                input("Press Enter to save it again. ")
-            except (EOFError, KeyboardInterrupt):
-                print(f"\nThe answer {answer.typed!r} was not saved.")
-                raise
+        label = f"your answer {answer.typed!r}"
+        return save_with_retries(lambda: self._session.answer(answer, now=now), label)
 
     def _offer_replays(self, item: Item, clip: Clip, name: str) -> bool:
         """Play the answered item as often as asked; return False if the trainee wants to stop."""

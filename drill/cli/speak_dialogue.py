@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Protocol
 
 from drill import __version__
+from drill.cli.saving import save_with_retries
 from drill.core.audio_files import make_folder, read_audio, write_audio
 from drill.core.conditions import Conditions
 from drill.core.models import Clip
@@ -99,7 +100,12 @@ class SpeakDialogue:
         elif previous is not None:
             change = compare_reviews(previous, review)
             print(describe_change(change, "your last take of the same prompt"))
-        self.store.add_take(to_data(prompt), to_data(review), now=now, version=__version__)
+        save_with_retries(
+            lambda: self.store.add_take(
+                to_data(prompt), to_data(review), now=now, version=__version__
+            ),
+            "this review",
+        )
         return clip, review
 
     def show_far_end(

@@ -121,7 +121,10 @@ def test_an_answer_that_cannot_be_saved_is_kept_and_saved_later(
         (attempt,) = store.attempts(session.identity)
     assert attempt.answer.typed == "E8ABC"
     output = capsys.readouterr().out
-    assert output.count("Your answer is not saved yet: the disk is full; free some space.") == 2
+    assert (
+        output.count("Your answer 'E8ABC' is not saved yet: the disk is full; free some space.")
+        == 2
+    )
 
 
 def test_an_answer_that_is_abandoned_unsaved_is_named(
@@ -133,7 +136,7 @@ def test_an_answer_that_is_abandoned_unsaved_is_named(
         with pytest.raises(EOFError):
             dialogue.run()
         assert store.attempts(session.identity) == []
-    assert "The answer 'E8ABC' was not saved." in capsys.readouterr().out
+    assert "Your answer 'E8ABC' was not saved." in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(
