@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from drill.cli import COMMANDS, parser
-from phonetics.callsigns import is_valid
+from phonetics.callsigns import is_valid_callsign
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text("utf-8")
@@ -75,4 +75,4 @@ def test_calls_in_the_docs_cannot_have_been_assigned() -> None:
     """No series of Appendix 42 holds them (ITU Radio Regulations)."""
     for text in (README, DEVELOPERS, *HELP.values()):
         for call in re.findall(r"\b(?:[A-Z]{1,2}\d|\d[A-Z]\d)[A-Z]{1,4}\b", text):
-            assert not is_valid(call), call
+            assert not is_valid_callsign(call), call

@@ -5,9 +5,9 @@ The words are written out again here from the published tables, as are the count
 
 import pytest
 
-from phonetics.alphabets import ICAO_FIGURES, ITU, ITU_FIGURES, letters_of, spell
-from phonetics.manners import Manner
-from phonetics.numerals import digit_word
+from phonetics.alphabets import ITU_CODE_WORDS, characters_from_words, spell
+from phonetics.numerals import ICAO_FIGURES, ITU_FIGURES, digit_word
+from phonetics.over_style import OverStyle
 
 # ITU RR Appendix 14, letters; syllables from the respellings of ICAO Annex 10 Volume II, fig. 5-1.
 APPENDIX_14 = {
@@ -26,13 +26,13 @@ ICAO = ["ZE-RO", "WUN", "TOO", "TREE", "FOW-er", "FIFE", "SIX", "SEV-en", "AIT",
 
 
 def test_letters_are_the_itus() -> None:
-    assert list(ITU.values()) == list(APPENDIX_14)
-    assert list(ITU) == list("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+    assert list(ITU_CODE_WORDS.values()) == list(APPENDIX_14)
+    assert list(ITU_CODE_WORDS) == list("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
 
 
 def test_eighteen_code_words_have_two_syllables() -> None:
     # The 18-item set of the Callsign Acquisition Test, Rao and Letowski, Ear Hear 27 (2006) 120.
-    two = [letter for letter, word in ITU.items() if APPENDIX_14[word] == 2]
+    two = [letter for letter, word in ITU_CODE_WORDS.items() if APPENDIX_14[word] == 2]
     assert "".join(two) == "ABCDEFHKLOPQTVWXYZ"
 
 
@@ -46,19 +46,19 @@ def test_respellings_are_icaos() -> None:
 
 @pytest.mark.parametrize("digit", "345")
 def test_icao_figures_are_spoken_as_respelt(digit: str) -> None:
-    said = digit_word(digit, Manner(figures="icao"))
+    said = digit_word(digit, OverStyle(figures="icao"))
     assert said == ICAO_FIGURES[digit].replace("-", "").lower()
 
 
 @pytest.mark.parametrize("misspelt", ["Duotwo", "Carrefour", "Pentafive", "Novonine"])
 def test_figure_words_seen_in_bad_copies_are_none(misspelt: str) -> None:
     with pytest.raises(ValueError, match=misspelt):
-        letters_of(misspelt)
+        characters_from_words(misspelt)
 
 
 def test_spelling_uses_them() -> None:
     from random import Random
 
     text = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
-    said = [word.say for word in spell(text, rng=Random(1), manner=Manner(figures="itu"))]
+    said = [word.say for word in spell(text, rng=Random(1), over_style=OverStyle(figures="itu"))]
     assert said == [word.lower() for word in (*APPENDIX_14, *FIGURES)]

@@ -18,7 +18,8 @@ from string import ascii_uppercase, digits
 import pytest
 from callsign_regex.callsign_regex import ItuAppendix42
 
-from phonetics.callsigns import MIXES, UNALLOCATED, compose
+from phonetics.callsign_mixes import CALLSIGN_MIXES, compose_callsign
+from phonetics.callsigns import UNALLOCATED_PREFIXES
 from phonetics.series import holder_of, holders
 
 CHARACTERS = ascii_uppercase + digits
@@ -74,14 +75,14 @@ def test_single_characters_with_one_holder_are_those_of_19_50_1() -> None:
     assert {c for c in CHARACTERS if holder_of(c)} == set("BFGIKMNRW2")
 
 
-@pytest.mark.parametrize("mix", [mix for mix in MIXES if mix != "unassigned"])
+@pytest.mark.parametrize("mix", [mix for mix in CALLSIGN_MIXES if mix != "unassigned"])
 def test_composed_calls_match(
     mix: str, library: ItuAppendix42, their_holders: dict[str, str]
 ) -> None:
     rng = Random(42)
     structures: Counter[str] = Counter()
     for _ in range(CALLS if mix == "world" else 3000):
-        call = compose(rng, mix=mix)
+        call = compose_callsign(rng, mix=mix)
         structures[f"{len(call.prefix)}x{len(call.suffix)}"] += 1
         if call.prefix[:2] in HALF_SERIES:
             assert their_holders[call.prefix] == call.holder
@@ -99,7 +100,7 @@ def test_20_000_calls_of_every_structure_match(structure: str, library: ItuAppen
     rng = Random(structure)
     seen = 0
     while seen < CALLS:
-        call = compose(rng, strokes=0)
+        call = compose_callsign(rng, strokes=0)
         if f"{len(call.prefix)}x{len(call.suffix)}" == structure:
             seen += 1
             assert call.prefix[:2] in HALF_SERIES or library.fullmatch(call.base), call.text
@@ -109,8 +110,8 @@ def test_calls_of_nobody_are_refused(library: ItuAppendix42) -> None:
     rng = Random(43)
     nobodys = 0
     for _ in range(CALLS):
-        call = compose(rng, mix="unassigned")
-        if call.prefix in UNALLOCATED:
+        call = compose_callsign(rng, mix="unassigned")
+        if call.prefix in UNALLOCATED_PREFIXES:
             nobodys += 1
             assert not library.match(call.base), call.text
         else:

@@ -9,7 +9,13 @@ from string import ascii_uppercase, digits
 
 import pytest
 
-from phonetics.callsigns import DISTRESS, UNALLOCATED, explain, is_valid, parse
+from phonetics.callsigns import (
+    DISTRESS_SIGNALS,
+    UNALLOCATED_PREFIXES,
+    explain_callsign,
+    is_valid_callsign,
+    parse_callsign,
+)
 
 CHARACTERS = ascii_uppercase + digits
 
@@ -28,7 +34,7 @@ CHARACTERS = ascii_uppercase + digits
     ],
 )
 def test_structures_that_are_allowed(text: str, prefix: str, digit: str, suffix: str) -> None:
-    call = parse(text)
+    call = parse_callsign(text)
     assert (call.prefix, call.digit, call.suffix) == (prefix, digit, suffix)
 
 
@@ -48,9 +54,9 @@ def test_structures_that_are_allowed(text: str, prefix: str, digit: str, suffix:
     ],
 )
 def test_structures_that_are_not(text: str) -> None:
-    assert not is_valid(text)
+    assert not is_valid_callsign(text)
     with pytest.raises(ValueError, match=r"19\.68"):
-        parse(text)
+        parse_callsign(text)
 
 
 @pytest.mark.parametrize(
@@ -66,24 +72,24 @@ def test_structures_that_are_not(text: str) -> None:
     ],
 )
 def test_what_may_not_be_a_call_is_told_by_clause(text: str, clause: str) -> None:
-    assert not is_valid(text)
-    assert f"RR {clause}" in explain(text)
+    assert not is_valid_callsign(text)
+    assert f"RR {clause}" in explain_callsign(text)
 
 
 @pytest.mark.parametrize("suffix", ["QQZ", "QVA", "RQR"])
 def test_the_neighbours_of_the_q_code_are_allowed(suffix: str) -> None:
     # 19.48 with Rec. ITU-R M.1172: the groups for all services are QRA to QUZ.
-    assert is_valid("W" + "1" + suffix)
+    assert is_valid_callsign("W" + "1" + suffix)
 
 
 def test_no_q_group_is_allowed() -> None:
     for second, third in itertools.product("RSTU", ascii_uppercase):
-        assert not is_valid("W1Q" + second + third)
+        assert not is_valid_callsign("W1Q" + second + third)
 
 
-@pytest.mark.parametrize("run", DISTRESS)
+@pytest.mark.parametrize("run", DISTRESS_SIGNALS)
 def test_distress_signals_are_refused(run: str) -> None:
-    assert "19.47" in explain("W1" + run)  # value from memory but for SOS
+    assert "19.47" in explain_callsign("W1" + run)  # value from memory but for SOS
 
 
 @pytest.mark.parametrize(
@@ -101,18 +107,18 @@ def test_the_number_of_suffixes(prefix: str, clause: str) -> None:
     read = 0
     for base in bases:
         try:
-            read += parse(base).prefix == prefix
+            read += parse_callsign(base).prefix == prefix
         except ValueError:
             continue
     assert read == 34_658
-    assert clause in explain(prefix + "2" + "AB")
+    assert clause in explain_callsign(prefix + "2" + "AB")
 
 
 def test_lengths_are_three_to_seven() -> None:
     # ITU-R terrestrial services, questions on call signs: from 3 up to 7 characters.
     lengths = {
         len(f"{prefix}2{'A' * length}")
-        for prefix in ("K", UNALLOCATED[0], "3DA")
+        for prefix in ("K", UNALLOCATED_PREFIXES[0], "3DA")
         for length in range(1, 8)
         if _reads(f"{prefix}2{'A' * length}")
     }
@@ -121,7 +127,7 @@ def test_lengths_are_three_to_seven() -> None:
 
 def _reads(text: str) -> bool:
     try:
-        parse(text)
+        parse_callsign(text)
     except ValueError:
         return False
     return True

@@ -17,7 +17,7 @@ from drill.voices.engines.natural.model import (
 from drill.voices.engines.natural.network import SpectralFrames
 from drill.voices.engines.natural.pronounce import phonemes_of_word
 from drill.voices.people.roster import ROSTER
-from phonetics.phrases import vocabulary
+from phonetics.phrases import message_vocabulary
 from tests.tools.reference_network import ReferenceNetwork
 
 SPECTRA = ("lh", "theta", "ln", "lr", "phi", "f0")
@@ -60,7 +60,7 @@ def test_a_single_symbol_equals_the_reference_evaluators() -> None:
 @pytest.mark.parametrize("operator", OPERATORS, ids=lambda operator: operator.name)
 def test_every_operator_equals_the_reference_evaluator(operator: Operator) -> None:
     """Words at random with the operator's pace and accent."""
-    words = Random(operator.name).sample(sorted(vocabulary()), 12)
+    words = Random(operator.name).sample(sorted(message_vocabulary()), 12)
     assert_same(symbols_of(tuple(words), operator.accent), operator.pace)
 
 
