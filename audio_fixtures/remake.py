@@ -10,7 +10,7 @@ from pathlib import Path
 from drill.core.conditions import Conditions
 from drill.items.plan import Plan
 from drill.itemsets.write import write_item_set
-from drill.radio.presets import parse_fading, load_preset
+from drill.radio.presets import load_preset, parse_fading
 
 FOLDER = Path(__file__).parent
 PLANS = {

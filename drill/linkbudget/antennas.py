@@ -28,8 +28,8 @@ def radiation_resistance_ohm(
     longest_m = wavelength_m / (4 if dipole else 8)
     if not 0 < length_m <= longest_m:
         raise UserError(
-            f"an antenna of {length_m:g} m is out of range at {frequency_mhz:g} MHz; give more than "
-            f"0 and at most {longest_m:.2f} m, or the loss of a longer antenna in dB",
+            f"an antenna of {length_m:g} m is out of range at {frequency_mhz:g} MHz; give more "
+            f"than 0 and at most {longest_m:.2f} m, or the loss of a longer antenna in dB",
             field="length_m",
             kind="out_of_range",
         )

@@ -1,4 +1,4 @@
-"""faintcall selfcheck: measure the channel on this computer and compare it with published limits."""
+"""faintcall selfcheck: measure the channel on this computer against published limits."""
 
 import argparse
 import sys
@@ -26,7 +26,9 @@ def add(command: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print each figure when it is measured; return 1 if any is outside its limits."""
-    print(f"faintcall {__version__}. The seeds are fixed; only this computer's arithmetic can vary.")
+    print(
+        f"faintcall {__version__}. The seeds are fixed; only this computer's arithmetic can vary."
+    )
     print(f"{'':6} {'quantity':62} {'value':>9}  {'limits':>19}  {'unit':6}  source")
     failed = total = 0
     with tqdm(

@@ -3,14 +3,16 @@
 import numpy as np
 import pytest
 
+from drill.core.arrays import FloatArray
 from drill.recogniser.own.alignment import LabelFrames, align_labels, word_times
 
 
-def _posteriors(path: list[int], outputs: int = 5) -> np.ndarray:
+def _posteriors(path: list[int], outputs: int = 5) -> FloatArray:
     """Return log probabilities in which each frame's label has 0.9."""
     rows = np.full((len(path), outputs), 0.1 / (outputs - 1))
     rows[np.arange(len(path)), path] = 0.9
-    return np.log(rows)
+    logarithms: FloatArray = np.log(rows)
+    return logarithms
 
 
 def test_labels_are_found_where_they_are_emitted() -> None:

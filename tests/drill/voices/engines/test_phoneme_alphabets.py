@@ -12,9 +12,7 @@ WAYS = [(word, way) for word, ways in ways_of_saying().items() for way in ways]
 
 
 @pytest.mark.parametrize(("word", "ways"), ways_of_saying().items())
-def test_the_usual_way_is_that_of_the_pronunciation_table(
-    word: str, ways: tuple[str, ...]
-) -> None:
+def test_the_usual_way_is_that_of_the_pronunciation_table(word: str, ways: tuple[str, ...]) -> None:
     assert model_phonemes(ways[0]) == listed_phonemes(word)
 
 
