@@ -16,6 +16,6 @@ Conventions
   `wording` turns them into sentences.
 * The characters of one item share its fading and the listener's attention, so they are never
   counted as independent trials. Item thresholds come from items (`posterior`). Character thresholds
-  come from a model in which each item has its own shift (`character_threshold`).
+  come from a model in which the characters of an item are correlated (`character_threshold`).
 * Every function depends only on the trials and a seed, so that an interrupted block can be resumed.
 """
