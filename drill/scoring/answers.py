@@ -132,6 +132,11 @@ class _TypedLine:
         """Return whether a cut there would part a stroke from the call that it belongs to."""
         return position > 0 and "/" in self.characters[position - 1 : position + 1]
 
+    def parts_letter_from_digit(self, position: int) -> bool:
+        """Return whether a cut there would be inside a word, between a letter and a digit."""
+        before, after = self.characters[position - 1 : position], self.characters[position:][:1]
+        return position not in self.breaks and before.isalpha() and after.isdigit()
+
     def slice(self, start: int, end: int) -> str:
         """Return characters start to end, with their spaces put back."""
         cuts = [start, *sorted(b for b in self.breaks if start < b < end), end]
@@ -160,9 +165,12 @@ def _cut_line(fields: Sequence[Field], line: _TypedLine) -> list[str]:
                     continue
                 cost = cost_before + (0.0 if end in line.breaks else SPLIT_WORD_COST)
                 part = line.slice(start, end)
-                if start == end and is_field_right(field, ""):
+                right = is_field_right(field, part)
+                if start == end and right:
                     cost += WRONG_FIELD_COST
-                elif not is_field_right(field, part):
+                elif not right:
+                    if start < end and kind.expected and line.parts_letter_from_digit(end):
+                        continue  # "T14" is one word, in which 14 is no number by itself
                     label_length = end - start - len(kind.typed_characters(part))
                     cost += WRONG_FIELD_COST + alignment_costs[end - start]
                     cost -= EXTRA_COST * max(0, label_length)

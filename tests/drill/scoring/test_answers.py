@@ -234,6 +234,18 @@ def test_an_entry_that_is_not_taken_is_explained(field: Field, typed: str, hint:
     assert (field_score.right, field_score.hint) == (False, hint)
 
 
+@pytest.mark.parametrize("typed", ["E8ABC 59 T14", "E8ABC 5NN T14", "E8ABC T14", "E8ABC 59 O14"])
+def test_a_number_is_not_cut_out_of_a_word(typed: str) -> None:
+    scores = score_answer((CALL, REPORT, SERIAL), typed)
+    assert scores[0].right
+    assert not scores[2].right
+
+
+def test_a_missing_report_costs_no_other_field_without_spaces() -> None:
+    report = Field(name="report", kind="report", text="57", optional_if="59")
+    assert [s.right for s in score_answer((CALL, report, SERIAL), "E8ABC14")] == [True, False, True]
+
+
 def test_the_label_of_a_wrong_field_is_no_error_in_its_characters() -> None:
     scores = score_answer((REPORT, ZONE), "58 zone 08")
     assert [score.typed for score in scores] == ["58", "ZONE 08"]
