@@ -60,6 +60,8 @@ def run(options: argparse.Namespace) -> int:
     with Store(record_file()) as store:
         total = count_attempts(store, since=since, mode=mode)
         if not total:
+            if since is None and mode is None:
+                raise UserError("nothing is recorded yet; start with: faintcall copy")
             raise UserError(
                 "the record has no attempts of that kind and time; see faintcall history"
             )

@@ -9,6 +9,7 @@ from drill.cli.audio_out import AudioOutput, open_output
 from drill.cli.caution import confirm_caution
 from drill.cli.options import add_plan_options, plan_from
 from drill.core.conditions import STAGES
+from drill.core.errors import NoSoundCard
 from drill.core.models import Clip, Item
 from drill.core.paths import record_file
 from drill.items.plan import compose_item
@@ -56,23 +57,36 @@ def add(command: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Describe, draw and play the over. Raises: UserError, NoVoice, NoSoundCard."""
+    """Describe, draw and play the over; without a sound card, a picture is still drawn.
+
+    Raises: UserError, NoVoice; NoSoundCard if no picture is asked for.
+    """
     plan = plan_from(options)
     item = compose_item(plan, 0)
     variants = {"A": ("as chosen", item)}
     if options.without is not None:
         variant = item_without_stage(item, options.without)
         variants["B"] = (f"without {options.without}", variant)
-    output = open_output(options.audio_to)
-    with Store(record_file()) as store:
-        confirm_caution(store)
+    output, problem = None, ""
+    try:
+        output = open_output(options.audio_to)
+    except NoSoundCard as error:
+        if not options.picture:
+            raise
+        problem = str(error)
+    if output is not None:
+        with Store(record_file()) as store:
+            confirm_caution(store)
     print(f"{plan.conditions.sentence}, seed {plan.seed}. All calls are {FICTION_NOTICE}.")
     print(f"{item.operator.name} says: {spoken_text(item.message)}")
     panels = _describe_variants(variants, with_picture=bool(options.picture))
     if options.picture:
         save_picture(options.picture, list(panels.values()))
         print(f"The picture is in {options.picture}")
-    _play(output, {name: panel.clip for name, panel in panels.items()})
+    if output is None:
+        print(f"{problem}.")
+    else:
+        _play(output, {name: panel.clip for name, panel in panels.items()})
     return 0
 
 

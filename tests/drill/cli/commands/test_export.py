@@ -91,3 +91,9 @@ def test_an_existing_file_is_kept_unless_forced(tmp_path: Path) -> None:
     assert path.read_text() == "mine"
     assert run_export(path, "--force") == 0
     assert path.read_text("utf-8").startswith("schema,")
+
+
+@pytest.mark.usefixtures("home")
+def test_an_empty_record_is_called_empty(tmp_path: Path) -> None:
+    with pytest.raises(UserError, match="nothing is recorded yet"):
+        run_export(tmp_path / "out.csv")

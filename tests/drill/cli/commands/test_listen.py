@@ -8,6 +8,7 @@ import pytest
 import soundfile
 
 from drill.cli import main
+from drill.core.errors import NoSoundCard
 
 FIXED_OVER = ["--mix", "unassigned", "--voices", "tin,wren", "--seed", "3"]
 
@@ -74,3 +75,17 @@ def test_a_picture_that_cannot_be_written_ends_in_one_line(
     line = capsys.readouterr().err.strip()
     assert message in line
     assert "\n" not in line
+
+
+def test_a_picture_needs_no_sound_card(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def fail(_: Path | None) -> None:
+        raise NoSoundCard("No sound: no output device; connect one")
+
+    monkeypatch.setattr("drill.cli.commands.listen.open_output", fail)
+    picture = tmp_path / "it.png"
+    assert main(["listen", *FIXED_OVER, "--picture", str(picture)]) == 0
+    assert picture.read_bytes().startswith(b"\x89PNG")
+    assert capsys.readouterr().out.endswith("No sound: no output device; connect one.\n")
+    assert main(["listen", *FIXED_OVER]) == 1
