@@ -1,10 +1,13 @@
 """Pages, the manual under /help, and static files."""
 
+import re
+
 import pytest
 from starlette.testclient import TestClient
 
 from drill.core.paths import record_file
 from drill.manual import TOPICS, manual_page
+from drill.session.kinds.comparison import Comparison
 from drill.web.page_key import request_key
 from drill.web.pages import PAGES
 from tests.web.client import PAGE_KEY, TOKEN, begin_session
@@ -18,6 +21,11 @@ def test_every_page_is_served_without_any_key(client: TestClient) -> None:
         for secret in (TOKEN, PAGE_KEY, request_key(TOKEN)):
             assert secret not in response.text
         assert "set-cookie" not in response.headers
+
+
+def test_the_compare_page_suggests_the_default_number_of_items(client: TestClient) -> None:
+    (field,) = re.findall(r'<input type="number" id="count"[^>]*>', client.get("/compare").text)
+    assert f'value="{Comparison.default_count}"' in field
 
 
 def test_every_topic_of_the_manual_is_listed_and_served(client: TestClient) -> None:
