@@ -1,5 +1,6 @@
 """Presets: those shipped, the user's own, and what the messages about wrong files say."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -24,6 +25,34 @@ def test_a_shipped_preset_has_a_description_and_a_source(name: str) -> None:
     assert preset.conditions.name == name
     assert preset.description.endswith(".")
     assert preset.source.endswith(".")
+
+
+def measured_differences_db() -> dict[str, float]:
+    """Return how much harder each set is than plain, dB, from the table measured by machine."""
+    table = (Path(__file__).parents[2] / "measured" / "conditions.md").read_text("utf-8")
+    rows = re.findall(r"^\| `([\w-]+)` \|.* ([+-][\d.]+) \|$", table, re.MULTILINE)
+    return {name: float(difference_db) for name, difference_db in rows}
+
+
+@pytest.mark.parametrize("name", preset_names())
+def test_a_shipped_preset_says_how_hard_it_is(name: str) -> None:
+    """The description has the measured difference from plain, in whole decibels."""
+    difference_db = round(measured_differences_db()[name])
+    description = load_preset(name).description
+    if name == "plain":
+        assert difference_db == 0
+    else:
+        kind = "harder" if difference_db >= 0 else "easier"
+        assert f"By machine about {abs(difference_db)} dB {kind} than plain" in description
+
+
+def test_a_busy_weekend_can_be_worked() -> None:
+    """By machine more than half of the calls are copied at +12 dB; below 40 % it was a wall."""
+    table = (Path(__file__).parents[2] / "measured" / "conditions.md").read_text("utf-8")
+    row = next(line for line in table.splitlines() if line.startswith("| `busy-weekend`"))
+    assert int(row.split("|")[5]) > 60
+    strongest_db = max(each.snr_db for each in load_preset("busy-weekend").conditions.neighbours)
+    assert strongest_db <= 20
 
 
 def test_the_plain_preset_is_first_and_has_all_defaults() -> None:
