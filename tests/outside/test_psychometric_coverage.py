@@ -30,11 +30,13 @@ from tests.tools.interval_grid import (
     listener_groups,
     simulate_grid_person,
 )
-from tests.tools.interval_table import SEED, simulate_people, summarise_quality
+from tests.tools.interval_table import GRID_SEED, SEED, simulate_people, summarise_quality
 from tests.tools.simulated_listeners import ASSUMED_CURVE, GRID_LISTENERS, LISTENERS
 
 BY_NAME = {listener.name: listener for listener in LISTENERS}
 NODES, WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
+PEOPLE = 12
+"""People of each kind in the grid. They are the first ones of the measured table."""
 CHARACTER_CURVE = Curve(x50_db=-7.5, slope_per_db=0.118)
 
 
@@ -59,11 +61,11 @@ def grid_index(name: str) -> int:
 
 @pytest.fixture(scope="module")
 def grid_figures() -> FloatArray:
-    """Figures of 12 people of each kind in the grid, shape (kinds, people, quantities, 4)."""
-    jobs = [(i, 500 + n) for i in range(len(GRID_LISTENERS)) for n in range(12)]
+    """Figures of some people of each kind in the grid, shape (kinds, people, quantities, 4)."""
+    jobs = [(i, GRID_SEED + n) for i in range(len(GRID_LISTENERS)) for n in range(PEOPLE)]
     with ProcessPoolExecutor() as executor:
-        figures = list(executor.map(simulate_grid_person, jobs, chunksize=12))
-    return np.reshape(figures, (len(GRID_LISTENERS), 12, len(QUANTITIES), 4))
+        figures = list(executor.map(simulate_grid_person, jobs, chunksize=PEOPLE))
+    return np.reshape(figures, (len(GRID_LISTENERS), PEOPLE, len(QUANTITIES), 4))
 
 
 @pytest.mark.parametrize(

@@ -217,6 +217,8 @@ def listener_groups() -> Iterator[tuple[str, list[int]]]:
 
 def grid_table_lines(results: dict[int, FloatArray]) -> Iterator[str]:
     """Yield the Markdown tables line by line: pooled groups, then the listeners that come worst."""
+    yield f"{min(map(len, results.values()))} people of each kind."
+    yield ""
     head = " | ".join(f"{quantity}: coverage, bias / SD, width, false" for quantity in QUANTITIES)
     yield f"| people | {head} |"
     yield "|---|" + "---|" * len(QUANTITIES)

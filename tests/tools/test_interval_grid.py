@@ -56,6 +56,7 @@ def test_the_table_names_every_group_and_the_worst_listener() -> None:
     results = {index: figures.copy() for index in range(len(GRID_LISTENERS))}
     results[7][:, 1] += 2.0  # the intervals of x80 no longer contain 0
     lines = list(grid_table_lines(results))
+    assert lines[0] == "2 people of each kind."
     assert all(
         any(line.startswith(f"| {label} |") for line in lines) for label, _ in listener_groups()
     )
