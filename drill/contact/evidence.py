@@ -27,6 +27,9 @@ FILLS_GAPS, HAS_FORM, SCATTERED = 1.0, 0.8, 0.2
 """Scores of a place for a part: it fills exactly the gaps; what is held then has the right form; a
 cost for each interruption."""
 
+SHORTEST_CALL = 4
+"""With fewer positions, what is held is taken for a part of a call."""
+
 Characters = tuple[str, ...]
 Votes = tuple[tuple[str, int], ...]
 """Characters with their votes; "" stands for no character at this position."""
@@ -78,10 +81,11 @@ class Evidence:
         positions: list[Votes] = []
         for place, index in _align(self, heard, partial=partial):
             if place is None:
-                # An additional character: so far it was heard as nothing.
                 assert index is not None
                 if heard[index] != GAP and not partial:
-                    positions.append(((heard[index], votes), ("", tries)))
+                    # Tries so far heard nothing here, unless they caught only a part.
+                    before: Votes = () if self._is_fragment_of(heard) else (("", tries),)
+                    positions.append(((heard[index], votes), *before))
             elif index is None:
                 held = self.positions[place]
                 positions.append(held if partial else _voted(held, "", votes))
@@ -137,12 +141,16 @@ class Evidence:
             if index is None or heard[index] == GAP:
                 continue
             if place is None:
-                contradicting += 1
+                contradicting += not self._is_fragment_of(heard)
             elif held[place] == heard[index]:
                 agreeing += 1
             elif held[place] not in (GAP, None):
                 contradicting += 1
         return agreeing, contradicting
+
+    def _is_fragment_of(self, heard: Sequence[str]) -> bool:
+        """Return whether so little is held that a longer try does not contradict it."""
+        return len(self.positions) < SHORTEST_CALL <= len(heard)
 
     def unmatched(self, heard: Sequence[str]) -> tuple[int, ...]:
         """Return the positions for which a text gives no character; heard: as in `add`."""

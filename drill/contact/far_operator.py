@@ -31,9 +31,8 @@ from drill.contact.understanding import Understood, is_call_form, understand
 from drill.contact.values import EarValues, FarValues
 from phonetics.exchanges import Exchange
 
-
 SHORTEST_ANSWERED = 4
-"""Characters, gaps included, of which a call must have at least as many to be answered with gaps."""
+"""Characters, gaps included, that a call with a gap needs at least to be answered."""
 
 
 class FarOperator:

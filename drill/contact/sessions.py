@@ -191,7 +191,7 @@ def make_ears(setup: ContactSetup, station: FarStation) -> Ears:
     if setup.ears == "recogniser":
         return MachineEars(
             far_recogniser(),
-            setup.values.ears,
+            setup.values.recogniser,
             station.ear_offset_db,
             setup.plan.load_exchange(),
         )

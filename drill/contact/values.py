@@ -128,9 +128,13 @@ class DebriefValues:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ContactValues:
-    """All figures of the simulation, by section of values.toml."""
+    """All figures of the simulation, by section of values.toml.
+
+    ears: of a trained listener. recogniser: of the far end's recogniser, as a listener.
+    """
 
     ears: EarValues
+    recogniser: EarValues
     path: PathValues
     station: StationValues
     speech: SpeechValues

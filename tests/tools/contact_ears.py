@@ -36,7 +36,7 @@ def measure(snr_db: float, calls: int) -> tuple[int, int, int]:
     """Return words right, words sent and whole calls right at an SNR."""
     values = load_values()
     plan = Plan(seed=1, part="over", mix="world", voices=("birch",), conditions=Conditions())
-    ears = MachineEars(far_recogniser(), values.ears, 0.0, plan.load_exchange())
+    ears = MachineEars(far_recogniser(), values.recogniser, 0.0, plan.load_exchange())
     words_right = words_sent = calls_right = 0
     for number in range(calls):
         station = compose_station(

@@ -46,6 +46,13 @@ def test_a_part_in_the_middle_is_found_by_what_agrees() -> None:
     assert evidence.add_part([("8", "7", "A")], 1, is_call_form).text == "E87ABC"
 
 
+def test_a_whole_call_completes_a_fragment() -> None:
+    evidence = Evidence().add(("B", "C"))
+    assert evidence.fits(tuple("E87ABC"))
+    assert evidence.add(tuple("E87ABC")).text == "E87ABC"
+    assert not evidence.fits(tuple("OH2QRK"))
+
+
 def test_another_station_does_not_fit() -> None:
     evidence = Evidence().add(tuple("E87ABC"))
     assert evidence.fits(tuple("E8?ABC"))

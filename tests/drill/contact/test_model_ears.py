@@ -21,6 +21,9 @@ from phonetics.alphabets import spell
 from phonetics.message import Word
 
 VALUES = load_values().ears
+RECOGNISER = load_values().recogniser
+COPIED_BY_RECOGNISER = {-12: 1, -9: 22, -6: 76, -3: 94, 0: 99, 3: 99, 6: 100}
+"""Per cent of 210 words at each SNR; measured, see tests/measured/contact.md."""
 TRIES = 4000
 
 
@@ -64,6 +67,12 @@ def test_whole_calls_have_the_stated_threshold_and_slope() -> None:
     assert -5 <= x50_db <= 0
     assert 0.08 <= slope <= 0.12
     assert call_share(x50_db) == pytest.approx(0.5, abs=3 * 0.5 / math.sqrt(TRIES))
+
+
+def test_the_recogniser_as_a_listener() -> None:
+    fitted = ModelEars(RECOGNISER, 0.0, lambda speaker, number: Random(0))
+    for snr_db, copied in COPIED_BY_RECOGNISER.items():
+        assert 100 * fitted.word_probability(snr_db) == pytest.approx(copied, abs=6)
 
 
 def test_evidence_adds_up_over_repeats() -> None:
