@@ -42,7 +42,7 @@ WRONG_FIELD_COST = 1000.0
 SPLIT_WORD_COST = 0.25
 """Cost of a cut inside a typed word, so that the trainee's spaces decide between equal cuts."""
 EPSILON = 1e-9
-_NUMBER_BEFORE_STROKE = re.compile(r"(?<!\S)([0-9]+)/")
+_NUMBER_BEFORE_STROKE = re.compile(r"(?<!\S)([0-9]+\.?)/")
 """A number that begins a word is no part of a call, so the stroke after it separates two fields."""
 
 
@@ -132,6 +132,11 @@ class _TypedLine:
         """Return whether a cut there would part a stroke from the call that it belongs to."""
         return position > 0 and "/" in self.characters[position - 1 : position + 1]
 
+    def joins_part_of_word(self, start: int, end: int) -> bool:
+        """Return whether characters start to end are a part of one word and more of another."""
+        spans = any(start < position < end for position in self.breaks)
+        return spans and not (start in self.breaks and end in self.breaks)
+
     def parts_letter_from_digit(self, position: int) -> bool:
         """Return whether a cut there would be inside a word, between a letter and a digit."""
         before, after = self.characters[position - 1 : position], self.characters[position:][:1]
@@ -163,6 +168,8 @@ def _cut_line(fields: Sequence[Field], line: _TypedLine) -> list[str]:
             for end in [total] if is_last else range(start, total + 1):
                 if start < end < total and line.is_beside_stroke(end):
                     continue
+                if kind.expected and line.joins_part_of_word(start, end):
+                    continue  # "1 14" is 1 and 14, not 11 and 4
                 cost = cost_before + (0.0 if end in line.breaks else SPLIT_WORD_COST)
                 part = line.slice(start, end)
                 right = is_field_right(field, part)

@@ -1,0 +1,7 @@
+"""Sentences of the report."""
+
+from drill.report.wording import CONVENTIONS
+
+
+def test_the_report_says_that_a_repeated_item_counts_in_no_measured_figure() -> None:
+    assert any("played again before its answer" in sentence for sentence in CONVENTIONS)
