@@ -8,10 +8,10 @@ from typing import Any, Self
 from drill import voices
 from drill.contact.overs import Speaker
 from drill.contact.stations import FarStation, compose_station
-from drill.contact.values import ContactValues, load_values
+from drill.contact.values import ContactValues, load_values, recorded_values
 from drill.core.conditions import Conditions
 from drill.core.errors import UserError
-from drill.core.structuring import from_data, to_data
+from drill.core.structuring import to_data
 from drill.core.validation import integer_within, one_of, within
 from drill.items.plan import Plan
 from drill.linkbudget.budget import MAX_WATTS, MIN_WATTS
@@ -151,7 +151,7 @@ class ContactSetup:
             ears=data["ears"],
             watts=tuple(data["watts"]),
             path_mean_db=data["path_mean_db"],
-            values=from_data(ContactValues, data["values"], "values"),
+            values=recorded_values(data["values"]),
         )
 
 

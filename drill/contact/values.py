@@ -161,3 +161,19 @@ def load_values(changes: Mapping[str, Any] | None = None) -> ContactValues:
         section, _, name = dotted_name.partition(".")
         data[section][name] = value
     return from_data(ContactValues, data)
+
+
+def recorded_values(data: Mapping[str, Mapping[str, Any]]) -> ContactValues:
+    """Return the figures of a recorded session.
+
+    Figures that a later version has added are the packaged ones; those that it has dropped are
+    ignored. Raises: UserError for a value of the wrong type.
+    """
+    return load_values(
+        {
+            f"{section}.{name}": value
+            for section, entries in data.items()
+            for name, value in entries.items()
+            if name in _packaged_data().get(section, {})
+        }
+    )

@@ -1,7 +1,8 @@
 import pytest
 
-from drill.contact.values import load_values
+from drill.contact.values import load_values, recorded_values
 from drill.core.errors import UserError
+from drill.core.structuring import to_data
 
 
 def test_the_recommended_figures_apply() -> None:
@@ -16,6 +17,15 @@ def test_the_recommended_figures_apply() -> None:
 
 def test_single_figures_can_be_changed() -> None:
     assert load_values({"far.max_asks": 2}).far.max_asks == 2
+
+
+def test_an_older_record_may_lack_figures_and_have_others() -> None:
+    data = to_data(load_values({"far.max_asks": 2}))
+    del data["recogniser"], data["far"]["identifies"]
+    data["far"]["dropped"] = 1
+    values = recorded_values(data)
+    assert values.far.max_asks == 2
+    assert values.recogniser == load_values().recogniser
 
 
 def test_an_unknown_figure_is_refused() -> None:

@@ -3,14 +3,23 @@
 import io
 from datetime import UTC, datetime
 from pathlib import Path
+from random import Random
 
+import numpy as np
 import pytest
 
+from drill import voices
 from drill.cli import main
+from drill.cli.line_reader import LineReader
 from drill.contact.setup import ContactOptions, create_setup
+from drill.core.arrays import resample
 from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.session.options import SessionOptions
+from drill.voices.operators import find_operator
+from phonetics.alphabets import spell
+from tests.drill.cli.fake_microphone import install_microphone
+from tests.drill.word_recordings import RATE_HZ, white_noise
 
 CONTACT = [
     *("contact", "--seed", "13", "--ears", "model", "--mix", "unassigned", "--own-voice", "birch"),
@@ -100,6 +109,30 @@ def test_without_a_call_an_unassignable_one_is_offered(
     assert "E87ABC, which no administration can assign" in output
     assert "own call: 'NONSENSE'" in output
     assert "10 contacts as E87ABC" in output
+
+
+def test_the_own_voice_by_microphone(
+    sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = spell("E87ABC", rng=Random(0))
+    voice = voices.speak(words, find_operator("meadow"), 1)
+    samples = resample(voice.samples.astype(np.float64), voice.rate_hz, RATE_HZ)
+    quiet = white_noise(0.4, -70)
+    microphone = install_microphone(monkeypatch, np.concatenate([quiet, samples]), quiet)
+    type_lines(monkeypatch, "v", "", "v", ".", "", "s")
+    # All lines are there at once; the one after "v" must not end the recording.
+    read = LineReader.read
+    monkeypatch.setattr(LineReader, "read", lambda self, s: None if s == 0 else read(self, s))
+    assert run_contact(sounds, "--stations", "1", "--ears", "recogniser") == 0
+    output = capsys.readouterr().out
+    assert "Speak now." in output
+    assert 1.5 < microphone.recorded_s[0] < 5.0
+    assert "Nobody spoke; nothing was sent." in output
+    with Store(record_file()) as store:
+        events = store.contact_events(store.contact_sessions()[0].id, 0)
+    heard = [event.data["voices"] for event in events if event.kind == "heard"]
+    texts = ["".join(token["text"] for token in voices[0]["tokens"]) for voices in heard if voices]
+    assert "E87ABC" in texts
 
 
 @pytest.mark.parametrize(
