@@ -106,6 +106,8 @@ def path_sentence(result: ContactResult) -> str:
 def logs_table(logs: BothLogs) -> Table:
     """Return both logs side by side; "-" stands for what is not there."""
     nothing = "-"
+    # The far log leaves the usual report out.
+    theirs = logs.own_exchange if logs.their_exchange_right else logs.their_exchange
     return Table(
         caption="Both logs",
         head=("", "in your log", "in their log"),
@@ -114,7 +116,7 @@ def logs_table(logs: BothLogs) -> Table:
             (
                 "you gave",
                 logs.own_exchange if logs.i_logged else nothing,
-                logs.their_exchange or nothing,
+                theirs or nothing,
             ),
             (
                 "they gave",
