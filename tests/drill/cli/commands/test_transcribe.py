@@ -21,11 +21,11 @@ def _file(folder: Path, words: str) -> Path:
 
 
 def test_a_call_is_printed_word_by_word(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["transcribe", str(_file(tmp_path, "kilo seven delta x-ray papa"))]) == 0
+    assert main(["transcribe", str(_file(tmp_path, "echo eight seven delta x-ray papa"))]) == 0
     lines = capsys.readouterr().out.splitlines()
-    assert lines[0].startswith("K7DXP  (all of it right: ")
+    assert lines[0].startswith("E87DXP  (all of it right: ")
     assert [line.split()[2:4] for line in lines[3:]] == [
-        ["kilo", "K"], ["seven", "7"], ["delta", "D"], ["x-ray", "X"], ["papa", "P"],
+        ["echo", "E"], ["eight", "8"], ["seven", "7"], ["delta", "D"], ["x-ray", "X"], ["papa", "P"],
     ]  # fmt: skip
 
 
