@@ -22,5 +22,5 @@ def save_with_retries(save: Callable[[], Result], label: str) -> Result:
         try:
             input("Press Enter to save it again. ")
         except (EOFError, KeyboardInterrupt):
-            print(f"\n{label[:1].upper()}{label[1:]} was not saved.")
+            print(f"\n{label[:1].upper()}{label[1:]} was not saved; everything before it is.")
             raise

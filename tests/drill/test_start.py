@@ -248,7 +248,7 @@ def test_an_installed_wheel_is_left_alone(
     assert f"Start it with: {sys.executable} -m drill" in capsys.readouterr().err
 
 
-def test_a_disk_error_is_told_in_one_line(
+def test_a_disk_error_is_reported_in_one_line(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     def fail(*_: object, **__: object) -> Path:
@@ -259,7 +259,7 @@ def test_a_disk_error_is_told_in_one_line(
         start.main([])
 
 
-def test_an_old_python_is_told_what_is_needed(
+def test_an_old_python_is_refused_with_the_version_needed(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr("sys.version_info", (3, 10, 4))

@@ -75,3 +75,27 @@ def test_internal_error_is_reported_without_what_was_typed(
     assert "E8ABC" not in message
     assert "default-src 'none'" in response.headers["content-security-policy"]
     assert capsys.readouterr().err.startswith("faintcall: internal error: ZeroDivisionError in")
+
+
+def test_missing_package_is_answered_with_503_and_its_remedy(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> None:
+        raise ModuleNotFoundError("No module named 'pystoi'", name="pystoi")
+
+    monkeypatch.setattr(routes, "settings_json", fail)
+    response = client.get("/api/settings")
+    assert response.status_code == 503
+    assert "the Python package pystoi is missing; install it with: " in response.json()["error"]
+
+
+def test_missing_module_of_faintcall_is_an_internal_error(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> None:
+        raise ModuleNotFoundError("No module named 'drill.x'", name="drill.x")
+
+    monkeypatch.setattr(routes, "settings_json", fail)
+    response = logged_in_client(raise_errors=False).get("/api/settings")
+    assert response.status_code == 500
+    assert response.json()["error"].startswith("internal error: ModuleNotFoundError")

@@ -2,7 +2,7 @@
 
 The page first sends {"nonce"} and gets {"nonce", "proof"}: the server's nonce and its proof. Before
 each request with content the page checks this proof, so that nothing reaches a program that took
-over the port. After a restart the page then sends {"nonce", "server_nonce", "proof"} and gets the
+over the port. After a restart the page also sends {"nonce", "server_nonce", "proof"} and gets the
 cookie and {"key"}, the key for the requests of the new run.
 """
 

@@ -136,7 +136,7 @@ def test_an_answer_that_is_abandoned_unsaved_is_named(
         with pytest.raises(EOFError):
             dialogue.run()
         assert store.attempts(session.identity) == []
-    assert "Your answer 'E8ABC' was not saved." in capsys.readouterr().out
+    assert "Your answer 'E8ABC' was not saved; everything before it is." in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(
