@@ -31,7 +31,7 @@ from drill.recogniser.own.word_network import NetworkCache, WordNetwork
 
 DITHER = 1e-3
 """Noise added to every clip, against its root mean square: training has no digital silence."""
-PADDING_S = 0.4
+PADDING_S = 0.2
 """Silence added at both ends: the network may emit the last word after its sound has ended."""
 
 

@@ -28,6 +28,9 @@ def main() -> int:
     run.add_argument("--jobs", type=int, default=1)
     table = commands.add_parser("table", help="print results as Markdown")
     table.add_argument("results", type=Path)
+    table.add_argument(
+        "--into", help="Markdown file with the marks <!-- sweep --> and <!-- /sweep -->"
+    )
     arguments = parser.parse_args()
     try:
         return _run(arguments)
@@ -59,8 +62,11 @@ def _run(arguments: argparse.Namespace) -> int:
         )  # fmt: skip
     else:
         from tests.tools.recogniser_sweep.tables import markdown_tables
+        from tests.tools.tables import write_table
 
-        print(markdown_tables(arguments.results))
+        write_table(
+            arguments.into, "sweep", markdown_tables(arguments.results).rstrip().split("\n")
+        )
     return 0
 
 

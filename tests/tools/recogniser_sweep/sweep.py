@@ -21,7 +21,14 @@ from drill.core.models import Clip
 from drill.radio.channel import simulate
 from drill.radio.presets import load_preset, parse_fading
 from drill.recogniser.grammar import Grammar
-from drill.recogniser.language import call_grammar, character_grammar, message_grammar
+from drill.recogniser.language import (
+    FILLER_WORDS,
+    call_grammar,
+    character_grammar,
+    message_grammar,
+    procedure_words,
+    words_by_character,
+)
 from drill.recogniser.own.engine import OwnRecogniser
 from drill.recogniser.own.model import AcousticModel, load_model
 from phonetics.exchanges import load_exchange
@@ -130,7 +137,7 @@ def measure(folder: Path, cell: Cell, numbers: Sequence[int], model: Path | None
             heard = " ".join(unit.word.say for unit in result.units)
             truth = label.call + "|" + " ".join(text for _, text in label.fields)
             errors = edit_distance(said.split(), heard.split())
-            right = _fields_right(label.words, heard.split())
+            right = has_same_content(label.words, heard.split())
             symbols = len(label.words)
         else:
             said, heard, truth = label.call, result.text, label.call
@@ -147,17 +154,22 @@ def measure(folder: Path, cell: Cell, numbers: Sequence[int], model: Path | None
     return rows
 
 
-def _fields_right(said: Sequence[str], heard: Sequence[str]) -> bool:
-    """Return True if every word that carries characters is heard, in order, and no other such."""
-    from drill.recogniser.language import words_by_character
+def has_same_content(said: Sequence[str], heard: Sequence[str]) -> bool:
+    """Return True if both have the same words, procedure words and fillers left out.
 
-    means = {word: sign for sign, words in words_by_character().items() for word in words}
+    Words that sound alike ("for", "four") and ways to write a number ("fifty-nine", "fifty nine")
+    are the same.
+    """
+    known = load_model().vocabulary
+    carrying = {token for words in words_by_character().values() for word in words
+                for token in known.tokens_of(word)}  # fmt: skip
+    around = {
+        token for word in (*procedure_words(), *FILLER_WORDS) for token in known.tokens_of(word)
+    }
 
-    def content(words: Sequence[str]) -> list[str]:
-        from drill.recogniser.language import procedure_words
-
-        around = procedure_words() - means.keys()
-        return [means.get(word, word) for word in words if word not in around and word != "er"]
+    def content(words: Sequence[str]) -> list[int]:
+        tokens = [token for word in words for token in known.tokens_of(word)]
+        return [token for token in tokens if token in carrying or token not in around]
 
     return content(said) == content(heard)
 

@@ -4,9 +4,8 @@ import tomllib
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from dacite import Config, DaciteError, from_dict
-
 from drill.core.errors import UserError
+from drill.core.structuring import from_data
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -34,11 +33,12 @@ class AugmentationConfig:
     """What happens to clean speech on its way to the network. Levels in dB, SNR in 3 kHz.
 
     share_mid_snr of items have an SNR drawn evenly from mid_snr_db, share_clean have 50 dB, the
-    rest are drawn from wide_snr_db. The other figures are the share of items that have the effect.
+    rest are drawn from wide_snr_db; both ranges are a lowest and a highest value. The other figures
+    are the share of items that have the effect; warp and speed are spreads.
     """
 
-    wide_snr_db: tuple[float, float] = (-14.0, 36.0)
-    mid_snr_db: tuple[float, float] = (-8.0, 14.0)
+    wide_snr_db: tuple[float, ...] = (-14.0, 36.0)
+    mid_snr_db: tuple[float, ...] = (-8.0, 14.0)
     share_mid_snr: float = 0.55
     share_clean: float = 0.06
     equaliser: float = 0.8
@@ -97,20 +97,13 @@ class RunConfig:
 def read_config(path: Path, changes: dict[str, object] | None = None) -> RunConfig:
     """Return the configuration of a file. changes: "section.key" and the value to use instead.
 
-    Raises: UserError naming the file and the entry that is wrong.
+    Raises: UserError naming the file or the entry that is wrong.
     """
     try:
         data = tomllib.loads(path.read_text("utf-8"))
-        for key, value in (changes or {}).items():
-            section, _, entry = key.partition(".")
-            data.setdefault(section, {})[entry] = value
-        return from_dict(
-            RunConfig, data, Config(strict=True, cast=[tuple], type_hooks={float: _number})
-        )
-    except (OSError, tomllib.TOMLDecodeError, DaciteError) as error:
-        raise UserError(f"cannot use the configuration {path}: {error}") from None
-
-
-def _number(value: object) -> object:
-    """Return a float for an integer, which TOML writes for 3.0."""
-    return float(value) if isinstance(value, int) and not isinstance(value, bool) else value
+    except (OSError, tomllib.TOMLDecodeError) as error:
+        raise UserError(f"cannot read the configuration {path}: {error}") from None
+    for key, value in (changes or {}).items():
+        section, _, entry = key.partition(".")
+        data.setdefault(section, {})[entry] = value
+    return from_data(RunConfig, data)
