@@ -7,7 +7,7 @@ from drill.contact.air import samples
 from drill.radio import AUDIO_RATE_HZ
 
 TICK_S = 0.02
-STEP_S = 5.0
+TURN_S = 5.0
 """Longest silence that passes in one turn."""
 
 
@@ -65,4 +65,4 @@ class TurnClock:
 
     def turn_ends(self) -> int:
         """Return the time at which a turn ends if nothing sounds."""
-        return self._at + samples(STEP_S)
+        return self._at + samples(TURN_S)

@@ -11,7 +11,7 @@ from drill.cli.contact_clock import TICK_S, ContactClock, TurnClock
 from drill.cli.contact_ending import ContactEnding
 from drill.cli.line_reader import LineReader
 from drill.contact.acts import BREAK_OFF, KEYS, LEAVE, NOTE, SAYINGS, VOICE, Act
-from drill.contact.events import Event, SendingEnds, SendingStarts, SoundStarts
+from drill.contact.events import LiveEvent, SendingEnds, SendingStarts, SoundStarts
 from drill.contact.live import LiveContact
 from drill.contact.sessions import ContactSession
 from drill.contact.wording import clock
@@ -119,7 +119,7 @@ class ContactDialogue:
                 until = self._contact.now + turn.turn_ends() - turn.now()
         turn.set(self._contact.now)
 
-    def _show(self, events: Iterable[Event]) -> bool:
+    def _show(self, events: Iterable[LiveEvent]) -> bool:
         """Play or stop the sound; return True if a sound was rendered."""
         rendered = False
         for event in events:

@@ -14,13 +14,13 @@ from drill.core.models import Clip
 from drill.devices import microphone
 from drill.devices.microphone import BLOCK_S, InputLevel
 
-END_QUIET_S = 0.8
+OVER_END_QUIET_S = 0.8
 """Quiet that ends an over: shorter than in the sending drill, because the far station waits."""
-KEPT_QUIET_S = 0.1
+OVER_KEPT_QUIET_S = 0.1
 MAX_OVER_S = 20.0
-MIN_SPEECH_BLOCKS = 4
+MIN_OVER_BLOCKS = 4
 """Fewer loud blocks are a click and no speech."""
-END_QUIET_BLOCKS = round(END_QUIET_S / BLOCK_S)
+OVER_END_BLOCKS = round(OVER_END_QUIET_S / BLOCK_S)
 
 
 def record_over(reader: LineReader) -> Clip:
@@ -53,7 +53,7 @@ class _OverMonitor:
     @property
     def has_spoken(self) -> bool:
         """True if enough blocks are louder than the background."""
-        return bool(np.sum(self._loud()) >= MIN_SPEECH_BLOCKS)
+        return bool(np.sum(self._loud()) >= MIN_OVER_BLOCKS)
 
     def __call__(self, level: InputLevel) -> bool:
         self.end_s = level.end_s
@@ -61,8 +61,8 @@ class _OverMonitor:
             return False
         self.overflowed |= level.overflowed
         self._levels_db.append(amplitude_db(level.rms))
-        if self.has_spoken and not self._loud()[-END_QUIET_BLOCKS:].any():
-            self.end_s -= END_QUIET_S - KEPT_QUIET_S
+        if self.has_spoken and not self._loud()[-OVER_END_BLOCKS:].any():
+            self.end_s -= OVER_END_QUIET_S - OVER_KEPT_QUIET_S
             return True
         return self._reader.read(0) is not None
 

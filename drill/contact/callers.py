@@ -3,24 +3,21 @@
 from collections.abc import Iterator
 from functools import partial
 from random import Random
-from typing import TYPE_CHECKING
 
 from drill.contact.air import OnAir, Participant, samples
 from drill.contact.evidence import Evidence
 from drill.contact.far_states import State
-from drill.contact.overs import GAP, Over, Speaker, without_gaps
+from drill.contact.overs import MISSED, Over, Speaker, without_gaps
+from drill.contact.scene import Scene
 from drill.voices.operators import draw_operator
 from drill.voices.people.habits import over_style_for
 from phonetics.callsign_mixes import compose_callsign
 from phonetics.message import Field
 
-if TYPE_CHECKING:
-    from drill.contact.frequency import Frequency
-
 OPENINGS = frozenset({State.CALLING.value, State.ENDING.value, State.DROPPING.value})
 
 
-def arrivals(frequency: "Frequency") -> Iterator[tuple[float, "Caller"]]:
+def arrivals(frequency: Scene) -> Iterator[tuple[float, "Caller"]]:
     """Yield the callers with the time of their arrival in seconds.
 
     New ones come as a Poisson process, for as long as the station stays.
@@ -41,7 +38,7 @@ def arrivals(frequency: "Frequency") -> Iterator[tuple[float, "Caller"]]:
 
 def addresses(held: tuple[str, ...], call: str) -> bool:
     """Return whether the characters that were said fit a call: as many agree as do not."""
-    said = [character for character in held if character != GAP]
+    said = [character for character in held if character != MISSED]
     if not said:
         return False
     agreeing, _ = Evidence().add(tuple(call)).compare(said)
@@ -62,7 +59,7 @@ def missing_characters(held: tuple[str, ...], call: str) -> str:
 class Caller:
     """One caller; it waits for an opening, calls, answers, and leaves when it is worked."""
 
-    def __init__(self, frequency: "Frequency", number: int) -> None:
+    def __init__(self, frequency: Scene, number: int) -> None:
         """Draw call, voice, level and patience."""
         self.name = f"caller {number}"
         self._frequency = frequency
@@ -110,14 +107,14 @@ class Caller:
             self._say_soon("exchange", "{short}, {short}")
 
     def _hear_asking(self, over: Over, *, me: bool) -> None:
-        held = [c for c in over.call if c != GAP]
+        held = [c for c in over.call if c != MISSED]
         undisciplined = self._rng.random() < self._values.undisciplined
         if not (me or (not held and self._state == "called") or undisciplined):
             self._cancel()
             self._state = "waiting"
             return
         self._state = "called"
-        gaps = over.call.count(GAP)
+        gaps = over.call.count(MISSED)
         if me and 0 < gaps <= 2 and self._rng.random() < self._values.missing_only:
             missing = missing_characters(over.call, self.speaker.call)
             if missing:
@@ -173,7 +170,11 @@ class Caller:
         frequency.schedule(delay_s, partial(self._begin, self._timer))
 
     def _begin(self, timer: int) -> None:
-        if timer == self._timer and self._planned is not None and self in self._frequency.callers:
+        if (
+            timer == self._timer
+            and self._planned is not None
+            and self._frequency.is_waiting(self.name)
+        ):
             on_air, self._planned = self._planned, None
             self._frequency.begin(on_air)
 
@@ -190,7 +191,7 @@ class Caller:
         self._frequency.schedule(wait_s, partial(self._silence, self._timer))
 
     def _silence(self, timer: int) -> None:
-        if timer != self._timer or self not in self._frequency.callers:
+        if timer != self._timer or not self._frequency.is_waiting(self.name):
             return
         if self._frequency.is_on_air("far"):
             self._frequency.schedule(1.0, partial(self._silence, timer))
@@ -208,10 +209,10 @@ class Caller:
 
     def _leave(self) -> None:
         self._cancel()
-        self._frequency.callers[:] = [c for c in self._frequency.callers if c is not self]
+        self._frequency.leave(self.name)
 
 
-def _speaker(frequency: "Frequency", rng: Random, number: int) -> Speaker:
+def _speaker(frequency: Scene, rng: Random, number: int) -> Speaker:
     """Return a caller with a call of the session's mix and an exchange of the same form."""
     plan = frequency.session_plan
     call = compose_callsign(rng, mix=plan.call_mix)

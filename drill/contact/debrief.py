@@ -10,7 +10,7 @@ from drill.contact.callers import addresses
 from drill.contact.comparison import BothLogs, compare_logs
 from drill.contact.far_states import State
 from drill.contact.live import LEFT, LOGGED, LiveContact
-from drill.contact.overs import FAR, GAP, TRAINEE, without_gaps
+from drill.contact.overs import FAR, MISSED, TRAINEE, without_gaps
 from drill.radio import AUDIO_RATE_HZ
 
 WAITING, CALLING, MENDING, EXCHANGING = "waiting", "calling", "mending", "exchange"
@@ -179,7 +179,7 @@ def _exchange_while_wrong(contact: LiveContact, trace: Sequence[OnAir]) -> int |
     for over in trace:
         kinds = over.over.kind.split("+")
         if over.speaker == FAR and over.over.kind == State.GIVING.value:
-            said = tuple(c for c in over.over.call if c != GAP)
+            said = tuple(c for c in over.over.call if c != MISSED)
             wrong = addresses(over.over.call, call) and "".join(said) != call
         elif over.speaker == TRAINEE:
             if {CORRECTION, CALL, PART, VOICE} & set(kinds):

@@ -42,4 +42,4 @@ class StationLeft:
     at: int
 
 
-Event = SoundStarts | SendingStarts | SendingEnds | StationLeft
+LiveEvent = SoundStarts | SendingStarts | SendingEnds | StationLeft

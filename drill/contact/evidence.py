@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
-from drill.contact.overs import GAP
+from drill.contact.overs import MISSED
 
 AGREE, RIVAL, OPEN, CONTRADICT = 1.0, 0.6, 0.4, -0.9
 """Scores of a heard character: as held, as a rival of what is held, in a gap, other than held."""
@@ -27,7 +27,7 @@ FILLS_GAPS, HAS_FORM, SCATTERED = 1.0, 0.8, 0.2
 """Scores of a place for a part: it fills exactly the gaps; what is held then has the right form; a
 cost for each interruption."""
 
-SHORTEST_CALL = 4
+SHORTEST_WHOLE_CALL = 4
 """With fewer positions, what is held is taken for a part of a call."""
 
 Characters = tuple[str, ...]
@@ -45,7 +45,7 @@ class Evidence:
 
     @property
     def held(self) -> tuple[str, ...]:
-        """The characters that are held, GAP where nothing is held or two characters are equal."""
+        """The characters that are held, MISSED where nothing is held or two have equal votes."""
         return tuple(
             character for character in map(_leading, self.positions) if character is not None
         )
@@ -58,7 +58,7 @@ class Evidence:
     @property
     def gaps(self) -> int:
         """Number of positions without a held character."""
-        return self.held.count(GAP)
+        return self.held.count(MISSED)
 
     @property
     def is_whole(self) -> bool:
@@ -71,7 +71,7 @@ class Evidence:
         return len(self.held) - self.gaps
 
     def add(self, heard: Sequence[str], votes: int = 1) -> "Evidence":
-        """Return the evidence with one more try; heard: characters and GAP. votes: 1 or more."""
+        """Return the evidence with one more try; heard: characters and MISSED. votes: 1 or more."""
         if not heard:
             return self
         if not self.copied:  # positions without any vote may be wrong in number too
@@ -82,7 +82,7 @@ class Evidence:
         for place, index in _align(self, heard, partial=partial):
             if place is None:
                 assert index is not None
-                if heard[index] != GAP and not partial:
+                if heard[index] != MISSED and not partial:
                     # Tries so far heard nothing here, unless they caught only a part.
                     before: Votes = () if self._is_fragment_of(heard) else (("", tries),)
                     positions.append(((heard[index], votes), *before))
@@ -107,7 +107,9 @@ class Evidence:
         for heard in tries:
             merged = merged.add(heard)
         part = merged.held if len(merged.held) == length else tuple(tries[0])
-        gaps = [place for place, character in enumerate(self.held_by_position) if character == GAP]
+        gaps = [
+            place for place, character in enumerate(self.held_by_position) if character == MISSED
+        ]
 
         def score(chosen: tuple[int, ...]) -> float:
             pairs = zip(chosen, part, strict=True)
@@ -130,7 +132,7 @@ class Evidence:
 
     @property
     def held_by_position(self) -> tuple[str, ...]:
-        """The held character of every position, "" for none, GAP for a gap or doubt."""
+        """The held character of every position, "" for none, MISSED for a gap or doubt."""
         return tuple(_leading(position) or "" for position in self.positions)
 
     def compare(self, heard: Sequence[str]) -> tuple[int, int]:
@@ -138,19 +140,19 @@ class Evidence:
         agreeing = contradicting = 0
         held = [_leading(position) for position in self.positions]
         for place, index in _align(self, heard, partial=is_part(self, heard)):
-            if index is None or heard[index] == GAP:
+            if index is None or heard[index] == MISSED:
                 continue
             if place is None:
                 contradicting += not self._is_fragment_of(heard)
             elif held[place] == heard[index]:
                 agreeing += 1
-            elif held[place] not in (GAP, None):
+            elif held[place] not in (MISSED, None):
                 contradicting += 1
         return agreeing, contradicting
 
     def _is_fragment_of(self, heard: Sequence[str]) -> bool:
         """Return whether so little is held that a longer try does not contradict it."""
-        return len(self.positions) < SHORTEST_CALL <= len(heard)
+        return len(self.positions) < SHORTEST_WHOLE_CALL <= len(heard)
 
     def unmatched(self, heard: Sequence[str]) -> tuple[int, ...]:
         """Return the positions for which a text gives no character; heard: as in `add`."""
@@ -158,7 +160,7 @@ class Evidence:
         return tuple(
             place
             for place, index in pairs
-            if place is not None and (index is None or heard[index] == GAP)
+            if place is not None and (index is None or heard[index] == MISSED)
         )
 
     def fits(self, heard: Sequence[str]) -> bool:
@@ -182,15 +184,15 @@ def is_part(evidence: Evidence, heard: Sequence[str]) -> bool:
 
 
 def _leading(votes: Votes) -> str | None:
-    """Return the character with most votes, GAP for none or a tie, None for "no character"."""
+    """Return the character with most votes, MISSED for none or a tie, None for "no character"."""
     ranked = sorted(votes, key=lambda entry: -entry[1])
     if not ranked or (len(ranked) > 1 and ranked[0][1] == ranked[1][1]):
-        return GAP
+        return MISSED
     return ranked[0][0] or None
 
 
 def _voted(votes: Votes, character: str, count: int) -> Votes:
-    if character == GAP:
+    if character == MISSED:
         return votes
     tally = dict(votes)
     tally[character] = tally.get(character, 0) + count
@@ -199,8 +201,8 @@ def _voted(votes: Votes, character: str, count: int) -> Votes:
 
 def _score(votes: Votes, character: str) -> float:
     known = dict(votes)
-    if character == GAP:
-        return GAP_ON_HELD if _leading(votes) != GAP else GAP_IN_GAP
+    if character == MISSED:
+        return GAP_ON_HELD if _leading(votes) != MISSED else GAP_IN_GAP
     if not known:
         return OPEN
     if character in known:
@@ -218,7 +220,7 @@ def _align(evidence: Evidence, heard: Sequence[str], *, partial: bool) -> list[P
     rows, columns = len(positions), len(heard)
 
     def skip(row: int, column: int) -> float:
-        free = column in (0, columns) or _leading(positions[row]) != GAP
+        free = column in (0, columns) or _leading(positions[row]) != MISSED
         return SKIP_HELD if partial and free else SKIP
 
     table = [[column * EXTRA for column in range(columns + 1)]]

@@ -26,7 +26,7 @@ from collections.abc import Sequence
 from drill.contact.evidence import Characters, Evidence
 from drill.contact.far_states import Decision, LogLine, State, Work
 from drill.contact.hearing import HeardOver
-from drill.contact.overs import GAP
+from drill.contact.overs import MISSED
 from drill.contact.understanding import Understood, is_call_form, understand
 from drill.contact.values import EarValues, FarValues
 from phonetics.exchanges import Exchange
@@ -212,7 +212,7 @@ class FarOperator:
         nearly_whole = [
             one
             for one in understood
-            if any(len(p) >= 3 and p.count(GAP) <= 1 and is_call_form(p) for p in one.calls)
+            if any(len(p) >= 3 and p.count(MISSED) <= 1 and is_call_form(p) for p in one.calls)
         ]
         if nearly_whole:
             return self._begin(nearly_whole)
@@ -292,9 +292,9 @@ class FarOperator:
 
 def _call_characters(one: Understood) -> int:
     """Return how many characters of a call were made out."""
-    return max((sum(c != GAP for c in part) for part in one.calls), default=0)
+    return max((sum(c != MISSED for c in part) for part in one.calls), default=0)
 
 
 def is_whole_call(part: Characters) -> bool:
     """Return whether characters are a whole call without a gap."""
-    return GAP not in part and is_call_form(part)
+    return MISSED not in part and is_call_form(part)

@@ -43,8 +43,8 @@ TRANSMITTING = frozenset(
 class Decision:
     """What the far operator transmits next.
 
-    state: the state that it enters. call: characters of the other call that it says, GAP for those
-    that it leaves out, empty for none.
+    state: the state that it enters. call: characters of the other call that it says, MISSED for
+    those that it leaves out, empty for none.
     """
 
     state: State

@@ -1,17 +1,13 @@
 """The far operator on the air: turns its decisions into overs, and voices into its inputs."""
 
-from typing import TYPE_CHECKING
-
 from drill.contact.air import OnAir, samples
 from drill.contact.far_operator import FarOperator
 from drill.contact.far_states import Decision, State
 from drill.contact.hearing import HeardOver
 from drill.contact.overs import FAR, Over, exchange_label, without_gaps
+from drill.contact.scene import Scene
 from drill.radio import AUDIO_RATE_HZ
 from phonetics.exchanges import Exchange
-
-if TYPE_CHECKING:
-    from drill.contact.frequency import Frequency
 
 LONGEST_BUSY_S = 12.0
 """Longest wait for voices that are noticed and never end one by one."""
@@ -23,7 +19,7 @@ class FarOperatorOnAir:
     `listenings` lists what its ears returned each time, with the sample time.
     """
 
-    def __init__(self, frequency: "Frequency", exchange: Exchange) -> None:
+    def __init__(self, frequency: Scene, exchange: Exchange) -> None:
         """Prepare the operator; `start` begins its first over."""
         values = frequency.values
         self._frequency = frequency

@@ -11,7 +11,7 @@ from functools import partial
 
 from drill.contact.air import Air, OnAir, Participant, Reception, samples
 from drill.contact.callers import Caller, arrivals
-from drill.contact.events import Event, SendingEnds, SendingStarts, SoundStarts, StationLeft
+from drill.contact.events import LiveEvent, SendingEnds, SendingStarts, SoundStarts, StationLeft
 from drill.contact.far_station import FarOperatorOnAir
 from drill.contact.hearing import Ears
 from drill.contact.overs import FAR, TRAINEE, Over, Speaker
@@ -65,7 +65,7 @@ class Frequency:
         self._on_air: list[OnAir] = []
         self._planned: list[OnAir] = []
         self._counts: dict[str, int] = {}
-        self._events: list[Event] = []
+        self._events: list[LiveEvent] = []
         self._in_sound: list[OnAir] = []
         self._sending_generation = 0
         self.trainee = trainee
@@ -79,7 +79,10 @@ class Frequency:
         self.far = FarOperatorOnAir(self, exchange)
         self.schedule(1.0, self.far.start)
         for delay_s, caller in arrivals(self):
-            self.schedule(delay_s, partial(self.callers.append, caller))
+            self.schedule(delay_s, partial(self._arrive, caller))
+
+    def _arrive(self, caller: Caller) -> None:
+        self.callers.append(caller)
 
     # --- time
 
@@ -93,7 +96,7 @@ class Frequency:
         """Time of the next scheduled action in samples, None if nothing is scheduled."""
         return self._queue[0][0] if self._queue else None
 
-    def advance(self, to: int) -> list[Event]:
+    def advance(self, to: int) -> list[LiveEvent]:
         """Run everything up to a time in samples, and return what a screen has to know."""
         while self._queue and self._queue[0][0] <= to:
             self.now, _, action = heapq.heappop(self._queue)
@@ -101,7 +104,7 @@ class Frequency:
         self.now = max(self.now, to)
         return self.take_events()
 
-    def take_events(self) -> list[Event]:
+    def take_events(self) -> list[LiveEvent]:
         """Return the events since the last call."""
         events, self._events = self._events, []
         return events
@@ -148,6 +151,14 @@ class Frequency:
     def is_on_air(self, speaker: str) -> bool:
         """Return whether a station transmits now."""
         return any(on_air.speaker == speaker for on_air in self._on_air)
+
+    def is_waiting(self, caller: str) -> bool:
+        """Return whether a caller is still there."""
+        return any(entry.name == caller for entry in self.callers)
+
+    def leave(self, caller: str) -> None:
+        """Take a caller off the frequency."""
+        self.callers = [entry for entry in self.callers if entry.name != caller]
 
     def recent(self, *, without: str) -> list[OnAir]:
         """Return the overs of the last REMEMBERED_S and of now, except those of one speaker."""

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from drill.contact.air import Reception
-from drill.contact.overs import GAP
+from drill.contact.overs import MISSED
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ class Ears(Protocol):
 
 
 def characters_of(tokens: Sequence[HeardToken], doubt_below: float) -> tuple[str, ...]:
-    """Return the characters of tokens; GAP for a token that is empty or too doubtful.
+    """Return the characters of tokens; MISSED for a token that is empty or too doubtful.
 
     A token of several characters gives one entry for each. Procedure words are left out.
     """
@@ -61,10 +61,10 @@ def characters_of(tokens: Sequence[HeardToken], doubt_below: float) -> tuple[str
         if is_procedure_word(token):
             continue
         if not token.text:
-            result.append(GAP)
+            result.append(MISSED)
         else:
             doubtful = token.confidence < doubt_below
-            result += [GAP if doubtful else character for character in token.text]
+            result += [MISSED if doubtful else character for character in token.text]
     return tuple(result)
 
 

@@ -17,7 +17,7 @@ from drill.contact.acts import (
     compose_saying,
 )
 from drill.contact.air import samples
-from drill.contact.events import Event, StationLeft
+from drill.contact.events import LiveEvent, StationLeft
 from drill.contact.frequency import Frequency
 from drill.contact.notes import LogEntry, log_entry
 from drill.contact.overs import FAR, Over
@@ -67,7 +67,7 @@ class LiveContact:
         """The trainee's log line as the notes make it."""
         return log_entry(self.notes)
 
-    def advance(self, to: int) -> list[Event]:
+    def advance(self, to: int) -> list[LiveEvent]:
         """Let time pass up to `to` in samples; return what happened. Ended contacts stand still."""
         if self.ended:
             return []
@@ -82,7 +82,7 @@ class LiveContact:
         speaker = self.frequency.trainee.speaker
         return compose_saying(kind, speaker, far[-1] if far else None, self.entry)
 
-    def act(self, act: Act, clip: Clip | None = None) -> list[Event]:
+    def act(self, act: Act, clip: Clip | None = None) -> list[LiveEvent]:
         """Let time pass up to the act, do it, and return what happened.
 
         clip: what was said into the microphone, for an act of the kind VOICE. Acts after the end
@@ -112,9 +112,9 @@ class LiveContact:
         self.frequency.take_events()
 
 
-def replay(contact: LiveContact, acts: Sequence[Act]) -> list[Event]:
+def replay(contact: LiveContact, acts: Sequence[Act]) -> list[LiveEvent]:
     """Do recorded acts again at their times, and return every event."""
-    events: list[Event] = []
+    events: list[LiveEvent] = []
     for act in acts:
         events += contact.act(act)
     return events

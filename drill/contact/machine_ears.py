@@ -30,7 +30,7 @@ from phonetics.exchanges import Exchange
 
 FAR_RECOGNISER = "own"
 """Name of the recogniser that is made for voices in noise."""
-MARGIN_S = 0.1
+PASSAGE_MARGIN_S = 0.1
 """Sound before and after a passage that the recogniser hears too."""
 DOUBLE = "double"
 SPOKEN_REQUESTS = (
@@ -84,7 +84,7 @@ class MachineEars:
     def _recognise(
         self, clip: Clip, begin: int, finish: int, voices: Iterable[ArrivedVoice]
     ) -> HeardOver:
-        margin = round(MARGIN_S * clip.rate_hz)
+        margin = round(PASSAGE_MARGIN_S * clip.rate_hz)
         part = Clip(
             samples=clip.samples[max(0, begin - margin) : finish + margin], rate_hz=clip.rate_hz
         )

@@ -15,11 +15,11 @@ from drill.radio import AUDIO_RATE_HZ
 from drill.radio.fading_taps import FadingTap
 from phonetics.message import Word
 
-STEP_S = 0.25
+FADE_STEP_S = 0.25
 WORD_STEPS = 2
 """The mean of two steps is that of a word of half a second."""
 TABLE_STEPS = 1 << 14
-TAP_RATE_HZ = 40
+MIN_TAP_RATE_HZ = 40
 TABLE_SEED = 7
 
 
@@ -63,13 +63,13 @@ class ModelAir:
         return Reception(start=start, end=stop, voices=voices)
 
     def _fade_db(self, over: OnAir, begin: int, finish: int) -> float:
-        place = int((begin + finish) / 2 / AUDIO_RATE_HZ / STEP_S)
+        place = int((begin + finish) / 2 / AUDIO_RATE_HZ / FADE_STEP_S)
         return float(self._table[(over.participant.path_seed + place) % len(self._table)])
 
 
 @lru_cache(maxsize=16)
 def fade_table(fading: Fading, second_path_share: float) -> NDArray[np.float64]:
-    """Return the gain of a path in dB, shape (TABLE_STEPS,), one value each STEP_S.
+    """Return the gain of a path in dB, shape (TABLE_STEPS,), one value each FADE_STEP_S.
 
     Each value is the mean power over a word. The second path helps with a share of its power only:
     both paths together do not fill the whole band at every moment. A path takes its values from a
@@ -77,8 +77,8 @@ def fade_table(fading: Fading, second_path_share: float) -> NDArray[np.float64]:
     """
     if fading.spread_hz == 0:
         return np.zeros(TABLE_STEPS)
-    rate_hz = max(TAP_RATE_HZ, 8 * int(np.ceil(fading.spread_hz)))
-    per_step = round(rate_hz * STEP_S)
+    rate_hz = max(MIN_TAP_RATE_HZ, 8 * int(np.ceil(fading.spread_hz)))
+    per_step = round(rate_hz * FADE_STEP_S)
     specular = 0.0
     if fading.specular_db is not None:
         specular = 1 / (1 + 10 ** (-fading.specular_db / 10))

@@ -11,7 +11,7 @@ from phonetics.field_kinds import FIELD_KINDS
 from phonetics.message import Field, Word
 from phonetics.over_style import PLAIN_OVER_STYLE, OverStyle
 
-GAP = "?"
+MISSED = "?"
 """A character that was not made out."""
 FAR, TRAINEE = "far", "trainee"
 """Names of the two main speakers; callers are "caller 1" and so on."""
@@ -22,7 +22,7 @@ class Over:
     """One over. kind: what it is, for records and debriefs.
 
     words: as spoken, empty for an over from the microphone, which has `clip` instead. call: the
-    call of another station as this over says it, GAP for characters that are left out.
+    call of another station as this over says it, MISSED for characters that are left out.
     """
 
     kind: str
@@ -85,7 +85,7 @@ def exchange_label(fields: Sequence[Field]) -> str:
 
 def without_gaps(held: Sequence[str]) -> str:
     """Return the characters that are held, gaps left out."""
-    return "".join(character for character in held if character != GAP)
+    return "".join(character for character in held if character != MISSED)
 
 
 def _exchange_words(

@@ -7,7 +7,7 @@ import numpy as np
 from drill.contact.air import OnAir
 from drill.contact.hearing import HeardOver
 from drill.contact.live import LiveContact
-from drill.contact.overs import FAR, GAP, TRAINEE
+from drill.contact.overs import FAR, MISSED, TRAINEE
 from drill.contact.rendered_air import RenderedAir
 from drill.core.models import Clip
 from drill.radio import AUDIO_RATE_HZ
@@ -100,7 +100,7 @@ def heard_text(heard: HeardOver) -> str:
     parts: list[str] = []
     for token in heard.tokens:
         characters = not token.text.islower()
-        text = token.text or GAP
+        text = token.text or MISSED
         if characters and parts and not parts[-1].islower():
             parts[-1] += text
         else:

@@ -11,7 +11,7 @@ from drill import __version__
 from drill.contact.acts import VOICE, Act
 from drill.contact.air import samples
 from drill.contact.debrief import ContactResult, contact_result
-from drill.contact.events import Event
+from drill.contact.events import LiveEvent
 from drill.contact.frequency import Frequency, Trainee
 from drill.contact.hearing import Ears, HeardOver
 from drill.contact.live import LiveContact
@@ -94,13 +94,13 @@ class ContactSession:
         """True if every contact has ended."""
         return len(self.results) >= self.setup.count
 
-    def advance(self, to: int) -> list[Event]:
+    def advance(self, to: int) -> list[LiveEvent]:
         """Let time pass in the present contact. See LiveContact.advance."""
         events = self.contact.advance(to)
         self._finish_if_ended()
         return events
 
-    def act(self, act: Act, clip: Clip | None = None) -> list[Event]:
+    def act(self, act: Act, clip: Clip | None = None) -> list[LiveEvent]:
         """Record an act and do it. See LiveContact.act.
 
         Raises: AlreadyAnswered if the contact goes on in another window.
@@ -202,9 +202,9 @@ def make_ears(setup: ContactSetup, station: FarStation) -> Ears:
     )
 
 
-def replay_acts(contact: LiveContact, events: Sequence[ContactEvent]) -> list[Event]:
+def replay_acts(contact: LiveContact, events: Sequence[ContactEvent]) -> list[LiveEvent]:
     """Do the recorded acts again at their times, and return what happened."""
-    happened: list[Event] = []
+    happened: list[LiveEvent] = []
     for event in events:
         if event.kind != ACT:
             continue

@@ -17,7 +17,8 @@ from drill.items.plan import Plan
 from drill.linkbudget.budget import MAX_WATTS, MIN_WATTS
 from drill.session.options import SessionOptions, plan_from_options
 from drill.voices.operators import find_operator
-from phonetics.callsigns import parse_callsign
+from phonetics.callsigns import Callsign, parse_callsign
+from phonetics.exchanges import USUAL_REPORT
 from phonetics.message import Field
 
 LADDER_WATTS = (100.0, 20.0, 5.0)
@@ -26,7 +27,6 @@ DEFAULT_COUNT = 10
 DEFAULT_CONDITIONS = "usual-day"
 OFFERED_CALL = "E87ABC"
 """Call of a trainee who has given none; no series of Appendix 42 holds E8."""
-USUAL_REPORT = "59"
 EARS = ("recogniser", "model")
 """Ears of the far operator: recognition of the sound itself, or psychometric figures."""
 OWN_VOICES = ("willow", "meadow", "pebble", "tin")
@@ -155,7 +155,7 @@ class ContactSetup:
         )
 
 
-def own_callsign(text: str) -> Any:
+def own_callsign(text: str) -> Callsign:
     """Return the own call in parts. Raises: UserError with field "call"."""
     try:
         return parse_callsign(text)

@@ -8,9 +8,9 @@ import re
 from dataclasses import dataclass
 from functools import cache
 
-from drill.contact.evidence import Evidence
+from drill.contact.evidence import Characters, Evidence
 from drill.contact.hearing import HeardOver, characters_of, is_procedure_word
-from drill.contact.overs import GAP
+from drill.contact.overs import MISSED
 from phonetics.exchanges import Exchange
 from phonetics.phrases import FIELD_LABELS
 
@@ -47,8 +47,6 @@ _FIELD_PATTERNS = {
 }
 """Forms of the kinds of fields, with "?" for a character that was not made out."""
 
-Characters = tuple[str, ...]
-
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Understood:
@@ -69,7 +67,7 @@ class Understood:
     @property
     def copied(self) -> int:
         """Number of characters that were made out."""
-        return sum(c != GAP for part in (*self.calls, *self.exchanges) for c in part)
+        return sum(c != MISSED for part in (*self.calls, *self.exchanges) for c in part)
 
     @property
     def is_empty(self) -> bool:
@@ -96,7 +94,7 @@ def understand(
     calls, exchanges = _split(characters, breaks, held, exchange, unexpected)
     labels = words & (FIELD_LABELS | {rule.name for rule in exchange.fields} | {"number"})
     request = ""
-    if not any(c != GAP for c in characters) and (
+    if not any(c != MISSED for c in characters) and (
         words & AGAIN_WORDS or labels or words & CALL_WORDS
     ):
         request = "exchange" if labels else "call" if words & CALL_WORDS else "all"
@@ -180,7 +178,7 @@ def _tries(characters: Characters, breaks: set[int], longest: int) -> tuple[Char
 def _call_score(part: Characters, held: Evidence) -> float:
     if not part:
         return 0.0
-    made_out = sum(c != GAP for c in part)
+    made_out = sum(c != MISSED for c in part)
     score = FORM_BONUS if is_call_form(part) else 0.0
     if held.copied:
         agreeing, contradicting = held.compare(part)
@@ -193,7 +191,7 @@ def _call_score(part: Characters, held: Evidence) -> float:
 def _exchange_score(part: Characters, exchange: Exchange) -> float:
     if not part:
         return 0.0
-    made_out = sum(c != GAP for c in part)
+    made_out = sum(c != MISSED for c in part)
     return 0.9 * made_out if _fits_exchange(part, exchange) else 2 * MISFIT * len(part)
 
 
@@ -202,7 +200,7 @@ def _fits_exchange(part: Characters, exchange: Exchange) -> bool:
 
 
 def is_call_form(part: Characters) -> bool:
-    """Return whether characters have the form of a whole call, GAP standing for any character."""
+    """Return whether characters have the form of a whole call; MISSED stands for any of them."""
     return _CALL.fullmatch("".join(part)) is not None
 
 
@@ -233,7 +231,12 @@ def without_report(part: Characters, exchange: Exchange) -> Characters:
     if not exchange.fields[0].optional or len(part) < 3:
         return part
     first, second = part[:2]
-    usual = (first, second) in (("5", "9"), ("5", GAP), (GAP, "9"), (GAP, GAP))
+    usual = (first, second) in (
+        ("5", "9"),
+        ("5", MISSED),
+        (MISSED, "9"),
+        (MISSED, MISSED),
+    )
     text = "".join(part)
     rest = "".join(_FIELD_PATTERNS[rule.kind] for rule in exchange.fields[1:])
     if usual or not re.fullmatch(rest, text):

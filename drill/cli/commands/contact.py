@@ -11,7 +11,7 @@ from drill.cli.contact_dialogue import ContactDialogue
 from drill.cli.contact_ending import ContactEnding
 from drill.cli.contact_microphone import record_over
 from drill.cli.line_reader import LineReader
-from drill.cli.options import add_condition_options, comma_separated, session_options_from
+from drill.cli.options import DEFAULTS, add_condition_options, comma_separated, session_options_from
 from drill.cli.tables import print_blocks
 from drill.contact.machine_ears import has_far_recogniser
 from drill.contact.review import render_contact
@@ -30,10 +30,8 @@ from drill.core.errors import UserError
 from drill.core.paths import data_folder, record_file
 from drill.records.store import Store
 from drill.sending.own_station import load_own_station, stored_own_station, update_own_station
-from drill.session.options import SessionOptions
 from phonetics.callsign_mixes import FICTION_NOTICE
 
-DEFAULTS = SessionOptions()
 EPILOG = """Ten stations, one after another. Each has its own strength, fading, ears and habits,
 and may have other callers. Hear the general call, answer, be heard in part, mend it, copy the
 exchange, give yours, and log. Then both logs are compared. Nothing is transmitted.

@@ -2,11 +2,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drill.contact.evidence import Evidence
-from drill.contact.overs import GAP
+from drill.contact.overs import MISSED
 from drill.contact.understanding import is_call_form
 
 CHARACTERS = st.sampled_from("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789")
-TRIES = st.lists(st.one_of(CHARACTERS, st.just(GAP)), min_size=1, max_size=8)
+TRIES = st.lists(st.one_of(CHARACTERS, st.just(MISSED)), min_size=1, max_size=8)
 
 
 def held(*tries: str) -> str:
@@ -38,7 +38,7 @@ def test_a_character_that_was_lost_does_not_shift_the_others() -> None:
 def test_a_part_goes_to_the_gaps() -> None:
     evidence = Evidence().add(tuple("E?7A?C"))
     assert evidence.add_part([("8", "B"), ("8", "B")], 1, is_call_form).text == "E87ABC"
-    assert evidence.add_part([("8", GAP), (GAP, "B")], 1, is_call_form).text == "E87ABC"
+    assert evidence.add_part([("8", MISSED), (MISSED, "B")], 1, is_call_form).text == "E87ABC"
 
 
 def test_a_part_in_the_middle_is_found_by_what_agrees() -> None:
@@ -66,7 +66,7 @@ def test_no_try_breaks_the_evidence(tries: list[list[str]]) -> None:
         evidence = evidence.add(heard)
     assert evidence.copied + evidence.gaps == len(evidence.held)
     said = {character for heard in tries for character in heard}
-    assert set(evidence.held) <= said | {GAP}
+    assert set(evidence.held) <= said | {MISSED}
 
 
 @given(st.lists(CHARACTERS, min_size=3, max_size=8), st.integers(1, 4))
