@@ -67,7 +67,11 @@ def test_the_wheel_holds_the_product_alone(wheel: Path) -> None:
     packages = set(names) - info
     assert {name.partition("/")[0] for name in packages} == {"drill", "phonetics"}
     assert "drill/start.py" not in packages
-    assert {Path(name).suffix for name in packages} - {""} <= DATA | {".py", ".typed"}
+    assert {Path(name).suffix for name in packages} - {""} <= DATA | {
+        ".py",
+        ".typed",
+        ".kokoro",
+    }  # LICENSE.kokoro
     assert any(name.endswith("licenses/LICENSE") for name in info)
     assert wheel.stat().st_size < MOST_BYTES
 
