@@ -13,6 +13,8 @@ from drill.cli.line_reader import LineReader
 from drill.contact.acts import BREAK_OFF, KEYS, LEAVE, NOTE, SAYINGS, VOICE, Act
 from drill.contact.events import LiveEvent, SendingEnds, SendingStarts, SoundStarts
 from drill.contact.live import LiveContact
+from drill.contact.machine_ears import has_far_recogniser, spoken_text
+from drill.contact.overs import TRAINEE
 from drill.contact.sessions import ContactSession
 from drill.contact.wording import clock
 from drill.core.errors import FaintcallError
@@ -178,9 +180,12 @@ class ContactDialogue:
             print(f"{error} Use the letters instead.")
             self._clock.set(self._contact.now)
             return
-        self._act(VOICE, clip=clip)
+        text = ""
+        if has_far_recogniser():
+            text = spoken_text(clip, self._session.setup.plan.load_exchange())
+        self._act(VOICE, text, clip)
         # The time that the trainee spoke has passed already.
-        sent = [o for o in self._contact.frequency.trace if o.speaker == "trainee"]
+        sent = [o for o in self._contact.frequency.trace if o.speaker == TRAINEE]
         if not self._contact.ended and sent:
             self._show(self._session.advance(sent[-1].end))
         self._clock.set(self._contact.now)

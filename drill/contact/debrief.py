@@ -12,8 +12,10 @@ from drill.contact.far_states import State
 from drill.contact.live import LEFT, LOGGED, LiveContact
 from drill.contact.overs import FAR, MISSED, TRAINEE, without_gaps
 from drill.radio import AUDIO_RATE_HZ
+from phonetics.alphabets import ALTERNATE_WORDS
 
 WAITING, CALLING, MENDING, EXCHANGING = "waiting", "calling", "mending", "exchange"
+ALTERNATES = frozenset(word.lower() for words in ALTERNATE_WORDS.values() for word in words)
 PHASES = (WAITING, CALLING, MENDING, EXCHANGING)
 ADVICE = (
     "exchange-while-wrong",
@@ -21,6 +23,7 @@ ADVICE = (
     "sent-while-they-sent",
     "called-over-others",
     "repeated-unasked",
+    "alternate-words",
     "others-waiting",
 )
 """What advice can be about, the most important first."""
@@ -162,6 +165,7 @@ def _advice(contact: LiveContact, trace: Sequence[OnAir], logs: BothLogs) -> Adv
         _sent_while_they_sent,
         _called_over_others,
         _repeated_unasked,
+        _alternate_words,
         _others_waiting,
     ]
     for check in checks[1:-1] if logs.is_right else checks:
@@ -245,6 +249,17 @@ def _repeated_unasked(contact: LiveContact, trace: Sequence[OnAir]) -> int | Non
             if sent or over.over.kind.split("+").count(EXCHANGE) > 1:
                 return over.start
             sent = True
+    return None
+
+
+def _alternate_words(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
+    """Return when the trainee said alternates although the far station had asked for the call."""
+    asked = False
+    for over in trace:
+        if over.speaker == FAR:
+            asked = asked or over.over.kind == State.ASKING.value
+        elif over.speaker == TRAINEE and asked and ALTERNATES & set(over.over.said.split()):
+            return over.start
     return None
 
 

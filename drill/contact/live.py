@@ -97,7 +97,7 @@ class LiveContact:
         if act.kind in SAYINGS:
             self.frequency.send(self.saying(act.kind))
         elif act.kind == VOICE:
-            self.frequency.send(Over(kind=VOICE, words=(), clip=clip))
+            self.frequency.send(Over(kind=VOICE, words=(), clip=clip, said=act.text))
         elif act.kind == BREAK_OFF:
             self.frequency.break_off()
         events += self.frequency.take_events()

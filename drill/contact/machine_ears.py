@@ -50,6 +50,15 @@ def far_recogniser() -> Recogniser:
     return find_recogniser(FAR_RECOGNISER)
 
 
+def spoken_text(clip: Clip, exchange: Exchange) -> str:
+    """Return the words of an over as it left the microphone, "" if nothing was recognised.
+
+    Raises: NoRecogniser.
+    """
+    grammar = _over_grammar(exchange.name, _exchange_expression(exchange))
+    return " ".join(word.say for word in far_recogniser().recognise(clip, grammar))
+
+
 class MachineEars:
     """Ears that recognise.
 

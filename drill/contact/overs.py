@@ -21,18 +21,22 @@ FAR, TRAINEE = "far", "trainee"
 class Over:
     """One over. kind: what it is, for records and debriefs.
 
-    words: as spoken, empty for an over from the microphone, which has `clip` instead. call: the
-    call of another station as this over says it, MISSED for characters that are left out.
+    words: as spoken, empty for an over from the microphone, which has `clip` instead, and in `said`
+    what a recogniser made of it. call: the call of another station as this over says it, MISSED for
+    characters that are left out.
     """
 
     kind: str
     words: tuple[Word, ...]
     call: tuple[str, ...] = ()
     clip: Clip | None = None
+    said: str = ""
 
     @property
     def text(self) -> str:
         """The spoken words as one line."""
+        if not self.words:
+            return self.said
         return " ".join(word.say + word.pause for word in self.words)
 
 

@@ -29,6 +29,8 @@ _ADVICE = {
     "they have ended.",
     "repeated-unasked": "At {at} you sent your exchange again, and nobody had asked for it. Wait "
     "for their question.",
+    "alternate-words": "At {at} you spelt your call with other words than the ITU's although it "
+    "had to be asked for. Code words are copied better.",
     "others-waiting": "At {at} you called a station that others were calling too. With little "
     "power, call when the others have ended, or come back later.",
 }

@@ -1,12 +1,15 @@
 """What a contact shows afterwards: its figures always add up, and advice needs a reason."""
 
+from dataclasses import replace
+
 import pytest
 
-from drill.contact.acts import CALL, EXCHANGE, LEAVE, NOTE, Act
+from drill.contact.acts import CALL, EXCHANGE, LEAVE, NOTE, VOICE, Act
 from drill.contact.air import samples
 from drill.contact.debrief import ContactResult, contact_result
 from drill.contact.figures import figures_by_power, summarise_contacts
 from drill.contact.live import LiveContact
+from drill.contact.overs import TRAINEE, Over
 from drill.contact.wording import (
     advice_sentence,
     clock,
@@ -95,6 +98,20 @@ def test_the_exchange_unasked() -> None:
     assert result.logs.faults == ("not-in-my-log",)
     assert result.advice is not None
     assert result.advice.kind == "repeated-unasked"
+
+
+def test_alternate_words_where_code_words_were_needed() -> None:
+    live = LiveContact(make_frequency(1, watts=5.0, path_snr_db=10.0))
+    ScriptedTrainee(live).run()
+    trace = live.frequency.trace
+    asking = next(at for at, over in enumerate(trace) if over.over.kind == "asking")
+    mine = next(o for o in trace[asking:] if o.speaker == TRAINEE)
+    spoken = replace(mine, over=Over(kind=VOICE, words=(), said="echo eight seven america"))
+    live.frequency.trace = [spoken if over is mine else over for over in trace]
+    assert not contact_result(live, place=0).logs.is_right
+    advice = contact_result(live, place=0).advice
+    assert advice is not None
+    assert advice.kind == "alternate-words"
 
 
 def test_a_clean_contact_gets_no_advice() -> None:
