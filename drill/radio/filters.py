@@ -37,6 +37,11 @@ BATCH_BLOCKS = 32
 """Blocks transformed together: about 4 s of signal, which fits into the processor's cache."""
 STOP_BAND_DB = 75.0
 
+LARGE_BLOCK_BYTES = 16 << 20
+# glibc raises its threshold for giving memory back to the system when a large block is freed.
+# Without this the arrays of every item are mapped anew, which costs a third of its time.
+np.empty(LARGE_BLOCK_BYTES, np.uint8)
+
 RealArray = NDArray[np.float64]
 ComplexArray = NDArray[np.complex64]
 SignalArray = NDArray[Any]
@@ -126,24 +131,12 @@ class BandFilter:
         self.hop_in, self._hop_out = round(FFT_HOP_S * rate_in), round(FFT_HOP_S * rate_out)
         self._margin_in = round(BLOCK_MARGIN_S * rate_in)
         self._margin_out = round(BLOCK_MARGIN_S * rate_out)
-        first, gain = filter_response(band)
-        bins = np.arange(first, first + len(gain))
-        source = bins - round(((centre_in or 0.0) + shift_hz) / FFT_BIN_HZ)
-        target = bins - round((centre_out or 0.0) / FFT_BIN_HZ)
-        kept = (source > 0 if self._real_in else abs(source) < self._size_in / 2) & (
-            abs(source) < self._size_in / 2
+        input_hz, gain, self._runs = _bin_gains(
+            band, (rate_in, rate_out), (centre_in, centre_out), shift_hz
         )
-        kept &= (target > 0 if self._real_out else True) & (abs(target) < self._size_out / 2)
-        scale = self._size_out / self._size_in
-        scale *= (2 if self._real_in else 1) * (0.5 if self._real_out else 1)
-        scale *= (-1) ** round(
-            shift_hz / TUNING_STEP_HZ
-        )  # the shift turns by half cycles over the margin
         if weight is not None:
-            gain = gain * weight(np.asarray(bins * FFT_BIN_HZ - shift_hz))
-        self._runs = _bin_runs(source[kept], self._size_in, target[kept], self._size_out)
-        # Stored as pairs of reals: NumPy multiplies these in half the time of real by complex.
-        self._gain = np.repeat((gain[kept] * scale).astype(np.float32), 2)
+            gain = gain * np.repeat(weight(input_hz), 2).astype(np.float32)
+        self._gain = gain
         self._reset()
 
     def _reset(self) -> None:
@@ -206,6 +199,37 @@ class BandFilter:
         )
         kept = output[:, self._margin_out : self._margin_out + self._hop_out]
         return np.ascontiguousarray(kept).reshape(-1)
+
+
+@lru_cache(maxsize=64)
+def _bin_gains(
+    band: Passband,
+    rates: tuple[int, int],
+    centres: tuple[float | None, float | None],
+    shift_hz: float,
+) -> tuple[RealArray, NDArray[np.float32], list[tuple[int, int, int, int]]]:
+    """Return audio frequency at the input and gain of each FFT bin that a filter keeps, and runs.
+
+    The gain is stored as pairs of reals: NumPy multiplies these in half the time of real by
+    complex. The runs are those of _bin_runs. rates, centres: of input and output, as in BandFilter.
+    """
+    (rate_in, rate_out), (centre_in, centre_out) = rates, centres
+    size_in, size_out = round(FFT_BLOCK_S * rate_in), round(FFT_BLOCK_S * rate_out)
+    real_in, real_out = centre_in is None, centre_out is None
+    first, gain = filter_response(band)
+    bins = np.arange(first, first + len(gain))
+    source = bins - round(((centre_in or 0.0) + shift_hz) / FFT_BIN_HZ)
+    target = bins - round((centre_out or 0.0) / FFT_BIN_HZ)
+    kept = (abs(source) < size_in / 2) & (abs(target) < size_out / 2)
+    kept &= (source > 0) | (not real_in)
+    kept &= (target > 0) | (not real_out)
+    scale = size_out / size_in * (2 if real_in else 1) * (0.5 if real_out else 1)
+    # The shift turns the phase by half cycles over the margin.
+    scale *= (-1) ** round(shift_hz / TUNING_STEP_HZ)
+    pairs = np.repeat((gain[kept] * scale).astype(np.float32), 2)
+    pairs.flags.writeable = False
+    runs = _bin_runs(source[kept], size_in, target[kept], size_out)
+    return np.asarray(bins[kept] * FFT_BIN_HZ - shift_hz), pairs, runs
 
 
 def _bin_runs(

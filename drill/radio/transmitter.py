@@ -153,7 +153,9 @@ def _modulated(
         rate_in=rate_in,
         rate_out=rate_hz,
         centre_out=CENTRE_HZ,
-        weight=lambda frequency_hz: microphone_gain(transmitter.microphone, frequency_hz),
+        weight=None
+        if transmitter.microphone == "plain"
+        else lambda frequency_hz: microphone_gain(transmitter.microphone, frequency_hz),
     )
     signal = apply_filter(modulator, samples)
     level = speech_level(signal, rate_hz, silence_follows=True)
