@@ -1,8 +1,8 @@
 """The far operator: an explicit state machine over copied characters.
 
 Inputs are what its ears return, and the end of each wait. It knows no clock, no sound and no truth:
-not who speaks, and not what was really said. Its outputs are decisions what to transmit, and the
-lines of its log.
+not who speaks, and not what was really said. Its outputs are decisions on what to transmit,
+and the lines of its log.
 
 | state | transmits on entry | then listens for | leaves for |
 |---|---|---|---|
@@ -36,7 +36,7 @@ SHORTEST_ANSWERED = 4
 
 
 class FarOperator:
-    """The state machine. Every input returns a Decision, or None to go on listening.
+    """The state machine. Every input returns the Decision that answers it.
 
     exchange: the form of the exchange that it expects.
     """

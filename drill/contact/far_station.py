@@ -28,7 +28,6 @@ class FarOperatorOnAir:
         self.listenings: list[tuple[int, tuple[HeardOver, ...]]] = []
         self._participant = frequency.station.participant()
         self._talk = frequency.station.stream("far talk")
-        self._notice = frequency.station.stream("notice")
         self._timer = 0
         self._window_start = 0
         self._noticed: list[OnAir] = []
