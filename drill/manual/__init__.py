@@ -15,6 +15,7 @@ TOPICS = (
     "conditions",
     "measure",
     "sending",
+    "recogniser",
     "voices",
     "record",
     "sets",

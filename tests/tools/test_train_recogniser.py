@@ -1,4 +1,4 @@
-"""Training the recogniser: features, batches and steps. Needs the extra [train]; skipped without."""
+"""Training the recogniser: features, batches and steps. Skipped without the extra [train]."""
 
 from pathlib import Path
 
