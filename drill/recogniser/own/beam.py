@@ -23,7 +23,7 @@ LEAST = -9.0
 """Log probability below which a unit is not tried."""
 SILENT = -1e-3
 """Log probability of blank above which a frame holds nothing else."""
-PROBABILITY_FLOOR = 1e-9
+POSTERIOR_FLOOR = 1e-9
 
 Prefix = tuple[int, ...]
 
@@ -45,7 +45,7 @@ def unit_log_probabilities(words: LogProbabilities, network: WordNetwork) -> NDA
         result[:, number] = probabilities[:, columns].sum(1)
     used = sorted({token for unit in network.units for token, _ in unit.words})
     result[:, 0] = np.maximum(1 - probabilities[:, used].sum(1), 1e-6)
-    return np.asarray(np.log(result + PROBABILITY_FLOOR))
+    return np.asarray(np.log(result + POSTERIOR_FLOOR))
 
 
 class _Ends:
