@@ -13,7 +13,7 @@ from drill.cli.line_reader import LineReader
 from drill.contact.acts import BREAK_OFF, KEYS, LEAVE, NOTE, SAYINGS, VOICE, Act
 from drill.contact.events import LiveEvent, SendingEnds, SendingStarts, SoundStarts
 from drill.contact.live import LiveContact
-from drill.contact.machine_ears import has_far_recogniser, spoken_text
+from drill.contact.machine_ears import has_far_recogniser, recognised_text
 from drill.contact.overs import TRAINEE
 from drill.contact.sessions import ContactSession
 from drill.contact.wording import clock
@@ -182,7 +182,7 @@ class ContactDialogue:
             return
         text = ""
         if has_far_recogniser():
-            text = spoken_text(clip, self._session.setup.plan.load_exchange())
+            text = recognised_text(clip, self._session.setup.plan.load_exchange())
         self._act(VOICE, text, clip)
         # The time that the trainee spoke has passed already.
         sent = [o for o in self._contact.frequency.trace if o.speaker == TRAINEE]

@@ -50,7 +50,7 @@ def far_recogniser() -> Recogniser:
     return find_recogniser(FAR_RECOGNISER)
 
 
-def spoken_text(clip: Clip, exchange: Exchange) -> str:
+def recognised_text(clip: Clip, exchange: Exchange) -> str:
     """Return the words of an over as it left the microphone, "" if nothing was recognised.
 
     Raises: NoRecogniser.

@@ -110,9 +110,12 @@ def test_a_sweep_goes_on_where_it_stopped(tmp_path: Path, monkeypatch: pytest.Mo
     run_sweep(cells[:1], sets=tmp_path, results=results)
     done = (results / cells[0].file_name).read_text()
     measured: list[Cell] = []
-    monkeypatch.setattr(
-        sweep, "measure", lambda _sets, cell, numbers, _model: measured.append(cell) or []
-    )
+
+    def measure(_sets: Path, cell: Cell, _numbers: object, _model: object) -> list[object]:
+        measured.append(cell)
+        return []
+
+    monkeypatch.setattr(sweep, "measure", measure)
     run_sweep(cells, sets=tmp_path, results=results, count=2)
     assert measured == cells[1:]
     assert (results / cells[0].file_name).read_text() == done

@@ -1,6 +1,7 @@
 """Training the recogniser: features, batches and steps. Skipped without the extra [train]."""
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -33,7 +34,7 @@ def bank(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def _sound(bank: Path, batch: int = 4) -> "torch.Tensor":
+def _sound(bank: Path, batch: int = 4) -> Any:
     device_bank = DeviceBank(bank, CPU)
     layout = draw_layout(
         device_bank, np.random.default_rng(1), batch=batch, samples=4 * RATE_HZ,

@@ -7,8 +7,8 @@ from pathlib import Path
 from drill.cli.audio_out import open_output
 from drill.cli.caution import confirm_caution
 from drill.core.errors import UserError
-from drill.core.paths import cache_folder, record_file
 from drill.core.packages import pip_install_command
+from drill.core.paths import cache_folder, record_file
 from drill.items.plan import Plan, compose_item
 from drill.items.render import render_clean
 from drill.records.store import Store

@@ -25,8 +25,13 @@ def test_a_call_is_printed_word_by_word(tmp_path: Path, capsys: pytest.CaptureFi
     lines = capsys.readouterr().out.splitlines()
     assert lines[0].startswith("E87DXP  (all of it right: ")
     assert [line.split()[2:4] for line in lines[3:]] == [
-        ["echo", "E"], ["eight", "8"], ["seven", "7"], ["delta", "D"], ["x-ray", "X"], ["papa", "P"],
-    ]  # fmt: skip
+        ["echo", "E"],
+        ["eight", "8"],
+        ["seven", "7"],
+        ["delta", "D"],
+        ["x-ray", "X"],
+        ["papa", "P"],
+    ]
 
 
 def test_an_over_with_its_exchange(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
