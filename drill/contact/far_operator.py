@@ -1,8 +1,7 @@
 """The far operator: an explicit state machine over copied characters.
 
 Inputs are what its ears return, and the end of each wait. It knows no clock, no sound and no truth:
-not who speaks, and not what was really said. Its outputs are decisions on what to transmit,
-and the lines of its log.
+not who speaks, not what was really said. Outputs are decisions on what to transmit, and log lines.
 
 | state | transmits on entry | then listens for | leaves for |
 |---|---|---|---|
@@ -28,7 +27,7 @@ from drill.contact.far_states import Decision, LogLine, State, Work
 from drill.contact.hearing import HeardOver
 from drill.contact.overs import MISSED
 from drill.contact.understanding import Understood, is_call_form, understand
-from drill.contact.values import EarValues, FarValues
+from drill.contact.values import FarValues
 from phonetics.exchanges import Exchange
 
 SHORTEST_ANSWERED = 4
@@ -38,15 +37,16 @@ SHORTEST_ANSWERED = 4
 class FarOperator:
     """The state machine. Every input returns the Decision that answers it.
 
-    exchange: the form of the exchange that it expects.
+    exchange: the form of the exchange that it expects. doubt_below: confidence of a heard word
+    below which it counts as not made out.
     """
 
-    def __init__(self, values: FarValues, ears: EarValues, exchange: Exchange) -> None:
+    def __init__(self, values: FarValues, exchange: Exchange, doubt_below: float) -> None:
         """Start before the first transmission."""
         self.state = State.CALLING
         self.log: list[LogLine] = []
         self._values = values
-        self._doubt_below = ears.doubt_below
+        self._doubt_below = doubt_below
         self._exchange = exchange
         self._work: Work | None = None
         self._last: Work | None = None

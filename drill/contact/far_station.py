@@ -24,7 +24,7 @@ class FarOperatorOnAir:
         values = frequency.values
         self._frequency = frequency
         self._values = values.far
-        self.operator = FarOperator(values.far, values.ears, exchange)
+        self.operator = FarOperator(values.far, exchange, frequency.ears.doubt_below)
         self.listenings: list[tuple[int, tuple[HeardOver, ...]]] = []
         self._participant = frequency.station.participant()
         self._talk = frequency.station.stream("far talk")

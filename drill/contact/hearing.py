@@ -34,10 +34,12 @@ class HeardOver:
 class Ears(Protocol):
     """The far operator's ears.
 
-    The far operator decides by their result only; it never sees what was really said.
+    The far operator decides by their result only; it never sees what was really said. doubt_below:
+    confidence below which a word of theirs counts as not made out.
     """
 
     name: str
+    doubt_below: float
 
     def notices(self, level_db: float, draw: float) -> bool:
         """Return whether a voice is noticed at all.

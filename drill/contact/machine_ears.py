@@ -73,6 +73,7 @@ class MachineEars:
     ) -> None:
         """Build the grammar."""
         self.far_shift_db = -offset_db
+        self.doubt_below = values.doubt_below
         self._recogniser = recogniser
         self._grammar = _over_grammar(exchange.name, _exchange_expression(exchange))
         self._presence = ModelEars(values, offset_db, lambda speaker, number: Random())

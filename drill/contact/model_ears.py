@@ -42,6 +42,7 @@ class ModelEars:
     ) -> None:
         """Keep the figures."""
         self._values = values
+        self.doubt_below = values.doubt_below
         self._threshold_db = values.threshold_db + offset_db
         self._streams = streams
 

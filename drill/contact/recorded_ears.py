@@ -22,6 +22,7 @@ class RecordedEars:
     ) -> None:
         """Keep the record."""
         self.name = ears.name
+        self.doubt_below = ears.doubt_below
         self._ears = ears
         self._recorded = deque(recorded)
         self._record = record

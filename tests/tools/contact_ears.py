@@ -49,7 +49,7 @@ def measure(snr_db: float, calls: int) -> tuple[int, int, int]:
         speaker = Speaker(call=call, fields=(), operator=operator)
         over = air.key(participant, Over(kind="call", words=speaker.say(Random(0), "{call}")), 0, 0)
         heard = ears.listen(air.receive("far", [over], 0, over.end, told=[over]))
-        copied = characters_of(heard[0].tokens, values.ears.doubt_below)
+        copied = characters_of(heard[0].tokens, values.recogniser.doubt_below)
         agreeing, _ = Evidence().add(tuple(call)).compare(copied)
         words_right += agreeing
         words_sent += len(call)

@@ -18,7 +18,7 @@ MOST_OVERS = 30
 
 
 def listening() -> FarOperator:
-    operator = FarOperator(VALUES.far, VALUES.ears, SERIAL)
+    operator = FarOperator(VALUES.far, SERIAL, VALUES.ears.doubt_below)
     operator.start()
     operator.over_ended()
     return operator
@@ -128,7 +128,7 @@ class AnyTalk(RuleBasedStateMachine):
 
     def __init__(self) -> None:
         super().__init__()
-        self.operator = FarOperator(VALUES.far, VALUES.ears, SERIAL)
+        self.operator = FarOperator(VALUES.far, SERIAL, VALUES.ears.doubt_below)
         self.decision = self.operator.start()
         self.log_before: list[tuple[str, str]] = []
         self.overs = 0
