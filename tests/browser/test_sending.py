@@ -63,7 +63,7 @@ def fixed_prompt(monkeypatch: pytest.MonkeyPatch, home: Path) -> None:
 def spoken_call() -> Clip:
     """Return the own call in the formant voice."""
     own = compose_prompt("call", make_own_station(CALL, load_exchange("serial")), 0)
-    return voices.speak(own.words, find_operator("rivet"), 0)
+    return voices.speak(own.words, find_operator("wren"), 0)
 
 
 def write_recording(path: Path, *, gain: float = 1.0) -> Path:

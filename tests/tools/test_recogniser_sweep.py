@@ -87,16 +87,16 @@ def test_silence_at_the_ends_is_cut() -> None:
 
 
 def _set(path: Path) -> None:
-    words = ("kilo", "seven", "delta")
+    words = ("echo", "eight", "seven", "delta")
     clip: Clip = speak([Word(say=word) for word in words], find_operator("meadow"), 1)
-    label = Labelled(speaker="meadow", kind="call", call="K7D", words=words)
+    label = Labelled(speaker="meadow", kind="call", call="E87D", words=words)
     write_set(iter([LabelledClip(label=label, clip=clip)] * 3), path)
 
 
 def test_a_set_is_read_as_it_was_written(tmp_path: Path) -> None:
     _set(tmp_path / "one.npz")
     clips = read_set(tmp_path / "one.npz")
-    assert [one.label.call for one in clips] == ["K7D"] * 3
+    assert [one.label.call for one in clips] == ["E87D"] * 3
     assert np.abs(clips[0].clip.samples).max() == pytest.approx(0.8, abs=1e-3)
 
 

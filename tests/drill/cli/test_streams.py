@@ -103,7 +103,7 @@ def test_bytes_that_are_no_utf8_are_stored_as_valid_text(tmp_path: Path) -> None
     assert "\\ufffd" in (tmp_path / "attempts.jsonl").read_text("utf-8")
     again = run_in_shell(f"import {tmp_path}/attempts.jsonl", tmp_path)
     assert again.returncode == 0, again.stderr
-    assert again.stdout.startswith("Added 0 attempts; 1 ")
+    assert again.stdout.startswith("Added 0 attempts; already in your record: 1")
 
 
 def test_a_user_without_a_home_folder_learns_what_to_set(tmp_path: Path) -> None:

