@@ -1,3 +1,3 @@
 """faintcall: practise and measure the copying of weak single-sideband voice contacts."""
 
-__version__ = "0.2.0"
+__version__ = "0.3.0"
