@@ -95,6 +95,7 @@ def test_composed_calls_match(
         assert min(structures[key] for key in ("1x2", "1x3", "2x1", "2x2", "2x3")) > 500
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("structure", ["1x2", "1x3", "2x1", "2x2", "2x3"])
 def test_20_000_calls_of_every_structure_match(structure: str, library: ItuAppendix42) -> None:
     rng = Random(structure)

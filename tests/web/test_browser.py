@@ -23,6 +23,7 @@ def opened(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     return arguments
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("home")
 def test_the_command_line_holds_a_file_that_leads_to_the_address(opened: list[str]) -> None:
     file = browser.open_page(ADDRESS)

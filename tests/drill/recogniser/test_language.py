@@ -41,6 +41,7 @@ def test_every_call_is_in_the_language(seed: int, mix: str) -> None:
     assert calls(alternates=False).accepts(["uh", *plain[:2], "um", *plain[2:]])
 
 
+@pytest.mark.slow
 @settings(max_examples=80)
 @given(
     seed=SEEDS, name=st.sampled_from(exchange_names()), part=st.sampled_from(["exchange", "over"])
