@@ -105,3 +105,16 @@ def logged_in_page(browser: Browser, site: str) -> Iterator[Page]:
     yield new_page
     context.close()
     assert not errors, errors
+
+
+QUICK_FILES = {"test_practice.py", "test_network.py"}
+"""Files that stay in the quick suite; the others need a browser for too long."""
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark the tests of all other files in this folder slow."""
+    folder = Path(__file__).parent
+    for item in items:
+        if item.path.parent == folder and item.path.name not in QUICK_FILES:
+            item.add_marker(pytest.mark.slow)
