@@ -108,7 +108,7 @@ def logged_in_page(browser: Browser, site: str) -> Iterator[Page]:
     assert not errors, errors
 
 
-QUICK_FILES = {"test_practice.py", "test_network.py"}
+QUICK_FILES = {"test_network.py"}
 """Files that stay in the quick suite; the others need a browser for too long."""
 
 
