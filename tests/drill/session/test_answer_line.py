@@ -1,4 +1,4 @@
-"""What of a typed line is an answer, and what a command letter."""
+"""Which typed lines are answers, and which are command letters."""
 
 import re
 from pathlib import Path
