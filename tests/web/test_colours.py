@@ -11,29 +11,54 @@ from importlib.resources import files
 import pytest
 
 STYLE = files("drill.web").joinpath("static", "tokens.css").read_text("utf-8")
-TOKENS = {
-    name: (light, dark)
-    for name, light, dark in re.findall(
-        r"--([\w-]+): light-dark\((#[0-9a-f]{6}), (#[0-9a-f]{6})\);", STYLE
-    )
+
+
+def read_tokens(block: str) -> dict[str, tuple[str, str]]:
+    """Return the light and the dark colour of every token that a block of the style sheet sets."""
+    return {
+        name: (light or both, dark or both)
+        for name, light, dark, both in re.findall(
+            r"--([\w-]+): (?:light-dark\((#[0-9a-f]{6}), (#[0-9a-f]{6})\)|(#[0-9a-f]{6}));", block
+        )
+    }
+
+
+TOKENS = read_tokens(STYLE[: STYLE.index(".sending {")])
+_sending = STYLE[STYLE.index(".sending {") :]
+SENDING_TOKENS = {
+    **TOKENS,
+    **{name: TOKENS["night"] for name in ("ground", "raised")},
+    "ink": TOKENS["on-night"],
+    "soft": TOKENS["night-soft"],
+    "edge": TOKENS["night-soft"],
+    **read_tokens(_sending[: _sending.index("}")]),
 }
-"""The light and the dark colour of every token."""
-BACKGROUNDS = ("ground", "raised", "sunk")
+"""The colours while the trainee transmits, set anew in .sending."""
 TEXT_PAIRS = [
     *(
         (text, background)
-        for text in ("ink", "soft", "accent", "right", "wrong")
-        for background in BACKGROUNDS
+        for text in ("ink", "soft", "sea", "berry")
+        for background in ("ground", "raised", "sunk")
     ),
-    ("on-accent", "accent"),
-    ("on-accent", "accent-deep"),
-    ("on-notice", "notice"),
+    ("on-lamp", "lamp"),
+    ("on-sea", "sea"),
+    ("ink", "sea-pale"),
+    ("berry", "berry-pale"),
+]
+SENDING_TEXT_PAIRS = [
+    *((text, "ground") for text in ("ink", "soft", "sea", "berry")),
+    ("on-lamp", "lamp"),
+    ("lamp", "ground"),
 ]
 EDGE_PAIRS = [
-    *((edge, background) for edge in ("edge", "focus") for background in ("ground", "raised")),
-    ("focus", "notice"),
-    ("chart-second", "raised"),
+    *(
+        (edge, background)
+        for edge in ("edge", "focus", "sea", "berry", "lamp-deep")
+        for background in ("ground", "raised")
+    ),
+    ("focus", "sunk"),
 ]
+SENDING_EDGE_PAIRS = [(edge, "ground") for edge in ("edge", "focus", "sea", "lamp")]
 
 
 def luminance(colour: str) -> float:
@@ -56,10 +81,36 @@ def test_contrast_formula_gives_the_published_examples() -> None:
 
 @pytest.mark.parametrize("scheme", [0, 1], ids=["light", "dark"])
 @pytest.mark.parametrize(
-    ("pairs", "minimum"), [(TEXT_PAIRS, 4.5), (EDGE_PAIRS, 3.0)], ids=["text", "edges"]
+    ("tokens", "pairs", "minimum"),
+    [
+        pytest.param(TOKENS, TEXT_PAIRS, 4.5, id="text"),
+        pytest.param(TOKENS, EDGE_PAIRS, 3.0, id="edges"),
+        pytest.param(SENDING_TOKENS, SENDING_TEXT_PAIRS, 4.5, id="text, sending"),
+        pytest.param(SENDING_TOKENS, SENDING_EDGE_PAIRS, 3.0, id="edges, sending"),
+    ],
 )
 def test_every_pair_of_colours_has_enough_contrast(
-    pairs: list[tuple[str, str]], minimum: float, scheme: int
+    tokens: dict[str, tuple[str, str]],
+    pairs: list[tuple[str, str]],
+    minimum: float,
+    scheme: int,
 ) -> None:
-    ratios = {pair: contrast(*(TOKENS[name][scheme] for name in pair)) for pair in pairs}
+    ratios = {pair: contrast(*(tokens[name][scheme] for name in pair)) for pair in pairs}
     assert {pair: round(ratio, 2) for pair, ratio in ratios.items() if ratio < minimum} == {}
+
+
+def test_contrasts_of_the_design_are_those_stated() -> None:
+    """Figures that the design names for light and dark, computed independently of this test."""
+    stated = {
+        ("ink", "ground"): (15.4, 15.3),
+        ("soft", "ground"): (6.9, 9.3),
+        ("edge", "ground"): (4.2, 5.1),
+        ("sea", "ground"): (7.1, 10.8),
+        ("berry", "berry-pale"): (5.8, 7.1),
+        ("on-night", "night"): (11.9, 13.0),
+    }
+    for (first, second), ratios in stated.items():
+        for scheme, ratio in enumerate(ratios):
+            assert contrast(TOKENS[first][scheme], TOKENS[second][scheme]) == pytest.approx(
+                ratio, abs=0.06
+            ), (first, second, scheme)
