@@ -3,7 +3,8 @@
 Reading order: `channel` joins the stages, which are `transmitter` (with `speech_processing`,
 `level_control` and `amplifier`), `fading` (with `fading_taps`), `noise`, `interference`,
 `neighbours` and `receiver`. They share `levels` (the definitions of level and SNR), `filters` (the
-block filter) and `gain_control`. `presets` reads named conditions.
+block filter) and `gain_control`. `presets` reads named conditions. A whole band to tune over has
+stages of its own: `oscillator`, `band_station` and `band_receiver`.
 
 Between transmitter and receiver a signal is complex baseband: 0 Hz stands for CENTRE_HZ of audio,
 as a receiver tuned to the wanted station would produce it, and the audio is the real part of the

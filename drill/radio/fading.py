@@ -28,43 +28,62 @@ back by this many samples (4 ms), whatever its delay, so that all stations stay 
 
 
 class WattersonFading:
-    """The two paths of one station, for its signal at BASEBAND_RATE_HZ in chunks of any size.
+    """The two paths of one station, for its signal in chunks of any size.
 
     The first path has no delay. If the fading has neither spread nor delay, the signal passes
     unchanged. If it has a delay but no spread, two constant paths interfere.
+
+    rate_hz: sampling rate. before: samples of the signal that are needed before the first one that
+    is faded. after: samples that are needed after the last one.
     """
 
-    def __init__(self, fading: Fading, rng: np.random.Generator) -> None:
+    after = DELAY_FILTER_REACH
+
+    def __init__(
+        self, fading: Fading, rng: np.random.Generator, *, rate_hz: int = BASEBAND_RATE_HZ
+    ) -> None:
         """Start both path gains."""
         power = 10 ** (fading.second_db / 10)
         self._steady = fading.steady
         if not self._steady:
             first_rng, second_rng = rng.spawn(2)
             self._first = _PathGain(
-                fading.spread_hz, 1 / (1 + power), first_rng, fading.specular_db
+                fading.spread_hz, rate_hz, 1 / (1 + power), first_rng, fading.specular_db
             )
-            self._second = _PathGain(fading.spread_hz, power / (1 + power), second_rng)
-        delay = fading.delay_ms * BASEBAND_RATE_HZ / 1000
+            self._second = _PathGain(fading.spread_hz, rate_hz, power / (1 + power), second_rng)
+        delay = fading.delay_ms * rate_hz / 1000
         self._delay_filter = _fractional_delay_filter(delay - round(delay))
-        self._history_length = round(delay) + DELAY_FILTER_REACH
-        self._history: ComplexArray = np.zeros(self._history_length, np.complex64)
+        self.before = round(delay) + DELAY_FILTER_REACH
+        self._history: ComplexArray = np.zeros(self.before, np.complex64)
 
     def process(self, signal: ComplexArray) -> ComplexArray:
         """Fade the next chunk; the last DELAY_FILTER_REACH samples of the input are held back."""
         known = np.concatenate([self._history, signal])
-        count = max(0, len(known) - self._history_length - DELAY_FILTER_REACH)
+        count = max(0, len(known) - self.before - DELAY_FILTER_REACH)
         self._history = known[count:]
-        direct = known[self._history_length : self._history_length + count]
+        return self.fade(known, count)
+
+    def fade(self, known: ComplexArray, count: int) -> ComplexArray:
+        """Return the next `count` faded samples.
+
+        known: the signal from `before` samples before them to `after` samples after them.
+        """
+        direct = known[self.before : self.before + count]
         if self._steady or not count:
             return direct
         delayed = known[DELAY_FILTER_REACH:]  # the second path, delayed by whole samples
         if self._delay_filter is not None:
-            delayed = np.convolve(
-                known[: count + 2 * DELAY_FILTER_REACH], self._delay_filter, "valid"
-            )
+            near = known[: count + 2 * DELAY_FILTER_REACH]
+            delayed = np.asarray(np.convolve(near, self._delay_filter, "valid"), np.complex64)
         faded = self._first.take(count) * direct
         faded += self._second.take(count) * delayed[:count]
         return np.asarray(faded)
+
+    def skip(self, count: int) -> None:
+        """Let time pass: leave out the gains of the next `count` samples."""
+        if not self._steady:
+            self._first.skip(count)
+            self._second.skip(count)
 
     def finish(self) -> ComplexArray:
         """Return the remaining output; echoes after the end of the signal are cut off."""
@@ -80,6 +99,7 @@ class _PathGain:
     def __init__(
         self,
         spread_hz: float,
+        rate_hz: int,
         power: float,
         rng: np.random.Generator,
         specular_db: float | None = None,
@@ -92,9 +112,7 @@ class _PathGain:
         phase = np.exp(2j * np.pi * rng.random())
         self._steady = np.complex64(phase * np.sqrt(power * steady_share))
         scattered_power = power * (1 - steady_share)
-        self._tap = (
-            FadingTap(spread_hz, BASEBAND_RATE_HZ, rng, scattered_power) if spread_hz else None
-        )
+        self._tap = FadingTap(spread_hz, rate_hz, rng, scattered_power) if spread_hz else None
 
     def take(self, count: int) -> ComplexArray:
         """Return the next gains, shape (count,)."""
@@ -102,6 +120,11 @@ class _PathGain:
             return np.full(count, self._steady)
         gain = self._tap.take(count)
         return gain + self._steady if self._steady else gain
+
+    def skip(self, count: int) -> None:
+        """Leave out the next gains."""
+        if self._tap is not None:
+            self._tap.skip(count)
 
 
 def _fractional_delay_filter(shift: float) -> NDArray[np.float32] | None:

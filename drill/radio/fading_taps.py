@@ -75,6 +75,19 @@ class FadingTap:
         self._ready = ready[count:]
         return ready[:count]
 
+    def skip(self, count: int) -> None:
+        """Leave out the next samples, at little cost: only their random numbers are drawn."""
+        known = min(count, len(self._ready))
+        self._ready = self._ready[known:]
+        batches, rest = divmod(count - known, self._batch * self._samples_per_knot)
+        for _ in range(batches - 1):
+            white = np.concatenate([self._white, self._white_noise(self._batch)])
+            self._white = white[self._batch :]
+        if batches:
+            self._last_knot = self._next_knots()[-1:]
+        if rest:
+            self.take(rest)
+
     def _white_noise(self, count: int) -> NDArray[np.complex128]:
         pairs = self._rng.standard_normal(2 * count) * np.sqrt(0.5)
         return np.asarray(pairs.view(np.complex128))

@@ -26,13 +26,10 @@ from drill.radio import AUDIO_RATE_HZ
 
 FFT_BLOCK_S = 0.160
 FFT_HOP_S = 0.120
-BLOCK_MARGIN_S = (FFT_BLOCK_S - FFT_HOP_S) / 2
-"""Overlap at each end of a block: half the length of the longest filter."""
-FFT_BIN_HZ = 1 / FFT_BLOCK_S
 TUNING_STEP_HZ = 25.0
-"""Shifts are multiples of this: whole bins, and whole cycles per hop, so blocks stay in phase."""
+"""The tuning step of the usual grid of blocks."""
 RATE_STEP_HZ = 50
-"""At multiples of this rate, block, hop and margin are whole numbers of samples."""
+"""At multiples of this rate, the usual block, hop and margin are whole numbers of samples."""
 BATCH_BLOCKS = 32
 """Blocks transformed together: about 4 s of signal, which fits into the processor's cache."""
 STOP_BAND_DB = 75.0
@@ -57,8 +54,42 @@ class Passband:
     transition_hz: float = 150.0
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class BlockGrid:
+    """The blocks into which a stream is cut: their length, and the time from one to the next.
+
+    Both are multiples of twice the margin. Short blocks delay the sound less and cost more.
+    """
+
+    block_s: float = FFT_BLOCK_S
+    hop_s: float = FFT_HOP_S
+
+    @property
+    def margin_s(self) -> float:
+        """Overlap at each end of a block: half the length of the longest filter."""
+        return (self.block_s - self.hop_s) / 2
+
+    @property
+    def bin_hz(self) -> float:
+        """Distance of the frequencies of a block's transform."""
+        return 1 / self.block_s
+
+    @property
+    def tuning_step_hz(self) -> float:
+        """Shifts are multiples of this: whole bins and cycles per hop, so blocks stay in phase."""
+        return round(0.5 / self.margin_s, 6)
+
+    def fits(self, rate_hz: int) -> bool:
+        """Return whether blocks, hops and margins are whole numbers of samples at this rate."""
+        margin = self.margin_s * rate_hz
+        return abs(margin - round(margin)) < 1e-9
+
+
+USUAL_GRID = BlockGrid()
+
+
 @lru_cache(maxsize=64)
-def filter_response(band: Passband) -> tuple[int, RealArray]:
+def filter_response(band: Passband, grid: BlockGrid = USUAL_GRID) -> tuple[int, RealArray]:
     """Return the number of the filter's first FFT bin and its gain in each bin from there on.
 
     The gain is 1 in the passband and falls by STOP_BAND_DB over a transition; bins beyond the
@@ -73,14 +104,15 @@ def filter_response(band: Passband) -> tuple[int, RealArray]:
         raise ValueError(f"passband {band.low_hz:g} to {band.high_hz:g} Hz is too narrow")
     count, beta = kaiserord(STOP_BAND_DB, band.transition_hz / (AUDIO_RATE_HZ / 2))
     count |= 1  # an odd number of taps delays by a whole number of samples
-    if count > 2 * BLOCK_MARGIN_S * AUDIO_RATE_HZ:
+    if count > 2 * grid.margin_s * AUDIO_RATE_HZ:
         raise ValueError(
-            f"a transition of {band.transition_hz:g} Hz is too narrow; use 120 Hz or more"
+            f"a transition of {band.transition_hz:g} Hz is too narrow; "
+            f"use {120 * USUAL_GRID.margin_s / grid.margin_s:g} Hz or more"
         )
     taps = firwin(count, half_width, window=("kaiser", beta), fs=AUDIO_RATE_HZ)
-    first = int(np.ceil((band.low_hz - band.transition_hz) / FFT_BIN_HZ))
-    last = int(np.floor((band.high_hz + band.transition_hz) / FFT_BIN_HZ))
-    offset_hz = np.arange(first, last + 1) * FFT_BIN_HZ - (band.high_hz + band.low_hz) / 2
+    first = int(np.ceil((band.low_hz - band.transition_hz) / grid.bin_hz))
+    last = int(np.floor((band.high_hz + band.transition_hz) / grid.bin_hz))
+    offset_hz = np.arange(first, last + 1) * grid.bin_hz - (band.high_hz + band.low_hz) / 2
     time = (np.arange(count) - count // 2) / AUDIO_RATE_HZ
     gain = np.cos(2 * np.pi * np.outer(offset_hz, time)) @ taps
     gain.flags.writeable = False
@@ -92,18 +124,19 @@ def noise_bandwidth_hz(band: Passband) -> float:
 
     It is the width of a rectangular filter of gain 1 that passes the same noise power.
     """
-    return float(np.sum(filter_response(band)[1] ** 2) * FFT_BIN_HZ)
+    return float(np.sum(filter_response(band)[1] ** 2) * USUAL_GRID.bin_hz)
 
 
 class BandFilter:
     """A band-pass filter with rate conversion and frequency shift, for a stream in chunks.
 
-    band: in audio frequencies of the output. rate_in, rate_out: sampling rates in Hz, multiples of
-    RATE_STEP_HZ. centre_in, centre_out: audio frequency at 0 Hz of a complex signal; None for a
+    band: in audio frequencies of the output. rate_in, rate_out: sampling rates in Hz that fit the
+    grid. centre_in, centre_out: audio frequency at 0 Hz of a complex signal; None for a
     real signal. A real input becomes its analytic signal (twice its positive half); a real output
     is the real part of the filtered signal. shift_hz: added to every frequency, a multiple of
-    TUNING_STEP_HZ. weight: additional gain as a function of the input's audio frequency (array to
-    array); it must vary slowly, because its impulse response has to fit into BLOCK_MARGIN_S.
+    the grid's tuning step. weight: additional gain as a function of the input's audio frequency
+    (array to array); it must vary slowly, because its impulse response has to fit into the margin.
+    grid: the blocks.
 
     Raises: ValueError if a rate, centre or shift does not fit the grid of blocks.
     """
@@ -118,21 +151,26 @@ class BandFilter:
         centre_out: float | None = None,
         shift_hz: float = 0.0,
         weight: Callable[[RealArray], RealArray] | None = None,
+        grid: BlockGrid = USUAL_GRID,
     ) -> None:
         """Design the filter; silence precedes the first sample."""
-        if rate_in % RATE_STEP_HZ or rate_out % RATE_STEP_HZ:
-            raise ValueError(f"rates {rate_in} and {rate_out} must be multiples of {RATE_STEP_HZ}")
+        if not (grid.fits(rate_in) and grid.fits(rate_out)):
+            step_hz = 1 / grid.margin_s
+            raise ValueError(f"rates {rate_in} and {rate_out} must be multiples of {step_hz:g}")
         for tuning_hz in (shift_hz, (centre_in or 0) - (centre_out or 0)):
-            if centre_in is not None and tuning_hz % TUNING_STEP_HZ:
-                raise ValueError(f"{tuning_hz:g} Hz must be a multiple of {TUNING_STEP_HZ:g} Hz")
+            if centre_in is not None and tuning_hz % grid.tuning_step_hz:
+                raise ValueError(
+                    f"{tuning_hz:g} Hz must be a multiple of {grid.tuning_step_hz:g} Hz"
+                )
         self._rate_in, self._rate_out = rate_in, rate_out
         self._real_in, self._real_out = centre_in is None, centre_out is None
-        self._size_in, self._size_out = round(FFT_BLOCK_S * rate_in), round(FFT_BLOCK_S * rate_out)
-        self.hop_in, self._hop_out = round(FFT_HOP_S * rate_in), round(FFT_HOP_S * rate_out)
-        self._margin_in = round(BLOCK_MARGIN_S * rate_in)
-        self._margin_out = round(BLOCK_MARGIN_S * rate_out)
+        self._size_in, self._size_out = (round(grid.block_s * rate) for rate in (rate_in, rate_out))
+        self.hop_in, self._hop_out = (round(grid.hop_s * rate) for rate in (rate_in, rate_out))
+        self._margin_in, self._margin_out = (
+            round(grid.margin_s * rate) for rate in (rate_in, rate_out)
+        )
         input_hz, gain, self._runs = _bin_gains(
-            band, (rate_in, rate_out), (centre_in, centre_out), shift_hz
+            band, (rate_in, rate_out), (centre_in, centre_out), shift_hz, grid
         )
         if weight is not None:
             gain = gain * np.repeat(weight(input_hz), 2).astype(np.float32)
@@ -207,6 +245,7 @@ def _bin_gains(
     rates: tuple[int, int],
     centres: tuple[float | None, float | None],
     shift_hz: float,
+    grid: BlockGrid,
 ) -> tuple[RealArray, NDArray[np.float32], list[tuple[int, int, int, int]]]:
     """Return audio frequency at the input and gain of each FFT bin that a filter keeps, and runs.
 
@@ -214,22 +253,22 @@ def _bin_gains(
     complex. The runs are those of _bin_runs. rates, centres: of input and output, as in BandFilter.
     """
     (rate_in, rate_out), (centre_in, centre_out) = rates, centres
-    size_in, size_out = round(FFT_BLOCK_S * rate_in), round(FFT_BLOCK_S * rate_out)
+    size_in, size_out = round(grid.block_s * rate_in), round(grid.block_s * rate_out)
     real_in, real_out = centre_in is None, centre_out is None
-    first, gain = filter_response(band)
+    first, gain = filter_response(band, grid)
     bins = np.arange(first, first + len(gain))
-    source = bins - round(((centre_in or 0.0) + shift_hz) / FFT_BIN_HZ)
-    target = bins - round((centre_out or 0.0) / FFT_BIN_HZ)
+    source = bins - round(((centre_in or 0.0) + shift_hz) / grid.bin_hz)
+    target = bins - round((centre_out or 0.0) / grid.bin_hz)
     kept = (abs(source) < size_in / 2) & (abs(target) < size_out / 2)
     kept &= (source > 0) | (not real_in)
     kept &= (target > 0) | (not real_out)
     scale = size_out / size_in * (2 if real_in else 1) * (0.5 if real_out else 1)
     # The shift turns the phase by half cycles over the margin.
-    scale *= (-1) ** round(shift_hz / TUNING_STEP_HZ)
+    scale *= (-1) ** round(shift_hz / grid.tuning_step_hz)
     pairs = np.repeat((gain[kept] * scale).astype(np.float32), 2)
     pairs.flags.writeable = False
     runs = _bin_runs(source[kept], size_in, target[kept], size_out)
-    return np.asarray(bins[kept] * FFT_BIN_HZ - shift_hz), pairs, runs
+    return np.asarray(bins[kept] * grid.bin_hz - shift_hz), pairs, runs
 
 
 def _bin_runs(

@@ -5,8 +5,6 @@ offset; a neighbour on the other sideband is inverted; the splatter of an over-d
 falls into the wanted channel.
 """
 
-import math
-
 import numpy as np
 
 from drill.radio import BASEBAND_RATE_HZ, CENTRE_HZ
@@ -17,6 +15,7 @@ from drill.radio.filters import (
     Passband,
     apply_filter,
 )
+from drill.radio.oscillator import phasor
 from drill.radio.transmitter import Emission
 
 ALIAS_FREE_BAND = Passband(low_hz=-350.0, high_hz=3350.0)
@@ -47,21 +46,8 @@ def tune(
         signal = apply_filter(shifter, signal.conj() if inverted else signal)
     fine_hz = offset_hz - coarse_hz
     if fine_hz:
-        signal = signal * _phasor(fine_hz, len(signal))
+        signal = signal * phasor(fine_hz, BASEBAND_RATE_HZ, len(signal))
     return signal * np.float32(10 ** (level_db / 20)) if level_db else signal
-
-
-def _phasor(frequency_hz: float, count: int) -> ComplexArray:
-    """Return exp(2 pi i f t) at BASEBAND_RATE_HZ, shape (count,).
-
-    As a product of two short tables it takes a fifth of the time of one exponential per sample.
-    """
-    size = math.isqrt(count) + 1
-    fine, coarse = (
-        np.exp(2j * np.pi * (frequency_hz / BASEBAND_RATE_HZ * step * np.arange(size) % 1.0))
-        for step in (1, size)
-    )
-    return np.outer(coarse, fine).reshape(-1)[:count].astype(np.complex64)
 
 
 class RepeatingStation:

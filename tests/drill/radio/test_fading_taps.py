@@ -2,6 +2,8 @@
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from drill.radio import BASEBAND_RATE_HZ
 from drill.radio.fading_taps import FadingTap
@@ -12,6 +14,19 @@ def test_requests_of_any_size_give_the_same_process() -> None:
     tap = FadingTap(0.7, 100, np.random.default_rng(1))
     parts = np.concatenate([tap.take(count) for count in (1, 0, 7, 492, 500)])
     assert np.array_equal(parts, whole)
+
+
+@given(counts=st.lists(st.tuples(st.booleans(), st.integers(0, 900)), max_size=5))
+def test_skipping_leaves_the_rest_of_the_process_as_it_is(counts: list[tuple[bool, int]]) -> None:
+    whole = FadingTap(0.7, 100, np.random.default_rng(1)).take(5000)
+    tap, position = FadingTap(0.7, 100, np.random.default_rng(1)), 0
+    for taken, count in counts:
+        if taken:
+            tap.take(count)
+        else:
+            tap.skip(count)
+        position += count
+    assert np.array_equal(tap.take(100), whole[position : position + 100])
 
 
 def test_the_power_scales_the_process() -> None:

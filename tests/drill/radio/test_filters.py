@@ -12,7 +12,9 @@ from numpy.typing import NDArray
 from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ, CENTRE_HZ
 from drill.radio.filters import (
     TUNING_STEP_HZ,
+    USUAL_GRID,
     BandFilter,
+    BlockGrid,
     Passband,
     apply_filter,
     filter_response,
@@ -150,3 +152,22 @@ def test_rates_and_shifts_off_the_grid_are_rejected(
 def test_an_impossible_passband_is_rejected(band: Passband, message: str) -> None:
     with pytest.raises(ValueError, match=message):
         filter_response(band)
+
+
+def test_short_blocks_shift_and_filter_as_the_usual_ones_do() -> None:
+    """The response is that of the same filter; its samples differ with the grid's frequencies."""
+    noise = np.random.default_rng(3).standard_normal(40_000).astype(np.float32)
+    usual, short = (
+        apply_filter(
+            BandFilter(
+                VOICE,
+                rate_in=AUDIO_RATE_HZ,
+                rate_out=BASEBAND_RATE_HZ,
+                centre_out=CENTRE_HZ,
+                grid=grid,
+            ),
+            noise,
+        )
+        for grid in (USUAL_GRID, BlockGrid(block_s=0.064, hop_s=0.032))
+    )
+    assert np.max(np.abs(usual - short)) < 10 ** (-80 / 20) * np.max(np.abs(usual))
