@@ -14,9 +14,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter1d
 
-from drill.core.arrays import FloatArray
+from drill.core.arrays import FloatArray, sliding_maximum
 from drill.radio.filters import SignalArray
 
 CONTROL_BLOCK_S = 0.004
@@ -54,8 +53,7 @@ class PeakFollower:
         peaks_db = 20 * np.log10(np.maximum(peaks, 1e-10)).astype(np.float64)
         known_db = np.concatenate([self._recent_db, peaks_db])
         width = len(self._recent_db) + 1
-        # maximum_filter1d is centred by default; this origin makes it look back only.
-        held_db = maximum_filter1d(known_db, width, origin=(width - 1) // 2)[width - 1 :]
+        held_db = sliding_maximum(known_db, width)[width - 1 :]
         self._recent_db = known_db[-(width - 1) :]
         decay_db = self._decay_db * np.arange(1, len(peaks_db) + 1)
         level_db = np.maximum(np.maximum.accumulate(held_db + decay_db), self._level_db) - decay_db

@@ -25,13 +25,15 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter1d
+
+from drill.core.arrays import FloatArray, sliding_maximum
 
 REFERENCE_BANDWIDTH_HZ = 3000.0
 P56_TIME_CONSTANT_S = 0.03
 P56_HANGOVER_S = 0.2
 P56_MARGIN_DB = 15.9
 ENVELOPE_BLOCK_S = 0.002
+AVERAGE_BLOCK = 1000
 FOLLOWING_SILENCE_S = 0.5
 """Longer than the envelope's decay by P56_MARGIN_DB and the hangover together."""
 RATED_PEP_DB = 10.0
@@ -107,13 +109,9 @@ def active_means(energy: float, means: NDArray[np.floating], rate_hz: float) -> 
 
     Raises: ValueError if the signal has no steady part.
     """
-    from scipy.signal import lfilter
-
-    decay = np.exp(-1 / (rate_hz * P56_TIME_CONSTANT_S))
-    envelope = lfilter([(1 - decay) ** 2], [1, -2 * decay, decay**2], means)
-    width = int(P56_HANGOVER_S * rate_hz + 0.5) + 1
-    # maximum_filter1d is centred by default; this origin makes it look back over the hangover.
-    held = maximum_filter1d(envelope, width, origin=(width - 1) // 2, mode="constant")
+    decay = float(np.exp(-1 / (rate_hz * P56_TIME_CONSTANT_S)))
+    envelope = exponential_average(exponential_average(means, decay), decay)
+    held = sliding_maximum(envelope, int(P56_HANGOVER_S * rate_hz + 0.5) + 1)
     thresholds = np.sort(held[held > 0])
     active = np.arange(len(thresholds), 0, -1)
     margin_db = 10 * np.log10(energy / active) - 20 * np.log10(thresholds)
@@ -121,6 +119,22 @@ def active_means(energy: float, means: NDArray[np.floating], rate_hz: float) -> 
     if not len(passing):  # a single click: no threshold lies 15.9 dB below its own level
         raise ValueError("there is no speech to measure: the sound has no steady part")
     return int(active[passing[0]])
+
+
+def exponential_average(values: NDArray[np.floating], decay: float) -> FloatArray:
+    """Return y[n] = decay y[n-1] + (1 - decay) x[n] of values x, shape (n,), from y = 0 on.
+
+    decay: between 0.5 and 1. scipy.signal.lfilter does the same, but takes long to import. A block
+    is short enough for the powers of decay to stay within the range of float.
+    """
+    averages = np.empty(len(values))
+    last = 0.0
+    for start in range(0, len(values), AVERAGE_BLOCK):
+        block = slice(start, start + AVERAGE_BLOCK)
+        power = decay ** np.arange(1, len(values[block]) + 1)
+        averages[block] = power * (last + (1 - decay) * np.cumsum(values[block] / power))
+        last = averages[block][-1]
+    return averages
 
 
 def noise_density(snr_db: float, active_db: float) -> float:

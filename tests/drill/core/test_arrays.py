@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from drill.core.arrays import resample, true_runs
+from drill.core.arrays import resample, sliding_maximum, true_runs
 
 
 @pytest.mark.parametrize("dtype", [np.float32, np.float64])
@@ -38,3 +38,9 @@ def test_runs_are_those_of_itertools_groupby(flags: list[bool]) -> None:
             runs.append((start, end))
         start = end
     assert true_runs(flags) == runs
+
+
+@given(values=st.lists(st.floats(-1e6, 1e6), min_size=1, max_size=50), width=st.integers(1, 60))
+def test_sliding_maximum_looks_back(values: list[float], width: int) -> None:
+    expected = [max(values[max(0, n - width + 1) : n + 1]) for n in range(len(values))]
+    assert sliding_maximum(values, width).tolist() == expected

@@ -8,8 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
+from scipy.signal import lfilter
 
-from drill.radio.levels import decibels, noise_density, power_from_db, speech_level
+from drill.radio.levels import (
+    AVERAGE_BLOCK,
+    decibels,
+    exponential_average,
+    noise_density,
+    power_from_db,
+    speech_level,
+)
 
 RATE_HZ = 16_000
 TIME = np.arange(8 * RATE_HZ) / RATE_HZ
@@ -66,3 +74,12 @@ def test_3_khz_are_34_771_db_above_1_hz() -> None:
 def test_power_that_is_not_positive_has_no_level(power: float) -> None:
     with pytest.raises(ValueError, match="must be positive"):
         decibels(power)
+
+
+@pytest.mark.parametrize("count", [1, AVERAGE_BLOCK, 3 * AVERAGE_BLOCK + 7])
+@pytest.mark.parametrize("decay", [0.6, 0.94, 0.999])
+def test_exponential_average_equals_the_filter_of_scipy(count: int, decay: float) -> None:
+    """Source: scipy.signal.lfilter."""
+    values = np.random.default_rng(count).random(count).astype(np.float32)
+    expected = lfilter([1 - decay], [1, -decay], values)
+    np.testing.assert_allclose(exponential_average(values, decay), expected, rtol=1e-12)
