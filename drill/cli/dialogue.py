@@ -10,7 +10,7 @@ from drill.cli.keyboard import discard_typed_ahead, read_key
 from drill.cli.saving import save_with_retries
 from drill.core.models import Answer, Attempt, Clip, FieldScore, Item
 from drill.items.render import render_clean
-from drill.session.answer_line import answer_text, why_no_answer
+from drill.session.answer_line import answer_problem, answer_text
 from drill.session.session import Session
 from drill.session.wording import field_label
 from phonetics.callsign_mixes import FICTION_NOTICE
@@ -36,11 +36,13 @@ class Dialogue:
         kind = self._session.kind
         print(f"Calls are {FICTION_NOTICE}.")
         print(
-            f"Type what you copy, then press Enter. '{GIVE_UP}' gives up, '{STANDING}' shows how "
-            "you are doing."
+            f"Type what you copy, then press Enter. '{GIVE_UP}' gives up, '{STANDING}' shows your "
+            "result so far."
         )
         if kind.allows_replays:
-            print("Enter alone plays the item again, which takes it out of the measured figures.")
+            print(
+                "Enter on an empty line plays the item again and leaves it out of the statistics."
+            )
         while not self._session.finished:
             number = self._session.number + 1
             item, clip = self._session.present()
@@ -58,7 +60,7 @@ class Dialogue:
         print(self._session.standing)
         if self._session.kind.repeats_misses and not attempt.right:
             # Trainees learn from hearing an item in noise while they know what it says.
-            print("The item clean, then again in noise.")
+            print("Playing the item clean, then again in noise.")
             for sound, which in ((render_clean(item), f"{name}-clean"), (clip, f"{name}-again")):
                 self._play(sound, which)
                 self._output.wait()
@@ -70,9 +72,9 @@ class Dialogue:
             print(message)
 
     def _read_answer(self, clip: Clip, name: str) -> Attempt:
-        """Play the item until it is answered; return the attempt, which is then in the record.
+        """Play the item, read and record its answer, and return the attempt.
 
-        What was typed before the item plays answers nothing, so it is discarded.
+        Anything typed before the item plays cannot answer it, so it is discarded.
         """
         discard_typed_ahead()
         self._play(clip, name)
@@ -83,7 +85,7 @@ class Dialogue:
             typed = answer_text(line)
             if line == STANDING:
                 print(self._session.standing)
-            elif reason := why_no_answer(line):
+            elif reason := answer_problem(line):
                 print(reason)
             elif typed:
                 break
@@ -92,8 +94,8 @@ class Dialogue:
                 self._play(clip, name)
             else:
                 print(
-                    "This session has no replays. Type what you have, with '?' for a character "
-                    f"that you missed; '{GIVE_UP}' gives up."
+                    "Items cannot be replayed in this session. Type what you have, with '?' for a "
+                    f"character that you missed; '{GIVE_UP}' gives up."
                 )
         self._output.stop()
         gave_up = line == GIVE_UP
@@ -108,7 +110,7 @@ class Dialogue:
         return save_with_retries(lambda: self._session.answer(answer, now=now), label)
 
     def _offer_replays(self, item: Item, clip: Clip, name: str) -> bool:
-        """Play the answered item as often as asked; return False if the trainee wants to stop."""
+        """Replay the answered item on request; return False if the trainee wants to stop."""
         following = "finish" if self._session.finished else "next"
         prompt = f"Enter: {following}. n: again in noise. c: clean. s: stop. "
         while True:
@@ -125,10 +127,10 @@ class Dialogue:
 def score_lines(attempt: Attempt) -> list[str]:
     """Return the score of an answer and what was sent and typed, line by line."""
     wrong = "Given up." if attempt.answer.gave_up else "Not right."
-    head = "Logged right." if attempt.right else wrong
+    head = "Right." if attempt.right else wrong
     if attempt.answer.replays:
         times = attempt.answer.replays + 1
-        head += f" Heard {times} times, so it is left out of the measured figures."
+        head += f" Played {times} times, so it is left out of the statistics."
     width = max(len(score.name) for score in attempt.scores)
     lines = [head]
     for score in attempt.scores:

@@ -1,4 +1,4 @@
-"""What the trainee has done is saved in the record, however often that has to be tried."""
+"""Saves an answer or another result in the record, and lets the trainee retry if that fails."""
 
 from collections.abc import Callable
 from typing import TypeVar
@@ -9,18 +9,18 @@ Result = TypeVar("Result")
 
 
 def save_with_retries(save: Callable[[], Result], label: str) -> Result:
-    """Return what `save` returns; while the record cannot be written, try again at Enter.
+    """Return what `save` returns; if the record cannot be written, retry whenever Enter is pressed.
 
-    label: what is saved, such as "your answer 'E8ABC'".
-    Raises: EOFError at the end of input and KeyboardInterrupt, after saying that nothing was saved.
+    label: names the thing to save, such as "your answer 'E8ABC'". Raises: EOFError at the end of
+    input and KeyboardInterrupt, both after a message that it was not saved.
     """
     while True:
         try:
             return save()
         except RecordUnavailable as error:
-            print(f"{label[:1].upper()}{label[1:]} is not saved yet: {error}.")
+            print(f"{label[:1].upper()}{label[1:]} could not be saved: {error}.")
         try:
-            input("Press Enter to save it again. ")
+            input("Press Enter to try again. ")
         except (EOFError, KeyboardInterrupt):
-            print(f"\n{label[:1].upper()}{label[1:]} was not saved; everything before it is.")
+            print(f"\n{label[:1].upper()}{label[1:]} was not saved. Everything before it is saved.")
             raise

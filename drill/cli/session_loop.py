@@ -1,24 +1,29 @@
 """Runs one session in the terminal: starts or continues it, then prints its result.
 
-The commands copy, measure and compare differ in their options and in the kinds of session that they
-run; everything else is here.
+The commands copy, measure and compare use this module; they differ only in their options and in the
+kinds of session that they run.
 """
 
 import argparse
 from collections.abc import Sequence
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
 from drill.cli.audio_out import open_output
 from drill.cli.caution import confirm_caution
 from drill.cli.dialogue import Dialogue
+from drill.cli.machine_progress import copy_by_machine
 from drill.cli.options import session_options_from
 from drill.cli.tables import print_blocks
-from drill.core.errors import UserError
+from drill.core.errors import NoRecogniser, UserError
 from drill.core.paths import record_file
+from drill.core.text_blocks import Passage
 from drill.records.store import Store
 from drill.session.kinds import registered_kinds
 from drill.session.kinds.base import SessionKind
+from drill.session.machine import COPIED_KINDS
+from drill.session.machine_wording import machine_blocks
 from drill.session.recorded import recorded_kind
 from drill.session.session import Session
 
@@ -49,30 +54,41 @@ def add_session_options(command: argparse.ArgumentParser, activity: str) -> None
 def run_session(options: argparse.Namespace, activity: str) -> int:
     """Run a session of an activity until it ends, input ends, or Ctrl-C; return the exit code."""
     with Store(record_file()) as store:
-        session = _held_session(options, registered_kinds(activity), store)
+        session = _run_and_report(options, registered_kinds(activity), store)
         print_blocks(session.result_blocks())
+        if session.finished:
+            print_blocks(_machine_result(session, store))
     return 0
+
+
+def _machine_result(session: Session, store: Store) -> list[Passage]:
+    """Return what a recogniser copied of the items just answered; empty if it cannot."""
+    if session.kind.stored_name not in COPIED_KINDS:
+        return []
+    with suppress(NoRecogniser):
+        copy_by_machine(store, session=session.identity)
+    return machine_blocks(session.kind, session.identity, session.attempts, store)
 
 
 def kind_from_options(
     options: argparse.Namespace, kinds: Sequence[type[SessionKind]], store: Store
 ) -> SessionKind:
-    """Return the set-up of a new session; kinds: those that the command runs. Raises: UserError."""
+    """Return the set-up of a new session of one of these kinds. Raises: UserError."""
     by_name = {kind.name: kind for kind in kinds}
     if options.kind not in by_name:
         raise UserError(
-            f"{options.command} runs no session of the kind {options.kind!r}; "
-            f"choose one of {', '.join(by_name)}",
+            f"{options.command} does not run sessions of the kind {options.kind!r}; choose one of "
+            f"{', '.join(by_name)}",
             field="kind",
             kind="unknown",
         )
     return by_name[options.kind].create(session_options_from(options), store)
 
 
-def _held_session(
+def _run_and_report(
     options: argparse.Namespace, kinds: Sequence[type[SessionKind]], store: Store
 ) -> Session:
-    """Run a session and return it as it stands at the end.
+    """Run a session until it is finished or interrupted, and return it.
 
     Raises: UserError for wrong options; NoSoundCard. Nothing is recorded in either case.
     """

@@ -1,16 +1,17 @@
-"""Psychometrics: how the proportion of correct answers grows with SNR, and how well we know it.
+"""Psychometrics: the proportion of correct answers as a function of SNR, with 95 % intervals.
 
 Read in this order: `curve` (the psychometric function), `grid` (trials, prior and posterior on a
 grid), `posterior` (the estimate with its intervals), `placement` (the SNR of the next item),
 `checks` (goodness of fit and caveats), `wording` (their sentences), `intervals` (confidence
 intervals and trends), `bins` (data beside a curve), `character_threshold` (the quick check) and
-`label_costs` (which characters, words or operators are harder).
+`label_costs` (how many dB harder a label is than the average one; a label is a character, a word,
+an operator or anything else that characterises an item).
 
 Conventions
 -----------
 * SNR is in dB as defined by `drill.radio.levels`. A trial is one whole item, right or wrong.
-* x50 and x80 are the SNR at which 50 % and 80 % of whole items are right. They refer to the
-  absolute curve, with lapses and guesses included. The slope is the slope of that curve at x50, as
+* x50 and x80 are the SNR at which 50 % and 80 % of whole items are right. They are read off the
+  curve of all answers, lapses and guesses included. The slope is that of the same curve at x50, as
   a proportion per dB (0.15 means 15 % per dB).
 * Every figure comes with its 95 % interval and its number of items n. Caveats are data (`Flag`);
   `wording` turns them into sentences.

@@ -27,7 +27,7 @@ class SnrBin:
 
 
 def bin_trials(trials: Iterable[Trial], estimate: Estimate) -> list[SnrBin]:
-    """Return the trials in bins of BIN_WIDTH_DB by rising SNR, without warm-ups and empty bins."""
+    """Return the trials in bins of BIN_WIDTH_DB, by rising SNR, without warm-ups or empty bins."""
     groups: dict[int, list[Trial]] = {}
     for trial in trials:
         if not trial.warm_up:

@@ -2,11 +2,12 @@
 
 Two tracks alternate, one that aims at 65 % and one that aims at 85 % of characters right. Each
 level follows the proportion right in the last item of its track; 30 items are enough. Two targets
-show the slope: levels at a single target leave it open, and with it the interval.
+are needed to estimate the slope; from levels at a single target neither the slope nor the interval
+can be determined.
 
-The characters of an item share its fading and the listener's attention, so their number right has
-a beta-binomial distribution, whose correlation is estimated too. If characters were counted as
-independent, the 95 % interval would contain the true value in only 85 of 100 checks.
+The characters of an item share its fading and the listener's attention, so the number right in an
+item has a beta-binomial distribution, whose correlation is estimated too. If characters were
+counted as independent, the 95 % interval would contain the true value in only 85 of 100 checks.
 
 The threshold refers to the average over all items. It is a threshold of single characters: do not
 compare it with x50, which refers to whole items.
@@ -43,14 +44,14 @@ _SLOPE_LOG_SD = 1.2
 _LAPSE_GRID = np.array([0.0, 0.03, 0.07])
 _LAPSE_WEIGHTS = np.array([0.5, 0.35, 0.15])
 _CORRELATION_GRID = np.array([1e-3, 0.04, 0.1, 0.25, 0.5, 0.75])
-"""The lowest one stands for independent characters."""
+"""The lowest value represents independent characters."""
 _CORRELATION_WEIGHTS = np.array([0.5, 0.16, 0.11, 0.11, 0.07, 0.05])
 _THRESHOLD_STEP_DB = 0.25
 _THRESHOLD_REACH_DB = 18.0
 _THRESHOLD_SD_DB = 6.0
 _PROBABILITY_FLOOR = 1e-4
-"""Probabilities of a single character are kept this far from 0 and 1, as a typing error can always
-occur."""
+"""Probabilities of a single character are kept this far from 0 and 1, because typing errors are
+always possible."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -129,7 +130,7 @@ def fit_character_threshold(
     """Return the character threshold; the order of the trials does not matter.
 
     threshold_mean_db: prior mean of the threshold in dB; the prior SD is 6 dB. The prior of the
-    slope is wide, as that of `grid.Prior`.
+    slope is wide, like that of `grid.Prior`.
 
     Raises: UserError if there is no trial.
     """

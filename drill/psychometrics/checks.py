@@ -24,13 +24,13 @@ MISFIT_P = 0.05
 MIN_THRESHOLD_ITEMS = 40
 """With fewer items, a threshold is only a rough indication."""
 MAX_INTERVAL_DB = 5.5
-"""An interval of a threshold that is wider than this is flagged. With 60 items it is 3 dB wide at a
-slope of 20 % per dB, 4 dB at 12 % and 5 dB at 8 %."""
+"""A threshold whose interval is wider than this is flagged. With 60 items the interval is 3 dB wide
+at a slope of 20 % per dB, 4 dB at 12 % and 5 dB at 8 %."""
 MIN_POOLED_BLOCKS = 5
-"""Fewest blocks from which the day-to-day SD is estimated."""
+"""Minimum number of blocks for an estimate of the day-to-day SD."""
 _STRONG_BAYES_FACTOR = 10.0
-"""Evidence from this factor on is called strong: H. Jeffreys, Theory of Probability, appendix B. A
-block of 60 items by a listener with 2 % lapses exceeds 5 in one case out of 100."""
+"""A Bayes factor of 10 or more is strong evidence (H. Jeffreys, Theory of Probability, appendix B).
+Of 100 blocks of 60 items by a listener with 2 % lapses, one exceeds a factor of 5."""
 _SIMULATED_BLOCKS = 500
 _MAX_LAG = 5
 _MIN_DEPENDENCE_ITEMS = 20

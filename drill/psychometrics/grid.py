@@ -29,12 +29,13 @@ SLOPE_GRID_PER_DB: FloatArray = 0.6 * _SLOPE_RATIO ** np.arange(-21.0, 1.0)
 """From 0.018 to 0.6 per dB."""
 _ADDED_SLOPES = 3
 _ADDED_SLOPES_REACH_SD = 3.2
-"""Version 0.2.0 had no slopes below 0.03 per dB. A prior as narrow as its own leaves them out, so
-that its unfinished sessions continue at the same levels."""
+"""Version 0.2.0 had no slopes below 0.03 per dB. A prior as narrow as the one of that version
+excludes them, so that sessions begun with it continue at the same levels."""
 LAPSE_GRID = np.array([0.0, 0.01, 0.02, 0.04, 0.07])
 LAPSE_WEIGHTS = (0.4, 0.25, 0.18, 0.1, 0.07)
-"""Prior weights of LAPSE_GRID. Without cap and prior, lapses shift x50 by 0.6 dB in 60 trials. With
-more weight on high rates, x80 of a listener without lapses gets too wide an interval."""
+"""Prior weights of LAPSE_GRID. If the lapse rate were fitted without an upper limit and a prior,
+x50 from 60 trials could be wrong by 0.6 dB. More weight on high lapse rates would make the interval
+of x80 too wide for a listener without lapses."""
 SLOPE_MEDIAN_PER_DB = 0.12
 SLOPE_LOG_SD = 1.5
 MAX_ABS_SNR_DB = 50.0
@@ -117,7 +118,7 @@ class Prior:
 
     @property
     def first_grid_step(self) -> int:
-        """Lowest threshold of the grid, in steps of GRID_STEP_DB."""
+        """Lowest threshold of the grid, as a multiple of GRID_STEP_DB."""
         return round(self.threshold_mean_db / GRID_STEP_DB) - round(GRID_REACH_DB / GRID_STEP_DB)
 
     def with_default_slope(self) -> "Prior":

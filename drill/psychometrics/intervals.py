@@ -12,11 +12,11 @@ from drill.core.errors import UserError
 Z_975 = 1.959963984540054
 """97.5 % point of the standard normal distribution."""
 POWER = 0.8
-"""Probability with which a true change is to be shown; 80 % is the usual convention."""
+"""Statistical power: probability of detecting a true change. 80 % is the usual convention."""
 _Z_POWER = 0.8416212335729143
 """80 % point of the standard normal distribution."""
 MIN_TREND_BLOCKS = 4
-"""Fewest blocks through which a trend is fitted."""
+"""Minimum number of blocks for a trend."""
 _DAYS_PER_WEEK = 7.0
 
 
@@ -142,7 +142,7 @@ def smallest_detectable_change(
 
 
 def blocks_to_show_change(change: float, sd: float, *, tau: float = 0.0) -> int:
-    """Return how many blocks each of two occasions needs to show a true change.
+    """Return how many blocks each of two occasions needs to detect a true change.
 
     With that many blocks before and as many after it, the change exceeds chance at 95 % in
     100 POWER % of cases. change: above 0, in the unit of the SDs. sd: of the value from one block.

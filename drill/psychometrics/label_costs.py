@@ -1,4 +1,4 @@
-"""The cost of a label in dB: how much more SNR it needs than the average one.
+"""The cost of a label in dB: how much more SNR it needs than the average label.
 
 A label is anything that characterises an item or a part of it: a character, a word, a kind of word,
 an operator, a fading preset, a position in the call. A cost of 2 dB means that the label is right

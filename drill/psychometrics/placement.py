@@ -1,9 +1,9 @@
 """Placement: the SNR of the next item.
 
-The target proportions correct (35, 65 and 85 % in a measurement) come in groups of three, each
-group in a random order. The level is the one at which the posterior predicts the target. Of the
-placement rules that were compared by simulation, this one gives the best x50 and x80 together, with
-62 % of the items right.
+Each item has a target proportion correct and is played at the SNR at which the posterior predicts
+that proportion. A measurement uses the targets 35, 65 and 85 % in groups of three, each group in
+random order. Of the placement rules compared by simulation, this one gave the most precise x50 and
+x80 together; 62 % of the items are right.
 
 The next level depends only on the placement and the trials so far, so an interrupted block
 continues exactly as it would have without the interruption.
@@ -37,14 +37,14 @@ WARM_UP_SNR_DB = 10.0
 WARM_UP_ITEMS = 5
 """Number of clearly audible items that a new listener hears first; they are not counted."""
 MAX_WARM_UPS = 10_000
-"""Above any session's number of items."""
+"""More than the items of any session."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Placement:
     """How the levels of a block are chosen.
 
-    seed: of the order of the targets. prior: before the first trial.
+    seed: for the random order of the targets. prior: distribution before the first trial.
     targets: proportions correct, each above 0 and below 1.
     low_db, high_db: range of the SNR in dB, both ends included.
     warm_ups: number of warm-up items at WARM_UP_SNR_DB before the first item that counts.
@@ -84,7 +84,7 @@ class Placement:
 
     @classmethod
     def from_dict(cls, data: Mapping[str, Any] | None) -> "Placement":
-        """Return the placement that the record has, also in the form of version 0.2.0.
+        """Return the placement from stored data, which may have the form of version 0.2.0.
 
         Raises: UserError if an entry is missing, unknown or of the wrong type, or out of range.
         """

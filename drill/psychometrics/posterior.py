@@ -2,18 +2,19 @@
 
 How the interval is made
 ------------------------
-* The estimate is the posterior median, because the posterior of x80 has a long upper tail: its mean
-  would lie up to 0.7 dB too high. The interval is equal-tailed and leaves out 2.5 % of the
-  posterior at either end. With adaptively placed levels it contains the true value in 95 of 100
-  blocks for slopes from 4 to 20 % per dB (tests/measured/intervals.md); intervals from the profile
-  likelihood, the bootstrap or the curvature of a logistic regression do in 85 to 93.
+* x50, x80 and slope are posterior medians, because the posterior of x80 has a long upper tail: its
+  mean would be up to 0.7 dB too high. Lapse rate and tau are posterior means. The interval is
+  equal-tailed and excludes 2.5 % of the posterior at either end. With adaptively placed levels the
+  interval contains the true value in 95 of 100 blocks for slopes from 4 to 20 % per dB
+  (tests/measured/intervals.md). Intervals from the profile likelihood, the bootstrap or the
+  curvature of a logistic regression contain it in only 85 to 93 of 100.
 * Fluctuations that last over several items (attention, a noise burst) make neighbouring items
   alike. This serial dependence is estimated from the trials and widens the intervals
   (`checks.variance_inflation`). A shift that affects a single item (its own fading) needs no
   widening: it flattens the curve of whole items, and the slope accounts for it.
 * Blocks of different days are pooled into one curve. From MIN_POOLED_BLOCKS blocks on, each block
-  may have its own shift with SD tau, which is estimated too. With fewer blocks tau cannot be
-  estimated, and the interval applies to these days only (flag "days").
+  has its own shift of x50, with SD tau, which is estimated too. With fewer blocks tau cannot be
+  estimated, and the interval excludes the variation between days (flag "days").
 
 The order of the trials does not affect the estimates; it affects only the widening and the flag
 "moving".
@@ -139,7 +140,7 @@ def fit(trials: Sequence[Trial], prior: Prior, rng: np.random.Generator) -> Esti
 
 
 def pool(blocks: Sequence[Sequence[Trial]], prior: Prior, rng: np.random.Generator) -> Estimate:
-    """Return one estimate from several blocks.
+    """Return one estimate from all trials of several blocks.
 
     blocks: trials of each block in the order presented; warm-ups are ignored.
     prior: must not be derived from these blocks, or their data would count twice.
@@ -219,7 +220,10 @@ def _proportion_summary(estimate: Estimate, proportions: FloatArray) -> Quantity
 def _pooled_log_likelihood(
     prior: Prior, blocks: Sequence[Sequence[Trial]]
 ) -> tuple[FloatArray, Quantity | None]:
-    """Return the log-likelihood of all blocks, shape (145, 110), and tau in dB if estimated."""
+    """Return the log-likelihood of all blocks, shape (145, 110), and tau in dB or None.
+
+    tau is None with fewer than MIN_POOLED_BLOCKS blocks.
+    """
     logs = [log_likelihood(prior, block) for block in blocks]
     if len(blocks) < MIN_POOLED_BLOCKS:
         return np.asarray(sum(logs)), None
@@ -229,8 +233,8 @@ def _pooled_log_likelihood(
     likelihoods = [np.exp(log - peak) for log, peak in zip(logs, peaks, strict=True)]
     log_by_tau = []
     for tau_db in _TAU_GRID_DB:
-        # A block's own threshold is normal about the common one, so its likelihood is convolved
-        # with that normal distribution along the threshold axis.
+        # Each block's threshold is normally distributed around the common one, so its likelihood is
+        # convolved with that normal distribution along the threshold axis.
         kernel = np.exp(-0.5 * (distance_db / max(tau_db, GRID_STEP_DB / 10)) ** 2)
         kernel /= kernel.sum(axis=1, keepdims=True)
         blurred = [np.log(np.maximum(kernel @ values, 1e-300)) for values in likelihoods]

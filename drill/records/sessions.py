@@ -21,17 +21,18 @@ SUMMARY_COLUMNS = (
     "id, started, mode, plan, course, count(attempt.sitting), coalesce(sum(right), 0), "
     "coalesce(sum(right AND points > 99.9), 0)"
 )
-"""A repetition lowers the points, so a right answer has all 100 only at the first hearing."""
+"""Replays lower the points, so a right answer has all 100 only if the item was played once."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SessionRecord:
-    """A session as the record keeps it, with the sums over its answers.
+    """A session as stored in the record, with sums over its answers.
 
     id: 32 hexadecimal digits. started: ISO 8601 with offset. mode: stored name of the kind of
     session ("practice", "training", "measuring", "quick", "comparing"). plan: Plan.to_dict as it
-    was written; its voices or exchange may no longer exist. course: state of the kind of session
-    that determines the next item besides the plan. answered, right, right_at_first_hearing:
+    was written; its operators or exchange may no longer exist. course: SessionKind.to_dict as it
+    was written, the part of the set-up that is not the plan. answered, right,
+    right_at_first_hearing:
     numbers of answers.
     """
 
@@ -46,7 +47,7 @@ class SessionRecord:
 
 
 class RawAttempt(NamedTuple):
-    """An attempt as plain data with the stored names; quicker to read than Attempt.
+    """An attempt as plain data with its stored key names; faster to read than Attempt.
 
     session: id of the session. number: of the item, from 0. snr_db: in 3 kHz, None without noise.
     """
@@ -131,8 +132,8 @@ class SessionTables(RecordDatabase):
     def sessions(self, limit: int = -1, *, modes: Sequence[str] = ()) -> list[SessionRecord]:
         """Return the sessions with at least one answer, newest first.
 
-        limit: how many at most, -1 for all. modes: only sessions of these stored names, empty for
-        all.
+        limit: largest number of sessions, -1 for all. modes: stored names of the kinds to return,
+        empty for all.
         """
         rows = self._db.execute(
             f"SELECT {SUMMARY_COLUMNS} FROM sitting JOIN attempt ON sitting.id = attempt.sitting "
@@ -142,7 +143,7 @@ class SessionTables(RecordDatabase):
         return [_session_record(row) for row in rows]
 
     def newest_session(self, modes: Sequence[str]) -> SessionRecord | None:
-        """Return the newest session of these stored names, also without answers; None for none."""
+        """Return the newest session of these stored names, even one without answers, or None."""
         row = self._db.execute(
             f"SELECT {SUMMARY_COLUMNS} FROM sitting "
             f"LEFT JOIN attempt ON sitting.id = attempt.sitting {_where_mode(modes)} "
@@ -201,8 +202,8 @@ class SessionTables(RecordDatabase):
     def raw_attempts(self, modes: Sequence[str] = (), *, newest: int = -1) -> Iterator[RawAttempt]:
         """Yield attempts as plain data, oldest first.
 
-        modes: only of sessions of these stored names, empty for all. newest: only the newest so
-        many, -1 for all.
+        modes: stored names of the kinds of session, empty for all. newest: number of newest
+        attempts to return, -1 for all.
         """
         rows = self._db.execute(
             "SELECT * FROM (SELECT mode, sitting, number, at, snr_db, right, item, answer, scores, "

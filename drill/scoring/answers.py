@@ -1,14 +1,15 @@
-"""Scores a typed answer against the fields that were sent.
+"""Scores a typed line against the fields that were sent.
 
 * Case and spaces never matter. Fields are typed in one line, in the order of the message. Commas,
-  semicolons, and a stroke that can be no part of a call ("59/14") separate them like spaces. Where
-  nothing separates them, the line is cut so that most fields are right.
+  semicolons, and a stroke that cannot belong to a call ("59/14") separate fields like spaces. If
+  nothing separates two fields, the line is cut where it makes the most fields right.
 * A call is right only if every character is right. Other fields are right by value: "07", "7" and
-  "zone 7" are the same zone; see phonetics.field_values. Letters and digits are never taken for
-  each other.
-* A report that may be left out is right if it is left out and any other field is right, so that a
-  line that contains nothing of what was sent earns nothing.
-* "?" stands for a character that the trainee could not make out; it is wrong but keeps its place.
+  "zone 7" are the same zone; see phonetics.field_values. A letter never counts as a digit, or a
+  digit as a letter.
+* A report that may be left out counts as right if it is left out, provided that another field is
+  right; otherwise an empty line would score.
+* A "?" marks a character that the trainee could not make out. It is wrong, but keeps the following
+  characters aligned.
 * An over is logged right only if the call and every field are right.
 * Points: 100 times the share of right fields, times 0.8 for each replay.
 """
@@ -34,16 +35,17 @@ CONFUSABLE_COSTS = {
 as one missing and one extra character. Common practice, no source."""
 LOOK_ALIKE = {("0", "O"), ("O", "0"), ("1", "I"), ("I", "1")}
 MAX_ANSWER_LENGTH = 120
-"""Characters of an answer that are scored; the longest over has fewer."""
+"""Only this many characters of an answer are scored; the longest over has fewer."""
 REPLAY_FACTOR = 0.8
-LEFT_OUT_HINT = "a report that is left out is right only if another field is right"
+LEFT_OUT_HINT = "leaving out the report counts as right only if another field is right"
 WRONG_FIELD_COST = 1000.0
-"""Outweighs any alignment, so that a cut with more right fields always wins."""
+"""Greater than any alignment cost, so that a cut with more right fields always wins."""
 SPLIT_WORD_COST = 0.25
 """Cost of a cut inside a typed word, so that the trainee's spaces decide between equal cuts."""
 EPSILON = 1e-9
 _NUMBER_BEFORE_STROKE = re.compile(r"(?<!\S)([0-9]+\.?)/")
-"""A number that begins a word is no part of a call, so the stroke after it separates two fields."""
+"""A number before a stroke, at the start of a word, does not belong to a call; the stroke separates
+two fields."""
 
 
 def _pair_cost(sent: str, typed: str) -> float:
@@ -114,7 +116,7 @@ class _TypedLine:
 
     @classmethod
     def from_text(cls, text: str, *, has_call: bool) -> "_TypedLine":
-        """Split a line; has_call: a stroke can be a part of one of the fields."""
+        """Split a line; has_call: one of the fields is a call, which may contain a stroke."""
         line = plain_characters(text[:MAX_ANSWER_LENGTH]).upper()[:MAX_ANSWER_LENGTH]
         line = line.replace(",", " ").replace(";", " ")
         if not has_call:
@@ -129,16 +131,16 @@ class _TypedLine:
         return cls("".join(parts), frozenset(breaks))
 
     def is_beside_stroke(self, position: int) -> bool:
-        """Return whether a cut there would part a stroke from the call that it belongs to."""
+        """Return whether a cut there would separate a stroke from its call."""
         return position > 0 and "/" in self.characters[position - 1 : position + 1]
 
     def joins_part_of_word(self, start: int, end: int) -> bool:
-        """Return whether characters start to end are a part of one word and more of another."""
+        """Return whether characters start to end join a part of one word to another word."""
         spans = any(start < position < end for position in self.breaks)
         return spans and not (start in self.breaks and end in self.breaks)
 
     def parts_letter_from_digit(self, position: int) -> bool:
-        """Return whether a cut there would be inside a word, between a letter and a digit."""
+        """Return whether a cut there would split a word between a letter and a digit."""
         before, after = self.characters[position - 1 : position], self.characters[position:][:1]
         return position not in self.breaks and before.isalpha() and after.isdigit()
 
@@ -152,9 +154,9 @@ def _cut_line(fields: Sequence[Field], line: _TypedLine) -> list[str]:
     """Return the part of the line that belongs to each field.
 
     The cut with the most right fields wins, then the one with the best alignment. Dynamic
-    programming over the cut positions: best[j] is the lowest cost of giving the first j characters
-    to the fields so far, with the cuts that achieve it. Leaving a field out costs as much as a
-    wrong field, so that a mistyped report is not read as a part of the next field.
+    programming over the cut positions: best[j] is the lowest cost of assigning the first j
+    characters to the fields so far, with the cuts that achieve it. An omitted field costs as much
+    as a wrong one; otherwise a mistyped report would be read as part of the next field.
     """
     total = len(line.characters)
     best: dict[int, tuple[float, tuple[int, ...]]] = {0: (0.0, ())}
@@ -169,7 +171,7 @@ def _cut_line(fields: Sequence[Field], line: _TypedLine) -> list[str]:
                 if start < end < total and line.is_beside_stroke(end):
                     continue
                 if kind.expected and line.joins_part_of_word(start, end):
-                    continue  # "1 14" is 1 and 14, not 11 and 4
+                    continue  # "1 14" is read as 1 and 14, never as 11 and 4
                 cost = cost_before + (0.0 if end in line.breaks else SPLIT_WORD_COST)
                 part = line.slice(start, end)
                 right = is_field_right(field, part)
@@ -177,7 +179,7 @@ def _cut_line(fields: Sequence[Field], line: _TypedLine) -> list[str]:
                     cost += WRONG_FIELD_COST
                 elif not right:
                     if start < end and kind.expected and line.parts_letter_from_digit(end):
-                        continue  # "T14" is one word, in which 14 is no number by itself
+                        continue  # "T14" is one word; its 14 is not a number by itself
                     label_length = end - start - len(kind.typed_characters(part))
                     cost += WRONG_FIELD_COST + alignment_costs[end - start]
                     cost -= EXTRA_COST * max(0, label_length)

@@ -1,4 +1,4 @@
-"""What a session says if operators that would speak by default cannot: their engine is missing."""
+"""The notice that some default operators cannot speak because their engine is not installed."""
 
 from collections.abc import Sequence
 
@@ -7,19 +7,21 @@ from drill.core.models import Operator
 from drill.voices.people.roster import ROSTER
 
 MEASUREMENT_OPERATORS = ("birch", "maple", "copper", "pebble", "meadow", "clover")
-"""Operators of a measurement if the user names none: always the same, so that blocks compare."""
+"""Operators of a measurement if the user names none: always the same, so that blocks are
+comparable."""
 
 
 def measurement_operators() -> list[Operator]:
-    """Return the operators of MEASUREMENT_OPERATORS, whether they can speak here or not."""
+    """Return the operators of MEASUREMENT_OPERATORS, including any whose engine is not
+    installed."""
     return [operator for operator in ROSTER if operator.name in MEASUREMENT_OPERATORS]
 
 
 def absent_voices_notice(names: Sequence[str]) -> str:
     """Return a sentence about default operators that cannot speak on this computer, or "".
 
-    names: the operators of a plan. Only a plan that took all default operators that can speak gets
-    the sentence; whoever chose operators knows them.
+    names: the operators of a plan. The sentence is for plans that use all default operators that
+    can speak; a user who chose operators by name does not need it.
     """
     bundled = [operator for operator in ROSTER if not operator.hard]
     for default in (bundled, measurement_operators()):

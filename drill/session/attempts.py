@@ -11,7 +11,7 @@ from drill.scoring.answers import count_characters
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SessionTally:
-    """Sums over the attempts of a session; right_at_first_hearing: right without a repetition."""
+    """Sums over the attempts of a session; right_at_first_hearing: right without a replay."""
 
     answered: int = 0
     right: int = 0
@@ -35,7 +35,7 @@ def tally_attempts(attempts: Sequence[Attempt]) -> SessionTally:
 
 
 def trials_of(attempts: Sequence[Attempt], warm_ups: int = 0) -> list[Trial]:
-    """Return the attempts as trials; a trial is right if the whole over is.
+    """Return the attempts as trials; a trial is right if the whole over is right.
 
     warm_ups: how many of the first attempts are marked as warm-up. Attempts without noise and
     attempts with a replay are left out.

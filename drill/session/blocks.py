@@ -1,7 +1,7 @@
 """Measurement blocks of the record, the source of all thresholds and trends.
 
-Practice never counts, because its items are chosen. Blocks are comparable if everything but seed,
-number of items and SNR is the same.
+Practice and training never count, because the trainee or the program selects their items and
+levels. Blocks are comparable if everything except seed, number of items and SNR is the same.
 """
 
 from collections.abc import Sequence
@@ -16,16 +16,17 @@ from drill.items.plan import Plan
 from drill.psychometrics.grid import MAX_ABS_SNR_DB, Trial
 from drill.psychometrics.placement import WARM_UP_ITEMS, Placement
 from drill.psychometrics.posterior import Estimate, fit, pool
+from drill.records.sessions import AttemptOutcome
 from drill.records.store import Store
 
 MEASUREMENT_STORED_NAME = "measuring"
-"""What records call a measurement."""
+"""Name of the measurement kind in the record."""
 MIN_TRIALS = 20
 """Blocks that were stopped with fewer trials are left out of estimates and trends."""
 SHORTEST_CALL = 4
-"""Characters of the shortest call."""
+"""Number of characters of the shortest call."""
 CALL_ALPHABET = 36
-"""Letters and digits that a character of a call can be."""
+"""Number of letters and digits."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -49,7 +50,7 @@ class MeasurementBlock:
 
 
 def goodness_rng(seed: int) -> np.random.Generator:
-    """Return the generator for the goodness of fit; seed: that of the plan."""
+    """Return the random generator for the goodness of fit; seed: that of the plan."""
     return np.random.default_rng(seed)
 
 
@@ -84,9 +85,9 @@ def measurement_blocks(store: Store, plan: Plan | None = None) -> list[Measureme
         if plan is not None and comparable_setup(block_plan) != comparable_setup(plan):
             continue
         trials = tuple(
-            Trial(snr_db=snr_db, right=right)
-            for snr_db, right, replays in store.attempt_outcomes(session.id)[placement.warm_ups :]
-            if snr_db is not None and abs(snr_db) <= MAX_ABS_SNR_DB and not replays
+            Trial(snr_db=outcome.snr_db or 0.0, right=outcome.right)
+            for outcome in store.attempt_outcomes(session.id)[placement.warm_ups :]
+            if counts_as_trial(outcome)
         )
         if len(trials) >= MIN_TRIALS:
             blocks.append(
@@ -99,6 +100,12 @@ def measurement_blocks(store: Store, plan: Plan | None = None) -> list[Measureme
                 )
             )
     return blocks
+
+
+def counts_as_trial(outcome: AttemptOutcome) -> bool:
+    """Return whether an answer after the warm-up is a trial: in noise and without a replay."""
+    snr_db = outcome.snr_db
+    return snr_db is not None and abs(snr_db) <= MAX_ABS_SNR_DB and not outcome.replays
 
 
 def pooled_estimate(blocks: Sequence[MeasurementBlock]) -> Estimate:

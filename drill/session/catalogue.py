@@ -1,4 +1,4 @@
-"""What can be chosen for a session: every name with a sentence, and the form of a new session."""
+"""The choices for a session, each name with a sentence, and the default form of a new session."""
 
 from collections.abc import Callable, Mapping
 from itertools import chain
@@ -59,7 +59,7 @@ _ALTERNATES = {
 
 
 def session_catalogue() -> dict[str, Any]:
-    """Return everything that can be chosen here, the user's own files included, as data for JSON.
+    """Return all choices on this computer, including the user's own files, as data for JSON.
 
     Raises: UserError.
     """
@@ -119,7 +119,7 @@ def catalogue_entries(sentences: Mapping[str, str]) -> list[CatalogueEntry]:
 
 
 def exchange_entries() -> list[CatalogueEntry]:
-    """Return the exchanges, the user's own among them."""
+    """Return the exchanges, including the user's own."""
     own = data_folder() / "exchanges"
 
     def sentence(name: str) -> str:
@@ -130,7 +130,7 @@ def exchange_entries() -> list[CatalogueEntry]:
 
 
 def condition_entries() -> list[CatalogueEntry]:
-    """Return the sets of conditions, the user's own among them."""
+    """Return the conditions presets, including the user's own."""
     own = data_folder() / "conditions"
     return [
         _entry_of_file(name, lambda name: presets.load_preset(name, own).description)
@@ -139,7 +139,8 @@ def condition_entries() -> list[CatalogueEntry]:
 
 
 def _entry_of_file(name: str, sentence: Callable[[str], str]) -> CatalogueEntry:
-    """Return an entry; a user's file with an error is listed with it and does not hide the rest."""
+    """Return an entry; if a user's file has an error, the entry says so and the other entries
+    stay."""
     try:
         return {"name": name, "says": sentence(name)}
     except (ExchangeError, UserError) as error:

@@ -1,4 +1,4 @@
-"""The single choices that a comparison can vary, each with the way it changes a plan."""
+"""The choices that a comparison can vary, and how each one changes a plan."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
@@ -15,7 +15,7 @@ from drill.voices.operators import find_operators
 class PlanChange:
     """One choice that a comparison varies.
 
-    sentence: what is varied, for lists. apply: returns the plan with the choice set to a value, and
+    sentence: what varies, for lists. apply: returns the plan with the choice set to a value, and
     raises UserError for a value that cannot be used.
     """
 

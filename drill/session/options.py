@@ -21,7 +21,7 @@ from drill.voices.people.roster import BUNDLED_GROUP
 from drill.voices.wordbank.bank_operators import check_bank_ready
 
 DEFAULT_PATH_SNR_DB = 10.0
-"""SNR in 3 kHz that 100 W give, if a power is asked for without naming the path."""
+"""SNR in 3 kHz at 100 W, if the user gives a power but not its path."""
 SNR_OPTIONS = frozenset({"snr_db", "no_noise", "watts", "path_snr_db"})
 """Options that set the SNR of every item."""
 PLAN_OPTIONS = frozenset(
@@ -30,7 +30,7 @@ PLAN_OPTIONS = frozenset(
         *("conditions", "fading", "filter", "processing", "off_frequency_hz", "static_db"),
     }
 )
-"""Options that choose what is said, by whom, and under which conditions other than the SNR."""
+"""Options that choose the words, the operators and the conditions except the SNR."""
 
 _Name = Annotated[str, max_length(500)]
 _NameList = Annotated[tuple[_Name, ...], max_items(100)]
@@ -46,14 +46,14 @@ class ComparedOption:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SessionOptions:
-    """What the user asks for. Options that are left out keep the defaults given here.
+    """The options that the user chose; the others have the defaults given here.
 
     part, exchange, mix, alternates, pace: see drill.items.plan.Plan. count: number of items, None
     for as many as the kind of session has by default. seed: None for a new one. conditions: name of
     a preset; fading, filter, processing, off_frequency_hz and static_db (Vd) replace parts of it.
     snr_db: SNR in 3 kHz, None for that of the preset. no_noise: True for a path without noise.
-    watts: power in place of an SNR, on a path where 100 W give path_snr_db (None for
-    DEFAULT_PATH_SNR_DB). voices: names of operators or groups, empty for all bundled ones.
+    watts: transmitter power in place of an SNR, on a path with an SNR of path_snr_db at 100 W (None
+    for DEFAULT_PATH_SNR_DB). voices: names of operators or groups, empty for all bundled ones.
     until_db: width of the 95 % interval of x50 that ends a measurement, None to present all items.
     compare: what a comparison varies.
     """
@@ -145,9 +145,8 @@ def plan_from_options(options: SessionOptions, *, default_count: int = 20) -> Pl
 def whole_call_plan(options: SessionOptions, *, default_count: int) -> Plan:
     """Return the plan of a measurement or quick check: calls alone, by MEASUREMENT_OPERATORS.
 
-    Operators named in the options replace these; so do all operators that can speak if none of
-    these can. Raises: UserError for another part than the call;
-    NoVoice.
+    Operators named in the options replace MEASUREMENT_OPERATORS. If none of these can speak, all
+    operators that can speak are used. Raises: UserError for a part other than the call; NoVoice.
     """
     if options.part != "call":
         raise UserError(

@@ -1,7 +1,7 @@
 """Sessions of the record: what kind they are, and whether they can continue.
 
-A session can be of a newer version of faintcall, or need an exchange or an operator that is gone.
-Lists show it all the same; it only cannot continue here.
+A recorded session can be from a newer version of faintcall, or need an exchange or an operator that
+no longer exists. Lists still show such a session, but it cannot continue here.
 """
 
 from drill.core.errors import FaintcallError
@@ -24,7 +24,7 @@ def open_kind(session: SessionRecord, store: Store) -> SessionKind | None:
         return None
     if session.answered >= kind.count:
         return None
-    # Reading the attempts is slow, and only few kinds of session can end early.
+    # Reading the attempts is slow, and few kinds of session can end early.
     if kind.can_end_early and kind.finished(store.attempts(session.id)):
         return None
     return kind
@@ -33,7 +33,7 @@ def open_kind(session: SessionRecord, store: Store) -> SessionKind | None:
 def result_is_withheld(session: SessionRecord, store: Store) -> bool:
     """Return True if the scores of a recorded session stay hidden until it is finished."""
     kind = open_kind(session, store)
-    return kind is not None and kind.withholds_result
+    return kind is not None and not kind.gives_feedback
 
 
 def kind_label(session: SessionRecord) -> str:

@@ -16,7 +16,7 @@ from drill.psychometrics.posterior import Estimate, fit, proportion_at_power
 from drill.session.blocks import MeasurementBlock, goodness_rng, pooled_estimate
 
 POWERS_W = (20.0, 5.0)
-"""Transmitter powers for which the share of calls copied is given, besides 100 W."""
+"""Transmitter powers below 100 W for which a result gives the share of calls copied."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -44,16 +44,16 @@ class ThresholdChange:
 
 
 SMALL_CHANGE_DB = 1.0
-"""Change for which the trainee is told how many blocks it takes."""
+"""Change for which a result says how many blocks are needed to show it."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ChangeResolution:
-    """Which changes of a threshold can be shown with blocks or checks like the one just finished.
+    """The changes of a threshold that blocks or checks like the one just finished can show.
 
     smallest_db: smallest difference in dB between two of them that is more than chance (95 %).
     blocks: how many before and how many after show a true change of SMALL_CHANGE_DB in 80 % of
-    cases. includes_days: True if the variation between days is known and part of both figures.
+    cases. includes_days: True if the variation between days is known and included in both figures.
     """
 
     smallest_db: float
@@ -62,7 +62,7 @@ class ChangeResolution:
 
 
 def change_resolution(sd_db: float, tau_db: float | None = None) -> ChangeResolution:
-    """Return which changes can be shown.
+    """Return the changes that can be shown.
 
     sd_db: SD of the threshold from one block. tau_db: day-to-day SD, None if it is not known.
     """
@@ -78,10 +78,10 @@ def change_resolution(sd_db: float, tau_db: float | None = None) -> ChangeResolu
 class MeasurementResult:
     """Result of a measurement.
 
-    bins: its trials by SNR. powers: empty if half of the calls are never copied. resolution: which
-    changes of x50 blocks like this one can show. pooled: estimate from all comparable blocks.
-    change: from the last but one of them to the last. Both are None if fewer than two blocks
-    compare.
+    bins: its trials by SNR. powers: empty if half of the calls are never copied. resolution: the
+    changes of x50 that blocks like this one can show. pooled: estimate from all comparable blocks.
+    change: from the last but one of them to the last. Both are None with fewer than two comparable
+    blocks.
     """
 
     estimate: Estimate

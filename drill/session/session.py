@@ -22,7 +22,7 @@ from drill.session.kinds.base import SessionKind
 
 
 class Session:
-    """A running session. Every answer is on the disk before `answer` returns.
+    """A running session. Every answer is on disk before `answer` returns.
 
     While the trainee answers an item, another process synthesises the speech of the next
     prefetch.PREFETCH_DEPTH items.
@@ -41,8 +41,8 @@ class Session:
         """Continue the session that the record knows as `identity`, after these attempts.
 
         prefetched: the prefetching under way, by item number, if it outlives this object.
-        patient: wait for prefetching as long as it takes; the page's server does so, because it
-        has other requests to answer meanwhile.
+        patient: wait for prefetching as long as it takes, instead of a limited time; the server of
+        the page does so, because its other threads answer requests meanwhile.
         """
         self.kind = kind
         self.identity = identity
@@ -62,7 +62,7 @@ class Session:
 
     @property
     def number(self) -> int:
-        """Number of the present item, counted from 0."""
+        """Number of the current item, counted from 0."""
         return len(self.attempts)
 
     @property
@@ -72,11 +72,11 @@ class Session:
 
     @property
     def standing(self) -> str:
-        """Sentence on how the trainee is doing and how many items are left."""
+        """Sentence with the result so far and the number of items left."""
         return self.kind.standing(self.attempts)
 
     def result_blocks(self) -> list[Passage]:
-        """Return the result; empty before the end, and if `standing` says it all."""
+        """Return the result; empty before the end, or if `standing` is the whole result."""
         if not self.finished or not self.attempts:
             return []
         return self.kind.result_blocks(self.attempts, self._store)
@@ -89,13 +89,13 @@ class Session:
                 self._prefetched[number] = prefetch.prefetch_item(self.kind.spoken_item(number))
 
     def item(self) -> Item:
-        """Return the present item without its audio."""
+        """Return the current item without its audio."""
         if self._present is not None and self._present[0] == self.number:
             return self._present[1]
         return self.kind.item(self.number, self.attempts)
 
     def present(self) -> tuple[Item, Clip]:
-        """Return the present item and its audio; wait until the audio is ready.
+        """Return the current item and its audio; wait until the audio is ready.
 
         Raises: NoVoice if the item's engine is not installed; ShuttingDown if the program exits.
         """
@@ -113,9 +113,9 @@ class Session:
         return self._present[1:]
 
     def answer(self, answer: Answer, *, now: datetime) -> Attempt:
-        """Score and store the answer to the present item, and go on to the next item.
+        """Score and store the answer to the current item, and move on to the next one.
 
-        U+FFFD replaces control characters and invalid Unicode in what was typed.
+        U+FFFD replaces control characters and invalid Unicode in the typed line.
         Raises: AlreadyAnswered if the record has an answer, for example from another window;
         RecordUnavailable if it cannot be saved; the same answer can then be given again.
         """

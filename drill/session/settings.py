@@ -13,17 +13,17 @@ from drill.session.kinds import registered_kinds
 from drill.session.options import SessionOptions
 
 MAX_JSON_CHARACTERS = 8000
-"""Length of the JSON that one setting may take."""
+"""Longest JSON text of one setting."""
 FORM_FIELDS = tuple(field.name for field in fields(SessionOptions))
-"""Entries of the form that begins a session."""
+"""Most entries in the form that begins a session."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Setting:
     """One setting.
 
-    check: returns the value to keep or raises UserError. stored_name: what the record calls the
-    setting, "" for the same name.
+    check: returns the value to store or raises UserError. stored_name: name of the setting in the
+    record, "" for the same name.
     """
 
     default: Any
@@ -48,7 +48,7 @@ _PAGE_SETTINGS: Mapping[str, Setting] = {
     ),
     "scheme": Setting(
         default="system",
-        description="colours: those of the system, light or dark",
+        description="colours: as the system has them, light or dark",
         check=partial(one_of, allowed=("system", "light", "dark")),
     ),
     "auto_next_s": Setting(
@@ -58,7 +58,7 @@ _PAGE_SETTINGS: Mapping[str, Setting] = {
     ),
     "speech_side": Setting(
         default="both",
-        description="the ear that hears the drill, so that a screen reader can have the other",
+        description="the ear that hears the drill; a screen reader can then use the other ear",
         check=partial(one_of, allowed=("both", "left", "right")),
     ),
 }

@@ -36,12 +36,12 @@ def _percent(interval: Interval) -> str:
 
 
 def field_label(name: str, optional_if: str) -> str:
-    """Return the name of a field to type, and for which value it may be left out ("" for none)."""
+    """Return the name of a field, with the value that need not be typed ("" for none)."""
     return f"{name} (may be left out if {optional_if})" if optional_if else name
 
 
 def conditions_label(conditions: Conditions) -> str:
-    """Return the name of a set of conditions, and its fading if that was chosen separately."""
+    """Return the name of the conditions, and their fading if it was chosen separately."""
     fading = conditions.fading.name
     if not conditions.name:
         return f"own, {fading}"
@@ -63,24 +63,25 @@ def score_sentence(tally: SessionTally, count: int) -> str:
     if not tally.answered:
         return "No answer yet."
     later = tally.right - tally.right_at_first_hearing
-    after_repetition = f", {later} after a repetition" if later else ""
+    after_repetition = f", {later} after a replay" if later else ""
     return (
-        f"{tally.right_at_first_hearing} of {tally.answered} right at first hearing"
+        f"{tally.right_at_first_hearing} of {tally.answered} right on first hearing"
         f"{after_repetition}, {tally.characters_right} of "
-        f"{plural(tally.characters_sent, 'character')}; {count - tally.answered} to go."
+        f"{plural(tally.characters_sent, 'character')} right; "
+        f"{plural(count - tally.answered, 'item')} to go."
     )
 
 
 def _notes(flags: Iterable[Flag], about: str = "") -> tuple[str, ...]:
-    """Return the reservations about an estimate; about: label of what is estimated."""
+    """Return the caveats about an estimate; about: label of the quantity estimated, "" for none."""
     head = f"Note on {about}" if about else "Note"
     return tuple(f"{head}: {describe_flag(flag)}." for flag in flags)
 
 
 def measurement_result_blocks(result: MeasurementResult | None) -> list[Passage]:
-    """Return the result of a measurement; None: no trial counts."""
+    """Return the text of a result; None if no trial counts."""
     if result is None:
-        sentence = "No call counts, because every call was heard more than once."
+        sentence = "No call counts, because every call was played more than once."
         return [Passage(title="This block", sentences=(sentence,))]
     blocks = [
         Passage(
@@ -120,8 +121,8 @@ def _power_sentence(powers: Sequence[PowerShare]) -> str:
         return "Power: no figure in watts, because half of the calls are never copied."
     shares = [f"{_percent(power.share)} at {power.watts:g} W" for power in powers]
     return (
-        "Power: of the calls that you copy half the time at 100 W, you would copy "
-        f"{' and '.join(shares)} on the same path."
+        "Power: on a path where you copy half of the calls at 100 W, you would copy "
+        f"{' and '.join(shares)}."
     )
 
 
@@ -148,21 +149,21 @@ def _change_sentence(change: ThresholdChange) -> str:
     verdict = "a change" if change.shown else "no change shown"
     return (
         f"Compared with the block before, x50 changed by {interval_db(change.difference)}; "
-        f"less than {change.smallest_db:.1f} dB can be chance: {verdict}."
+        f"changes below {change.smallest_db:.1f} dB can be due to chance: {verdict}."
     )
 
 
 def resolution_sentence(resolution: ChangeResolution) -> str:
-    """Return how large a change two blocks can show, and how many blocks a small one takes."""
+    """Return what change two blocks can show, and how many blocks a small change needs."""
     days = (
-        "variation between days is included"
+        "the variation between days is included"
         if resolution.includes_days
-        else "variation between days is not known yet and adds to both"
+        else "the variation between days is not known yet and would increase both figures"
     )
     return (
-        f"Two results like this one show a change of {resolution.smallest_db:.1f} dB or more. "
-        f"To show a change of {SMALL_CHANGE_DB:g} dB in 8 of 10 cases takes {resolution.blocks} "
-        f"before it and as many after it; {days}."
+        f"With two results like this one, changes from {resolution.smallest_db:.1f} dB can be told "
+        f"from chance. A change of {SMALL_CHANGE_DB:g} dB needs {resolution.blocks} results before "
+        f"it and {resolution.blocks} after it to be noticed in 8 of 10 cases; {days}."
     )
 
 
@@ -202,7 +203,9 @@ def comparison_block(result: ComparisonResult) -> Passage:
 def _difference_sentence(difference: ThresholdDifference) -> str:
     interval = difference.interval
     if interval.low <= 0 <= interval.high:
-        verdict = f"no difference shown; so few items show {difference.smallest_db:.1f} dB or more"
+        verdict = (
+            f"no difference shown (these items can show {difference.smallest_db:.1f} dB or more)"
+        )
     else:
         verdict = "harder" if interval.value > 0 else "easier"
     return (

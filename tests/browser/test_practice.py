@@ -72,7 +72,7 @@ def test_practice_runs_from_the_form_to_the_result(page: Page, site: str) -> Non
     assert focused_id(page) == "answer-line"
     enter(page)
     expect(page.get_by_role("heading", name="Result")).to_be_focused()
-    expect(page.locator("#result-content")).to_contain_text("1 of 2 right at first hearing")
+    expect(page.locator("#result-content")).to_contain_text("1 of 2 right on first hearing")
     first, second = stored_attempts(session)
     assert first.right
     assert (second.answer.typed, second.answer.replays) == (WRONG, 1)

@@ -13,10 +13,10 @@ from drill.session.kinds.training import Training
 _EPILOG = """while you copy:
   type what you copied, in one line, and press Enter; case and spaces do not matter
   ?  in place of a character that you could not make out
-  Enter on an empty line   hear the item again (takes it out of the measured figures)
+  Enter on an empty line   hear the item again (leaves it out of the statistics)
   .  and Enter             give up
   ?  and Enter             show your score
-  =n and Enter             answer with the letter n, c or s, which alone are keys
+  =n and Enter             answer with the letter n (n, c and s alone are commands)
 after the answer:
   Enter   next item          n   hear the item again in noise
   c       hear it clean      s   stop
@@ -43,8 +43,8 @@ def add(command: argparse.ArgumentParser) -> None:
         action="store_const",
         const=Training.name,
         default=Practice.name,
-        help="the SNR follows you so that you copy about 77 %% of the items, half of the calls are "
-        "chosen by what you miss, and after a miss you hear the item clean and in noise again",
+        help="training: the SNR adapts so that you copy about 77 %% of the items, half of the "
+        "calls are chosen by what you miss, and after a miss you hear the item clean and in noise again",
     )
 
 

@@ -76,7 +76,7 @@ def print_sessions(sessions: Sequence[SessionRecord], store: Store) -> None:
     width = max(len("conditions"), *map(len, labels))
     head = f"{'':>3}  {'when':16}  {'kind':11}  {'part':8}  {'SNR, 3 kHz':>10}  "
     head += f"{'conditions':{width}}"
-    print(f"{head}  right       at first hearing")
+    print(f"{head}  right       on first hearing")
     for number, (session, label) in enumerate(zip(sessions, labels, strict=True), 1):
         conditions = conditions_from_plan_data(session.plan)
         when = datetime.fromisoformat(session.started).astimezone().strftime("%Y-%m-%d %H:%M")

@@ -30,7 +30,9 @@ def register(kind: _Kind) -> _Kind:
     """
     for name in (kind.name, kind.stored_name):
         if not _NAME.fullmatch(name):
-            raise ValueError(f"{name!r} is no name of a kind of session; use a to z and '-'")
+            raise ValueError(
+                f"{name!r} is not a valid name for a kind of session; use a to z and '-'"
+            )
         if find_kind(name) is not None:
             raise ValueError(f"the kind of session {name!r} is already registered")
     _registry[kind.name] = kind

@@ -38,9 +38,9 @@ class SessionKind:
     """
 
     name: ClassVar[str]
-    """What the user and the page call the kind: lower case, "-" between words."""
+    """Name of the kind in commands and on the page: lower case, "-" between words."""
     stored_name: ClassVar[str]
-    """What records and exports call the kind. It never changes, because old records hold it."""
+    """Name of the kind in records and exports. It never changes, because old records contain it."""
     title: ClassVar[str]
     """Heading for lists."""
     sentence: ClassVar[str]
@@ -48,17 +48,16 @@ class SessionKind:
     activity: ClassVar[str] = "practise"
     """What the trainee does: "practise", "measure" or "compare". Screens group kinds by it."""
     default_count: ClassVar[int] = 20
-    """Items of a session if the user asks for no number."""
+    """Number of items if the user gives none."""
     options: ClassVar[frozenset[str]] = PLAN_OPTIONS | SNR_OPTIONS
     """Names of the fields of SessionOptions that this kind takes."""
     allows_replays: ClassVar[bool] = True
     """True if an item can be heard again before it is answered."""
     gives_feedback: ClassVar[bool] = True
-    """True if the score is shown after each answer, and the item can then be heard again."""
+    """True if the score is shown after each answer, and the item can then be heard again. False if
+    every screen keeps the scores hidden until the session is finished."""
     repeats_misses: ClassVar[bool] = False
     """True if a wrong answer is followed by the item without noise and then in noise again."""
-    withholds_result: ClassVar[bool] = False
-    """True if scores stay hidden until the session is finished."""
 
     plan: Plan
 
@@ -87,8 +86,8 @@ class SessionKind:
         for name in sorted(options.given - cls.options):
             if name in SNR_OPTIONS:
                 raise UserError(
-                    f"the SNR follows your answers in a session of the kind {cls.name!r}; "
-                    "leave out the SNR and the power",
+                    f"a session of the kind {cls.name!r} sets the SNR by your answers; leave out "
+                    "the SNR and the power",
                     field=name,
                     kind="not_taken",
                 )
@@ -126,7 +125,7 @@ class SessionKind:
         return compose_item(self.plan, number)
 
     def item(self, number: int, attempts: Sequence[Attempt]) -> Item:
-        """Return item `number` as it is played; attempts at later items make no difference."""
+        """Return item `number` as it is played; attempts at later items are ignored."""
         return self.spoken_item(number)
 
     def finished(self, attempts: Sequence[Attempt]) -> bool:
@@ -142,13 +141,13 @@ class SessionKind:
         return f"{conditions.sentence}, seed {self.plan.seed}"
 
     def announcement(self) -> str:
-        """Return what introduces the session: number of items, description, missing operators."""
+        """Return the introduction: number of items, description, operators that cannot speak."""
         warm_up = f", the first {self.warm_ups} to warm up" if self.warm_ups else ""
         sentence = f"{plural(self.count, 'item')}{warm_up}: {self.description()}."
         return f"{sentence} {absent_voices_notice(self.plan.voices)}".rstrip()
 
     def standing(self, attempts: Sequence[Attempt]) -> str:
-        """Return a sentence on how the trainee is doing and how many items are left."""
+        """Return a sentence with the result so far and the number of items left."""
         return score_sentence(tally_attempts(attempts), self.count)
 
     def result_blocks(self, attempts: Sequence[Attempt], store: Store) -> list[Passage]:
@@ -161,7 +160,7 @@ class SessionKind:
     def measurement_block(
         self, session: str, started: datetime, attempts: Sequence[Attempt]
     ) -> MeasurementBlock | None:
-        """Return the session as a block for threshold and trend, None if it is not one.
+        """Return the session as a block for threshold and trend, None if it is not a measurement.
 
         session, started: identity and start of the session in the record.
         """

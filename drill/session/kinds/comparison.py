@@ -1,4 +1,4 @@
-"""Comparison: two or more alternatives in one blind session, each with a threshold of its own."""
+"""Comparison: two or more alternatives in one blind session, each with its own threshold."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -6,6 +6,7 @@ from typing import Any, Self
 
 import numpy as np
 
+from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.core.models import Attempt, Item
 from drill.core.text_blocks import Passage
@@ -26,7 +27,7 @@ from drill.session.wording import comparison_block
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Alternative:
-    """One of the things compared: its label and its plan."""
+    """One of the alternatives compared: its label and its plan."""
 
     label: str
     plan: Plan
@@ -54,7 +55,6 @@ class Comparison(SessionKind):
     options = PLAN_OPTIONS | {"compare"}
     allows_replays = False
     gives_feedback = False
-    withholds_result = True
 
     alternatives: tuple[Alternative, ...]
     placement: Placement
@@ -85,7 +85,7 @@ class Comparison(SessionKind):
 
     @classmethod
     def from_plan(cls, plan: Plan, change: str, values: Sequence[str], store: Store) -> Self:
-        """Return a new session that gives one choice of a plan these values in turn.
+        """Return a new session with one alternative for each value of one choice of the plan.
 
         change: a key of drill.session.changes.CHANGES. Raises: UserError.
         """
@@ -184,12 +184,12 @@ class Comparison(SessionKind):
         return trials_of(own)
 
     def description(self) -> str:
-        """Return nothing but the seed: the conditions would give the alternatives away."""
+        """Return only the seed; the conditions would reveal the alternatives."""
         return f"alternatives in a hidden random order, seed {self.plan.seed}"
 
     def standing(self, attempts: Sequence[Attempt]) -> str:
         """Return how many items are left; a score so far would bias the trainee."""
-        return f"{self.count - len(attempts)} to go."
+        return f"{plural(self.count - len(attempts), 'item')} to go."
 
     def result(self, attempts: Sequence[Attempt]) -> ComparisonResult:
         """Return the thresholds of the alternatives and their differences from the first."""

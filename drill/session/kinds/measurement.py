@@ -7,6 +7,7 @@ from typing import Any, Self
 
 import numpy as np
 
+from drill.core.counting import plural
 from drill.core.models import Attempt, Item
 from drill.core.text_blocks import Passage
 from drill.core.validation import checked_number, within
@@ -23,12 +24,12 @@ from drill.session.results import MeasurementResult, measure_block
 from drill.session.wording import interval_db, measurement_result_blocks
 
 MIN_ITEMS = 40
-"""Items before a narrow interval may end a session; sooner, a narrow interval is mostly luck."""
+"""Fewest items after which a narrow interval can end a session; before that it is mostly luck."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Measurement(SessionKind):
-    """A measurement block: whole calls at shuffled targets, without replays or feedback.
+    """A measurement block: whole calls at shuffled targets, without replays or scores.
 
     until_db: end once the 95 % interval of the 50 % threshold (x50) is this narrow, after MIN_ITEMS
     items at the earliest; None to present all items.
@@ -46,7 +47,6 @@ class Measurement(SessionKind):
     options = PLAN_OPTIONS | {"until_db"}
     allows_replays = False
     gives_feedback = False
-    withholds_result = True
 
     placement: Placement
     until_db: float | None = None
@@ -129,12 +129,12 @@ class Measurement(SessionKind):
 
     def standing(self, attempts: Sequence[Attempt]) -> str:
         """Return the estimate of x50 so far and how many items are left at most."""
-        left = self.count - len(attempts)
+        left = plural(self.count - len(attempts), "item")
         trials = self.counted_trials(attempts)
         if not trials:
             return f"No estimate yet; {left} to go."
         estimate = fit(trials, self.estimation_prior, blocks.goodness_rng(self.plan.seed))
-        return f"x50 so far {interval_db(estimate.x50_db)}; {left} to go at most."
+        return f"x50 so far {interval_db(estimate.x50_db)}; at most {left} to go."
 
     def measurement_block(
         self, session: str, started: datetime, attempts: Sequence[Attempt]

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Self
 
+from drill.core.counting import plural
 from drill.core.models import Attempt, Item
 from drill.core.text_blocks import Passage
 from drill.core.validation import checked_list, checked_number, within
@@ -29,7 +30,7 @@ START_DB = 6.0
 
 @dataclass(frozen=True, kw_only=True)
 class QuickCheck(SessionKind):
-    """Whole calls whose SNR moves in steps by the share of characters copied.
+    """Whole calls; the SNR goes up or down by the share of characters copied in each.
 
     start_db: SNR of the first items in dB in 3 kHz. targets: share of characters copied that each
     of the alternating tracks aims at; version 0.2.0 had a single track.
@@ -41,13 +42,11 @@ class QuickCheck(SessionKind):
     activity = "measure"
     default_count = QUICK_CHECK_ITEMS
     sentence = (
-        f"{default_count} calls scored by characters: a rougher threshold, which does not compare "
-        "with x50."
+        f"{default_count} calls scored by characters: a rougher threshold, not comparable with x50."
     )
     options = PLAN_OPTIONS
     allows_replays = False
     gives_feedback = False
-    withholds_result = True
 
     start_db: float = START_DB
     targets: tuple[float, ...] = (CHARACTER_TARGET,)
@@ -81,10 +80,10 @@ class QuickCheck(SessionKind):
 
     def standing(self, attempts: Sequence[Attempt]) -> str:
         """Return how many characters were right and how many items are left."""
-        left = self.count - len(attempts)
+        left = plural(self.count - len(attempts), "item")
         if not attempts:
             return f"No estimate yet; {left} to go."
-        return f"{tally_attempts(attempts).characters_right} characters so far; {left} to go."
+        return f"{tally_attempts(attempts).characters_right} characters right so far; {left} to go."
 
     def result_blocks(self, attempts: Sequence[Attempt], store: Store) -> list[Passage]:
         """Return the character threshold."""

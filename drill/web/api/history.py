@@ -57,7 +57,7 @@ def session_row(record: SessionRecord, store: Store) -> dict[str, Any]:
     faintcall has its stored name for "kind" and "title", and no "page".
     """
     kind = open_kind(record, store)
-    withheld = kind is not None and kind.withholds_result
+    withheld = kind is not None and not kind.gives_feedback
     try:
         conditions = conditions_from_plan_data(record.plan)
         conditions_name = conditions_label(conditions)

@@ -1,8 +1,8 @@
 // @ts-check
-// The line that a trainee types: an answer, or a command letter. The same rule as in the terminal
+// The line that a trainee types: an answer or a command letter. The rule is the same in the terminal
 // (drill/session/answer_line.py): a command letter alone is never scored.
 
-/** Letters that are commands after the answer: again in the noise, clean, stop. */
+/** Commands that can follow an answer: n plays the item again with noise, c without, s stops. */
 export const COMMAND_LETTERS = ["n", "c", "s"];
 
 const ANSWER_MARK = "=";
@@ -12,17 +12,17 @@ export function isCommandLetter(line) {
   return COMMAND_LETTERS.includes(line.trim().toLowerCase());
 }
 
-/** Return the answer that a line contains, without the mark. @param {string} line */
+/** Return the answer in a line, without the mark. @param {string} line */
 export function answerText(line) {
   const text = line.trim();
   return (text.startsWith(ANSWER_MARK) ? text.slice(ANSWER_MARK.length) : text).trim();
 }
 
-/** Return why a line before the answer is no answer, "" if it is one or empty. @param {string} line */
-export function whyNoAnswer(line) {
+/** Return why a line cannot be an answer; "" if it can, or if it is empty. @param {string} line */
+export function answerProblem(line) {
   const text = line.trim().toLowerCase();
   if (isCommandLetter(text)) {
-    return `'${text}' works after the answer. To answer with the letter, type =${text}.`;
+    return `'${text}' works only after your answer. To answer with the letter, type =${text}.`;
   }
-  return text && !answerText(text) ? `Type the answer after '${text}', such as ${text}n.` : "";
+  return text && !answerText(text) ? `Type your answer after '${text}', for example ${text}n.` : "";
 }

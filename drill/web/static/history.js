@@ -53,7 +53,7 @@ async function showSessions() {
   content.append(table({
     caption: "Sessions, newest first",
     head: ["started", "kind", "part", "conditions", "SNR in 3 kHz", "right",
-      "right at first hearing", "links"],
+      "right on first hearing", "links"],
     rows: sessions.map(sessionRow),
   }));
   if (sessions.length === limit && !query.has("all")) {
@@ -106,7 +106,7 @@ async function showSession(id) {
   document.title = document.title.replace("History", `Answers, ${name}`);
   const { answered, right, snr, right_at_first_hearing: first } = session;
   announce(withheld ? `${answered} answered; the result is shown at the end.`
-    : `${right} of ${answered} right, ${first} at first hearing, SNR ${snr}.`);
+    : `${right} of ${answered} right, ${first} on first hearing, SNR ${snr}.`);
   content.append(element("p", {}, element("a", { href: "/history" }, "All sessions")));
   if (session.open) {
     content.append(element("p", {}, continueLink(session, "Continue this session")));

@@ -1,7 +1,7 @@
 // @ts-check
 // One session: play, answer, see the verdict. The answer line keeps the focus throughout.
 import { announce, clearAnnouncements } from "./announce.js";
-import { answerText, whyNoAnswer } from "./answer_line.js";
+import { answerText, answerProblem } from "./answer_line.js";
 import { addAnswer, clearAnswerList, listEarlierAnswers } from "./answer_list.js";
 import { post } from "./api.js";
 import { byId } from "./elements.js";
@@ -98,7 +98,7 @@ export class Session {
     if (this.#phase === "loading") return announce(text ? NOT_SENT : PREPARING);
     if (this.#phase === "answering") {
       if (text === ".") return this.#perform("give-up");
-      const reason = whyNoAnswer(text);
+      const reason = answerProblem(text);
       if (reason) return this.#reject(reason);
       return text ? void this.#answer(answerText(text), false) : this.#perform("again");
     }

@@ -26,7 +26,7 @@ export function keyHelp({ phase, state, replayDue }) {
     return `Enter: ${next}. n: play in the noise. c: play clean. s: stop.`;
   }
   const again = replays
-    ? "Enter on the empty line plays it again and takes it out of the measured figures. " : "";
+    ? "Enter on an empty line plays it again and leaves it out of the statistics. " : "";
   return "Type what you copy, then press Enter. "
     + `${again}A full stop gives up, ? shows your progress.`;
 }

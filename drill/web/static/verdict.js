@@ -8,7 +8,7 @@ import { capitalized, element, spaced } from "./elements.js";
  *   pairs: Pair[]}} FieldScore
  */
 
-/** A field with more differences than this is announced as a whole. */
+/** If a field has more differences than this, the announcement repeats the whole field. */
 const MAX_DIFFERENCES = 2;
 
 /**
@@ -22,9 +22,9 @@ function differences(score) {
     if (sent) place += 1;
     if (sent === typed) continue;
     if (!sent) result.push(`you typed an extra ${typed} after place ${place}`);
-    else if (!typed) result.push(`sent ${sent}, left out, place ${place}`);
-    else if (typed === "?") result.push(`sent ${sent}, not made out, place ${place}`);
-    else result.push(`sent ${sent}, you typed ${typed}, place ${place}`);
+    else if (!typed) result.push(`${sent} at place ${place} is missing`);
+    else if (typed === "?") result.push(`${sent} at place ${place} not made out`);
+    else result.push(`${sent} at place ${place}, you typed ${typed}`);
   }
   return result;
 }
@@ -88,7 +88,7 @@ function fieldVerdict(field) {
  */
 export function verdictElements({ right, fields, standing }, { gaveUp, plays }) {
   const word = right ? "Right" : gaveUp ? "Given up" : "Not right";
-  const repeated = ` played ${plays} times, left out of the measured figures`;
+  const repeated = ` played ${plays} times, left out of the statistics`;
   const note = plays > 1 ? element("span", { class: "hint" }, repeated) : "";
   return [
     element("p", { class: right ? "word right" : "word wrong" }, word, note),

@@ -35,7 +35,7 @@ def attempt(typed: str, *, replays: int = 0, gave_up: bool = False) -> Attempt:
 
 def test_a_right_answer_takes_one_line_for_each_field() -> None:
     lines = score_lines(attempt(" ".join(SENT)))
-    assert lines[0] == "Logged right."
+    assert lines[0] == "Right."
     assert [line.split()[0] for line in lines[1:]] == ["call", "report", "zone"]
     assert all("right: " in line for line in lines[1:])
 
@@ -50,7 +50,7 @@ def test_a_report_that_was_left_out_is_said_to_be_so() -> None:
     ("replays", "head"),
     [
         (0, "Not right."),
-        (2, "Not right. Heard 3 times, so it is left out of the measured figures."),
+        (2, "Not right. Played 3 times, so it is left out of the statistics."),
     ],
 )
 def test_the_first_line_counts_replays(replays: int, head: str) -> None:
@@ -122,7 +122,7 @@ def test_an_answer_that_cannot_be_saved_is_kept_and_saved_later(
     assert attempt.answer.typed == "E8ABC"
     output = capsys.readouterr().out
     assert (
-        output.count("Your answer 'E8ABC' is not saved yet: the disk is full; free some space.")
+        output.count("Your answer 'E8ABC' could not be saved: the disk is full; free some space.")
         == 2
     )
 
@@ -136,7 +136,7 @@ def test_an_answer_that_is_abandoned_unsaved_is_named(
         with pytest.raises(EOFError):
             dialogue.run()
         assert store.attempts(session.identity) == []
-    assert "Your answer 'E8ABC' was not saved; everything before it is." in capsys.readouterr().out
+    assert "Your answer 'E8ABC' was not saved. Everything before it is saved." in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(

@@ -8,9 +8,9 @@ import pytest
 from drill import web
 from drill.session.answer_line import (
     COMMAND_LETTERS,
+    answer_problem,
     answer_text,
     is_command_letter,
-    why_no_answer,
 )
 
 
@@ -18,8 +18,8 @@ from drill.session.answer_line import (
 def test_a_command_letter_alone_is_no_answer(line: str) -> None:
     assert is_command_letter(line)
     letter = line.strip().lower()
-    assert why_no_answer(line) == (
-        f"'{letter}' works after the answer. To answer with the letter, type ={letter}."
+    assert answer_problem(line) == (
+        f"'{letter}' works only after your answer. To answer with the letter, type ={letter}."
     )
 
 
@@ -30,13 +30,13 @@ def test_a_command_letter_alone_is_no_answer(line: str) -> None:
 def test_an_equals_sign_makes_any_text_an_answer(line: str, text: str) -> None:
     assert not is_command_letter(line)
     assert answer_text(line) == text
-    assert why_no_answer(line) == ""
+    assert answer_problem(line) == ""
 
 
 def test_an_equals_sign_alone_is_explained() -> None:
     assert answer_text("=") == ""
-    assert why_no_answer("=") == "Type the answer after '=', such as =n."
-    assert why_no_answer("") == ""
+    assert answer_problem("=") == "Type your answer after '=', for example =n."
+    assert answer_problem("") == ""
 
 
 def test_the_page_has_the_same_command_letters() -> None:

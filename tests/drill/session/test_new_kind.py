@@ -79,7 +79,7 @@ def test_the_terminal_runs_it(
     assert run_copy(tmp_path, *new) == 0
     output = capsys.readouterr().out
     assert "4 items: SNR set by your answers" in output
-    assert "4 of 4 right at first hearing" in output
+    assert "4 of 4 right on first hearing" in output
     assert "This ladder:\nYou climbed 4 steps." in output
     assert recorded_levels() == ("ladder", [10.0, 8.0, 6.0, 4.0])
     assert main(["history"]) == 0

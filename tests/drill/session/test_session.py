@@ -58,7 +58,7 @@ def test_a_session_begins_and_ends_in_the_record(home: Path, requested: list[Ite
         assert (attempt.version, attempt.answered_at) == (__version__, NOW.isoformat())
         session.answer(NOTHING, now=NOW)
         assert (session.number, session.finished) == (2, True)
-        assert session.standing.startswith("1 of 2 right at first hearing")
+        assert session.standing.startswith("1 of 2 right on first hearing")
         assert store.attempts(session.identity) == session.attempts
         record = store.session(session.identity)
         assert record is not None

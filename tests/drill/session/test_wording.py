@@ -39,9 +39,12 @@ def test_the_score_tells_what_was_right_at_first_hearing_and_what_is_left() -> N
     tally = SessionTally(
         answered=3, right=2, right_at_first_hearing=2, characters_right=9, characters_sent=11
     )
-    assert score_sentence(tally, 5) == "2 of 3 right at first hearing, 9 of 11 characters; 2 to go."
+    assert (
+        score_sentence(tally, 5)
+        == "2 of 3 right on first hearing, 9 of 11 characters right; 2 items to go."
+    )
     assert score_sentence(replace(tally, right_at_first_hearing=1), 5) == (
-        "1 of 3 right at first hearing, 1 after a repetition, 9 of 11 characters; 2 to go."
+        "1 of 3 right on first hearing, 1 after a replay, 9 of 11 characters right; 2 items to go."
     )
 
 
@@ -60,8 +63,11 @@ def test_conditions_are_named_by_their_preset_and_a_fading_of_their_own() -> Non
 @pytest.mark.parametrize(
     ("includes_days", "days"),
     [
-        (True, "variation between days is included"),
-        (False, "variation between days is not known yet and adds to both"),
+        (True, "the variation between days is included"),
+        (
+            False,
+            "the variation between days is not known yet and would increase both figures",
+        ),
     ],
 )
 def test_the_resolution_says_what_two_results_show_and_what_1_db_takes(
@@ -69,15 +75,15 @@ def test_the_resolution_says_what_two_results_show_and_what_1_db_takes(
 ) -> None:
     resolution = ChangeResolution(smallest_db=2.77, blocks=16, includes_days=includes_days)
     assert resolution_sentence(resolution) == (
-        "Two results like this one show a change of 2.8 dB or more. To show a change of 1 dB in 8 "
-        f"of 10 cases takes 16 before it and as many after it; {days}."
+        "With two results like this one, changes from 2.8 dB can be told from chance. A change of "
+        f"1 dB needs 16 results before it and 16 after it to be noticed in 8 of 10 cases; {days}."
     )
 
 
 @pytest.mark.parametrize(
     ("low", "high", "verdict"),
     [
-        (-1.0, 2.0, "no difference shown; so few items show 3.0 dB or more"),
+        (-1.0, 2.0, "no difference shown (these items can show 3.0 dB or more)"),
         (0.5, 2.0, "harder"),
         (-2.0, -0.5, "easier"),
     ],

@@ -80,4 +80,4 @@ def test_before_its_end_a_session_gives_its_standing_and_no_chart(client: TestCl
     reply = post_answer(client, state["id"], 0, "E8ABC").json()
     result = client.get(f"/api/sessions/{state['id']}/result").json()
     assert (result["finished"], result["charts"]) == (False, [])
-    assert result["sentences"] == [reply["standing"]] == ["No estimate yet; 28 to go."]
+    assert result["sentences"] == [reply["standing"]] == ["No estimate yet; 28 items to go."]

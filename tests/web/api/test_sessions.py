@@ -60,7 +60,7 @@ def test_a_practice_session_from_its_first_item_to_its_result(client: TestClient
     assert "points" not in reply
     assert [field["right"] for field in reply["fields"]] == [True, True, False]
     assert reply["fields"][2]["pairs"][-1]["typed"] == "?"
-    assert reply["standing"].endswith("1 to go.")
+    assert reply["standing"].endswith("1 item to go.")
     assert reply["state"]["number"] == 1
     assert client.get(item["sound"]).content == sound.content  # again in noise
     clean = client.get(f"{path}/items/0/clean.wav").content
@@ -116,7 +116,7 @@ def test_a_comparison_is_blind(client: TestClient) -> None:
     assert (state["page"], "1800" in state["sentence"]) == ("/compare", False)
     for reply in answer_to_end(client, state, SimulatedTrainee(seed=2)):
         assert "1800" not in str(reply)
-        assert re.fullmatch(r"\d+ to go\.", reply["standing"])
+        assert re.fullmatch(r"\d+ items? to go\.", reply["standing"])
 
 
 def test_a_session_begun_on_the_page_continues_in_the_terminal_and_back(

@@ -57,10 +57,10 @@ def test_a_whole_session(
     output = capsys.readouterr().out
     assert "2 items: SNR 0 dB in 3 kHz, steady path, seed 4." in output
     assert f"right: {right}" in output
-    assert "Logged right. Heard 2 times, so it is left out of the measured figures." in output
+    assert "Right. Played 2 times, so it is left out of the statistics." in output
     assert "No answer yet." in output
     assert "Not right." in output
-    assert "0 of 2 right at first hearing, 1 after a repetition" in output
+    assert "0 of 2 right on first hearing, 1 after a replay" in output
     assert "points" not in output
     assert sorted(path.name for path in sounds.iterdir()) == [
         "item-001-clean.wav",
@@ -79,11 +79,11 @@ def test_the_keys_for_after_the_answer_are_no_answers(
     type_lines(monkeypatch, "n", "s", "C", "=", right_answer(0, count=1), "")
     assert run_copy(sounds, "--items", "1") == 0
     output = capsys.readouterr().out
-    assert "'n' works after the answer." in output
-    assert "'s' works after the answer. To answer with the letter, type =s." in output
-    assert "'c' works after the answer." in output
-    assert "Type the answer after '='" in output
-    assert "1 of 1 right at first hearing" in output
+    assert "'n' works only after your answer." in output
+    assert "'s' works only after your answer. To answer with the letter, type =s." in output
+    assert "'c' works only after your answer." in output
+    assert "Type your answer after '='" in output
+    assert "1 of 1 right on first hearing" in output
 
 
 def test_a_command_letter_after_an_equals_sign_is_an_answer(
@@ -111,7 +111,7 @@ def test_what_is_typed_before_an_item_plays_is_discarded(sounds: Path) -> None:
     child.sendline("")
     child.expect(PROMPT)
     child.sendline(right_answer(0, count=1))
-    child.expect("Logged right\\.\r\n")
+    child.expect("Right\\.\r\n")
     child.expect("s: stop. ")
     child.sendline("")
     child.expect(pexpect.EOF)
@@ -171,7 +171,7 @@ def test_exchanges_and_overs(
     choices = {"count": 1, "part": part, "exchange": "zone-itu"}
     type_lines(monkeypatch, right_answer(0, **choices))
     run_copy(sounds, "--items", "1", "--part", part, "--exchange", "zone-itu")
-    assert "Logged right." in capsys.readouterr().out
+    assert "Right." in capsys.readouterr().out
 
 
 def test_a_stopped_session_continues_where_it_stopped(
@@ -182,7 +182,7 @@ def test_a_stopped_session_continues_where_it_stopped(
     assert "copy --continue" in capsys.readouterr().out
     type_lines(monkeypatch, right_answer(1, count=3), "", right_answer(2, count=3), "")
     assert main(["copy", "--continue", "--audio-to", str(sounds)]) == 0
-    assert "3 of 3 right at first hearing" in capsys.readouterr().out
+    assert "3 of 3 right on first hearing" in capsys.readouterr().out
     with Store(record_file()) as store:
         assert [session.answered for session in store.sessions()] == [3]
     assert main(["copy", "--continue", "--audio-to", str(sounds)]) == 2
@@ -240,9 +240,9 @@ def test_the_record_renders_the_same_samples_again(
         (["--seed", "-1"], "seed -1 is out of range"),
         (
             ["--kind", "measurement"],
-            "copy runs no session of the kind 'measurement'; choose",
+            "copy does not run sessions of the kind 'measurement'; choose",
         ),
-        (["--kind", "song"], "copy runs no session of the kind 'song'"),
+        (["--kind", "song"], "copy does not run sessions of the kind 'song'"),
         (["--train", "--snr", "3"], "leave out the SNR and the power"),
         (["--snr", "nan"], "out of range"),
     ],
@@ -284,7 +284,7 @@ def test_training_plays_a_miss_clean_and_in_noise_again(
     )
     words = ["--train", "--items", "2", "--seed", "3", "--voices", "tin,wren"]
     assert main(["copy", *words, "--audio-to", str(tmp_path / "sounds")]) == 0
-    assert capsys.readouterr().out.count("The item clean, then again in noise.") == 2
+    assert capsys.readouterr().out.count("Playing the item clean, then again in noise.") == 2
     names = {path.name for path in (tmp_path / "sounds").iterdir()}
     assert {"item-001.wav", "item-001-clean.wav", "item-001-again.wav"} <= names
     first = (tmp_path / "sounds" / "item-001.wav").read_bytes()
@@ -334,12 +334,12 @@ def test_ctrl_c_in_a_real_terminal_ends_with_the_score(sounds: Path) -> None:
     )
     child.expect(PROMPT)
     child.sendline(right_answer(0, count=4))
-    child.expect("Logged right")
+    child.expect("Right\\.")
     child.expect("s: stop. ")
     child.sendline("")
     child.expect(PROMPT)
     child.sendintr()
-    child.expect("1 of 1 right at first hearing")
+    child.expect("1 of 1 right on first hearing")
     child.expect(pexpect.EOF)
     child.close()
     assert child.exitstatus == 0

@@ -32,7 +32,7 @@ def test_a_measurement_shows_no_score_before_its_end(
         assert word not in before.lower(), word
     assert re.search(r"x50  [+-]\d+\.\d dB \(95 %: ", after)
     assert "x80" in after
-    assert "of the calls that you copy half the time at 100 W" in after
+    assert "on a path where you copy half of the calls at 100 W" in after
     assert "of 24 copied, 1 block" in after
     # 5 items to warm up and 24 that count.
     assert "29 items, the first 5 to warm up: SNR set by your answers" in before
@@ -48,7 +48,7 @@ def test_a_second_block_is_pooled_with_the_first_and_compared_with_it(
     output = capsys.readouterr().out
     assert "All 2 comparable blocks together:" in output
     assert "of 48 copied, 2 blocks" in output
-    assert "can be chance: no change shown" in output
+    assert "can be due to chance: no change shown" in output
     assert "Item 24 of 24" in output  # the second block has no warm-up
     with Store(record_file()) as store:
         first, second = measurement_blocks(store)
@@ -96,7 +96,7 @@ def test_there_is_no_replay_and_the_estimate_comes_only_on_request(
     answer_prompts(monkeypatch, SimulatedTrainee(), type_lines_first)
     assert main(command("measure --items 20 --seed 3", tmp_path)) == 0
     output = capsys.readouterr().out
-    assert output.count("This session has no replays.") == 1
+    assert output.count("Items cannot be replayed in this session.") == 1
     assert len(re.findall(r"x50 so far [+-]", output)) == 1
     with Store(record_file()) as store:
         (block,) = measurement_blocks(store)
@@ -122,16 +122,16 @@ def test_a_quick_check_gives_a_character_threshold_and_no_block(
 @pytest.mark.parametrize(
     ("words", "message"),
     [
-        ("--snr 3", "'measurement'; leave out the SNR and the power"),
-        ("--watts 3", "'measurement'; leave out the SNR and the power"),
-        ("--quick --snr clean", "'quick-check'; leave out the SNR and the power"),
+        ("--snr 3", "'measurement' sets the SNR by your answers"),
+        ("--watts 3", "'measurement' sets the SNR by your answers"),
+        ("--quick --snr clean", "'quick-check' sets the SNR by your answers"),
         ("--quick --until 2", "'quick-check' does not take 'until_db'"),
         ("--part over", "part 'over' cannot be measured"),
         ("--until 99", "interval of x50 99 dB is out of range; allowed are 0.5 to 10 dB"),
         ("--continue", "no session to continue; start one with: faintcall measure"),
         (
             "--kind practice",
-            "no session of the kind 'practice'; choose one of measurement, quick",
+            "does not run sessions of the kind 'practice'; choose one of measurement, quick",
         ),
     ],
 )

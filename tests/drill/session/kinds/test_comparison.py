@@ -136,7 +136,7 @@ def test_nothing_names_the_alternatives_before_the_end(home: Path) -> None:
         attempts = answer_items(kind, SimulatedTrainee())
         (block,) = kind.result_blocks(attempts, store)
     assert "1800" not in kind.announcement()
-    assert kind.standing(attempts[:10]) == "55 to go."
+    assert kind.standing(attempts[:10]) == "55 items to go."
     assert block.table is not None
     assert [row[0] for row in block.table.rows] == ["2600", "1800"]
     assert block.sentences[-1].startswith("1800 compared with 2600: x50 differs by ")

@@ -79,9 +79,9 @@ def test_a_width_out_of_range_is_refused(width_db: float, home: Path) -> None:
 def test_the_standing_is_an_estimate_once_a_trial_counts() -> None:
     kind = Measurement(plan=PLAN, placement=Placement(seed=3, warm_ups=5))
     attempts = answer_items(kind, SimulatedTrainee())
-    assert kind.standing(attempts[:5]) == "No estimate yet; 30 to go."
+    assert kind.standing(attempts[:5]) == "No estimate yet; 30 items to go."
     assert kind.standing(attempts[:6]).startswith("x50 so far ")
-    assert kind.standing(attempts[:6]).endswith("; 29 to go at most.")
+    assert kind.standing(attempts[:6]).endswith("; at most 29 items to go.")
 
 
 def test_a_measurement_is_a_block_of_its_counted_trials() -> None:
@@ -103,7 +103,7 @@ def test_a_measurement_in_which_every_call_was_replayed_has_no_estimate(home: Pa
     with Store(record_file()) as store:
         assert kind.result(attempts, store) is None
         (block,) = kind.result_blocks(attempts, store)
-    assert block.sentences == ("No call counts, because every call was heard more than once.",)
+    assert block.sentences == ("No call counts, because every call was played more than once.",)
 
 
 def test_the_result_pools_comparable_blocks_and_compares_the_last_two(home: Path) -> None:

@@ -56,10 +56,10 @@ def test_the_result_is_the_character_threshold(home: Path) -> None:
 
 def test_the_standing_counts_characters() -> None:
     kind = QuickCheck(plan=PLAN)
-    assert kind.standing(()) == "No estimate yet; 30 to go."
+    assert kind.standing(()) == "No estimate yet; 30 items to go."
     (attempt,) = answer_items(kind, SimulatedTrainee(x50_db=-40.0), most=1)
     right = len(attempt.item.message.fields[0].text)
-    assert kind.standing([attempt]) == f"{right} characters so far; 29 to go."
+    assert kind.standing([attempt]) == f"{right} characters right so far; 29 items to go."
 
 
 def test_a_quick_check_is_no_measurement_block() -> None:

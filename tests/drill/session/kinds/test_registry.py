@@ -89,5 +89,5 @@ def test_a_name_that_is_taken_is_refused(name: str, stored_name: str) -> None:
 @pytest.mark.parametrize("name", ["", "New", "new kind", "n" * 31])
 def test_a_name_that_imports_would_refuse_is_refused(name: str) -> None:
     kind = type("Misnamed", (_Named,), {"name": name, "stored_name": "new"})
-    with pytest.raises(ValueError, match="no name of a kind"):
+    with pytest.raises(ValueError, match="not a valid name for a kind"):
         kinds.register(kind)
