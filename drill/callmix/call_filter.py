@@ -2,10 +2,10 @@
 
 It is a Bloom filter with one salted hash and about 50 % false positives: a bit array with about as
 many bits as the log has calls. The bit of every logged call is set; so, by chance, are the bits of
-about half of all other calls. Whoever has the filter can therefore conclude at most odds of 2 to 1
-that a call was in the log, even by trying every call there is. A sharper filter would reveal the
-log: with 20 bits per call, nearly all matches in a list of fifty thousand active stations would be
-logged calls. The cost is that about half of all other calls are never drawn either.
+about half of all other calls. Someone who has the filter can therefore infer that a call was in the
+log with odds of at most 2 to 1, even by testing every possible call. A sharper filter would reveal
+the log: with 20 bits per call, nearly all matches in a list of fifty thousand active stations would
+be logged calls. The price is that about half of all other calls are never drawn either.
 """
 
 import secrets

@@ -1,7 +1,7 @@
-"""Contest logs in the open formats ADIF and Cabrillo: who was worked, what was received.
+"""Contest logs in the open formats ADIF and Cabrillo: the calls worked and the exchanges received.
 
 Logs are read as Latin-1, so that the field lengths of an ADI file count bytes; everything that is
-needed of either format is ASCII.
+read from either format is ASCII.
 """
 
 import re
@@ -18,7 +18,7 @@ from drill.core.errors import UserError
 
 MAX_LOG_BYTES = 200_000_000
 
-# Fields of ADIF 3.1.6 for what the other station gave in a contest; values from memory, see
+# Fields of ADIF 3.1.6 for the exchange that the other station sent; values from memory, see
 # tests/outside/test_logs.py.
 RECEIVED_FIELDS = {
     "RST_RCVD": "report",
@@ -31,8 +31,8 @@ RECEIVED_FIELDS = {
     "DARC_DOK": "area",
     "AGE": "age",
 }
-# Fields that logging programs often fill from tables: they count only for a contact without SRX and
-# SRX_STRING.
+# Fields that logging programs often fill from tables; they count only if a contact has neither SRX
+# nor SRX_STRING.
 LOOKED_UP_FIELDS = {
     "ITUZ": "zone-itu",
     "CQZ": "zone-amateur",
@@ -46,7 +46,7 @@ LOOKED_UP_FIELDS = {
 class LogContact:
     """One contact of a log.
 
-    kinds: kinds of field that the log names. unnamed: the other texts received, in order.
+    kinds: kinds of the fields that the log names. unnamed: the other texts received, in order.
     """
 
     call: str
@@ -89,7 +89,8 @@ def read_log(path: Path) -> ContestLog:
 def _cabrillo(path: Path, text: str) -> Iterator[LogContact]:
     for number, line in enumerate(text.splitlines(), 1):
         tag, _, value = line.partition(":")
-        if tag.strip().upper() != "QSO":  # the owner of the log does not count an X-QSO
+        # The owner of the log does not count a contact tagged X-QSO.
+        if tag.strip().upper() != "QSO":
             continue
         try:
             contact = parse_qso(value, valid=True, check_mode=False)

@@ -1,4 +1,4 @@
-"""Which kinds of field the stations of a log exchanged."""
+"""Identifies the kinds of field that the stations in a log exchanged."""
 
 import re
 from collections import Counter
@@ -27,8 +27,9 @@ COMMON_WATTS = {
 def count_kinds(contacts: Sequence[LogContact]) -> Counter[str]:
     """Return how often each kind of field was received: keys of FIELD_KINDS, or "other".
 
-    If the log does not name a field, its whole column decides: numbers that are mostly the zone of
-    the call are zones. A column that fits several kinds, such as ages and years, is "number".
+    If the log does not name a field, the kind follows from its whole column: if most numbers are
+    the zone of the call, the column is zones. A column that fits several kinds, such as ages and
+    years, is "number".
     """
     counts = Counter(kind for contact in contacts for kind in contact.kinds)
     columns = zip_longest(*(contact.unnamed for contact in contacts), fillvalue="")

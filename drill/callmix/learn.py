@@ -17,9 +17,9 @@ from phonetics.exchanges import ExchangeError, exchange_names, load_exchange
 from phonetics.series import holder_of, place_of
 
 MIN_COUNT = 5
-"""Every count of a mix stands for at least so many stations."""
+"""Every count in a mix represents at least this many stations."""
 MIN_STATIONS = 50
-"""A log must have so many stations: statistics of fewer would reveal single ones."""
+"""A log must have at least this many stations; statistics of fewer could reveal single stations."""
 
 
 def learn_mix(name: str, worked: Iterable[str], excluded: Iterable[str]) -> LearnedMix:
@@ -35,7 +35,7 @@ def learn_mix(name: str, worked: Iterable[str], excluded: Iterable[str]) -> Lear
     if len(calls) < MIN_STATIONS:
         raise UserError(
             f"the log has {plural(len(calls), 'different station')} with ordinary calls; a mix "
-            f"needs at least {MIN_STATIONS}, so that it reveals no single station",
+            f"needs at least {MIN_STATIONS}, so that it does not reveal single stations",
             field="log",
             kind="too_few",
         )

@@ -1,12 +1,13 @@
-"""A learned mix: how often each prefix occurred in the user's log, and no call of the log.
+"""A learned mix: how often each prefix occurred in the user's log, without the calls themselves.
 
-A mix holds counts of different stations by prefix, digit and suffix length. A count below 5 is
-merged with others: first without the suffix length, then by holder and region, then by region, then
-over the world. What is still below 5 is dropped, so every count stands for at least 5 stations. A
-filter (drill.callmix.call_filter) keeps the logged calls from being drawn.
+A mix holds counts of different stations by prefix, digit and suffix length. Groups with fewer than
+5 stations are merged: first over the suffix lengths, then over the holder in a region, then over
+the region, then worldwide. Any group that still has fewer than 5 is dropped, so every count
+represents at least 5 stations. A filter (drill.callmix.call_filter) prevents the logged calls from
+being drawn.
 
 A mix is copied into the plan of every session that uses it, so that the same items can be rendered
-after its file has changed or gone.
+after its file has been changed or deleted.
 """
 
 import re
@@ -115,7 +116,7 @@ class LearnedMix:
         if not bits or len(bits) & (len(bits) - 1) or len(salt) != SALT_BYTES:
             raise self._error("taken or salt has the wrong length")
         if fill_of(bits) > MAX_FILL:
-            raise self._error("the filter leaves hardly any call to play")
+            raise self._error("the filter excludes nearly all calls")
         if not self.shares or not MIX_NAME.fullmatch(self.name):
             raise self._error("it has no shares or an unusable name")
 
@@ -129,7 +130,7 @@ class LearnedMix:
         return may_contain(bytes.fromhex(self.taken), bytes.fromhex(self.salt), base)
 
     def draw(self, rng: Random) -> Callsign:
-        """Return a random call that is not in the log, drawn by the shares.
+        """Return a random call that is not in the log, drawn in proportion to the shares.
 
         Raises: UserError if no such call is found.
         """
@@ -140,4 +141,4 @@ class LearnedMix:
                 call = share.draw(rng)
                 if not self.is_taken(call.base):
                     return call
-        raise self._error("it leaves no call to play")
+        raise self._error("its filter excludes all calls that were tried")

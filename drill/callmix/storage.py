@@ -72,7 +72,7 @@ def save_learned_mix(mix: LearnedMix, kind_counts: Mapping[str, int], *, overwri
     """
     path = mixes_folder() / f"{mix.name}.toml"
     if path.exists() and not overwrite:
-        raise UserError(f"a mix {mix.name!r} exists already", field="name", kind="exists")
+        raise UserError(f"a mix {mix.name!r} already exists", field="name", kind="exists")
     lines = [_HEADER + f"schema = {SCHEMA}", f'salt = "{mix.salt}"', f'taken = "{mix.taken}"']
     lines += ["", "[exchange]"]
     lines += [f"{kind} = {count}" for kind, count in sorted(kind_counts.items())]

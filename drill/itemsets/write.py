@@ -1,4 +1,4 @@
-"""Write an item set: audio files, a manifest and an answer sheet.
+"""Writes an item set: audio files, a manifest and an answer sheet.
 
 The manifest has one line of JSON per item with the keys number (from 1), file, truth (the text to
 copy), fields, spoken, words (say, means, field, start_s, end_s), voice (name of the operator),
@@ -20,31 +20,35 @@ from drill.core.audio_files import AUDIO_FORMATS, make_folder, write_audio
 from drill.core.errors import UserError
 from drill.core.models import Item
 from drill.core.structuring import to_data
-from drill.core.validation import checked_integer, one_of
+from drill.core.validation import checked_integer, integer_within, one_of
 from drill.items.plan import Plan, compose_item
 from drill.items.prefetch_worker import exit_with_parent
 from drill.items.render import receive_item
-from drill.itemsets.answer_sheet import answer_sheet_html
+from drill.itemsets.answer_sheet import answer_key_html, answer_sheet_html
 from drill.radio.channel import ReceivedAudio
 from phonetics.phrases import spoken_text
 
 MANIFEST_FILE = "manifest.jsonl"
 PLAN_FILE = "plan.json"
 SHEET_FILE = "sheet.html"
+KEY_FILE = "key.html"
+MAX_PEOPLE = 100
 
 
 def write_item_set(
-    plan: Plan, folder: Path, *, format_name: str = "flac", workers: int = 0
+    plan: Plan, folder: Path, *, format_name: str = "flac", workers: int = 0, people: int = 1
 ) -> Generator[int, None, None]:
-    """Render the items of a plan into a folder; yield the number of finished items as it grows.
+    """Render the items of a plan into a folder; yield the number of finished items after each.
 
     An interrupted run continues where it stopped; the first number counts the items already there.
     format_name: one of AUDIO_FORMATS. workers: number of processes, 0 for one per core.
+    people: number of answer sheets.
 
-    Raises: UserError if the folder holds another set or cannot be written; NoVoice if an engine is
+    Raises: UserError for a number of people out of range, if the folder holds another set or cannot be written; NoVoice if an engine is
     missing or fails.
     """
     one_of("format", format_name, AUDIO_FORMATS)
+    integer_within("people", people, 1, MAX_PEOPLE, label="number of answer sheets")
     make_folder(folder)
     _claim_folder(folder, plan, format_name)
     lines = _finished_lines(folder)
@@ -58,8 +62,10 @@ def write_item_set(
             out.flush()
             lines.append(line)
             yield len(lines)
-    sheet = answer_sheet_html(plan, [json.loads(line) for line in lines])
+    entries = [json.loads(line) for line in lines]
+    sheet = answer_sheet_html(plan, entries, people=people)
     (folder / SHEET_FILE).write_text(sheet, "utf-8")
+    (folder / KEY_FILE).write_text(answer_key_html(plan, entries), "utf-8")
 
 
 def stored_seed(folder: Path) -> int | None:
@@ -113,9 +119,9 @@ def _claim_folder(folder: Path, plan: Plan, format_name: str) -> None:
         except (ValueError, RecursionError):
             existing = None
         if existing != json.loads(json.dumps(claim)):
-            raise UserError(f"{folder} holds another set of items; name an empty folder")
+            raise UserError(f"{folder} holds another set of items; give an empty folder")
     elif (folder / MANIFEST_FILE).exists():
-        raise UserError(f"{folder} holds the manifest of something else; name an empty folder")
+        raise UserError(f"{folder} holds the manifest of something else; give an empty folder")
     try:
         file.write_text(json.dumps(claim, indent=1) + "\n", "utf-8")
     except OSError as error:
@@ -133,7 +139,8 @@ def _finished_lines(folder: Path) -> list[str]:
         try:
             entry = json.loads(line)
             number, file = entry["number"], folder / entry["file"]
-        except (ValueError, LookupError, TypeError):  # an interrupted run cut the last line off
+        except (ValueError, LookupError, TypeError):
+            # An interrupted run can leave the last line incomplete.
             break
         if number != len(lines) + 1 or not file.exists():
             break

@@ -15,8 +15,8 @@ def radiation_resistance_ohm(
 ) -> float:
     """Return the radiation resistance of a short vertical over ground, or of a short dipole.
 
-    length_m: height of the vertical, or length of the dipole from end to end. The current is taken
-    to fall linearly to the ends: 40 pi^2 (h / lambda)^2 and 20 pi^2 (l / lambda)^2.
+    length_m: height of the vertical, or length of the dipole from end to end. The current is
+    assumed to fall linearly towards the ends: 40 pi^2 (h / lambda)^2 and 20 pi^2 (l / lambda)^2.
 
     Raises: UserError if the vertical is longer than an eighth, the dipole than a quarter of the
     wavelength, or the frequency is not 0.3 to 30 MHz.

@@ -8,10 +8,10 @@ Conventions
   both stations have the same reference antenna and no losses. By reciprocity the path attenuates
   equally in both directions; the ends differ in power and noise.
 * antenna_db is an antenna's gain towards the other end relative to the reference antenna, and
-  counts in both directions. It does not change the noise, which is taken to arrive from all
-  directions. What wire, ground and line turn into heat is a loss: it counts fully on transmit, but
-  on receive only as far as the receiver's own noise approaches the external noise
-  (drill.linkbudget.noise_levels).
+  counts in both directions. It does not change the noise, which is assumed to arrive from all
+  directions. Power that wire, ground and line turn into heat is a loss. A loss counts fully on
+  transmit, but on receive only to the extent that the receiver's own noise approaches the external
+  noise (drill.linkbudget.noise_levels).
 * Noise levels are medians, without variation between hours or places.
 """
 
@@ -48,12 +48,10 @@ class LinkEnd:
     receiver_db: float = 10.0
 
     def __post_init__(self) -> None:
-        """Check the ranges; the calculation of the noise checks its own values."""
+        """Check the ranges; the functions that calculate the noise check the other values."""
         within("watts", self.watts, MIN_WATTS, MAX_WATTS, "W", label="power")
         within("antenna_db", self.antenna_db, -40, 40, "dB", label="antenna gain")
-        within(
-            "shortening_loss_db", self.shortening_loss_db, 0, 60, "dB", label="loss by shortening"
-        )
+        within("shortening_loss_db", self.shortening_loss_db, 0, 60, "dB", label="shortening loss")
         within("line_loss_db", self.line_loss_db, 0, 60, "dB", label="loss of the feed line")
 
 
@@ -97,7 +95,7 @@ class LinkBudget:
 
 
 def link_budget(circuit: Circuit) -> LinkBudget:
-    """Return what arrives at both ends.
+    """Return the signals that arrive at both ends.
 
     Raises: UserError if the frequency, a noise category or a noise figure is not valid.
     """

@@ -31,8 +31,8 @@ SIGNAL_HEADINGS = (
 class BudgetDescription:
     """A link budget in words.
 
-    summary: the result in one sentence. tables: both directions, and other powers. notes: what the
-    figures are based on, what is lost, what the units mean, and a caution.
+    summary: the result in one sentence. tables: both directions, and other powers. notes: the
+    assumptions, the losses, the meaning of the units, and a caution.
     """
 
     summary: str

@@ -22,7 +22,7 @@ from drill.linkbudget.s_meter import path_snr_from_s
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class FormNumber:
-    """A number of the form.
+    """One number in the form.
 
     label: name in messages. low, high: allowed range, both included. default: None if the value may
     be missing. explanation: one phrase for the help of the terminal.
@@ -87,7 +87,7 @@ FORM_NUMBERS = {
         explanation="gain of the far station's antenna relative to the reference antenna",
     ),
     "short": FormNumber(
-        label="loss by shortening",
+        label="shortening loss",
         low=0,
         high=60,
         unit="dB",
@@ -146,7 +146,7 @@ S_READING_FIELD = "path_s"
 
 
 def _noise_category(field: str, value: Any, *, label: str) -> str:
-    """Return a noise category written in any case. Raises: UserError."""
+    """Return the noise category with this name in any case. Raises: UserError."""
     category = value.strip().lower() if isinstance(value, str) else value
     return str(one_of(field, category, NOISE_CATEGORIES, label=label))
 
@@ -166,10 +166,10 @@ _CHECKS: dict[str, Check] = {
 def circuit_from_form(values: Mapping[str, Any]) -> Circuit:
     """Return the circuit that a form describes.
 
-    values: entries of FORM_NUMBERS, NOISE_PLACES and S_READING_FIELD; a value that is missing or
-    None has its default.
+    values: entries of FORM_NUMBERS, NOISE_PLACES and S_READING_FIELD; missing values and None mean
+    the default.
 
-    Raises: UserError with the field that is wrong.
+    Raises: UserError with the name of the wrong field.
     """
     given = checked_entries(values, _CHECKS)
     frequency_mhz = _number(given, "frequency")
@@ -213,7 +213,7 @@ def _shortening_loss_db(given: Mapping[str, Any], frequency_mhz: float) -> float
         given,
         "short",
         "wire_length",
-        "give either the loss by shortening or the height of the wire, not both",
+        "give either the shortening loss or the height of the wire, not both",
     )
     try:
         radiation_ohm = radiation_resistance_ohm(given["wire_length"], frequency_mhz)

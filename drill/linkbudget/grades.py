@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class F339Grade:
-    """A grade and what it requires.
+    """A grade of service and the SNR that it requires.
 
     audio_snr_db: SNR in 3 kHz. steady_dbhz, fading_dbhz: PEP relative to the noise in 1 Hz, on a
     stable and on a fading path.
@@ -22,7 +22,7 @@ F339_GRADES = (
     F339Grade(name="marginally commercial", audio_snr_db=15.0, steady_dbhz=56.0, fading_dbhz=61.0),
     F339Grade(name="good commercial", audio_snr_db=33.0, steady_dbhz=64.0, fading_dbhz=72.0),
 )
-"""From the lowest to the highest.
+"""Lowest grade first.
 
 Source: ITU-R F.339-8 (02/2013), Annex 1, Table 1, J3E telephony, without diversity (second-hand).
 """

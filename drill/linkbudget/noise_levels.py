@@ -2,11 +2,11 @@
 
 Noise is expressed as a figure Fa in dB above k T0 b at the terminals of a lossless antenna.
 Man-made and galactic noise follow from the noise category and the frequency. Atmospheric noise
-(from lightning near and far) is a figure that the user supplies, and is left out without one: the
-Recommendation's maps by season, time of day and place are not reproduced here.
+(from lightning near and far) is a figure that the user supplies, and is left out if the user gives
+none: the Recommendation's maps by season, time of day and place are not reproduced here.
 
 Source: ITU-R P.372-17, constants as in version 14.3 of the reference software of ITU-R Study Group
-3 (P372, Noise.c). Deciles are those in time, not between places.
+3 (P372, Noise.c). Deciles describe the variation over time, not between places.
 """
 
 import math
@@ -48,7 +48,7 @@ NOISE_CATEGORIES = {
 }
 """c and d of Fam = c - d lg(f/MHz), and the deciles above and below the median in dB.
 
-P.372 gives no deciles for quiet rural places; those of rural places are used.
+P.372 gives no deciles for quiet rural places; the values for rural places are used.
 """
 GALACTIC = (52.0, 23.0, 2.0, 2.0)
 
@@ -101,8 +101,8 @@ def combine_noise(sources: Sequence[ExternalNoise]) -> ExternalNoise:
     """Return the sum of at least one independent noise, each log-normal in time.
 
     The upper deciles give one log-normal and the lower deciles another; the median is the lower of
-    the two medians. Above deciles of 12 dB the Recommendation has a different formula, which is why
-    ExternalNoise excludes them.
+    the two medians. For deciles above 12 dB the Recommendation has a different formula, so
+    ExternalNoise does not allow them.
 
     Source: ITU-R P.372-17, section 8. The choice of the median and the limit of 12 dB are values
     from memory; the result agrees with the worked example of Study Group 3's software.

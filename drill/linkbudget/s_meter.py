@@ -1,4 +1,4 @@
-"""S-meter readings as received power, and as a description of a path."""
+"""Conversion of S-meter readings to received power and to the SNR of a path."""
 
 import re
 
@@ -18,7 +18,7 @@ S_UNIT_DB = 6.0
 def s_reading_dbm(reading: str) -> float:
     """Return the power in dBm of an S reading: "0" to "9" (also "S7" or "6.5"), or "9+10".
 
-    Raises: UserError if it is no such reading, or more than 60 dB over S9.
+    Raises: UserError if the text is not an S reading, or is more than 60 dB over S9.
     Source: IARU Region 1 Technical Recommendation R.1, below 30 MHz: S9 -73 dBm, S unit 6 dB.
     """
     match = re.fullmatch(r"[sS]?(?:([0-8](?:\.\d+)?|9)|9\+([1-5]?\d|60))", reading.strip())
@@ -34,8 +34,8 @@ def s_reading_dbm(reading: str) -> float:
 def path_snr_from_s(reading: str, there: LinkEnd, frequency_mhz: float) -> float:
     """Return path_snr_db of a path where 100 W PEP give this S reading at the far end.
 
-    The reading is taken as PEP, because the detector of R.1 is quasi-peak, and as at the terminals
-    of the reference antenna without losses.
+    The reading is taken to be PEP, because R.1 specifies a quasi-peak detector, and to be measured
+    at the terminals of the lossless reference antenna.
 
     Raises: UserError as s_reading_dbm and noise_figure_db.
     """

@@ -1,4 +1,4 @@
-"""All checks, in the order in which a signal passes the stages."""
+"""All checks, in the order in which a signal passes through the stages."""
 
 from collections.abc import Callable, Iterator
 
@@ -30,4 +30,4 @@ SELF_CHECKS: tuple[StageCheck, ...] = (
     check_intelligibility,
     check_power,
 )
-"""Every check yields its figures one by one, each measured when it is asked for."""
+"""Every check is a generator: each figure is measured when it is requested."""

@@ -18,7 +18,7 @@ VD_FILTER_ORDER = 8
 
 
 def check_noise() -> Iterator[CheckedFigure]:
-    """Measure the Vd of Gaussian noise and of static in 200 Hz, behind the receiver's filter."""
+    """Measure the Vd of Gaussian noise and of static in 200 Hz, after the receiver's filter."""
     yield CheckedFigure(
         quantity="Vd of Gaussian noise",
         value=_filtered_vd_db(None),

@@ -1,4 +1,4 @@
-"""Check that the samples depend neither on the size of the chunks nor on the process."""
+"""Check that neither the size of the chunks nor the process changes the samples."""
 
 import multiprocessing
 from collections.abc import Iterator

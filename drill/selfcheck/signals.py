@@ -21,10 +21,12 @@ CHECK_SEED = 20
 def spoken_alphabet() -> Clip:
     """Return the whole alphabet, spoken by one operator. Raises: NoVoice."""
     words = tuple(Word(say=word.lower(), pause=",") for word in ITU_CODE_WORDS.values())
-    # The formant engine is the fastest; without it any other will do.
+    # The formant engine is the fastest; if it is missing, any other is used.
     operators = sorted(voices.usable_operators(), key=lambda operator: operator.engine != "formant")
     if not operators:
-        raise NoVoice("the self-check needs a voice, and none works; run `faintcall voices`")
+        raise NoVoice(
+            "the self-check needs a voice, and no speech engine works; run `faintcall voices`"
+        )
     return voices.speak(words, operators[0], 1)
 
 

@@ -18,7 +18,7 @@ from drill.selfcheck.signals import CHECK_SEED, linear_output, silence, spoken_a
 
 
 def check_snr() -> Iterator[CheckedFigure]:
-    """Measure speech and noise separately behind the receiver's filter, for an SNR of -3 dB."""
+    """Measure speech and noise separately after the receiver's filter, for an SNR of -3 dB."""
     signal = tune(transmit(spoken_alphabet(), Transmitter()), 0.0)
     wide = Conditions(snr_db=None, receiver=parse_receiver("wide"))
     speech = linear_output(wide, signal)
@@ -54,9 +54,9 @@ def _snr_figure(quantity: str, speech_db: float, density: float) -> CheckedFigur
 
 
 def measured_noise_density(conditions: Conditions, seconds: float) -> float:
-    """Return N0 as measured behind the receiver's filter."""
+    """Return N0 as measured after the receiver's filter."""
     channel = Channel(conditions, CHECK_SEED, linear=True)
-    minute = silence(60)  # hours at once would not fit into memory
+    minute = silence(60)  # several hours in one array would not fit into memory
     powers = [
         float(np.mean(channel.process(minute).astype(np.float64) ** 2))
         for _ in range(round(seconds / 60))

@@ -15,7 +15,8 @@ ACTLEV_LEVELS: dict[str, tuple[Gate, float]] = {
     "half a second in two": (lambda t: t % 2 < 0.5, -16.999),
     "short gaps": (lambda t: t % 0.3 < 0.15, -17.998),
 }
-"""Gate over time, and the active level in dB that actlev prints for 0.25 sin(2 pi 1000 t)."""
+"""Gate as a function of time, and the active level in dB that actlev prints for 0.25 sin(2 pi 1000
+t) so gated."""
 
 
 def check_speech_level() -> Iterator[CheckedFigure]:

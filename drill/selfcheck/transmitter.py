@@ -69,7 +69,7 @@ def resampled_pep(emission: Emission) -> float:
 
 
 def check_mistuning() -> Iterator[CheckedFigure]:
-    """Measure the audio frequency of a carrier from a station that is off frequency."""
+    """Measure the audio frequency of a carrier from a mistuned station."""
     for offset_hz in (120.0, -37.3):
         emission = Emission(samples=carrier(1000, 8), rate_hz=BASEBAND_RATE_HZ, level_db=0)
         audio = linear_output(Conditions(snr_db=None), tune(emission, offset_hz))

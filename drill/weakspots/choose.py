@@ -1,8 +1,8 @@
 """Items that contain what the trainee misses.
 
 Several candidates are composed for an item, and the one whose characters and words cost the trainee
-most is taken. Every item is therefore still a call as heard on the air, no character crowds out the
-others, and nothing repeats often enough to be memorised.
+most is chosen. Every item is therefore still a realistic call, no character dominates, and nothing
+repeats often enough to be memorised.
 """
 
 import random

@@ -1,9 +1,9 @@
 """Costs in dB of characters, words, operators and conditions, from recorded answers.
 
-Every character sent is one piece of evidence: whether it was typed correctly, at which SNR, with
-which word it was spoken, by which operator, and at which position. Answers from practice and from
-measurements both count: how often a character occurs does not change how well it is copied at a
-given SNR.
+Every character sent is one piece of evidence: whether it was typed correctly, its SNR, the word
+with which it was spoken, the operator, and its position. Answers from practice and from
+measurements both count, because how often a character occurs does not affect how well it is copied
+at a given SNR.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -69,7 +69,7 @@ LABEL_KINDS = tuple(_LABELS)
 def character_evidence(answers: Iterable[RawAttempt]) -> Iterator[CharacterEvidence]:
     """Yield the characters sent in answers to noisy items, in order.
 
-    Left out are answers that were given up or replayed, and fields whose alignment is not reliable.
+    Answers that were given up or replayed are left out, as are fields without a reliable alignment.
     """
     for answer in answers:
         snr_db = usable_snr_db(answer)
@@ -151,7 +151,7 @@ def fit_average_curve(evidence: Sequence[CharacterEvidence], rng: np.random.Gene
 def label_costs_by_kind(
     answers: Sequence[RawAttempt], kinds: Sequence[str] = LABEL_KINDS
 ) -> dict[str, dict[str, LabelCost]]:
-    """Return the cost in dB of each label of each kind; without usable answers no labels."""
+    """Return the cost in dB of each label of each kind, empty without usable answers."""
     evidence = [found for answer in answers if (found := list(character_evidence([answer])))]
     if not evidence:
         return {kind: {} for kind in kinds}

@@ -67,5 +67,5 @@ def test_a_plan_names_its_learned_mix(mix: LearnedMix) -> None:
 
 def test_a_filter_that_excludes_everything_is_refused(mix: LearnedMix) -> None:
     data = {"name": "mine", "shares": [{"stations": 9, "region": "world"}], "salt": mix.salt}
-    with pytest.raises(UserError, match="hardly any call"):
+    with pytest.raises(UserError, match="excludes nearly all calls"):
         from_data(LearnedMix, {**data, "taken": "ff"})

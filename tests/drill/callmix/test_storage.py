@@ -14,7 +14,7 @@ def test_saving_listing_and_overwriting(mix: LearnedMix, home: Path) -> None:
     save_learned_mix(mix, {"report": 900, "zone-itu": 880}, overwrite=False)
     assert learned_mix_names() == ("mine",)
     assert find_learned_mix("world") is None
-    with pytest.raises(UserError, match="exists already"):
+    with pytest.raises(UserError, match="already exists"):
         save_learned_mix(mix, {}, overwrite=False)
     save_learned_mix(mix, {}, overwrite=True)
     with pytest.raises(UserError, match=r"'other' is unknown; choose one of world, .*, mine"):

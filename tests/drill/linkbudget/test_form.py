@@ -85,7 +85,7 @@ def test_losses_and_path_can_be_given_by_their_causes() -> None:
         ({"frequency": 50}, "frequency", "allowed are 0.3 to 30 MHz"),
         ({"path_snr": math.inf}, "path_snr", "SNR of the path inf dB is out of range"),
         ({"antenna": 99}, "antenna", "99 dB is out of range; allowed are -40 to 40 dB"),
-        ({"short": -1}, "short", "loss by shortening -1 dB is out of range"),
+        ({"short": -1}, "short", "shortening loss -1 dB is out of range"),
         ({"path_s": "ten"}, "path_s", "'ten' is not an S reading"),
         ({"path_s": 7}, "path_s", "S reading has to be text, not 7"),
         ({"path_s": "7", "path_snr": 10}, "path_s", "not both"),

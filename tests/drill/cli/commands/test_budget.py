@@ -59,7 +59,7 @@ def test_an_s_reading_describes_the_path(capsys: pytest.CaptureFixture[str]) -> 
         ("--antenna 99", "99 dB is out of range; allowed are -40 to 40 dB"),
         ("--short -1", "-1 dB"),
         ("--line nan", "nan dB"),
-        ("--short 3 --wire-length 1", "either the loss by shortening or the height of the wire"),
+        ("--short 3 --wire-length 1", "either the shortening loss or the height of the wire"),
         ("--wire-length 9", "at most 2.64 m"),
         ("--wire-length 1 --loss-ohms -1", "-1 ohm"),
         ("--line-length 20", "together with its loss per 100 m"),
