@@ -70,6 +70,31 @@ class SoundCardOutput:
         self._card.stop()
 
 
+class ElsewhereOutput:
+    """Plays nothing: the items sound elsewhere, such as from a loudspeaker in the room."""
+
+    plays = False
+
+    def __init__(self) -> None:
+        """Start to count time."""
+        self._played_at = time.monotonic()
+
+    def play(self, clip: Clip, name: str) -> str:
+        """Take note of the time; return a message that nothing is played here."""
+        self._played_at = time.monotonic()
+        return "It sounds in the room; nothing is played here."
+
+    def seconds_since_end(self) -> float:
+        """Return the seconds since the prompt for the item, because nobody knows when it ended."""
+        return time.monotonic() - self._played_at
+
+    def wait(self) -> None:
+        """Return at once."""
+
+    def stop(self) -> None:
+        """Do nothing: nothing plays."""
+
+
 class FileOutput:
     """Writes each clip as a WAV file into a folder; the user plays it with any program."""
 

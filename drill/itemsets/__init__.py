@@ -1,4 +1,4 @@
-"""Item sets: audio files with a manifest and a printable answer sheet, for use without faintcall.
+"""Item sets: audio files with a manifest, answer sheets and a key, for use without faintcall.
 
-Read `write` first, then `answer_sheet`.
+Read `write` first, then `answer_sheet` and `track`; `read` reads a set back.
 """

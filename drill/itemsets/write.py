@@ -1,4 +1,4 @@
-"""Writes an item set: audio files, a manifest and an answer sheet.
+"""Writes an item set: audio files, a manifest, answer sheets and the key.
 
 The manifest has one line of JSON per item with the keys number (from 1), file, truth (the text to
 copy), fields, spoken, words (say, means, field, start_s, end_s), voice (name of the operator),
@@ -44,8 +44,8 @@ def write_item_set(
     format_name: one of AUDIO_FORMATS. workers: number of processes, 0 for one per core.
     people: number of answer sheets.
 
-    Raises: UserError for a number of people out of range, if the folder holds another set or cannot be written; NoVoice if an engine is
-    missing or fails.
+    Raises: UserError if an argument is out of range, or if the folder holds another set or cannot
+    be written; NoVoice if an engine is missing or fails.
     """
     one_of("format", format_name, AUDIO_FORMATS)
     integer_within("people", people, 1, MAX_PEOPLE, label="number of answer sheets")

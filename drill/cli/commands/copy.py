@@ -4,9 +4,13 @@ The output is plain lines of text that never change afterwards, so that a screen
 """
 
 import argparse
+from pathlib import Path
 
-from drill.cli.options import add_plan_options
+from drill.cli.audio_out import ElsewhereOutput
+from drill.cli.options import add_plan_options, session_options_from
 from drill.cli.session_loop import add_session_options, run_session
+from drill.core.errors import UserError
+from drill.itemsets.read import read_item_set
 from drill.session.kinds.practice import Practice
 from drill.session.kinds.training import Training
 
@@ -28,6 +32,8 @@ examples:
   faintcall copy --part over --exchange zone-amateur --pace 1.2
   faintcall copy --train --conditions usual-day
   faintcall copy --audio-to DIR       write each item as a file, if there is no sound card
+  faintcall copy --set club-evening --without-sound
+                                      type what a loudspeaker in the room plays of a rendered set
 """
 
 
@@ -38,16 +44,43 @@ def add(command: argparse.ArgumentParser) -> None:
     add_plan_options(command, items=Practice.default_count)
     add_session_options(command, Practice.activity)
     command.add_argument(
+        "--set",
+        type=Path,
+        metavar="DIR",
+        help="copy the items of a set that faintcall render wrote into this folder",
+    )
+    command.add_argument(
+        "--without-sound",
+        action="store_true",
+        help="play nothing, because the items sound elsewhere, such as from a loudspeaker",
+    )
+    command.add_argument(
         "--train",
         dest="kind",
         action="store_const",
         const=Training.name,
         default=Practice.name,
         help="training: the SNR adapts so that you copy about 77 %% of the items, half of the "
-        "calls are chosen by what you miss, and after a miss you hear the item clean and in noise again",
+        "calls are chosen by what you miss, and after a miss you hear the item clean and in noise "
+        "again",
     )
 
 
 def run(options: argparse.Namespace) -> int:
     """Run a session of practice."""
-    return run_session(options, Practice.activity)
+    output = ElsewhereOutput() if options.without_sound else None
+    kind = None if options.set is None else _practice_with_set(options)
+    return run_session(options, Practice.activity, kind=kind, output=output)
+
+
+def _practice_with_set(options: argparse.Namespace) -> Practice:
+    """Return practice with the items of a rendered set. Raises: UserError."""
+    given = sorted(session_options_from(options).given)
+    if options.resume:
+        raise UserError("--continue goes on with any session, also with a set; leave out --set")
+    if given or options.kind != Practice.name:
+        raise UserError(
+            "a rendered set has its own items and conditions; leave out every other option",
+            field=given[0] if given else "kind",
+        )
+    return Practice(plan=read_item_set(options.set).plan)

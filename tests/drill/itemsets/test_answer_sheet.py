@@ -1,11 +1,11 @@
-"""The answer sheet: a page to write on, and the key on a page of its own."""
+"""The printable pages of a set: sheets to write on, and the key apart from them."""
 
 from html.parser import HTMLParser
 from typing import Any
 
 from drill.core.conditions import Conditions
 from drill.items.plan import Plan
-from drill.itemsets.answer_sheet import answer_sheet_html
+from drill.itemsets.answer_sheet import answer_key_html, answer_sheet_html
 
 PLAN = Plan(seed=7, count=2, part="over", conditions=Conditions(snr_db=-3))
 ENTRIES: list[dict[str, Any]] = [
@@ -41,25 +41,21 @@ class Tables(HTMLParser):
             self.tables[-1][-1][-1] += data
 
 
-def test_the_first_table_is_empty_and_the_second_is_the_key() -> None:
-    blank, key = Tables(answer_sheet_html(PLAN, ENTRIES)).tables
-    assert blank == [
-        ["Item", "call", "zone", "area"],
-        ["1", "", "", ""],
-        ["2", "", "", ""],
-    ]
+def test_everybody_gets_a_sheet_without_answers() -> None:
+    page = answer_sheet_html(PLAN, ENTRIES, people=3)
+    blank = [["Item", "call", "zone", "area"], ["1", "", "", ""], ["2", "", "", ""]]
+    assert Tables(page).tables == [blank] * 3
+    assert "E8ABC" not in page
+    assert "section + section { break-before: page }" in page
+
+
+def test_the_key_is_a_page_apart() -> None:
+    (key,) = Tables(answer_key_html(PLAN, ENTRIES)).tables
     assert key == [
         ["Item", "call", "zone", "area", "Spoken"],
         ["1", "E8ABC", "14", "", "echo eight <five>"],
         ["2", "Q9XYZ", "", "A&B", "quebec"],
     ]
-
-
-def test_the_key_begins_a_new_page_and_no_answer_stands_before_it() -> None:
-    page = answer_sheet_html(PLAN, ENTRIES)
-    before, _ = page.split("<h2>Key</h2>")
-    assert "E8ABC" not in before
-    assert ".key { break-before: page }" in page
 
 
 def test_the_page_states_conditions_fiction_and_cautions() -> None:
@@ -71,6 +67,6 @@ def test_the_page_states_conditions_fiction_and_cautions() -> None:
 
 
 def test_text_is_escaped() -> None:
-    page = answer_sheet_html(PLAN, ENTRIES)
+    page = answer_key_html(PLAN, ENTRIES)
     assert "<five>" not in page
     assert "echo eight &lt;five&gt;" in page

@@ -16,6 +16,8 @@ RENDER = ["render", "--seed", "7", "--mix", "unassigned", "--workers", "1"]
     [
         (["--format", "mp3"], "format 'mp3' is unknown"),
         (["--workers", "-2"], "-2 workers"),
+        (["--track", "0"], "pause 0 s is out of range"),
+        (["--people", "0"], "number of answer sheets 0 is out of range"),
         (["--items", "-1"], "count -1 is out of range"),
     ],
 )
@@ -42,7 +44,7 @@ def test_a_set_is_written_and_another_one_is_refused(
 ) -> None:
     command = [*RENDER, "--to", str(tmp_path), "--items", "1"]
     assert main(command) == 0
-    assert "1 item, manifest.jsonl and sheet.html are in" in capsys.readouterr().out
+    assert "1 item, manifest.jsonl, sheet.html and key.html are in" in capsys.readouterr().out
     assert main([*command, "--snr", "5"]) == 2
     error = capsys.readouterr().err
     assert "holds another set" in error

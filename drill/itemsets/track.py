@@ -1,0 +1,82 @@
+"""The track of an item set: one sound file for a room, with spoken numbers and pauses to write.
+
+Before each item a voice says its number without noise; after it comes a pause.
+"""
+
+import os
+from collections.abc import Generator, Sequence
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from drill import voices
+from drill.core.audio_files import load_soundfile, read_audio
+from drill.core.conditions import Conditions, Receiver
+from drill.core.errors import UserError
+from drill.core.models import Clip, Operator, Samples
+from drill.core.validation import within
+from drill.items.plan import Plan
+from drill.radio import AUDIO_RATE_HZ
+from drill.radio.channel import simulate
+from drill.voices.operators import find_operators
+from phonetics.message import Word
+from phonetics.numerals import say_number
+from phonetics.over_style import PLAIN_OVER_STYLE
+
+DEFAULT_PAUSE_S = 8.0
+PAUSE_LIMITS_S = (1.0, 120.0)
+LEAD_IN_S = 2.0
+AFTER_NUMBER_S = 0.5
+WITHOUT_NOISE = Conditions(snr_db=None, receiver=Receiver(agc="off"))
+
+
+def write_track(
+    plan: Plan, entries: Sequence[dict[str, Any]], path: Path, *, pause_s: float = DEFAULT_PAUSE_S
+) -> Generator[int, None, None]:
+    """Write the track of a finished set; yield the number of items in it after each.
+
+    entries: of the manifest; their sound files lie beside the track. path: its ending names the
+    format. pause_s: pause after each item. No incomplete file is left behind.
+
+    Raises: UserError for a pause out of range, or if a file cannot be read or written; NoVoice.
+    """
+    within("track", pause_s, *PAUSE_LIMITS_S, "s", label="pause")
+    soundfile = load_soundfile()
+    operators = find_operators(plan.voices) if plan.voices else None
+    announcer = voices.usable_operators(operators)[0]
+    temporary = path.with_name(f".{path.name}.{os.getpid()}")
+    try:
+        with soundfile.SoundFile(
+            temporary,
+            "w",
+            samplerate=AUDIO_RATE_HZ,
+            channels=1,
+            format=path.suffix.lstrip(".").upper(),
+            subtype="PCM_16",
+        ) as track:
+            track.write(_silence(LEAD_IN_S))
+            for entry in entries:
+                track.write(announcement(entry["number"], announcer).samples)
+                track.write(_silence(AFTER_NUMBER_S))
+                track.write(read_audio(path.parent / entry["file"]).samples)
+                track.write(_silence(pause_s))
+                yield entry["number"]
+        temporary.replace(path)
+    except (OSError, soundfile.LibsndfileError) as error:
+        raise UserError(f"{path} cannot be written: {error}") from None
+    finally:
+        with suppress(OSError):
+            temporary.unlink(missing_ok=True)
+
+
+def announcement(number: int, operator: Operator) -> Clip:
+    """Return "number seven" through the same radio as an item, without noise. Raises: NoVoice."""
+    digits = say_number(str(number), PLAIN_OVER_STYLE)
+    words = (Word(say="number"), *digits)
+    return simulate(voices.speak(words, operator, number), WITHOUT_NOISE, number).clip
+
+
+def _silence(seconds: float) -> Samples:
+    return np.zeros(round(seconds * AUDIO_RATE_HZ), np.float32)
