@@ -10,7 +10,7 @@ from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
-from drill.cli.audio_out import open_output
+from drill.cli.audio_out import AudioOutput, open_output
 from drill.cli.caution import confirm_caution
 from drill.cli.dialogue import Dialogue
 from drill.cli.machine_progress import copy_by_machine
@@ -51,10 +51,29 @@ def add_session_options(command: argparse.ArgumentParser, activity: str) -> None
     )
 
 
-def run_session(options: argparse.Namespace, activity: str) -> int:
-    """Run a session of an activity until it ends, input ends, or Ctrl-C; return the exit code."""
+def run_session(
+    options: argparse.Namespace,
+    activity: str,
+    *,
+    kind: SessionKind | None = None,
+    output: AudioOutput | None = None,
+) -> int:
+    """Run a session of an activity until it ends, input ends, or Ctrl-C; return the exit code.
+
+    Nothing is recorded if an option is wrong (UserError) or there is no sound card (NoSoundCard).
+    kind: the set-up of a new session, None for that of the options. output: where the audio goes,
+    None for where the options say.
+    """
     with Store(record_file()) as store:
-        session = _run_and_report(options, registered_kinds(activity), store)
+        kinds = registered_kinds(activity)
+        if kind is None and not options.resume:
+            kind = kind_from_options(options, kinds, store)
+        output = output or open_output(options.audio_to)
+        if kind is None:
+            session = _last_session(store, kinds, options.command)
+        else:
+            session = Session.begin(kind, store, now=datetime.now(UTC))
+        _run_and_report(options, session, store, output)
         print_blocks(session.result_blocks())
         if session.finished:
             print_blocks(_machine_result(session, store))
@@ -86,18 +105,9 @@ def kind_from_options(
 
 
 def _run_and_report(
-    options: argparse.Namespace, kinds: Sequence[type[SessionKind]], store: Store
-) -> Session:
-    """Run a session until it is finished or interrupted, and return it.
-
-    Raises: UserError for wrong options; NoSoundCard. Nothing is recorded in either case.
-    """
-    kind = None if options.resume else kind_from_options(options, kinds, store)
-    output = open_output(options.audio_to)
-    if kind is None:
-        session = _last_session(store, kinds, options.command)
-    else:
-        session = Session.begin(kind, store, now=datetime.now(UTC))
+    options: argparse.Namespace, session: Session, store: Store, output: AudioOutput
+) -> None:
+    """Run a session until it is finished or interrupted, and say how to continue it."""
     try:
         confirm_caution(store)
         print(session.kind.announcement())
@@ -111,7 +121,6 @@ def _run_and_report(
         print(session.standing)
         saved = "Your answers are saved. " if session.attempts else ""
         print(f"{saved}Continue with: faintcall {options.command} --continue")
-    return session
 
 
 def _last_session(store: Store, kinds: Sequence[type[SessionKind]], command: str) -> Session:
