@@ -13,7 +13,6 @@ from pathlib import Path
 from drill.cli.audio_out import AudioOutput, open_output
 from drill.cli.caution import confirm_caution
 from drill.cli.dialogue import Dialogue
-from drill.cli.machine_progress import copy_by_machine
 from drill.cli.options import session_options_from
 from drill.cli.tables import print_blocks
 from drill.core.errors import NoRecogniser, UserError
@@ -22,8 +21,6 @@ from drill.core.text_blocks import Passage
 from drill.records.store import Store
 from drill.session.kinds import registered_kinds
 from drill.session.kinds.base import SessionKind
-from drill.session.machine import COPIED_KINDS
-from drill.session.machine_wording import machine_blocks
 from drill.session.recorded import recorded_kind
 from drill.session.session import Session
 
@@ -82,6 +79,10 @@ def run_session(
 
 def _machine_result(session: Session, store: Store) -> list[Passage]:
     """Return what a recogniser copied of the items just answered; empty if it cannot."""
+    from drill.cli.machine_progress import copy_by_machine
+    from drill.session.machine import COPIED_KINDS
+    from drill.session.machine_wording import machine_blocks
+
     if session.kind.stored_name not in COPIED_KINDS:
         return []
     with suppress(NoRecogniser):

@@ -14,7 +14,7 @@ from drill.core.errors import FaintcallError, UserError
 from drill.records.failures import RecordUnavailable, file_error, record_error
 from drill.records.repair import repaired_json
 
-# Each entry takes the record from version n to n + 1; entries are only ever added.
+# Entry n migrates the record from version n to n + 1. Entries are only ever added.
 MIGRATIONS = (
     """
     CREATE TABLE sitting (
@@ -39,7 +39,7 @@ MIGRATIONS = (
     ) STRICT;
     CREATE TABLE seen (caution TEXT PRIMARY KEY, at TEXT NOT NULL) STRICT;
     """,
-    # What determines the next item besides the plan: levels, priors, alternatives.
+    # The part of a session's set-up that is not the plan: levels, priors, alternatives.
     "ALTER TABLE sitting ADD COLUMN course TEXT NOT NULL DEFAULT '{}'",
     "CREATE TABLE setting (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT",
     # The trainee's own takes: prompt and review as JSON, no audio.
@@ -52,7 +52,8 @@ MIGRATIONS = (
         version TEXT NOT NULL
     ) STRICT;
     """,
-    # Version 0.2.0 stored bytes that are no UTF-8 as unpaired surrogates, which no file can hold.
+    # Version 0.2.0 stored bytes that are not UTF-8 as unpaired surrogates, which files cannot
+    # contain.
     r"""
     UPDATE attempt SET answer = repaired_json(answer) WHERE answer LIKE '%\ud%';
     UPDATE attempt SET scores = repaired_json(scores) WHERE scores LIKE '%\ud%';
@@ -61,7 +62,7 @@ MIGRATIONS = (
     UPDATE setting SET value = repaired_json(value) WHERE value LIKE '%\ud%';
     UPDATE take SET prompt = repaired_json(prompt) WHERE prompt LIKE '%\ud%';
     """,
-    # Contacts: everything that happened in one, in order, as JSON.
+    # The events of contacts, in order, as JSON.
     """
     CREATE TABLE IF NOT EXISTS contact_event (
         sitting TEXT NOT NULL REFERENCES sitting (id),
@@ -70,6 +71,18 @@ MIGRATIONS = (
         kind TEXT NOT NULL,
         data TEXT NOT NULL,
         PRIMARY KEY (sitting, contact, number)
+    ) STRICT;
+    """,
+    # What a recogniser copied of the items, beside the trainee's answers.
+    """
+    CREATE TABLE IF NOT EXISTS machine_copy (
+        sitting TEXT NOT NULL,
+        number INTEGER NOT NULL,
+        recogniser TEXT NOT NULL,
+        typed TEXT NOT NULL,
+        right INTEGER NOT NULL,
+        PRIMARY KEY (sitting, number),
+        FOREIGN KEY (sitting, number) REFERENCES attempt (sitting, number)
     ) STRICT;
     """,
 )
@@ -110,12 +123,12 @@ class _RecordConnection(sqlite3.Connection):
     path = Path()
 
     def execute(self, *arguments: Any) -> _RecordCursor:
-        """Execute a statement in a cursor of its own. Raises: as _RecordCursor.execute."""
+        """Execute a statement in a new cursor. Raises: as _RecordCursor.execute."""
         return self.cursor(_RecordCursor).execute(*arguments)
 
     @contextmanager
     def errors_for_user(self) -> Iterator[None]:
-        """Replace SQLite's errors by those of drill.records.failures."""
+        """Replace SQLite's errors with those of drill.records.failures."""
         try:
             yield
         except (sqlite3.IntegrityError, sqlite3.ProgrammingError):
@@ -127,8 +140,8 @@ class _RecordConnection(sqlite3.Connection):
 class RecordDatabase:
     """The open record file. Use it as a context manager, or call close.
 
-    Write-ahead logging lets several processes use the file at once; whatever was committed survives
-    a killed process and a power failure.
+    Write-ahead logging lets several processes use the file at once; committed data survives a
+    killed process and a power failure.
     """
 
     def __init__(self, path: Path) -> None:
@@ -176,7 +189,7 @@ class RecordDatabase:
 
     @contextmanager
     def transaction(self, *, writes: bool) -> Iterator[sqlite3.Connection]:
-        """Run a block in one transaction: all of its changes are kept, or none.
+        """Run a block in one transaction: either all of its changes are stored, or none.
 
         writes: take the write lock at once. A read-only transaction gets a consistent snapshot.
         """
@@ -185,19 +198,19 @@ class RecordDatabase:
             yield self._db
             self._db.execute("COMMIT")
         except BaseException:
-            # After some errors, such as a full disk, SQLite has rolled back by itself.
+            # After some errors, such as a full disk, SQLite has already rolled back.
             if self._db.in_transaction:
                 self._db.execute("ROLLBACK")
             raise
 
     def _prepare(self, path: Path) -> None:
         self._enable_write_ahead_log()
-        self._db.execute("PRAGMA synchronous = FULL")  # an answer survives a power failure too
+        self._db.execute("PRAGMA synchronous = FULL")  # an answer also survives a power failure
         self._db.execute("PRAGMA foreign_keys = ON")
         if self._version() == len(MIGRATIONS):
-            return  # no need to wait for another process that is writing
+            return  # reading does not wait for another process that is writing
         with self.transaction(writes=True):
-            version = self._version()  # again: another process may have migrated the file meanwhile
+            version = self._version()  # check again: another process may have migrated the file
             if version > len(MIGRATIONS):
                 raise UserError(f"the record {path} belongs to a newer faintcall; update faintcall")
             for number, script in enumerate(MIGRATIONS[version:], version + 1):
@@ -234,6 +247,6 @@ def _make_private(path: Path) -> None:
     with suppress(FileExistsError):
         os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
     for place, mode in ((path, 0o600), (path.parent, 0o700)):
-        with suppress(OSError):  # of another owner, or on a read-only disk
+        with suppress(OSError):  # owned by another user, or on a read-only disk
             if stat.S_IMODE(place.stat().st_mode) & 0o077:
                 place.chmod(mode)

@@ -3,18 +3,18 @@
 from types import TracebackType
 
 from drill.records.contacts import ContactTables
-from drill.records.damage import report_damage
+from drill.records.machine_copies import MachineTables
 from drill.records.sessions import SessionTables
 from drill.records.user_data import UserTables
 
 _SIGNS_OF_DAMAGE = (LookupError, TypeError, ValueError, AttributeError, RecursionError)
-"""What code raises that works with stored data and does not find what faintcall stores."""
+"""Errors that code raises if stored data does not have the form in which faintcall stores it."""
 
 
-class Store(SessionTables, ContactTables, UserTables):
+class Store(SessionTables, ContactTables, MachineTables, UserTables):
     """The open record with all its tables. Every method that writes is one transaction.
 
-    Audio is not kept: it follows from an item's data.
+    Audio is not stored; it can be rendered from an item's data.
     """
 
     def __exit__(
@@ -25,11 +25,13 @@ class Store(SessionTables, ContactTables, UserTables):
     ) -> None:
         """Close the file.
 
-        If the block failed on stored data that is damaged, raise UserError that names the place in
-        the record: code that uses plain data of the record need not check it again.
+        If the block failed because stored data is damaged, raise UserError that names the place in
+        the record. Code that uses plain data of the record therefore need not check it.
         """
         try:
             if isinstance(error, _SIGNS_OF_DAMAGE):
+                from drill.records.damage import report_damage
+
                 report_damage(self)
         finally:
             self.close()

@@ -11,11 +11,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from drill.core.arrays import FloatArray
 from drill.psychometrics.intervals import Interval, wilson_interval
 from drill.psychometrics.label_costs import LabelCost
 from drill.report.confusion import GAP, ConfusionMatrix
 from drill.report.figures import ComparableBlocks, ResponseTime
 from drill.sending.history import SendingSummary
+from drill.session.machine import MachineCurve
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -41,7 +43,7 @@ def chart_svg(chart: "Figure", title: str) -> str:
     import matplotlib
 
     out = io.StringIO()
-    # Keep text as text, so that it can be read aloud, found and scaled.
+    # Keep text as text instead of outlines, so that it can be read aloud, searched and scaled.
     with matplotlib.rc_context({"svg.fonttype": "none"}):
         chart.savefig(out, format="svg", metadata={"Date": None, "Title": title})
     # The layout is computed; disable the layout engine so that saving the PNG does not repeat it.
@@ -107,7 +109,10 @@ def _draw_trend_line(
 
 
 def curve_chart(group: ComparableBlocks) -> "Figure":
-    """Return the pooled curve with its band, and the proportions that it was fitted to."""
+    """Return the pooled curve with its 95 % band and the observed proportions.
+
+    If a machine copied the same items, its curve is drawn as a dashed line.
+    """
     chart = empty_figure()
     axes = chart.subplots()
     levels = np.linspace(group.bins[0].low_db - 2, group.bins[-1].high_db + 2, 80)
@@ -115,7 +120,9 @@ def curve_chart(group: ComparableBlocks) -> "Figure":
     axes.fill_between(
         levels, [b.low for b in band], [b.high for b in band], color=SOFT, alpha=0.4, linewidth=0
     )
-    axes.plot(levels, [b.value for b in band], color=INK)
+    axes.plot(levels, [b.value for b in band], color=INK, label=f"you, {group.pooled.n} calls")
+    if group.machine is not None:
+        _draw_machine_curve(axes, levels, group.machine)
     proportions = [snr_bin.proportion for snr_bin in group.bins]
     centres = [(snr_bin.low_db + snr_bin.high_db) / 2 for snr_bin in group.bins]
     axes.errorbar(
@@ -123,7 +130,7 @@ def curve_chart(group: ComparableBlocks) -> "Figure":
         [proportion.value for proportion in proportions],
         yerr=_error_bars(proportions),
         fmt="o",
-        color=SECOND,
+        color=INK,
         capsize=3,
     )
     for snr_bin, centre in zip(group.bins, centres, strict=True):
@@ -138,8 +145,20 @@ def curve_chart(group: ComparableBlocks) -> "Figure":
     return chart
 
 
+def _draw_machine_curve(axes: "Axes", levels: FloatArray, machine: MachineCurve) -> None:
+    """Draw the curve of the machine, and name both curves."""
+    axes.plot(
+        levels,
+        [machine.estimate.proportion_correct(float(level)).value for level in levels],
+        color=SECOND,
+        linestyle="dashed",
+        label=f"machine, {len(machine.trials)} of the same calls: no human score",
+    )
+    axes.legend(loc="lower right")
+
+
 def confusion_chart(confusion: ConfusionMatrix) -> "Figure":
-    """Return a heat map of what was typed instead of each character sent.
+    """Return a heat map of the characters typed in place of each character sent.
 
     The shares refer to how often the character was sent; for insertions, to all insertions.
     """
@@ -149,7 +168,7 @@ def confusion_chart(confusion: ConfusionMatrix) -> "Figure":
     columns = [*symbols, "?", GAP]
     insertions = sum(n for (sent, _), n in confusion.counts.items() if sent == GAP)
     shares = np.zeros((len(rows), len(columns)))
-    # Correct characters are left blank, or they would dominate the colour scale.
+    # Correct characters are left blank, because they would dominate the colour scale.
     shares[range(len(symbols)), range(len(symbols))] = np.nan
     for (sent, typed), n in confusion.counts.items():
         if sent != typed and sent in rows and typed in columns:
@@ -167,7 +186,7 @@ def confusion_chart(confusion: ConfusionMatrix) -> "Figure":
 
 
 def cost_chart(kind: str, costs: Sequence[tuple[str, LabelCost]]) -> "Figure":
-    """Return the cost of each label with its interval, of labels with enough data only.
+    """Return the cost of each label that has enough data, with its interval.
 
     kind: what the labels are, for the title. costs: highest first; the first MAX_COST_ROWS are
     shown.

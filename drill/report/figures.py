@@ -1,11 +1,11 @@
-"""The figures of a report, from the record; each with its n and its interval.
+"""The figures of a report, computed from the record; each has its n and its interval.
 
 Thresholds and trends come from measurement blocks only, separately for each group of comparable
 blocks. Costs, confusions and response times come from all answers in noise.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -19,6 +19,7 @@ from drill.psychometrics.label_costs import LabelCost
 from drill.psychometrics.posterior import Estimate
 from drill.records.sessions import RawAttempt
 from drill.records.store import Store
+from drill.report.comparisons import ReportedComparison, finished_comparisons
 from drill.report.confusion import ConfusionMatrix, count_confusions
 from drill.sending.history import SendingSummary, past_takes, summarise_takes
 from drill.session.blocks import (
@@ -27,12 +28,13 @@ from drill.session.blocks import (
     measurement_blocks,
     pooled_estimate,
 )
+from drill.session.machine import MachineCurve, machine_curve
 from drill.weakspots.statistics import label_costs_by_kind
 
 MAX_ANSWERS = 5000
 """Confusions, costs and response times come from this many of the newest answers."""
 MAX_GAP_S = 60.0
-"""A longer time between two answers is a break and counts as this much practice."""
+"""A longer time between two answers is a break; only this much of it counts as practice."""
 RESPONSE_BIN_DB = 3.0
 MIN_RESPONSES = 5
 """Fewest right answers in a bin for which a median response time is given."""
@@ -44,7 +46,8 @@ class ComparableBlocks:
     """Measurement blocks with the same setup, oldest first.
 
     plan: plan of the newest block. estimates: one for each block alone. pooled: all together.
-    bins: all trials by SNR. trend: None with too few blocks or all from one moment.
+    bins: all trials by SNR. trend: None with too few blocks, or if all have the same start.
+    machine: what a recogniser copied of the same items, None if it has not.
     """
 
     plan: Plan
@@ -53,6 +56,7 @@ class ComparableBlocks:
     pooled: Estimate
     bins: tuple[SnrBin, ...]
     trend: Trend | None
+    machine: MachineCurve | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,7 +80,7 @@ class Report:
     record. hours: time spent answering. groups: comparable measurement blocks, the group with the
     newest block first. costs: by kind of label, labels and costs, highest cost first.
     sending: summary of the trainee's own sending, None without any take. contacts: None without a
-    finished contact.
+    finished contact. comparisons: the newest finished ones, the newest first.
     """
 
     created: datetime
@@ -89,6 +93,15 @@ class Report:
     response_times: tuple[ResponseTime, ...]
     sending: SendingSummary | None = None
     contacts: ContactHistory | None = None
+    comparisons: tuple[ReportedComparison, ...] = ()
+
+    @property
+    def machine_is_behind(self) -> bool:
+        """True if the machine has not copied all items that are shown and that it can copy."""
+        curves = [group.machine for group in self.groups]
+        return any(c is None or len(c.trials) < c.total for c in curves) or any(
+            c.machine is None for c in self.comparisons if c.consists_of_calls
+        )
 
     @property
     def is_empty(self) -> bool:
@@ -106,12 +119,16 @@ def build_report(store: Store, *, now: datetime) -> Report:
         answered=len(times),
         sessions=len({session for session, _ in times}),
         hours=practice_seconds(times) / 3600,
-        groups=tuple(group_comparable_blocks(measurement_blocks(store))),
+        groups=tuple(
+            replace(group, machine=machine_curve(group.blocks, group.pooled, store))
+            for group in group_comparable_blocks(measurement_blocks(store))
+        ),
         confusion=count_confusions(answers),
         costs={kind: _highest_first(costs) for kind, costs in label_costs_by_kind(answers).items()},
         response_times=tuple(response_times(answers)),
         sending=summarise_takes(takes) if takes else None,
         contacts=contact_history(store),
+        comparisons=tuple(finished_comparisons(store)),
     )
 
 
@@ -201,7 +218,7 @@ def median_interval(values: Sequence[float]) -> Interval:
 
     ranked = sorted(values)
     n = len(ranked)
-    # Probability that so many values or fewer lie below the true median.
+    # Probability that this many values or fewer lie below the true median.
     cumulative = bdtr(np.arange(n), n, 0.5)
     low = max(0, int(np.searchsorted(cumulative, 0.025)) - 1)
     median = (ranked[(n - 1) // 2] + ranked[n // 2]) / 2

@@ -17,6 +17,7 @@ from drill.report.figures import ComparableBlocks, Report
 from drill.report.section import Section
 from drill.report.sections import report_sections
 from drill.report.wording import CONVENTIONS, describe_setup
+from drill.session.machine import MachineCurve
 
 PAGE_FILE = "report.html"
 DATA_FILE = "report.json"
@@ -118,6 +119,17 @@ def _group_data(group: ComparableBlocks) -> dict[str, Any]:
         ],
         "together": _estimate_data(group.pooled),
         "trend": None if group.trend is None else asdict(group.trend),
+        "machine": None if group.machine is None else _machine_data(group.machine),
+    }
+
+
+def _machine_data(machine: MachineCurve) -> dict[str, Any]:
+    """Return what a recogniser copied of the same items as plain data."""
+    return {
+        "recogniser": machine.recogniser,
+        "right": machine.estimate.right,
+        "trainee_right": machine.trainee_right,
+        **_estimate_data(machine.estimate),
     }
 
 

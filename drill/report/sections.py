@@ -1,4 +1,4 @@
-"""The sections of a report, as every screen shows them.
+"""The sections of a report, the same on every screen.
 
 The sections come in a fixed order. Each has a heading, sentences, and often a chart and a table.
 """
@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from drill.core.counting import plural
 from drill.core.text_blocks import Table
+from drill.psychometrics.bins import SnrBin
 from drill.psychometrics.intervals import (
     MIN_TREND_BLOCKS,
     smallest_detectable_change,
@@ -22,6 +23,7 @@ from drill.report.charts import (
     sending_chart,
     trend_chart,
 )
+from drill.report.comparisons import comparison_sections
 from drill.report.confusion import ConfusionMatrix
 from drill.report.contacts import contact_sections
 from drill.report.figures import ComparableBlocks, Report, ResponseTime
@@ -34,6 +36,8 @@ from drill.report.wording import (
     format_percent,
 )
 from drill.sending.history import SendingSummary
+from drill.session.machine import MachineCurve
+from drill.session.machine_wording import MACHINE_NOTE, curve_sentences
 
 _TOO_FEW = "too few answers so far"
 
@@ -54,6 +58,7 @@ def report_sections(report: Report) -> list[Section]:
                 ),
             )
         )
+    sections += comparison_sections(report.comparisons)
     sections.append(_confusion_section(report.confusion))
     sections += [_cost_section(kind, costs) for kind, costs in report.costs.items()]
     sections.append(_response_section(report.response_times))
@@ -99,28 +104,40 @@ def _trend_section(group: ComparableBlocks, number: int) -> Section:
 
 
 def _curve_section(group: ComparableBlocks, number: int) -> Section:
-    """Return the pooled curve of comparable blocks beside the data."""
+    """Return the pooled curve of comparable blocks beside the data, and the machine's curve."""
     heading = f"Curve: {describe_setup(group)}"
     pooled = group.pooled
+    machine = group.machine
+    head = ["SNR in 3 kHz, dB", "copied", "share, % (95 %)", "curve, %"]
     rows = [
         (
             f"{snr_bin.low_db:+.1f} to {snr_bin.high_db:+.1f}",
             f"{snr_bin.right} of {snr_bin.n}",
             format_percent(snr_bin.proportion),
             f"{100 * snr_bin.expected:.0f}",
+            *([] if machine is None else [_copied_by_machine(machine, snr_bin)]),
         )
         for snr_bin in group.bins
     ]
+    if machine is not None:
+        head.append("machine, no human score")
     return Section(
         name=f"curve-{number}",
         heading=heading,
         sentences=(
             f"The share of calls copied rises by {100 * pooled.slope_per_db.value:.0f} % per dB "
             f"around x50. {capitalise_first(describe_goodness_of_fit(pooled.goodness))}.",
+            *(() if machine is None else (*curve_sentences(machine), MACHINE_NOTE)),
         ),
-        table=_table(heading, ("SNR in 3 kHz, dB", "copied", "share, % (95 %)", "curve, %"), rows),
+        table=_table(heading, head, rows),
         chart=curve_chart(group),
     )
+
+
+def _copied_by_machine(machine: MachineCurve, snr_bin: SnrBin) -> str:
+    """Return how many of the items of a bin the machine copied."""
+    trials = [t for t in machine.trials if snr_bin.low_db <= t.snr_db < snr_bin.high_db]
+    return f"{sum(trial.right for trial in trials)} of {len(trials)}"
 
 
 def _trend_sentence(group: ComparableBlocks) -> str:
@@ -130,7 +147,7 @@ def _trend_sentence(group: ComparableBlocks) -> str:
         if week.low <= 0 <= week.high:
             verdict = "no change is shown"
         else:
-            verdict = f"you need {'less' if week.value < 0 else 'more'} SNR with time"
+            verdict = f"you need {'less' if week.value < 0 else 'more'} SNR as time goes on"
         return (
             f"Over {group.trend.blocks} blocks x50 changes by {week.value:+.2f} dB per week "
             f"({week.low:+.2f} to {week.high:+.2f}): {verdict}. The smallest trend that these "
@@ -141,13 +158,13 @@ def _trend_sentence(group: ComparableBlocks) -> str:
         smallest_db = smallest_detectable_change(first.sd, last.sd)
         change_db = last.value - first.value
         is_chance = abs(change_db) < smallest_db
-        verdict = "no change is shown" if is_chance else "this change is more than chance"
+        verdict = "no change is shown" if is_chance else "the change is unlikely to be chance"
         return (
             f"From the first to the last block x50 changed by {change_db:+.1f} dB. Changes below "
-            f"{smallest_db:.1f} dB can be chance: {verdict}. A trend needs {MIN_TREND_BLOCKS} "
-            "blocks."
+            f"{smallest_db:.1f} dB can be due to chance: {verdict}. A trend needs "
+            f"{MIN_TREND_BLOCKS} blocks."
         )
-    return "There is one block so far; a change can be shown from the second block on."
+    return "There is only one block so far; a change can be shown after the second block."
 
 
 def _confusion_section(confusion: ConfusionMatrix) -> Section:

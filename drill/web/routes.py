@@ -15,18 +15,22 @@ from drill.web import request_fields
 from drill.web.api.budget import budget_json
 from drill.web.api.cautions import cautions_json, confirm_cautions
 from drill.web.api.choices import choices_json
+from drill.web.api.contacts import ContactApi
 from drill.web.api.history import history_json, session_answers_json
 from drill.web.api.listen import ListenApi
+from drill.web.api.machine_copies import copy_for_a_while
 from drill.web.api.report import ReportCache
 from drill.web.api.sending import SendingApi
 from drill.web.api.sessions import SessionApi
 from drill.web.api.settings import save_settings, settings_json
 from drill.web.api.sounds import cached_sound
 from drill.web.audio_cache import AudioCache
-from drill.web.security import TAKES_PATH
+from drill.web.security import TAKES_PATH, VOICE_PATH
 
 SESSION = "/api/sessions/{id}"
 ITEM = f"{SESSION}/items/{{number:int}}"
+CONTACT = "/api/contacts/{id}"
+STATION = f"{CONTACT}/stations/{{number:int}}"
 
 
 def api_routes() -> list[Route]:
@@ -36,10 +40,12 @@ def api_routes() -> list[Route]:
     return [
         *session_routes(sessions),
         *sending_routes(SendingApi(sounds)),
+        *contact_routes(ContactApi(sounds)),
         get_json("/api/choices", lambda _: choices_json()),
         get_json("/api/history", lambda r: history_json(r.query_params.get("limit"))),
         get_json("/api/history/{id}", lambda r: session_answers_json(r.path_params["id"])),
         get_json("/api/report", lambda _: report.report()),
+        post_json("/api/machine-copies", lambda _, data: copy_for_a_while()),
         post_json("/api/listen", lambda _, data: listening.listen(data)),
         get_wav("/api/sounds/{name}.wav", lambda r: cached_sound(sounds, r.path_params["name"])),
         post_json("/api/budget", lambda _, data: budget_json(data)),
@@ -75,6 +81,40 @@ def sending_routes(sending: SendingApi) -> list[Route]:
         post_audio(TAKES_PATH, lambda r, data: sending.review_take(dict(r.query_params), data)),
         post_json("/api/speak/far", lambda _, data: sending.far_end(data)),
     ]
+
+
+def contact_routes(contacts: ContactApi) -> list[Route]:
+    """Return the routes of sessions of contacts."""
+    return [
+        get_json("/api/contacts", lambda _: contacts.options()),
+        post_json("/api/contacts", lambda _, data: contacts.begin(data)),
+        get_json(
+            CONTACT,
+            lambda r: contacts.state(
+                r.path_params["id"], r.query_params.get("window"), r.query_params.get("station")
+            ),
+        ),
+        post_json(f"{CONTACT}/time", lambda r, data: contacts.pass_time(r.path_params["id"], data)),
+        post_json(f"{CONTACT}/acts", lambda r, data: contacts.act(r.path_params["id"], data)),
+        post_json(
+            f"{CONTACT}/next", lambda r, data: contacts.next_contact(r.path_params["id"], data)
+        ),
+        post_audio(VOICE_PATH, lambda r, data: contacts.speak(dict(r.query_params), data)),
+        get_wav(
+            f"{STATION}/again.wav",
+            lambda r: contacts.again(r.path_params["id"], r.path_params["number"]),
+        ),
+        *(
+            get_wav(f"{STATION}/overs/{{index:int}}/{which}.wav", _over_sound(contacts, which))
+            for which in ("noise", "clean")
+        ),
+    ]
+
+
+def _over_sound(contacts: ContactApi, which: str) -> Callable[[Request], bytes]:
+    return lambda r: contacts.over(
+        r.path_params["id"], r.path_params["number"], r.path_params["index"], which
+    )
 
 
 def _item_sound(sessions: SessionApi, which: str) -> Callable[[Request], bytes]:

@@ -4,6 +4,7 @@ import argparse
 from datetime import UTC, datetime
 from pathlib import Path
 
+from drill.cli.machine_progress import copy_by_machine
 from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.core.paths import record_file
@@ -14,9 +15,12 @@ from drill.report.files import write_report
 EXAMPLES = """examples:
   faintcall report
   faintcall report --to my-report
+  faintcall report --machine
 
 The folder contains report.html, a self-contained page, with each chart as a PNG file, each table as
-a CSV file, and all figures in report.json.
+a CSV file, and all figures in report.json. With --machine, a speech recogniser first copies the
+calls of your measurements and comparisons that it has not copied yet; the report shows it beside
+you. Ctrl-C stops it, and the next time it continues.
 """
 
 
@@ -33,17 +37,26 @@ def add(command: argparse.ArgumentParser) -> None:
         metavar="DIR",
         help="folder for the report (default: faintcall-report)",
     )
+    command.add_argument(
+        "--machine",
+        action="store_true",
+        help="let a recogniser copy the calls of your measurements and comparisons too",
+    )
 
 
 def run(options: argparse.Namespace) -> int:
     """Write the report, print its path and return 0.
 
-    Raises: UserError if the record is empty or the folder cannot be written.
+    Raises: UserError if the record is empty or the folder cannot be written; NoRecogniser.
     """
     with Store(record_file()) as store:
+        if options.machine:
+            copy_by_machine(store)
         report = build_report(store, now=datetime.now(UTC))
     if report.is_empty:
         raise UserError("the record is empty; answer some items first with: faintcall copy")
     page = write_report(report, options.to)
     print(f"{plural(report.answered, 'answer')}, {report.hours:.1f} hours: the report is {page}")
+    if report.machine_is_behind and not options.machine:
+        print("To set a recogniser beside you in it: faintcall report --machine")
     return 0

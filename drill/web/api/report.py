@@ -24,7 +24,7 @@ class ReportCache:
     def __init__(self) -> None:
         """Start empty."""
         self._lock = threading.Lock()
-        self._record_state: tuple[int, list[str]] | None = None
+        self._record_state: tuple[int, list[str], int] | None = None
         self._report: dict[str, Any] = {}
 
     def report(self) -> dict[str, Any]:
@@ -32,7 +32,7 @@ class ReportCache:
         with self._lock, open_record() as store:
             times, takes = store.attempt_times(), store.takes(1)
             newest = [str(time) for _, time in times[-1:]] + [time for time, *_ in takes]
-            state = (len(times), newest)
+            state = (len(times), newest, store.machine_copies_made())
             if self._record_state != state:
                 self._report = report_json(build_report(store, now=datetime.now(UTC)))
                 self._record_state = state
@@ -40,15 +40,25 @@ class ReportCache:
 
 
 def report_json(report: Report) -> dict[str, Any]:
-    """Return a report for the page; "enough" is false if the record is empty."""
+    """Return a report for the page; "enough" is false if the record is empty.
+
+    "machine_is_behind": whether a recogniser can still copy items of measurements and comparisons.
+    """
     if report.is_empty:
-        return {"sentence": EMPTY, "sections": [], "enough": False, "conventions": []}
+        return {
+            "sentence": EMPTY,
+            "sections": [],
+            "enough": False,
+            "conventions": [],
+            "machine_is_behind": False,
+        }
     answers, sessions = plural(report.answered, "answer"), plural(report.sessions, "session")
     return {
         "sentence": f"{answers} in {sessions}, {report.hours:.1f} hours.",
         "sections": [_report_section_json(section) for section in report_sections(report)],
         "enough": True,
         "conventions": list(CONVENTIONS),
+        "machine_is_behind": report.machine_is_behind,
     }
 
 

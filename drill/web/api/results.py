@@ -1,5 +1,6 @@
 """The JSON of a session's result: sentences, tables and the chart of a measurement."""
 
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -7,6 +8,8 @@ from drill.core.text_blocks import Passage
 from drill.records.store import Store
 from drill.report.charts import curve_chart
 from drill.report.figures import summarise_blocks
+from drill.session.machine import machine_curve
+from drill.session.machine_wording import machine_blocks
 from drill.session.session import Session
 from drill.web.svg import inline_svg
 
@@ -17,6 +20,8 @@ def result_json(session: Session, store: Store) -> dict[str, Any]:
     A session that is not finished, or whose kind has no result of its own, gives its standing.
     """
     blocks = session.result_blocks() or [Passage(sentences=(session.standing,))]
+    if session.finished:
+        blocks += machine_blocks(session.kind, session.identity, session.attempts, store)
     sections = [_section_json(block) for block in blocks]
     charts = _charts_json(session, store) if session.finished else []
     sections[0]["charts"] = charts
@@ -60,8 +65,10 @@ def _charts_json(session: Session, store: Store) -> list[dict[str, str]]:
     if block is None:
         return []
     sentence = "Share of calls copied by SNR in 3 kHz, with the fitted curve and its 95 % band."
+    summary = summarise_blocks([block])
+    machine = machine_curve(summary.blocks, summary.pooled, store)
     svg = inline_svg(
-        curve_chart(summarise_blocks([block])),
+        curve_chart(replace(summary, machine=machine)),
         title="The curve of this block",
         description=sentence,
         id_prefix="block",

@@ -1,7 +1,7 @@
 // @ts-check
 // The report: sections of sentences, charts and tables.
 import { announce } from "./announce.js";
-import { get } from "./api.js";
+import { get, post } from "./api.js";
 import { byId, chart, collapsibleTable, element, nextSteps, paragraphs } from "./elements.js";
 
 /** @param {any} section */
@@ -14,8 +14,25 @@ function sectionElement({ name, title, sentences, charts, tables }) {
     ...tables.map((/** @type {any} */ data) => collapsibleTable(data)));
 }
 
+/** Let the recogniser copy piece by piece, show how many calls are left, then renew the page. */
+async function copyByMachine() {
+  const button = byId("copy-by-machine");
+  button.disabled = true;
+  try {
+    let left = 1;
+    while (left) {
+      ({ left } = await post("/api/machine-copies", {}));
+      announce(left ? `The machine is copying: ${left} calls left.` : "The machine has finished.");
+    }
+    location.reload();
+  } catch (error) {
+    announce(/** @type {Error} */ (error).message);
+    button.disabled = false;
+  }
+}
+
 /** @param {any} report */
-function showReport({ sentence, enough, sections, conventions }) {
+function showReport({ sentence, enough, sections, conventions, machine_is_behind: behind }) {
   announce(sentence);
   if (!enough) {
     byId("next-steps").append(nextSteps());
@@ -31,7 +48,10 @@ function showReport({ sentence, enough, sections, conventions }) {
       element("h2", { id: "conventions" }, "What the figures mean"),
       ...paragraphs(conventions)));
   byId("files").hidden = false;
+  byId("machine").hidden = !behind;
 }
+
+byId("copy-by-machine").addEventListener("click", copyByMachine);
 
 try {
   showReport(await get("/api/report"));

@@ -72,7 +72,8 @@ def test_the_data_file_keeps_the_keys_of_version_0_2_0(folder: Path) -> None:
     ]  # fmt: skip
     assert data["answered"] == 5 * 40 + 5
     (group,) = data["kinds"]
-    assert list(group) == ["title", "blocks", "together", "trend"]
+    assert list(group) == ["title", "blocks", "together", "trend", "machine"]
+    assert group["machine"] is None
     assert len(group["blocks"]) == 5
     assert set(group["blocks"][0]) == {"started", "n", "x50_db", "x80_db", "slope_per_db"}
     assert set(data["costs"]["character"][0]) == {"label", "n", "enough", "cost_db"}

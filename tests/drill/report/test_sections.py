@@ -3,6 +3,8 @@
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from drill.items.plan import Plan
 from drill.psychometrics.intervals import Interval, Trend
 from drill.records.store import Store
@@ -11,7 +13,10 @@ from drill.report.figures import ComparableBlocks, Report, build_report
 from drill.report.section import Section
 from drill.report.sections import report_sections
 from drill.report.wording import format_db
+from drill.session.kinds.measurement import Measurement
 from drill.session.kinds.practice import Practice
+from drill.session.machine import copy_items, items_to_copy
+from tests.drill.machine_copies import copy_without_sound
 from tests.drill.report.sample_record import REPORT_TIME, make_plan, save_session
 from tests.drill.simulated_trainee import SimulatedTrainee
 
@@ -45,8 +50,8 @@ def test_the_trend_is_worded_by_its_interval(five_blocks: Report) -> None:
         return section_of(report, "trend-1").sentences[0]
 
     assert "by -0.10 dB per week (-0.30 to +0.10): no change is shown" in sentence(-0.1, -0.3, 0.1)
-    assert "you need less SNR with time" in sentence(-0.3, -0.4, -0.2)
-    assert "you need more SNR with time" in sentence(0.3, 0.2, 0.4)
+    assert "you need less SNR as time goes on" in sentence(-0.3, -0.4, -0.2)
+    assert "you need more SNR as time goes on" in sentence(0.3, 0.2, 0.4)
     assert "could show is 0.10 dB per week" in sentence(0.3, 0.2, 0.4)
 
 
@@ -57,7 +62,7 @@ def test_few_blocks_are_compared_with_the_smallest_detectable_change(five_blocks
     assert sentence.startswith("From the first to the last block x50 changed by ")
     one = replace(group, blocks=group.blocks[:1], estimates=group.estimates[:1], trend=None)
     sentence = section_of(with_group(five_blocks, one), "trend-1").sentences[0]
-    assert sentence.startswith("There is one block so far")
+    assert sentence.startswith("There is only one block so far")
 
 
 def test_confusions_show_substitutions_deletions_and_insertions(five_blocks: Report) -> None:
@@ -88,3 +93,32 @@ def test_the_plan_of_the_blocks_is_in_the_headings(five_blocks: Report) -> None:
     heading = section_of(five_blocks, "curve-1").heading
     assert f"{plan.part}s" in heading
     assert "2 operators" in heading
+
+
+def test_the_machine_stands_beside_the_curve(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    recogniser = copy_without_sound(monkeypatch)
+    with Store(tmp_path / "record.sqlite") as store:
+        save_session(store, Measurement.from_plan(make_plan(1), store), SimulatedTrainee(), 0)
+        alone = build_report(store, now=REPORT_TIME)
+        list(copy_items(store, items_to_copy(store, recogniser), recogniser))
+        report = build_report(store, now=REPORT_TIME)
+    assert alone.machine_is_behind
+    assert not report.machine_is_behind
+    section, section_alone = section_of(report, "curve-1"), section_of(alone, "curve-1")
+    assert not any("recogniser" in sentence for sentence in section_alone.sentences)
+    assert section.sentences[1].startswith("The recogniser silent 1 was given the same 40 calls")
+    assert "no human score" in section.sentences[-1]
+    assert section.table is not None
+    assert section.table.head[-1] == "machine, no human score"
+    shares = [row[-1].split(" of ") for row in section.table.rows]
+    (group,) = report.groups
+    assert group.machine is not None
+    assert sum(int(right) for right, _ in shares) == group.machine.estimate.right
+    assert [int(n) for _, n in shares] == [snr_bin.n for snr_bin in group.bins]
+    assert section.chart is not None
+    assert section_alone.chart is not None
+    labels = [text.get_text() for text in section.chart.axes[0].get_legend().get_texts()]
+    assert labels == ["you, 40 calls", "machine, 40 of the same calls: no human score"]
+    assert section_alone.chart.axes[0].get_legend() is None
