@@ -119,6 +119,6 @@ def test_the_machine_stands_beside_the_curve(
     assert [int(n) for _, n in shares] == [snr_bin.n for snr_bin in group.bins]
     assert section.chart is not None
     assert section_alone.chart is not None
-    labels = [text.get_text() for text in section.chart.axes[0].get_legend().get_texts()]
+    _, labels = section.chart.axes[0].get_legend_handles_labels()
     assert labels == ["you, 40 calls", "machine, 40 of the same calls: no human score"]
     assert section_alone.chart.axes[0].get_legend() is None

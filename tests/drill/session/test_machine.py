@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 
 import pytest
@@ -62,8 +63,7 @@ def test_copying_continues_where_it_stopped_and_starts_anew_for_another_version(
     recogniser = copy_without_sound(monkeypatch)
     session = measure(store)
     copying = copy_items(store, items_to_copy(store, recogniser), recogniser)
-    done = [next(copying) for _ in range(10)]
-    copying.close()
+    done = list(islice(copying, 10))
     assert sorted(store.machine_copies(session, "silent 1")) == list(range(10))
     left = items_to_copy(store, recogniser)
     assert [entry.number for entry in left] == list(range(10, 29))
