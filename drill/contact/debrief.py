@@ -27,6 +27,16 @@ ADVICE = (
     "others-waiting",
 )
 """What advice can be about, the most important first."""
+ADVICE_PHASES = {
+    "exchange-while-wrong": EXCHANGING,
+    "called-without-listening": CALLING,
+    "sent-while-they-sent": CALLING,
+    "called-over-others": CALLING,
+    "repeated-unasked": EXCHANGING,
+    "alternate-words": MENDING,
+    "others-waiting": WAITING,
+}
+"""The phase whose time each advice is about."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

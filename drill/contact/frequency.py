@@ -217,17 +217,24 @@ class Frequency:
             return
         self._end(on_air)
         self._events.append(SendingEnds(at=self.now))
-        if any(o.participant.near_db is not None for o in self._on_air):
-            self._offer_sound()
+        self._offer_sound()
 
     # --- the trainee's ear
 
     def _offer_sound(self) -> None:
         """Tell the screen what sounds from now on, unless the present sound has it already."""
-        audible = [o for o in self._on_air if o.participant.near_db is not None]
         known = {id(o) for o in self._in_sound}
-        if self.is_sending or not audible or all(id(o) in known for o in audible):
-            return
+        if any(id(o) not in known for o in self._audible()):
+            self._events += self.present_sound()
+
+    def _audible(self) -> list[OnAir]:
+        return [o for o in self._on_air if o.participant.near_db is not None and o.end > self.now]
+
+    def present_sound(self) -> list[SoundStarts]:
+        """Return what sounds at the trainee's ear from now on; empty if nothing does."""
+        audible = self._audible()
+        if self.is_sending or not audible:
+            return []
         until = max(o.end for o in audible)
         for planned in sorted(self._planned, key=lambda o: o.start):
             if planned.participant.near_db is not None and planned.start <= until:
@@ -236,7 +243,7 @@ class Frequency:
         self._in_sound = audible
         until += samples(NOISE_AFTER_S)
         reception = self.hear_near(audible, self.now, until)
-        self._events.append(SoundStarts(at=self.now, until=until, render=reception.clip))
+        return [SoundStarts(at=self.now, until=until, render=reception.clip)]
 
     def hear_near(self, overs: Sequence[OnAir], start: int, until: int) -> Reception:
         """Return what the trainee receives of overs between two times in samples."""

@@ -78,7 +78,7 @@ class LiveContact:
 
     def saying(self, kind: str) -> Over:
         """Return what the trainee would say now by a key; kind: a key of SAYINGS."""
-        far = [o.over for o in self.frequency.trace if o.speaker == FAR and o.start < self.now]
+        far = [o.over for o in self.frequency.trace if o.speaker == FAR]
         speaker = self.frequency.trainee.speaker
         return compose_saying(kind, speaker, far[-1] if far else None, self.entry)
 

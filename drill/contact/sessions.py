@@ -11,7 +11,7 @@ from drill import __version__
 from drill.contact.acts import VOICE, Act
 from drill.contact.air import samples
 from drill.contact.debrief import ContactResult, contact_result
-from drill.contact.events import LiveEvent
+from drill.contact.events import LiveEvent, SoundStarts
 from drill.contact.frequency import Frequency, Trainee
 from drill.contact.hearing import Ears, HeardOver
 from drill.contact.live import LiveContact
@@ -89,6 +89,14 @@ class ContactSession:
         """Number of the present contact, counted from 0."""
         return self._number
 
+    def follow(self, store: Store) -> bool:
+        """Use another connection to the same record.
+
+        Return False if the record has events that this session did not write: then load it again.
+        """
+        self._store = store
+        return len(store.contact_events(self.identity, self._number)) == self._written
+
     @property
     def is_finished(self) -> bool:
         """True if every contact has ended."""
@@ -98,6 +106,18 @@ class ContactSession:
         """Let time pass in the present contact. See LiveContact.advance."""
         events = self.contact.advance(to)
         self._finish_if_ended()
+        return events
+
+    def advance_to_sound(self, to: int) -> list[LiveEvent]:
+        """Let time pass up to `to`, or until sound begins at the trainee's ear."""
+        events: list[LiveEvent] = []
+        while not self.contact.ended:
+            following = self.contact.next_at
+            if following is None or following > to:
+                return events + self.advance(to)
+            events += self.advance(following)
+            if any(isinstance(event, SoundStarts) for event in events):
+                break
         return events
 
     def act(self, act: Act, clip: Clip | None = None) -> list[LiveEvent]:
@@ -130,6 +150,8 @@ class ContactSession:
         self._number = number
         self.contact = build_contact(self.setup, number, events, self._record_hearing)
         replay_acts(self.contact, events)
+        if events and events[-1].kind == HEARD:
+            self.contact.advance(events[-1].data["at"])
         if any(event.kind == RESULT for event in events):
             self._finished_number = number
         self._finish_if_ended()

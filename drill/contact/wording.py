@@ -92,6 +92,14 @@ def time_sentence(result: ContactResult) -> str:
     return f"{total:.0f} s in all: {', '.join(parts)}."
 
 
+def time_heading(result: ContactResult) -> str:
+    """Return how long a contact took, and what mending took of it."""
+    total = round(sum(result.times_s))
+    mending = round(result.times_s[PHASES.index("mending")])
+    spent = f"{mending} of them on mending" if mending else "none of them on mending"
+    return f"{plural(total, 'second')}, {spent}"
+
+
 def path_sentence(result: ContactResult) -> str:
     """Return how strong both stations arrived, and why the ends differ."""
     others = {0: "Nobody else called.", 1: "One other station called."}.get(

@@ -31,11 +31,11 @@ class BodyRule:
 
 MAX_JSON_BYTES = 64 * 1024
 JSON_RULE = BodyRule(content_types=("application/json",), max_bytes=MAX_JSON_BYTES)
-TAKES_PATH = "/api/speak/takes"
+TAKES_PATH, VOICE_PATH = "/api/speak/takes", "/api/contacts/voice"
 AUDIO_RULE = BodyRule(content_types=("audio/wav", "audio/flac"), max_bytes=6 * 1024 * 1024)
 """Like JSON, an HTML form cannot send these types: a script of another site would first need the
 server's permission (CORS preflight), which is refused."""
-BODY_RULES = {TAKES_PATH: AUDIO_RULE}
+BODY_RULES = {TAKES_PATH: AUDIO_RULE, VOICE_PATH: AUDIO_RULE}
 """Addresses that accept something other than JSON."""
 BODY_TIMEOUT_S = 10.0
 AGAIN_PATH = "/api/again"

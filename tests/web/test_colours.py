@@ -27,7 +27,7 @@ TOKENS = read_tokens(STYLE[: STYLE.index(".sending {")])
 _sending = STYLE[STYLE.index(".sending {") :]
 SENDING_TOKENS = {
     **TOKENS,
-    **{name: TOKENS["night"] for name in ("ground", "raised")},
+    **dict.fromkeys(("ground", "raised"), TOKENS["night"]),
     "ink": TOKENS["on-night"],
     "soft": TOKENS["night-soft"],
     "edge": TOKENS["night-soft"],

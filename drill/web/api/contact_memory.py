@@ -1,0 +1,81 @@
+"""Contacts in memory, so that a request need not play the record again; the record decides."""
+
+import threading
+from collections import OrderedDict
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from drill.contact.sessions import ContactSession, recorded_setup
+from drill.core.validation import shown
+from drill.records.contacts import CONTACT_MODE
+from drill.records.store import Store
+from drill.web.database import NotFoundError, open_record
+
+MAX_CONTACTS = 6
+"""Contacts kept in memory."""
+
+
+class ContactMemory:
+    """One contact, and the window that its clock runs in, "" before the first."""
+
+    def __init__(self) -> None:
+        """Start empty."""
+        self.lock = threading.Lock()
+        self.session: ContactSession | None = None
+        self.window = ""
+
+
+class ContactMemories:
+    """The contacts that were used last."""
+
+    def __init__(self) -> None:
+        """Start with none."""
+        self._memories: OrderedDict[tuple[str, int | None], ContactMemory] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def of(self, identity: str, number: int | None = None) -> ContactMemory:
+        """Return the memory of a session's present contact, or of the one with a number."""
+        with self._lock:
+            memory = self._memories.setdefault((identity, number), ContactMemory())
+            self._memories.move_to_end((identity, number))
+            while len(self._memories) > MAX_CONTACTS:
+                self._memories.popitem(last=False)
+            return memory
+
+    @contextmanager
+    def opened(
+        self, identity: str, number: int | None = None
+    ) -> Iterator[tuple[ContactMemory, ContactSession]]:
+        """Open a session, from memory if the record has nothing new.
+
+        number: of a contact; None for the present one. Raises: NotFoundError, UserError.
+        """
+        with open_record() as store:
+            _check_is_known(store, identity, number)
+            memory = self._present(identity, number) or self.of(identity, number)
+            with memory.lock:
+                session = memory.session
+                if session is None or not session.follow(store):
+                    setup = recorded_setup(store, identity)
+                    session = ContactSession(setup, store, identity=identity, number=number)
+                    memory.session = session
+                yield memory, session
+
+    def _present(self, identity: str, number: int | None) -> ContactMemory | None:
+        """Return the memory of the present contact if it has this number: it may have more sound.
+
+        What was said by microphone is in memory only.
+        """
+        with self._lock:
+            memory = self._memories.get((identity, None))
+        session = None if memory is None else memory.session
+        return memory if session is not None and session.number == number else None
+
+
+def _check_is_known(store: Store, identity: str, number: int | None) -> None:
+    """Raise NotFoundError unless the record has this session of contacts, with this station."""
+    record = store.session(identity)
+    if record is None or record.mode != CONTACT_MODE:
+        raise NotFoundError(f"there is no session of contacts {shown(identity)}")
+    if number is not None and not 0 <= number < recorded_setup(store, identity).count:
+        raise NotFoundError(f"this session has no station {number + 1}")
