@@ -96,3 +96,39 @@ def test_help_loads_nothing_heavy(words: list[str], forbidden: set[str]) -> None
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
     )
     assert done.stderr.strip() == "[]"
+
+
+SLOW = {
+    "drill.itemsets",
+    "drill.recogniser",
+    "drill.records.reading",
+    "drill.report",
+    "drill.voices.wordbank.engine",
+    "jinja2",
+    "matplotlib",
+    "onnxruntime",
+    "scipy.ndimage",
+    "scipy.optimize",
+    "scipy.signal",
+    "scipy.stats",
+    "starlette",
+    "tqdm",
+}
+"""Modules that the first sound does not need."""
+
+
+@pytest.mark.parametrize("engine", ["formant", "natural"])
+def test_the_first_sound_needs_no_slow_import(tmp_path: Path, engine: str) -> None:
+    words = ["copy", "--items", "1", "--seed", "1", "--voices", engine, "--audio-to"]
+    code = (
+        "import sys\n"
+        "from drill.cli import main\n"
+        f"main({[*words, str(tmp_path)]!r})\n"
+        f"print(sorted({SLOW!r} & set(sys.modules)), file=sys.stderr)\n"
+    )
+    # The one line confirms the caution; then the input ends, while the first item waits.
+    done = subprocess.run(
+        [sys.executable, "-c", code], input="\n", capture_output=True, text=True, check=True
+    )
+    assert list(tmp_path.glob("item-001.*"))
+    assert done.stderr.strip() == "[]"

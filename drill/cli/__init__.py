@@ -5,6 +5,7 @@ commands can import what they need at the top.
 """
 
 import argparse
+import gc
 import keyword
 import os
 import signal
@@ -24,15 +25,15 @@ from drill.core.unicode_text import printable
 COMMANDS = {
     "page": "open the drills in a browser, as `faintcall` alone does",
     "copy": "practise copying: hear an item, type it, see what was sent",
-    "contact": "practise whole contacts: call, be heard in part, mend it, copy, log",
-    "speak": "practise sending: say calls and exchanges, hear how they arrive",
+    "contact": "practise whole contacts: call, correct what the station misheard, copy, log",
+    "speak": "practise sending: say calls and exchanges, and hear how they arrive",
     "measure": "measure the SNR at which you copy half of all calls",
     "compare": "compare voices, fading, filters or words in one blind session",
     "report": "write a report on your record: thresholds, trends, confusions",
     "transcribe": "print the words that the recogniser copies from a sound file",
-    "listen": "hear and see a set of conditions, with and without one of its stages",
+    "listen": "hear and see conditions, with and without one stage of the channel",
     "render": "write a set of items as sound files with a manifest and an answer sheet",
-    "budget": "calculate what power, antennas and noise do to one path",
+    "budget": "calculate the SNR on a path from power, antennas and noise",
     "export": "write your record as CSV, JSON lines or Parquet",
     "import": "add the exported record of another computer",
     "learn-mix": "learn the mix of prefixes in your own contest log",
@@ -44,6 +45,9 @@ COMMANDS = {
     "help": "show a page of the manual",
 }
 """Every command with its summary, in the order of `faintcall --help`."""
+
+GARBAGE_THRESHOLD = 50_000
+"""Objects made between two searches for garbage; Python's own default is 700."""
 
 EXAMPLES = """examples:
   faintcall                                        the page, in a browser
@@ -61,7 +65,8 @@ under the rules of your country. Start with the volume low, especially with head
 def parser(load: Collection[str] = tuple(COMMANDS)) -> argparse.ArgumentParser:
     """Return the parser of the whole command line.
 
-    load: the commands whose modules are imported to add their options; the others are only listed.
+    load: the commands whose modules are imported to add their options; the other commands are only
+    listed.
     """
     top = argparse.ArgumentParser(
         prog="faintcall",
@@ -102,8 +107,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
     0: done. 1: something is missing on this computer. 2: bad input. 130: stopped by Ctrl-C.
     """
-    # The transforms are short: more threads of the linear algebra library only slow them down.
+    # The transforms are short: extra threads in the linear algebra library only slow them down.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # What imports create stays, so looking for garbage among it would only delay the first sound.
+    gc.set_threshold(GARBAGE_THRESHOLD)
     prepare_streams()
     words = sys.argv[1:] if arguments is None else arguments
     options = argparse.Namespace()
@@ -112,7 +119,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         status = int(_module(options.command).run(options))
         sys.stdout.flush()
         return status
-    except BrokenPipeError:  # the reader of the pipe, such as `head`, has ended
+    except BrokenPipeError:  # the program that reads the pipe, such as `head`, has ended
         discard_output()
         return 0
     except KeyboardInterrupt:
@@ -129,13 +136,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _print_error(message: str, *, before: str = "") -> None:
-    # If standard error cannot be written either, the exit code still tells that the command failed.
+    # If standard error cannot be written either, the exit code still reports the failure.
     with suppress(OSError):
         print(f"{before}faintcall: {printable(message)}", file=sys.stderr, flush=True)
 
 
 def run() -> None:
     """Run as the installed command `faintcall`."""
-    # Without this, a program that is told to end would leave incomplete files behind.
+    # Without this, a program that receives SIGTERM would leave incomplete files behind.
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(128 + signal.SIGTERM))
     sys.exit(main())

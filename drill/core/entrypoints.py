@@ -3,7 +3,8 @@
 Source: Python packaging user guide, entry points specification.
 """
 
-from importlib.metadata import entry_points
+from functools import cache
+from importlib.metadata import EntryPoints, entry_points
 from typing import Any
 
 from drill.core.errors import ResourceUnavailable
@@ -11,7 +12,13 @@ from drill.core.errors import ResourceUnavailable
 
 def entry_point_names(group: str) -> tuple[str, ...]:
     """Return the names in a group of entry points, in alphabetical order."""
-    return tuple(sorted(entry.name for entry in entry_points(group=group)))
+    return tuple(sorted(entry.name for entry in group_entries(group)))
+
+
+@cache
+def group_entries(group: str) -> EntryPoints:
+    """Return the entries of a group; cached because the search reads every installed package."""
+    return entry_points(group=group)
 
 
 def load_entry_point(
@@ -19,11 +26,12 @@ def load_entry_point(
 ) -> Any:
     """Return a new object of the class that an entry point names; import its module only now.
 
-    label: how messages call such an object ("voice engine"). if_none: what a message lists if the
-    group is empty.
-    Raises: `error` if the group lacks the name, listing those it has, or if the import fails.
+    label: the term for such an object in messages ("voice engine"). if_none: text that replaces the
+    list of names if the group is empty.
+    Raises: `error` if the name is not in the group, listing the names that are, or if the import
+    fails.
     """
-    for entry in entry_points(group=group, name=name):
+    for entry in group_entries(group).select(name=name):
         try:
             return entry.load()()
         except ImportError as failure:

@@ -7,12 +7,15 @@ people copy.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from drill.core.models import FieldScore, Item
 from drill.items.render import render
-from drill.recogniser import Recogniser
 from drill.scoring.answers import score_answer
 from phonetics.alphabets import characters_from_words
+
+if TYPE_CHECKING:
+    from drill.recogniser import Recogniser
 
 MACHINE_RECOGNISER = "own"
 """Name of the recogniser that is made for voices in noise."""
@@ -34,12 +37,12 @@ class MachineCopy:
     right: bool
 
 
-def machine_name(recogniser: Recogniser) -> str:
+def machine_name(recogniser: "Recogniser") -> str:
     """Return name and version of a recogniser. Raises: NoRecogniser."""
     return f"{recogniser.name} {recogniser.version}"
 
 
-def copy_item(item: Item, recogniser: Recogniser) -> MachineCopy:
+def copy_item(item: Item, recogniser: "Recogniser") -> MachineCopy:
     """Return what the recogniser copies of an item that consists of a call.
 
     Raises: NoVoice if the sound cannot be rendered here; NoRecogniser.

@@ -10,7 +10,6 @@ from drill.cli.audio_out import ElsewhereOutput
 from drill.cli.options import add_plan_options, session_options_from
 from drill.cli.session_loop import add_session_options, run_session
 from drill.core.errors import UserError
-from drill.itemsets.read import read_item_set
 from drill.session.kinds.practice import Practice
 from drill.session.kinds.training import Training
 
@@ -77,10 +76,14 @@ def _practice_with_set(options: argparse.Namespace) -> Practice:
     """Return practice with the items of a rendered set. Raises: UserError."""
     given = sorted(session_options_from(options).given)
     if options.resume:
-        raise UserError("--continue goes on with any session, also with a set; leave out --set")
+        raise UserError(
+            "--continue continues any session, including one with a set; leave out --set"
+        )
     if given or options.kind != Practice.name:
         raise UserError(
             "a rendered set has its own items and conditions; leave out every other option",
             field=given[0] if given else "kind",
         )
+    from drill.itemsets.read import read_item_set
+
     return Practice(plan=read_item_set(options.set).plan)

@@ -5,3 +5,6 @@ word), faults (what is wrong with a recording), background (how noisy the room i
 on disk), recording_files (a folder of recordings from elsewhere), engine (speech from a bank),
 bank_operators (operators of the banks on this computer, and which words they lack).
 """
+
+BANK_ENGINE = "bank"
+"""Name of the speech engine that speaks from word banks."""

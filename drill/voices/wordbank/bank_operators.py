@@ -1,12 +1,13 @@
-"""Operators whose voice is a word bank, and what to do about words that a bank lacks."""
+"""Operators whose voice is a word bank, and what to do about words that a bank lacks.
+
+Every plan needs this module; only operators with a bank need the modules that it imports late.
+"""
 
 from collections.abc import Sequence
 
 from drill.core.errors import UserError
 from drill.core.models import Operator
-from drill.voices.wordbank.engine import BANK_ENGINE, require_bank
-from drill.voices.wordbank.storage import bank_names, check_bank_name, load_bank
-from drill.voices.wordbank.words import essential_words
+from drill.voices.wordbank import BANK_ENGINE
 from phonetics.message import Word
 from phonetics.rewording import reword
 
@@ -21,6 +22,8 @@ def bank_operator(name: str) -> Operator:
     The bank does not have to exist, so that records of a deleted bank stay readable.
     Raises: UserError if the name is not valid.
     """
+    from drill.voices.wordbank.storage import check_bank_name
+
     bank_name = name.removeprefix(BANK_PREFIX)
     check_bank_name(bank_name)
     return Operator(
@@ -33,6 +36,8 @@ def bank_operator(name: str) -> Operator:
 
 def bank_operators() -> tuple[Operator, ...]:
     """Return an operator for each word bank on this computer."""
+    from drill.voices.wordbank.storage import bank_names
+
     return tuple(bank_operator(BANK_PREFIX + name) for name in bank_names())
 
 
@@ -43,6 +48,8 @@ def missing_words(words: Sequence[Word], operator: Operator) -> tuple[str, ...]:
     """
     if operator.engine != BANK_ENGINE:
         return ()
+    from drill.voices.wordbank.engine import require_bank
+
     bank = require_bank(operator.voice)
     return tuple(dict.fromkeys(word.say for word in words if not bank.can_say(word.say)))
 
@@ -66,6 +73,9 @@ def check_bank_ready(operator: Operator) -> None:
     """
     if operator.engine != BANK_ENGINE:
         return
+    from drill.voices.wordbank.storage import load_bank
+    from drill.voices.wordbank.words import essential_words
+
     bank = load_bank(operator.voice)
     if bank is None:
         banks = ", ".join(operator.name for operator in bank_operators()) or "none"

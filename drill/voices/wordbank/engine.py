@@ -18,6 +18,7 @@ from drill.core import audio_files
 from drill.core.errors import NoVoice, UserError
 from drill.core.models import Clip, Operator, Samples
 from drill.voices.effects.finish import WordSpan, finish_clip
+from drill.voices.wordbank import BANK_ENGINE
 from drill.voices.wordbank.cut import WORD_LEAD_S, WORD_TAIL_S
 from drill.voices.wordbank.signal_levels import BANK_RATE_HZ
 from drill.voices.wordbank.storage import (
@@ -30,7 +31,6 @@ from drill.voices.wordbank.storage import (
 from drill.voices.wordbank.words import word_parts
 from phonetics.message import Word
 
-BANK_ENGINE = "bank"
 # Silence in seconds after a word, by its pause mark, at pace 1: common practice, no source.
 _GAPS_S = {"": 0.12, ",": 0.32, ".": 0.5}
 _PART_GAP_S = 0.0  # between "twenty" and "six"

@@ -1,6 +1,6 @@
 """Plug-ins by entry point: found, missing, and broken."""
 
-from importlib.metadata import EntryPoint
+from importlib.metadata import EntryPoint, EntryPoints
 
 import pytest
 
@@ -17,10 +17,10 @@ def group(monkeypatch: pytest.MonkeyPatch) -> str:
         EntryPoint("broken", "no_such_module:Thing", "test.group"),
     ]
 
-    def chosen(*, group: str, name: str | None = None) -> list[EntryPoint]:
-        return [e for e in entries if e.group == group and name in (None, e.name)]
+    def chosen(group: str) -> EntryPoints:
+        return EntryPoints(entries).select(group=group)
 
-    monkeypatch.setattr(entrypoints, "entry_points", chosen)
+    monkeypatch.setattr(entrypoints, "group_entries", chosen)
     return "test.group"
 
 

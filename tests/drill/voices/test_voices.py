@@ -31,7 +31,7 @@ def test_an_unknown_engine_is_an_error_that_lists_the_choices() -> None:
 def test_an_engine_that_cannot_be_imported_is_an_error(monkeypatch: pytest.MonkeyPatch) -> None:
     group = voices.ENGINE_ENTRY_POINTS
     broken = EntryPoints([EntryPoint("lost", "no_such_module_here:X", group)])
-    monkeypatch.setattr(entrypoints, "entry_points", broken.select)
+    monkeypatch.setattr(entrypoints, "group_entries", lambda group: broken.select(group=group))
     with pytest.raises(NoVoice, match="no_such_module_here"):
         voices.find_engine("lost")
 
