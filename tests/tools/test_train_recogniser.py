@@ -1,6 +1,7 @@
 """Training the recogniser: features, batches and steps. Skipped without the extra [train]."""
 
 from pathlib import Path
+from random import Random
 from typing import Any
 
 import numpy as np
@@ -14,11 +15,24 @@ from drill.recogniser.own.front_end import RATE_HZ, log_mel  # noqa: E402
 from tests.tools.train_recogniser import augment_channel, augment_voice  # noqa: E402
 from tests.tools.train_recogniser.augmentation import Augmentation  # noqa: E402
 from tests.tools.train_recogniser.bank import write_shard  # noqa: E402
-from tests.tools.train_recogniser.batches import DeviceBank, draw_layout, gather  # noqa: E402
-from tests.tools.train_recogniser.config import AugmentationConfig, read_config  # noqa: E402
+from tests.tools.train_recogniser.batches import SLOWEST, draw_layout, gather  # noqa: E402
+from tests.tools.train_recogniser.config import (  # noqa: E402
+    AugmentationConfig,
+    NetworkConfig,
+    read_config,
+)
+from tests.tools.train_recogniser.device_bank import DeviceBank  # noqa: E402
 from tests.tools.train_recogniser.draws import Draws  # noqa: E402
+from tests.tools.train_recogniser.export import write_mean  # noqa: E402
 from tests.tools.train_recogniser.features import BatchFeatures  # noqa: E402
+from tests.tools.train_recogniser.network import Network  # noqa: E402
 from tests.tools.train_recogniser.training import Trainer  # noqa: E402
+from tests.tools.train_recogniser.vocabulary import vocabulary  # noqa: E402
+from tests.tools.train_recogniser.vowel_habits import (  # noqa: E402
+    draw_habits,
+    known_habits,
+    with_habits,
+)
 
 CPU = torch.device("cpu")
 CONFIG = Path(__file__).parent / "train_recogniser" / "default.toml"
@@ -37,7 +51,7 @@ def bank(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def _sound(bank: Path, batch: int = 4) -> Any:
     device_bank = DeviceBank(bank, CPU)
     layout = draw_layout(
-        device_bank, np.random.default_rng(1), batch=batch, samples=4 * RATE_HZ,
+        device_bank.speech, np.random.default_rng(1), batch=batch, samples=4 * RATE_HZ,
         mix={"formant": 1.0}, speed=0.0,
     )  # fmt: skip
     return gather(device_bank.samples, layout, 4 * RATE_HZ)[:, : 4 * RATE_HZ]
@@ -48,6 +62,52 @@ def test_features_in_training_are_those_of_the_recogniser(bank: Path) -> None:
     batch = BatchFeatures(CPU).plain(sound).numpy()
     for item, features in zip(sound.numpy(), batch, strict=True):
         np.testing.assert_allclose(features, log_mel(item, RATE_HZ), atol=1e-4)
+
+
+def test_utterances_of_a_batch_fit_and_do_not_overlap(bank: Path) -> None:
+    speech = DeviceBank(bank, CPU).speech
+    samples, batch = 6 * RATE_HZ, 64
+    for seed in range(5):
+        layout = draw_layout(
+            speech, np.random.default_rng(seed), batch=batch, samples=samples,
+            mix={"formant": 1.0}, speed=0.09,
+        )  # fmt: skip
+        length = round(samples * SLOWEST)
+        starts, counts = layout.rows[:, 1], layout.rows[:, 2]
+        items = starts // length
+        assert np.array_equal(items, (starts + counts - 1) // length)
+        assert np.all(starts[1:] >= (starts + counts)[:-1])
+        assert layout.token_counts.sum() == len(layout.tokens)
+        readings = [vocabulary().reading(int(token)) for token in layout.tokens]
+        assert layout.phonemes.tolist() == [number for row in readings for number in row]
+        assert layout.phoneme_counts.sum() == len(layout.phonemes)
+
+
+@pytest.mark.slow
+def test_shifted_convolutions_give_the_same_results() -> None:
+    torch.manual_seed(1)
+    network = Network(5, 4, NetworkConfig(blocks_fine=1, blocks_coarse=1)).eval()
+    features = torch.randn(2, 100, 40)
+    plain = network.with_hidden(features)
+    network.use_shifted_convolutions()
+    for one, other in zip(plain, network.with_hidden(features), strict=True):
+        torch.testing.assert_close(one, other, atol=1e-5, rtol=1e-4)
+
+
+def test_the_mean_of_runs_is_that_of_their_weights(tmp_path: Path) -> None:
+    paths = [tmp_path / f"{number}.pt" for number in (1, 2)]
+    for number, path in enumerate(paths):
+        torch.save({"average": {"w": torch.full((2,), float(number))}, "step": 7}, path)
+    write_mean(paths, tmp_path / "mean.pt")
+    mean = torch.load(tmp_path / "mean.pt", weights_only=True)
+    assert mean["average"]["w"].tolist() == [0.5, 0.5]
+
+
+def test_habits_replace_sounds_of_every_word() -> None:
+    assert with_habits("seks", (("e", "i"), ("s", "z"))) == "zikz"
+    drawn = [draw_habits(Random(seed)) for seed in range(200)]
+    assert 0.3 < sum(map(bool, drawn)) / len(drawn) < 0.6
+    assert {habit for habits in drawn for habit in habits} <= set(known_habits())
 
 
 def test_active_power_is_that_of_p56(bank: Path) -> None:
@@ -70,6 +130,7 @@ def test_fading_has_unit_mean_power() -> None:
     assert float(gain.abs().pow(2).mean()) == pytest.approx(1, abs=0.15)
 
 
+@pytest.mark.slow
 def test_batches_are_finite_and_differ(bank: Path) -> None:
     augmentation = Augmentation(AugmentationConfig(), 4 * RATE_HZ, CPU)
     sound, speed = _sound(bank), torch.ones(4, 1)
@@ -79,6 +140,7 @@ def test_batches_are_finite_and_differ(bank: Path) -> None:
     assert not torch.equal(first, second)
 
 
+@pytest.mark.slow
 def test_a_run_is_repeatable_and_resumes(bank: Path, tmp_path: Path) -> None:
     config = read_config(CONFIG, SMALL)
     whole = Trainer(config, bank, tmp_path / "whole")

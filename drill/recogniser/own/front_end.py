@@ -33,10 +33,11 @@ def _hertz(mels: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.asarray(700 * (10 ** (mels / 2595) - 1))
 
 
-def band_weights(warp: float = 1.0) -> NDArray[np.float64]:
+def band_weights(warp: NDArray[np.float64] | float = 1.0) -> NDArray[np.float64]:
     """Return the weight of each FFT bin in each band, shape (FFT_SIZE // 2 + 1, BANDS).
 
-    warp: factor on the bands' frequencies, 1 as the recogniser hears; training varies it.
+    warp: factor on the bands' frequencies, 1 as the recogniser hears; training varies it, one for
+    all or one for each of the BANDS + 2 edges.
     The columns sum to 1. A band narrower than a bin takes the bin nearest to its centre.
     """
     limits = mel(np.asarray([LOW_HZ, HIGH_HZ]))

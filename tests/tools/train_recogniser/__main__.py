@@ -1,4 +1,4 @@
-"""Command line: python -m tests.tools.train_recogniser {bank,train,export} ..."""
+"""Command line: python -m tests.tools.train_recogniser {bank,train,average,export} ..."""
 
 import argparse
 import json
@@ -31,6 +31,9 @@ def main() -> int:
     train.add_argument("--limit-s", type=float, default=math.inf, help="stop after so long")
     train.add_argument("--finish-in-s", type=float, help="choose the steps to fit this time")
     train.add_argument("--start-from", type=Path, help="average.pt of an earlier run")
+    average = commands.add_parser("average", help="write the mean of runs with one start")
+    average.add_argument("weights", type=Path, nargs="+", help="average.pt of each run")
+    average.add_argument("target", type=Path)
     export = commands.add_parser("export", help="write model.onnx")
     export.add_argument("weights", type=Path, help="average.pt of a run")
     export.add_argument("target", type=Path)
@@ -66,6 +69,10 @@ def _run(arguments: argparse.Namespace, config: RunConfig) -> int:
         Trainer(config, arguments.bank, arguments.run, arguments.start_from).run(
             arguments.limit_s, arguments.finish_in_s
         )
+    elif arguments.command == "average":
+        from tests.tools.train_recogniser.export import write_mean
+
+        write_mean(arguments.weights, arguments.target)
     else:
         from tests.tools.train_recogniser.export import export
 

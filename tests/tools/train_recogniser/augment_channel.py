@@ -120,7 +120,7 @@ def _neighbour(other: Tensor, receiver: Tensor, draws: Draws) -> Tensor:
     other = shifted(some_faded(other, draws, 0.5), offset_hz)
     heard = torch.fft.irfft(torch.fft.rfft(other.real, FFT_SIZE) * receiver, FFT_SIZE)[:, :count]
     heard = heard / heard.pow(2).mean(1, keepdim=True).sqrt().clamp(min=1e-5)
-    level_db = torch.where(close, draws.even(-26, -2), draws.even(-20, 8))
+    level_db = torch.where(close, draws.even(-24, 0), draws.even(-20, 12))
     return heard * 10 ** (level_db / 20)
 
 

@@ -2,18 +2,21 @@
 
 import torch
 from torch import Tensor
+from torch.nn import functional
 
 from drill.recogniser.own.front_end import BANDS
 from tests.tools.train_recogniser.augment_channel import received
 from tests.tools.train_recogniser.augment_voice import read_at_speed, transmitted
 from tests.tools.train_recogniser.config import AugmentationConfig
 from tests.tools.train_recogniser.draws import Draws
-from tests.tools.train_recogniser.features import WARPS, BatchFeatures, normalised
+from tests.tools.train_recogniser.features import CURVES, WARPS, BatchFeatures, normalised
 
 NEPER_DB = 4.343
 WARP_SPREAD = 7.0
 LONGEST_MASK, WIDEST_MASK = 12, 7
 CLEAN_DB = 50.0
+PACE_KNOT_FRAMES, PACE_SPREAD_FRAMES = 40, 4.0
+"""A varied pace: every so many frames, how far frames are moved (standard deviation)."""
 
 
 class Augmentation:
@@ -47,16 +50,31 @@ class Augmentation:
         )
         return torch.where(draws.chance(config.share_clean), CLEAN_DB, snr_db)
 
+    def _at_varied_pace(self, level: Tensor, draws: Draws) -> Tensor:
+        """Return features with frames repeated and left out, so that the pace wanders."""
+        batch, count, bands = level.shape
+        knots = torch.randn(batch, 1, count // PACE_KNOT_FRAMES + 2, device=self._device)
+        moved = functional.interpolate(knots * PACE_SPREAD_FRAMES, size=count, mode="linear")[:, 0]
+        moved = moved * draws.chance(self._config.pace)
+        source = (torch.arange(count, device=self._device) + moved).round().long()
+        source = source.clamp(0, count - 1).cummax(1)[0]
+        return torch.gather(level, 1, source[..., None].expand(-1, -1, bands))
+
     def _features_of(self, sound: Tensor, draws: Draws) -> Tensor:
         """Return features with a warped frequency axis, the gain of an AGC, and masks."""
         config, middle = self._config, len(WARPS) // 2
         steps = (draws.normal(WARP_SPREAD * config.warp)[:, 0]).round().long()
-        level, loudness = self._features.log_bands(sound, steps.clamp(-middle, middle) + middle)
+        curved = len(WARPS) + torch.randint(CURVES, (len(sound),), device=self._device)
+        warps = torch.where(
+            draws.chance(config.curved_warp)[:, 0], curved, steps.clamp(-middle, middle) + middle
+        )
+        level, loudness = self._features.log_bands(sound, warps)
         time = torch.arange(level.shape[1], device=self._device)[None]
         fall = draws.even_log(12, 150) / 100 * time
         ruling = torch.cummax(loudness * NEPER_DB + fall, 1)[0] - fall
         depth = draws.chance(config.gain_control) * draws.even(0.3, 1.0)
         level = normalised(level - (depth * ruling / NEPER_DB)[..., None])
+        level = self._at_varied_pace(level, draws)
         bands = torch.arange(BANDS, device=self._device)[None]
         for _ in range(2):
             start, width = draws.even(0, level.shape[1]), draws.even(0, LONGEST_MASK)

@@ -84,7 +84,7 @@ def utterances(
                     name = f"{number}" if name == "training" else name
                     yield (
                         name,
-                        bool(speaker.ways),
+                        speaker.has_own_ways,
                         tokens,
                         (sound / np.abs(sound).max() * 30000).astype("<i2"),
                     )

@@ -1,15 +1,15 @@
 """Batches of training items, put together from the bank on the device.
 
-An item is a few utterances of one speaker, with pauses, in a fixed length of time. A worker draws
+An item is a few utterances of one speaker, with pauses, in a fixed length of time. A thread draws
 which utterances lie where (small tables); the sound is gathered from a copy of the bank on the
-device, so that no sound passes between processes.
+device.
 """
 
 import threading
 import time
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from pathlib import Path
+from functools import cache
 from queue import Queue
 
 import numpy as np
@@ -17,7 +17,7 @@ import torch
 from numpy.typing import NDArray
 from torch import Tensor
 
-from tests.tools.train_recogniser.bank import new_rows
+from tests.tools.train_recogniser.device_bank import DeviceBank, Speech, ragged
 from tests.tools.train_recogniser.speech import RATE_HZ
 from tests.tools.train_recogniser.vocabulary import vocabulary
 
@@ -25,11 +25,16 @@ SLOWEST = 1.3
 """Room for items that are read more quickly than they were spoken."""
 SHORT_LEAD_S, LONG_LEAD_S = 0.7, 4.0
 """Longest silences before the first word: a network trained without long ones needs short ones."""
-PAUSES_S = ((0.0, 0.15), (0.05, 0.5), (0.3, 1.2), (1.0, 3.0))
+LONG_LEADS = 0.2
+"""Share of items with the long ones."""
+PAUSES_S = np.asarray(((0.0, 0.15), (0.05, 0.5), (0.05, 0.5), (0.3, 1.2), (1.0, 3.0)))
 """Ranges of the pause between two utterances, each as likely."""
-Entry = tuple[int, int, tuple[int, ...]]
-PIECES = (1, 1, 1, 2, 3, 9)
-"""Most utterances of an item, each as likely: a third of items hold one."""
+PIECES = np.asarray((1, 1, 2, 3, 5, 9))
+"""Most utterances of an item, each as likely."""
+CLOSEST_S, MARGIN_S = 0.05, 0.2
+"""Shortest silences before the first word and after the last."""
+
+Numbers = NDArray[np.int64]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -41,68 +46,27 @@ class Layout:
     one row, with their counts.
     """
 
-    rows: NDArray[np.int64]
+    rows: Numbers
     gains: NDArray[np.float32]
     speeds: NDArray[np.float32]
-    tokens: NDArray[np.int64]
-    token_counts: NDArray[np.int64]
-    phonemes: NDArray[np.int64]
-    phoneme_counts: NDArray[np.int64]
+    tokens: Numbers
+    token_counts: Numbers
+    phonemes: Numbers
+    phoneme_counts: Numbers
 
 
-class DeviceBank:
-    """The bank's samples on a device, and its utterances by engine and speaker.
-
-    samples: (n,) int16. speakers: for each engine, for each speaker, the utterances as (first
-    sample, number of samples, tokens).
-    """
-
-    def __init__(self, folder: Path, device: torch.device, *, ways: bool = True) -> None:
-        """Read what is in the folder; ways: take speakers with ways of their own too."""
-        self._folder, self._device, self._ways = folder, device, ways
-        self._read: dict[str, int] = {}
-        self._known: dict[str, dict[str, list[Entry]]] = {}
-        self.samples = torch.zeros(0, dtype=torch.int16, device=device)
-        self.speakers: dict[str, list[list[Entry]]] = {}
-        self.refresh()
-
-    def refresh(self) -> None:
-        """Take in what has been written since."""
-        start, parts = len(self.samples), [self.samples]
-        for path in sorted(self._folder.glob("*.jsonl")):
-            rows, read = new_rows(path, self._read.get(path.name, 0))
-            self._read[path.name] = read
-            if not rows:
-                continue
-            first = rows[0].first
-            count = rows[-1].first + rows[-1].count - first
-            values = np.fromfile(path.with_suffix(".i16"), "<i2", count=count, offset=2 * first)
-            parts.append(torch.from_numpy(values).to(self._device))
-            people = self._known.setdefault(path.stem.rpartition("_")[0], {})
-            for row in rows:
-                if self._ways or not row.own_ways:
-                    entry = (start + row.first - first, row.count, row.tokens)
-                    people.setdefault(row.speaker, []).append(entry)
-            start += count
-        if len(parts) > 1:
-            self.samples = torch.cat(parts)
-            self.speakers = {
-                engine: [list(said) for said in people.values()]
-                for engine, people in self._known.items()
-            }
-
-    def hours(self) -> Mapping[str, float]:
-        """Return the hours of sound of each engine."""
-        return {
-            engine: round(
-                sum(count for items in people for _, count, _ in items) / RATE_HZ / 3600, 2
-            )
-            for engine, people in self.speakers.items()
-        }
+@cache
+def _readings() -> tuple[Numbers, Numbers, Numbers]:
+    """Return the phonemes of all tokens in one row, and for each token where they start and end."""
+    known = vocabulary()
+    readings = [(), *(known.reading(token) for token in range(1, len(known.tokens) + 1))]
+    counts = np.asarray([len(reading) for reading in readings])
+    flat = np.asarray([phoneme for reading in readings for phoneme in reading], np.int64)
+    return flat, np.cumsum(counts) - counts, counts
 
 
 def draw_layout(
-    bank: DeviceBank,
+    speech: Speech,
     rng: np.random.Generator,
     *,
     batch: int,
@@ -111,56 +75,63 @@ def draw_layout(
     speed: float,
 ) -> Layout:
     """Return a batch at random. samples: length of an item after it is read at its speed."""
-    speakers = bank.speakers
-    engines = [engine for engine in mix if speakers.get(engine)]
+    engines = [engine for engine in mix if engine in speech.engines]
     shares = np.asarray([mix[engine] for engine in engines])
     chosen = rng.choice(len(engines), size=batch, p=shares / shares.sum())
+    ranges = np.asarray([speech.engines[engine] for engine in engines])[chosen]
+    speakers = rng.integers(ranges[:, 0], ranges[:, 1])
     speeds = np.exp(np.clip(rng.normal(0, speed, batch), -0.26, 0.26)).astype(np.float32)
+    room = ((samples - MARGIN_S * RATE_HZ) * speeds).astype(np.int64)
+    items, said, at = _places(speech, rng, speakers, room)
+    starts, counts = speech.token_starts[said], speech.token_counts[said]
+    tokens = speech.tokens[ragged(starts, counts)]
+    readings, reading_starts, reading_counts = _readings()
+    phonemes = readings[ragged(reading_starts[tokens], reading_counts[tokens])]
+    token_items = np.repeat(items, counts)
     length = round(samples * SLOWEST)
-    rows: list[tuple[int, int, int]] = []
-    tokens: list[list[int]] = []
-    for item in range(batch):
-        people = speakers[engines[chosen[item]]]
-        said = people[rng.integers(len(people))]
-        room = int((samples - 0.2 * RATE_HZ) * speeds[item])
-        tokens.append(_fill(said, rng, room, item * length, rows))
-    reading = vocabulary().reading
-    phonemes = [[phoneme for token in row for phoneme in reading(token)] for row in tokens]
     return Layout(
-        rows=np.asarray(rows, np.int64).reshape(-1, 3),
-        gains=rng.uniform(0.6, 1.0, len(rows)).astype(np.float32),
+        rows=np.stack([speech.firsts[said], items * length + at, speech.counts[said]], 1),
+        gains=rng.uniform(0.6, 1.0, len(items)).astype(np.float32),
         speeds=speeds,
-        tokens=np.asarray([token for row in tokens for token in row], np.int64),
-        token_counts=np.asarray([len(row) for row in tokens], np.int64),
-        phonemes=np.asarray([phoneme for row in phonemes for phoneme in row], np.int64),
-        phoneme_counts=np.asarray([len(row) for row in phonemes], np.int64),
+        tokens=tokens,
+        token_counts=np.bincount(token_items, minlength=batch),
+        phonemes=phonemes,
+        phoneme_counts=np.bincount(np.repeat(token_items, reading_counts[tokens]), minlength=batch),
     )
 
 
-def _fill(
-    said: list[Entry],
-    rng: np.random.Generator,
-    room: int,
-    start: int,
-    rows: list[tuple[int, int, int]],
-) -> list[int]:
-    """Add the utterances of one item to rows and return its tokens."""
-    longest_lead_s = SHORT_LEAD_S if rng.random() < 0.5 else LONG_LEAD_S
-    at = int(rng.uniform(0.05, longest_lead_s) * RATE_HZ)
-    tokens: list[int] = []
-    for _ in range(PIECES[rng.integers(len(PIECES))]):
-        first, count, words = said[rng.integers(len(said))]
-        if count > room:
-            continue
-        if at + count > room:
-            if tokens:
-                break
-            at = room - count
-        rows.append((first, start + at, count))
-        tokens += words
-        shortest_s, longest_s = PAUSES_S[rng.integers(len(PAUSES_S))]
-        at += count + int(rng.uniform(shortest_s, longest_s) * RATE_HZ)
-    return tokens
+def _places(
+    speech: Speech, rng: np.random.Generator, speakers: Numbers, room: Numbers
+) -> tuple[Numbers, Numbers, Numbers]:
+    """Return item, utterance and first sample in the item for each utterance of a batch.
+
+    speakers, room: of each item its speaker and the samples that it has room for. An utterance that
+    is longer than the item is left out; one that no longer fits ends the item, the first one is
+    moved to the end.
+    """
+    batch = len(speakers)
+    longest_lead_s = np.where(rng.random(batch) < LONG_LEADS, LONG_LEAD_S, SHORT_LEAD_S)
+    at = (rng.uniform(CLOSEST_S, longest_lead_s) * RATE_HZ).astype(np.int64)
+    pieces = PIECES[rng.integers(len(PIECES), size=batch)]
+    is_open, has_some = np.ones(batch, bool), np.zeros(batch, bool)
+    found: list[tuple[Numbers, Numbers, Numbers]] = []
+    for piece in range(int(PIECES.max())):
+        said = rng.integers(speech.speaker_starts[speakers], speech.speaker_ends[speakers])
+        count = speech.counts[said]
+        fits = is_open & (piece < pieces) & (count <= room)
+        late = at + count > room
+        is_open &= ~(fits & late & has_some)
+        placed = fits & is_open
+        at = np.where(placed & late, room - count, at)
+        items = np.flatnonzero(placed)
+        found.append((items, said[items], at[items]))
+        shortest_s, longest_s = PAUSES_S[rng.integers(len(PAUSES_S), size=batch)].T
+        pause = (rng.uniform(shortest_s, longest_s) * RATE_HZ).astype(np.int64)
+        at = at + np.where(placed, count + pause, 0)
+        has_some |= placed
+    items, said, first = (np.concatenate(column) for column in zip(*found, strict=True))
+    order = np.argsort(items, kind="stable")
+    return items[order], said[order], first[order]
 
 
 def gather(bank: Tensor, layout: Layout, samples: int) -> Tensor:
@@ -171,12 +142,11 @@ def gather(bank: Tensor, layout: Layout, samples: int) -> Tensor:
     gains = torch.from_numpy(layout.gains).to(device) / 32768
     sources, targets, counts = rows[:, 0], rows[:, 1], rows[:, 2]
     before = torch.cumsum(counts, 0) - counts
-    inside = torch.arange(int(layout.rows[:, 2].sum()), device=device)
-    inside = inside - torch.repeat_interleave(before, counts)
-    source = torch.repeat_interleave(sources, counts) + inside
-    target = torch.repeat_interleave(targets, counts) + inside
+    total = int(layout.rows[:, 2].sum())
+    number = torch.repeat_interleave(counts, output_size=total)
+    inside = torch.arange(total, device=device) - before[number]
     flat = torch.zeros(batch * length, device=device)
-    flat[target] = bank[source].to(torch.float32) * torch.repeat_interleave(gains, counts)
+    flat[targets[number] + inside] = bank[sources[number] + inside] * gains[number]
     return flat.view(batch, length)
 
 
@@ -206,7 +176,9 @@ def layouts(
                 bank.refresh()
                 read_at = time.monotonic()
             rng = np.random.default_rng([seed, step])
-            layout = draw_layout(bank, rng, batch=batch, samples=samples, mix=mix, speed=speed)
+            layout = draw_layout(
+                bank.speech, rng, batch=batch, samples=samples, mix=mix, speed=speed
+            )
             ready.put((bank.samples, layout))
             step += 1
 

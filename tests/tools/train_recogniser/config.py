@@ -45,13 +45,15 @@ class AugmentationConfig:
     room: float = 0.45
     compression: float = 0.35
     clipping: float = 0.4
-    fading: float = 0.45
+    fading: float = 0.5
     mistuning: float = 0.6
-    neighbours: float = 0.42
+    neighbours: float = 0.5
     interference: float = 0.3
     static: float = 0.25
     gain_control: float = 0.6
     masks: float = 0.5
+    curved_warp: float = 0.5
+    pace: float = 0.4
     warp: float = 1.0
     speed: float = 0.09
 
@@ -61,7 +63,8 @@ class TrainingConfig:
     """A run. mix: share of items of each engine. seconds: length of an item.
 
     batch: items for each step and process. early_snr_db: added to every SNR at first, falling to
-    nothing after early_share of the steps.
+    nothing after early_share of the steps. ways: take speakers with ways of their own.
+    shifted_convolutions: see network.Convolution; quicker on a GPU when compiled.
     """
 
     seed: int = 1
@@ -80,6 +83,7 @@ class TrainingConfig:
     )
     ways: bool = True
     compile: bool = True
+    shifted_convolutions: bool = True
     refresh_s: float = 30.0
     save_s: float = 60.0
 

@@ -1,6 +1,7 @@
 """From averaged weights to the product's model.onnx, 8 bits, with its vocabulary inside."""
 
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 
 import onnx
@@ -16,15 +17,15 @@ OPSET = 17
 
 
 class _WithLogSoftmax(nn.Module):
-    """The network with logarithms of probabilities for outputs."""
+    """The network with logarithms of probabilities for outputs, and its last hidden layer."""
 
     def __init__(self, network: Network) -> None:
         super().__init__()
         self.network = network
 
-    def forward(self, features: Tensor) -> tuple[Tensor, Tensor]:
-        words, phonemes = self.network(features)
-        return words.log_softmax(-1), phonemes.log_softmax(-1)
+    def forward(self, features: Tensor) -> tuple[Tensor, Tensor, Tensor]:
+        words, phonemes, hidden = self.network.with_hidden(features)
+        return words.log_softmax(-1), phonemes.log_softmax(-1), hidden
 
 
 def load_network(path: Path) -> Network:
@@ -37,6 +38,17 @@ def load_network(path: Path) -> Network:
     return network.eval()
 
 
+def write_mean(weights: Sequence[Path], target: Path) -> None:
+    """Write the mean of several files average.pt, of runs that began with the same weights."""
+    states = [torch.load(path, map_location="cpu", weights_only=True) for path in weights]
+    parts = [state["average"] for state in states]
+    mean = {
+        name: torch.stack([part[name].float() for part in parts]).mean(0).half()
+        for name in parts[0]
+    }
+    torch.save({**states[0], "average": mean}, target)
+
+
 def export(weights: Path, target: Path, *, quantised: bool = True) -> None:
     """Write the model of a file average.pt.
 
@@ -44,12 +56,12 @@ def export(weights: Path, target: Path, *, quantised: bool = True) -> None:
     """
     module = _WithLogSoftmax(load_network(weights)).eval()
     axes = {"features": {0: "items", 1: "frames"}, "words": {0: "items", 1: "coarse"},
-            "phonemes": {0: "items", 1: "fine"}}  # fmt: skip
+            "phonemes": {0: "items", 1: "fine"}, "hidden": {0: "items", 1: "coarse"}}  # fmt: skip
     with tempfile.TemporaryDirectory() as folder:
         plain = Path(folder) / "plain.onnx"
         torch.onnx.export(
             module, (torch.randn(1, 300, BANDS),), str(plain), input_names=["features"],
-            output_names=["words", "phonemes"], dynamic_axes=axes, opset_version=OPSET,
+            output_names=["words", "phonemes", "hidden"], dynamic_axes=axes, opset_version=OPSET,
             dynamo=False,
         )  # fmt: skip
         if quantised:

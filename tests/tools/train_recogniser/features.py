@@ -2,11 +2,31 @@
 
 import numpy as np
 import torch
+from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
 from torch import Tensor
 
 from drill.recogniser.own import front_end
 
 WARPS = np.geomspace(0.82, 1.22, 41)
+CURVES, CURVE_KNOTS, CURVE_SPREAD = 400, 6, 0.06
+CURVE_TILT = 0.07
+"""Curved warps: how many there are, their points over the bands, the standard deviation at each
+point, and that of the factor on all bands."""
+
+
+def curved_warps() -> NDArray[np.float64]:
+    """Return smooth curves of factors on the edges of the bands, (CURVES, BANDS + 2).
+
+    Speakers differ in each formant, not in the length of the vocal tract alone.
+    """
+    rng = np.random.default_rng(1)
+    knots = rng.normal(0, CURVE_SPREAD, (CURVES, CURVE_KNOTS)) + rng.normal(
+        0, CURVE_TILT, (CURVES, 1)
+    )
+    place = np.linspace(0, CURVE_KNOTS - 1, front_end.BANDS + 2)
+    curves = CubicSpline(np.arange(CURVE_KNOTS), knots, axis=1)(place)
+    return np.asarray(np.exp(np.clip(curves, -0.24, 0.24)))
 
 
 class BatchFeatures:
@@ -14,24 +34,22 @@ class BatchFeatures:
 
     def __init__(self, device: torch.device) -> None:
         """Put windows and band weights on the device."""
-        warped = np.stack([front_end.band_weights(float(warp)) for warp in WARPS])
+        warps = [*WARPS[:, None], *curved_warps()]
+        warped = np.stack([front_end.band_weights(warp) for warp in warps])
         self._warped = torch.tensor(warped, dtype=torch.float32, device=device)
         self._plain = torch.tensor(front_end.band_weights(), dtype=torch.float32, device=device)
         self._window = torch.tensor(front_end.HANN, dtype=torch.float32, device=device)
 
-    def log_bands(self, sound: Tensor, warp_steps: Tensor | None = None) -> tuple[Tensor, Tensor]:
+    def log_bands(self, sound: Tensor, warps: Tensor | None = None) -> tuple[Tensor, Tensor]:
         """Return log power of the bands (batch, frames, bands) and level of each frame in neper.
 
-        sound: (batch, samples). warp_steps: for each item an index of WARPS.
+        sound: (batch, samples). warps: for each item an index of WARPS, or len(WARPS) and the
+        index of a curved warp.
         """
         sound = sound / sound.pow(2).mean(1, keepdim=True).sqrt().clamp(min=1e-6)
         frames = sound.unfold(1, front_end.WINDOW, front_end.HOP) * self._window
         power = torch.fft.rfft(frames, front_end.FFT_SIZE).abs().pow(2)
-        bands = (
-            power @ self._plain
-            if warp_steps is None
-            else torch.bmm(power, self._warped[warp_steps])
-        )
+        bands = power @ self._plain if warps is None else torch.bmm(power, self._warped[warps])
         return torch.log(bands + front_end.POWER_FLOOR), torch.log(
             power.mean(-1) + front_end.POWER_FLOOR
         )

@@ -57,7 +57,13 @@ class Attention(nn.Module):
 
 
 class Convolution(nn.Module):
-    """Gated depthwise convolution over time, normed by layer so that it needs no batch."""
+    """Gated depthwise convolution over time, normed by layer so that it needs no batch.
+
+    shifted: take the convolution as a sum of shifted products, which the compiler makes one kernel
+    of; the results are the same.
+    """
+
+    shifted = False
 
     def __init__(self, width: int, dropout: float) -> None:
         super().__init__()
@@ -71,8 +77,18 @@ class Convolution(nn.Module):
     def forward(self, x: Tensor) -> Tensor:
         """Return what is added to x (batch, time, width)."""
         value, gate = self.gate(self.norm(x)).chunk(2, -1)
-        y = self.depthwise((value * torch.sigmoid(gate)).transpose(1, 2)).transpose(1, 2)
+        y = self._convolved(value * torch.sigmoid(gate))
         return self.dropout(self.out(functional.silu(self.inner_norm(y))))
+
+    def _convolved(self, x: Tensor) -> Tensor:
+        if not self.shifted:
+            return self.depthwise(x.transpose(1, 2)).transpose(1, 2)
+        weights, bias = self.depthwise.weight[:, 0].to(x.dtype), self.depthwise.bias
+        padded = functional.pad(x, (0, 0, KERNEL // 2, KERNEL // 2))
+        total = torch.zeros_like(x) if bias is None else bias.to(x.dtype).expand_as(x)
+        for tap in range(KERNEL):
+            total = total + weights[:, tap] * padded[:, tap : tap + x.shape[1]]
+        return total
 
 
 class ConformerBlock(nn.Module):
@@ -117,8 +133,22 @@ class Network(nn.Module):
         )
         self.words = nn.Linear(coarse, words + 1)
 
+    def use_shifted_convolutions(self) -> None:
+        """Take depthwise convolutions as sums of shifted products, for compiled training."""
+        for module in self.modules():
+            if isinstance(module, Convolution):
+                module.shifted = True
+
     def forward(self, features: Tensor) -> tuple[Tensor, Tensor]:
         """Return logits of words and of phonemes."""
+        words, phonemes, _ = self.with_hidden(features)
+        return words, phonemes
+
+    def with_hidden(self, features: Tensor) -> tuple[Tensor, Tensor, Tensor]:
+        """Return logits of words and of phonemes, and what the layer of words takes in.
+
+        The last has the shape (batch, frames of 40 ms, width_coarse).
+        """
         y = functional.silu(self.first(features.unsqueeze(1)))
         y = functional.silu(self.second(y))
         batch, channels, time, bands = y.shape
@@ -128,4 +158,4 @@ class Network(nn.Module):
         z = self.down(y.transpose(1, 2)).transpose(1, 2)
         for block in self.coarse:
             z = block(z)
-        return self.words(z), self.phonemes(y)
+        return self.words(z), self.phonemes(y), z

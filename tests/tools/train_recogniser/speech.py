@@ -34,6 +34,7 @@ from drill.voices.engines.studio.voice_files import find_voice, studio_voice_nam
 from phonetics.message import Word
 from phonetics.ways_of_saying import draw_ways
 from tests.tools.train_recogniser.vocabulary import EXTRA
+from tests.tools.train_recogniser.vowel_habits import Habits, draw_habits, with_habits
 
 Sound = NDArray[np.float64]
 KLATT_VOICES = ("klatt2", "klatt2", "klatt3", "klatt4", "klatt5")
@@ -51,12 +52,19 @@ VALIDATION_VOICES = ("am_eric", "bf_lily", "em_alex", "zm_yunxi")
 class Speaker:
     """One speaker of an engine: how the voice is bent, and the speaker's ways of saying words.
 
-    ways: words and IPA. detail: what else the engine needs.
+    ways: words and IPA. habits: sounds put in the place of others. detail: what else the engine
+    needs.
     """
 
     operator: Operator
     ways: Mapping[str, str]
+    habits: Habits = ()
     detail: Any = None
+
+    @property
+    def has_own_ways(self) -> bool:
+        """Return True if the speaker says words otherwise than the product's voices do."""
+        return bool(self.ways or self.habits)
 
 
 class SpeakerSource(Protocol):
@@ -76,10 +84,10 @@ def said_as(word: str, speaker: Speaker) -> str:
     accent = speaker.operator.accent
     own = model_phonemes(speaker.ways[word]) if word in speaker.ways else EXTRA.get(word, "")
     if not own:
-        return phonemes_of_word(word, accent)
+        return with_habits(phonemes_of_word(word, accent), speaker.habits)
     for pattern, replacement in _accent_rules(accent):
         own = pattern.sub(replacement, own)
-    return own
+    return with_habits(own, speaker.habits)
 
 
 def _phonemes_of(words: Sequence[Word], speaker: Speaker) -> Chunk:
@@ -117,7 +125,7 @@ class NaturalSpeakers:
             accent=rng.choice(("", "", "", "", *ACCENTS)),
             vocal_style=rng.choice(["plain", "plain", "plain", "shouted"]),
         )  # fmt: skip
-        return Speaker(operator=operator, ways=draw_ways(rng))
+        return Speaker(operator=operator, ways=draw_ways(rng), habits=draw_habits(rng))
 
     def say(self, words: Sequence[Word], speaker: Speaker, rng: Random) -> Sound:
         """Return what the speaker says, 8 kHz."""
@@ -179,7 +187,10 @@ class StudioSpeakers:
             melody=rng.uniform(0.5, 1.4),
             accent=rng.choice(("",) * 7 + ACCENTS),
         )  # fmt: skip
-        return Speaker(operator=operator, ways=draw_ways(rng), detail=(vector, usual_hz))
+        return Speaker(
+            operator=operator, ways=draw_ways(rng), habits=draw_habits(rng),
+            detail=(vector, usual_hz),
+        )  # fmt: skip
 
     def say(self, words: Sequence[Word], speaker: Speaker, rng: Random) -> Sound:
         """Return what the speaker says, 8 kHz."""

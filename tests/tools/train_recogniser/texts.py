@@ -20,8 +20,9 @@ from tests.tools.train_recogniser.vocabulary import phonemes
 
 LONGEST = 8
 """Most words of one utterance; longer overs are cut, at a pause if there is one."""
-SHARES = (("call", 36), ("words", 22), ("word", 12), ("number", 6), ("over", 15), ("phrase", 9))
-"""How often each kind of text is drawn."""
+SHARES = (("call", 31), ("apart", 9), ("words", 20), ("word", 12), ("number", 5), ("over", 15),
+          ("phrase", 8))  # fmt: skip
+"""How often each kind of text is drawn; "apart" is a call whose words are said one by one."""
 LETTERS = tuple(word.lower() for word in ITU_CODE_WORDS.values())
 OTHER_LETTERS = (*(word.lower() for words in ALTERNATE_WORDS.values() for word in words), "zee")
 SPOKEN_DIGITS = (*DIGIT_WORDS, "oh", "niner", "fower", "fife", "tree")
@@ -45,7 +46,7 @@ def stretches(rng: Random) -> list[list[Word]]:
         width = rng.choice([1, 2, 3, 3, 4])
         return [list(say_number(str(rng.randrange(10**width)).zfill(width), over_style))]
     call = compose_callsign(rng, mix="world", strokes=0.08)
-    if kind == "call":
+    if kind in ("call", "apart"):
         said = compose_message(
             rng, part="call", exchange=None, call=call, progress=0, over_style=over_style
         ).words
@@ -62,7 +63,7 @@ def stretches(rng: Random) -> list[list[Word]]:
     else:
         phrase = rng.choice([name for name in PHRASE_TEMPLATES if name != "report"])
         said = compose_phrase(rng, phrase, call=call, over_style=over_style).words
-    return list(_cut(said, rng))
+    return [[Word(say=word.say)] for word in said] if kind == "apart" else list(_cut(said, rng))
 
 
 def _cut(words: Sequence[Word], rng: Random) -> Iterator[list[Word]]:

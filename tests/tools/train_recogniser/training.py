@@ -17,8 +17,9 @@ from torch.nn import functional
 
 from drill.recogniser.own.front_end import RATE_HZ
 from tests.tools.train_recogniser.augmentation import Augmentation
-from tests.tools.train_recogniser.batches import DeviceBank, Layout, gather, layouts
+from tests.tools.train_recogniser.batches import Layout, gather, layouts
 from tests.tools.train_recogniser.config import RunConfig, TrainingConfig
+from tests.tools.train_recogniser.device_bank import DeviceBank
 from tests.tools.train_recogniser.network import Network
 from tests.tools.train_recogniser.vocabulary import vocabulary
 
@@ -115,6 +116,8 @@ class Trainer:
         self._forward: nn.Module | Any = self.network
         if self._rank.count > 1:
             self._forward = nn.parallel.DistributedDataParallel(self.network)
+        if training.shifted_convolutions:
+            self.network.use_shifted_convolutions()
         if training.compile and device.type == "cuda":
             self._forward = torch.compile(self._forward)
         self.bank = DeviceBank(bank, device, ways=training.ways)
@@ -137,7 +140,7 @@ class Trainer:
             speed=self._config.augmentation.speed, refresh_s=training.refresh_s,
         )  # fmt: skip
         weights = sum(parameter.numel() for parameter in self.network.parameters())
-        LOG.info("weights %d bank %s", weights, self.bank.hours())
+        LOG.info("weights %d bank %s", weights, self.bank.speech.hours())
         while self.step < self.steps and time.monotonic() - began < limit_s:
             samples, layout = next(source)
             losses.append(self._one_step(samples, layout))
@@ -160,7 +163,9 @@ class Trainer:
                 saved = time.monotonic()
                 self.save()
         self.save()
-        LOG.info("stopped at step %d of %d, bank %s", self.step, self.steps, self.bank.hours())
+        LOG.info(
+            "stopped at step %d of %d, bank %s", self.step, self.steps, self.bank.speech.hours()
+        )
         return self.step >= self.steps
 
     def _one_step(self, samples: Tensor, layout: Layout) -> Tensor:
@@ -198,7 +203,7 @@ class Trainer:
             "config": asdict(self._config),
             "step": self.step,
             "steps": self.steps,
-            "hours": dict(self.bank.hours()),
+            "hours": dict(self.bank.speech.hours()),
             "started_from_sha256": self._about_start,
         }
         whole = {
