@@ -1,25 +1,38 @@
-"""Pictures of received overs: spectrogram, fading and levels."""
+"""Pictures of received overs: spectrogram, fading and levels, in the page's colours."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from drill.core.arrays import FloatArray
+from drill.core.chart_colours import (
+    CHART_FIRST,
+    CHART_GROUND,
+    CHART_INK,
+    CHART_RULE,
+    CHART_SECOND,
+    CHART_SOFT,
+)
 from drill.core.conditions import Conditions
 from drill.core.errors import UserError
 from drill.core.models import Clip
-from drill.listen.figures import block_levels_db, fading_curve_db
+from drill.listen.figures import WEAK_FADING_DB, block_levels_db, fading_curve_db
 from drill.radio import BASEBAND_RATE_HZ
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-SPECTROGRAM_SPAN_DB = 60.0
+SPECTROGRAM_WINDOW, SPECTROGRAM_HOP = 512, 128
 SPECTROGRAM_TOP_HZ = 4000
-LINE_COLOUR = "#1b4965"
+PAINT_PREFIX = "paint-"
+PAINTS = (("first", CHART_FIRST, -52.0, -14.0), ("ink", CHART_INK, -22.0, -2.0))
+"""The layers of a spectrogram, each of one colour: its name, the colour, and the levels in dB below
+the loudest point from which it is laid on, and from which it covers what is under it. So the
+picture is darker where more arrives, like ink on paper, and in a dark scheme lighter."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -50,7 +63,8 @@ def plot_panels(panels: Sequence[Panel]) -> "Figure":
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(10, 1 + 4.2 * len(panels)), layout="constrained")
+    size = (10, 1 + 4.2 * len(panels))
+    figure = Figure(figsize=size, layout="constrained", facecolor=CHART_GROUND)
     FigureCanvasAgg(figure)
     axes = figure.subplots(2 * len(panels), 2, squeeze=False, width_ratios=(3, 1))
     for number, panel in enumerate(panels):
@@ -58,25 +72,71 @@ def plot_panels(panels: Sequence[Panel]) -> "Figure":
         _plot_fading(axes[2 * number + 1, 0], panel)
         _plot_levels(axes[2 * number, 1], panel)
         axes[2 * number + 1, 1].axis("off")
+    for one in axes.flat:
+        _colour_frame(one)
     return figure
 
 
+def _colour_frame(axes: "Axes") -> None:
+    axes.set_facecolor(CHART_GROUND)
+    axes.tick_params(colors=CHART_INK)
+    for text in (axes.title, axes.xaxis.label, axes.yaxis.label):
+        text.set_color(CHART_INK)
+    for side, spine in axes.spines.items():
+        spine.set_color(CHART_RULE)
+        spine.set_visible(side in ("left", "bottom"))
+
+
 def _plot_spectrogram(axes: "Axes", panel: Panel) -> None:
+    """Draw the spectrogram: one image for each of PAINTS, its opacity the level."""
+    from matplotlib.colors import to_rgba
+
     clip = panel.clip
-    with np.errstate(divide="ignore"):  # without noise, the audio is silent at both ends
-        spectrogram: Any = axes.specgram(
-            clip.samples, NFFT=512, noverlap=384, Fs=clip.rate_hz, cmap="cividis", scale="dB"
+    levels_db = spectrogram_db(clip)
+    for name, colour, from_db, full_db in PAINTS:
+        opacity = np.clip((levels_db - from_db) / (full_db - from_db), 0, 1)
+        image = np.empty((*levels_db.shape, 4), np.float32)
+        image[...] = to_rgba(colour)
+        image[..., 3] = opacity
+        axes.imshow(
+            image,
+            origin="lower",
+            aspect="auto",
+            extent=(0, clip.seconds, 0, clip.rate_hz / 2),
+            interpolation="bilinear",
+            gid=f"{PAINT_PREFIX}{name}",
         )
-    power, _, _, image = spectrogram
-    top_db = float(np.max(10 * np.log10(power + 1e-20)))
-    image.set_clim(top_db - SPECTROGRAM_SPAN_DB, top_db)
     axes.set(title=panel.title, ylabel="Hz", ylim=(0, SPECTROGRAM_TOP_HZ), xlim=(0, clip.seconds))
+
+
+def spectrogram_db(clip: Clip) -> FloatArray:
+    """Return the power of each frequency and time in dB below the highest.
+
+    Shape (SPECTROGRAM_WINDOW / 2 + 1, frames), frequency rising from 0 to half of the sampling
+    rate; Hann window. A clip shorter than the window gives one frame.
+    """
+    missing = max(0, SPECTROGRAM_WINDOW - len(clip.samples))
+    samples = np.pad(clip.samples.astype(np.float64), (0, missing))
+    frames = np.lib.stride_tricks.sliding_window_view(samples, SPECTROGRAM_WINDOW)
+    spectra = np.fft.rfft(frames[::SPECTROGRAM_HOP] * np.hanning(SPECTROGRAM_WINDOW))
+    power = np.abs(spectra.T) ** 2 + 1e-20
+    return np.asarray(10 * np.log10(power / power.max()))
 
 
 def _plot_fading(axes: "Axes", panel: Panel) -> None:
     gain_db = fading_curve_db(panel.conditions, panel.seed, panel.clip.seconds)
-    axes.plot(np.arange(len(gain_db)) / BASEBAND_RATE_HZ, gain_db, color=LINE_COLOUR, linewidth=1)
-    axes.axhline(0, color="#888888", linewidth=0.8)
+    times_s = np.arange(len(gain_db)) / BASEBAND_RATE_HZ
+    axes.axhline(0, color=CHART_RULE, linewidth=0.8)
+    axes.fill_between(
+        times_s,
+        WEAK_FADING_DB,
+        gain_db,
+        where=gain_db < WEAK_FADING_DB,
+        color=CHART_SECOND,
+        alpha=0.5,
+        linewidth=0,
+    )
+    axes.plot(times_s, gain_db, color=CHART_FIRST, linewidth=1.5)
     axes.set(
         xlabel="seconds",
         ylabel="fading, dB",
@@ -86,5 +146,10 @@ def _plot_fading(axes: "Axes", panel: Panel) -> None:
 
 
 def _plot_levels(axes: "Axes", panel: Panel) -> None:
-    axes.hist(block_levels_db(panel.clip), bins=np.arange(-70, 1, 2).tolist(), color=LINE_COLOUR)
+    axes.hist(
+        block_levels_db(panel.clip),
+        bins=np.arange(-70, 1, 2).tolist(),
+        color=CHART_SOFT,
+        edgecolor=CHART_FIRST,
+    )
     axes.set(xlabel="level in 20 ms, dB", ylabel="blocks")

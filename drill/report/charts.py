@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from drill.core.arrays import FloatArray
+from drill.core.chart_colours import CHART_FIRST, CHART_RULE, CHART_SECOND, CHART_SOFT
 from drill.psychometrics.intervals import Interval, wilson_interval
 from drill.psychometrics.label_costs import LabelCost
 from drill.report.confusion import GAP, ConfusionMatrix
@@ -23,8 +24,6 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-INK, SOFT, SECOND = "#1b4965", "#8fb3c9", "#b4540a"
-_ZERO_LINE = "#888888"
 MAX_COST_ROWS = 30
 CONFUSION_ORDER = "BDEPTVGCZ3MNFSXAHJK8QUWIY59LR0O12476/"
 """Characters in the order of the confusion chart: those confused by sound or shape are neighbours.
@@ -77,7 +76,10 @@ def trend_chart(group: ComparableBlocks) -> "Figure":
     started = [block.started for block in group.blocks]
     x50 = [estimate.x50_db for estimate in group.estimates]
     x80 = [estimate.x80_db for estimate in group.estimates]
-    for label, quantities, colour, marker in (("x50", x50, INK, "o"), ("x80", x80, SECOND, "s")):
+    for label, quantities, colour, marker in (
+        ("x50", x50, CHART_FIRST, "o"),
+        ("x80", x80, CHART_SECOND, "s"),
+    ):
         axes.errorbar(
             started,  # type: ignore[arg-type]
             [quantity.value for quantity in quantities],
@@ -105,7 +107,7 @@ def _draw_trend_line(
     """Draw a line of this slope through the mean threshold at the mean time."""
     days = np.array([time.timestamp() / 86400 for time in times])
     line = mean_db + per_week_db * (days - days.mean()) / 7
-    axes.plot(times, line, color=SOFT, linewidth=1.5, zorder=0)  # type: ignore[arg-type]
+    axes.plot(times, line, color=CHART_SOFT, linewidth=1.5, zorder=0)  # type: ignore[arg-type]
 
 
 def curve_chart(group: ComparableBlocks) -> "Figure":
@@ -118,9 +120,16 @@ def curve_chart(group: ComparableBlocks) -> "Figure":
     levels = np.linspace(group.bins[0].low_db - 2, group.bins[-1].high_db + 2, 80)
     band = [group.pooled.proportion_correct(float(level)) for level in levels]
     axes.fill_between(
-        levels, [b.low for b in band], [b.high for b in band], color=SOFT, alpha=0.4, linewidth=0
+        levels,
+        [b.low for b in band],
+        [b.high for b in band],
+        color=CHART_SOFT,
+        alpha=0.4,
+        linewidth=0,
     )
-    axes.plot(levels, [b.value for b in band], color=INK, label=f"you, {group.pooled.n} calls")
+    axes.plot(
+        levels, [b.value for b in band], color=CHART_FIRST, label=f"you, {group.pooled.n} calls"
+    )
     if group.machine is not None:
         _draw_machine_curve(axes, levels, group.machine)
     proportions = [snr_bin.proportion for snr_bin in group.bins]
@@ -130,7 +139,7 @@ def curve_chart(group: ComparableBlocks) -> "Figure":
         [proportion.value for proportion in proportions],
         yerr=_error_bars(proportions),
         fmt="o",
-        color=INK,
+        color=CHART_FIRST,
         capsize=3,
     )
     for snr_bin, centre in zip(group.bins, centres, strict=True):
@@ -150,7 +159,7 @@ def _draw_machine_curve(axes: "Axes", levels: FloatArray, machine: MachineCurve)
     axes.plot(
         levels,
         [machine.estimate.proportion_correct(float(level)).value for level in levels],
-        color=SECOND,
+        color=CHART_SECOND,
         linestyle="dashed",
         label=f"machine, {len(machine.trials)} of the same calls: no human score",
     )
@@ -201,10 +210,10 @@ def cost_chart(kind: str, costs: Sequence[tuple[str, LabelCost]]) -> "Figure":
         positions,
         xerr=_error_bars(quantities),
         fmt="o",
-        color=INK,
+        color=CHART_FIRST,
         capsize=3,
     )
-    axes.axvline(0, color=_ZERO_LINE, linewidth=0.8)
+    axes.axvline(0, color=CHART_RULE, linewidth=0.8)
     axes.set_yticks(positions, [f"{label} ({cost.n})" for label, cost in shown], fontsize=8)
     axes.set(xlabel="dB more than the average", title=f"Cost by {kind}")
     axes.grid(alpha=0.3, axis="x")
@@ -222,14 +231,14 @@ def sending_chart(sending: SendingSummary) -> "Figure":
         [share.value for share in shares],
         yerr=_error_bars(shares),
         fmt="o",
-        color=INK,
+        color=CHART_FIRST,
         capsize=3,
     )
     upper.set(
         ylabel="share said correctly", ylim=(-0.02, 1.05), title="Your own sending, day by day"
     )
     words_per_minute = [rate for *_, rate in sending.days]
-    lower.plot(days, words_per_minute, "s-", color=SECOND)
+    lower.plot(days, words_per_minute, "s-", color=CHART_SECOND)
     lower.set(ylabel="words per minute")
     lower.set_ylim(0, 1.2 * max(1.0, *words_per_minute))
     for axes in (upper, lower):
@@ -248,7 +257,7 @@ def response_chart(response_times: Sequence[ResponseTime]) -> "Figure":
         [median.value for median in medians],
         yerr=_error_bars(medians),
         fmt="o-",
-        color=INK,
+        color=CHART_FIRST,
         capsize=3,
     )
     axes.set(

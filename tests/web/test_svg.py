@@ -5,8 +5,9 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
+from drill.core.chart_colours import CHART_FIRST, CHART_RULE
 from drill.listen.plot import plot_panels
-from drill.report.charts import INK, empty_figure
+from drill.report.charts import empty_figure
 from drill.web.svg import PAGE_COLOURS, SVG_NAMESPACE, _presentation_attributes, inline_svg
 from tests.drill.listen.overs import noise_panel
 
@@ -14,8 +15,8 @@ from tests.drill.listen.overs import noise_panel
 def chart_element(id_prefix: str = "one") -> ET.Element:
     chart = empty_figure()
     axes = chart.subplots()
-    axes.plot([1, 2, 3], [3, 1, 2], color=INK, marker="o", label="x50")
-    axes.axhline(2, color="#888888")
+    axes.plot([1, 2, 3], [3, 1, 2], color=CHART_FIRST, marker="o", label="x50")
+    axes.axhline(2, color=CHART_RULE)
     axes.grid(alpha=0.3)
     axes.legend()
     axes.set(title="A < B & C")
@@ -60,12 +61,26 @@ def test_two_charts_share_no_id_and_every_reference_has_a_target() -> None:
     assert not ids_by_chart[0] & ids_by_chart[1]
 
 
-def test_a_spectrogram_stays_an_embedded_image() -> None:
+def test_a_spectrogram_is_painted_in_colours_of_the_page() -> None:
+    """Embedded images are masks only, so that no colour of theirs is seen in any scheme."""
     text = inline_svg(plot_panels([noise_panel()]), title="t", description="d", id_prefix="p")
     root = ET.fromstring(text)
-    images = [image.get("href", "") for image in root.iter(f"{{{SVG_NAMESPACE}}}image")]
-    assert len(images) == 1
-    assert images[0].startswith("data:image/png;base64,")
+    masks = {mask.get("id"): mask for mask in root.iter(f"{{{SVG_NAMESPACE}}}mask")}
+    assert set(masks) == {"p-mask-paint-first", "p-mask-paint-ink"}
+    assert len(list(root.iter(f"{{{SVG_NAMESPACE}}}image"))) == 2
+    for mask in masks.values():
+        (image,) = mask
+        assert mask.get("mask-type") == "alpha"
+        assert (image.get("href") or "").startswith("data:image/png;base64,")
+    painted = {
+        rectangle.get("mask"): rectangle.get("fill")
+        for rectangle in root.iter(f"{{{SVG_NAMESPACE}}}rect")
+        if rectangle.get("mask")
+    }
+    assert painted == {
+        "url(#p-mask-paint-first)": "var(--chart-first)",
+        "url(#p-mask-paint-ink)": "var(--chart-ink)",
+    }
 
 
 @pytest.mark.parametrize("size", ["font: 9px 'A'", "font-size: 9px; font-family: 'A'"])

@@ -1,0 +1,9 @@
+"""The colours of charts: those of the page in its light scheme (drill/web/static/tokens.css).
+
+The page replaces them by its own tokens, so that charts follow it into the dark scheme.
+"""
+
+CHART_GROUND = "#fffaf1"
+CHART_INK = "#22190e"
+CHART_FIRST, CHART_SECOND = "#0a5a5f", "#a1174d"
+CHART_SOFT, CHART_RULE = "#b7d5cd", "#84714f"
