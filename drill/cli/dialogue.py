@@ -3,24 +3,35 @@
 The output is plain lines of text that never change afterwards, so that a screen reader can follow.
 """
 
+import re
 from datetime import UTC, datetime
 
 from drill.cli.audio_out import AudioOutput
-from drill.cli.keyboard import discard_typed_ahead, read_key
+from drill.cli.keyboard import discard_typed_ahead
 from drill.cli.saving import save_with_retries
 from drill.core.models import Answer, Attempt, Clip, FieldScore, Item
+from drill.items.heard_words import hear_words, word_clip
 from drill.items.render import render_clean
-from drill.session.answer_line import answer_problem, answer_text
+from drill.scoring.missed_words import missed_words
+from drill.session.answer_line import (
+    CLEAN,
+    DETAILS,
+    GIVE_UP,
+    NOISE,
+    NOT_MADE_OUT,
+    STOP,
+    WHERE,
+    answer_problem,
+    answer_text,
+)
+from drill.session.heard_wording import describe_words
 from drill.session.session import Session
 from drill.session.wording import field_label
 from phonetics.callsign_mixes import FICTION_NOTICE
 
-GIVE_UP = "."
-STANDING = "?"
-IN_NOISE = "n"
-CLEAN = "c"
-STOP = "s"
 PROMPT = "your copy: "
+WORD_KEY = re.compile(r"([1-9]\d?)(c?)")
+"""The number of a word plays it alone; with c, clean."""
 
 
 class Dialogue:
@@ -36,13 +47,11 @@ class Dialogue:
         kind = self._session.kind
         print(f"Calls are {FICTION_NOTICE}.")
         print(
-            f"Type what you copy, then press Enter. '{GIVE_UP}' gives up, '{STANDING}' shows your "
-            "result so far."
+            f"Type what you copy, then press Enter; {NOT_MADE_OUT} stands for a character that you "
+            "missed."
         )
-        if kind.allows_replays:
-            print(
-                "Enter on an empty line plays the item again and leaves it out of the statistics."
-            )
+        again = f"{NOISE}: hear it again. " if kind.allows_replays else ""
+        print(f"{again}{GIVE_UP}: give up. {WHERE}: where you are. {STOP}: stop for now.")
         while not self._session.finished:
             number = self._session.number + 1
             item, clip = self._session.present()
@@ -50,6 +59,8 @@ class Dialogue:
             print(f"\nItem {number} of {kind.count}: {labels}")
             name = f"item-{number:03d}"
             attempt = self._read_answer(clip, name)
+            if attempt is None:
+                return
             if kind.gives_feedback and not self._give_feedback(attempt, item, clip, name):
                 return
 
@@ -64,15 +75,15 @@ class Dialogue:
             for sound, which in ((render_clean(item), f"{name}-clean"), (clip, f"{name}-again")):
                 self._play(sound, which)
                 self._output.wait()
-        return self._offer_replays(item, clip, name)
+        return self._review(attempt, item, clip, name)
 
     def _play(self, clip: Clip, name: str) -> None:
         message = self._output.play(clip, name)
         if message:
             print(message)
 
-    def _read_answer(self, clip: Clip, name: str) -> Attempt:
-        """Play the item, read and record its answer, and return the attempt.
+    def _read_answer(self, clip: Clip, name: str) -> Attempt | None:
+        """Play the item, read and record its answer, and return the attempt; None to stop.
 
         Anything typed before the item plays cannot answer it, so it is discarded.
         """
@@ -82,25 +93,31 @@ class Dialogue:
         while True:
             line = input(PROMPT).strip()
             seconds = self._output.seconds_since_end()
-            typed = answer_text(line)
-            if line == STANDING:
-                print(self._session.standing)
+            key = line.lower()
+            if key == WHERE:
+                print(self._where(number_to_come=self._session.number + 1))
+            elif key == STOP:
+                return None
+            elif key == NOISE and self._session.kind.allows_replays:
+                replays += 1
+                print("Heard again, the item is left out of the statistics.")
+                self._play(clip, name)
+            elif key == NOISE:
+                print(
+                    "Items cannot be replayed in this session. Type what you have, with "
+                    f"{NOT_MADE_OUT} for a character that you missed; {GIVE_UP} gives up."
+                )
             elif reason := answer_problem(line):
                 print(reason)
-            elif typed:
+            elif line:
                 break
-            elif self._session.kind.allows_replays:
-                replays += 1
-                self._play(clip, name)
-            else:
-                print(
-                    "Items cannot be replayed in this session. Type what you have, with '?' for a "
-                    f"character that you missed; '{GIVE_UP}' gives up."
-                )
+            elif seconds or not self._output.plays:
+                again = f" {NOISE} plays it again." if self._session.kind.allows_replays else ""
+                print(f"Type what you copied.{again}")
         self._output.stop()
         gave_up = line == GIVE_UP
         answer = Answer(
-            typed="" if gave_up else typed,
+            typed="" if gave_up else answer_text(line),
             seconds=round(seconds, 3),
             replays=replays,
             gave_up=gave_up,
@@ -109,19 +126,48 @@ class Dialogue:
         label = f"your answer {answer.typed!r}"
         return save_with_retries(lambda: self._session.answer(answer, now=now), label)
 
-    def _offer_replays(self, item: Item, clip: Clip, name: str) -> bool:
-        """Replay the answered item on request; return False if the trainee wants to stop."""
+    def _where(self, *, number_to_come: int) -> str:
+        """Return where the trainee is: item, result so far, and whether sound plays."""
+        count = self._session.kind.count
+        sounding = self._output.plays and not self._output.seconds_since_end()
+        return (
+            f"Item {min(number_to_come, count)} of {count}. {self._session.standing}"
+            f"{' The sound is playing.' if sounding else ''}"
+        )
+
+    def _review(self, attempt: Attempt, item: Item, clip: Clip, name: str) -> bool:
+        """Let the trainee hear the answered item again; return False to stop."""
         following = "finish" if self._session.finished else "next"
-        prompt = f"Enter: {following}. n: again in noise. c: clean. s: stop. "
+        prompt = (
+            f"Enter: {following}. {NOISE}: again in noise. {CLEAN}: clean. {DETAILS}: details. "
+            f"{STOP}: stop. "
+        )
         while True:
-            key = read_key(prompt, ("", IN_NOISE, CLEAN, STOP))
+            key = input(prompt).strip().lower()
             self._output.stop()
-            if key == IN_NOISE:
+            word = WORD_KEY.fullmatch(key)
+            if key == NOISE:
                 self._play(clip, name)
             elif key == CLEAN:
                 self._play(render_clean(item), f"{name}-clean")
-            else:
+            elif key == DETAILS:
+                self._print_details(attempt, item)
+            elif key == WHERE:
+                print(self._where(number_to_come=self._session.number))
+            elif word and int(word[1]) <= len(clip.words):
+                sound = render_clean(item) if word[2] else clip
+                self._play(word_clip(sound, int(word[1]) - 1), f"{name}-word-{key}")
+            elif key in ("", STOP):
                 return key != STOP
+            else:
+                print(f"Nothing is done by {key!r}; {WHERE} tells where you are.")
+
+    def _print_details(self, attempt: Attempt, item: Item) -> None:
+        """Print how each word arrived, and how to hear one alone."""
+        missed = missed_words(item.message, attempt.scores)
+        for line in describe_words(hear_words(item).words, missed):
+            print(f"  {line}")
+        print("To hear a word alone, type its number, such as 1; 1c plays it clean.")
 
 
 def score_lines(attempt: Attempt) -> list[str]:

@@ -36,16 +36,16 @@ EDGE_RAMP_S = 0.02
 LEAD_IN_S = 0.6
 LEAD_OUT_S = 0.5
 CHUNK_SAMPLES = round(BATCH_BLOCKS * FFT_HOP_S * BASEBAND_RATE_HZ)
-"""Baseband samples processed together: few enough to stay in the processor's cache."""
+"""Number of baseband samples processed together: few enough to stay in the processor's cache."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class ReceivedAudio:
-    """What the trainee hears, and what is known about it.
+    """The audio that the trainee hears, with the signals and the SNR that produced it.
 
-    emission: what the wanted station transmitted. snr_db: delivered SNR (requested SNR plus the
-    gain of the station's speech processing); None without noise. neighbours: what each neighbour
-    transmitted, before its level is set.
+    emission: transmission of the wanted station. snr_db: delivered SNR (requested SNR plus the gain
+    of the station's speech processing); None without noise. neighbours: transmission of each
+    neighbour at an active speech level of 0 dB, before _neighbour_stages sets its level.
     """
 
     clip: Clip
@@ -106,7 +106,7 @@ class Channel:
         return self._level_audio(self._filter.process(self._add_noise(received)))
 
     def finish(self) -> Samples:
-        """Return the remaining audio; the total lasts as long as the signal."""
+        """Return the remaining audio; the whole audio is as long as the signal."""
         received = self._fading.finish()
         for _, fading in self._neighbours:
             received = received + fading.finish()
@@ -135,7 +135,7 @@ class Channel:
 def _neighbour_stages(
     conditions: Conditions, seed: int, neighbours: Sequence[Emission], density: float
 ) -> list[tuple[RepeatingStation, WattersonFading]]:
-    """Return each neighbour's transmissions at its level, and the fading of its path."""
+    """Return each neighbour's transmissions at the level of its SNR, and the fading of its path."""
     floor_db = decibels(density * REFERENCE_BANDWIDTH_HZ)
     stages = []
     pairs = zip(conditions.neighbours, neighbours, strict=True)
@@ -159,7 +159,7 @@ def _neighbour_stages(
 def simulate(
     voice: Clip, conditions: Conditions, seed: int, neighbours: Sequence[Clip] = ()
 ) -> ReceivedAudio:
-    """Return what the trainee hears of a voice under these conditions.
+    """Return the audio that the trainee hears of a voice under these conditions.
 
     The audio starts LEAD_IN_S before the voice and ends LEAD_OUT_S after it, with ramps of
     EDGE_RAMP_S at both ends. seed: determines everything random. neighbours: one voice for each
@@ -171,7 +171,7 @@ def simulate(
     signal = tune(emission, conditions.transmitter.off_frequency_hz)
     others = neighbour_emissions(conditions, neighbours)
     channel = Channel(conditions, seed, others)
-    samples = _run_over(channel, signal)
+    samples = receive_over(channel, signal)
     apply_edge_ramps(samples)
     words = tuple(
         WordTime(say=word.say, start_s=word.start_s + LEAD_IN_S, end_s=word.end_s + LEAD_IN_S)
@@ -186,7 +186,7 @@ def simulate(
 
 
 def neighbour_emissions(conditions: Conditions, neighbours: Sequence[Clip]) -> tuple[Emission, ...]:
-    """Return what the neighbours transmit.
+    """Return the transmissions of the neighbours.
 
     Raises: ValueError if the number of voices is not that of the neighbours in the conditions.
     """
@@ -200,7 +200,7 @@ def neighbour_emissions(conditions: Conditions, neighbours: Sequence[Clip]) -> t
     )
 
 
-def _run_over(channel: Channel, signal: ComplexArray) -> Samples:
+def receive_over(channel: Channel, signal: ComplexArray) -> Samples:
     """Return a whole over through a new channel, with LEAD_IN_S before and LEAD_OUT_S after it."""
     lead_in, lead_out = (
         np.zeros(round(seconds * BASEBAND_RATE_HZ), np.complex64)

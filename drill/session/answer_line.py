@@ -1,17 +1,20 @@
-"""The line that a trainee types: an answer or a command letter.
+"""The line that a trainee types: an answer or a key.
 
-The rule is the same in the terminal and on the page (drill/web/static/answer_line.js): a command
-letter alone is never scored, and "=" before a text makes it an answer.
+The rule is the same in the terminal and on the page (drill/web/static/answer_line.js): one letter
+alone is a key and is never scored, and "=" before a text makes it an answer.
 """
 
-COMMAND_LETTERS = ("n", "c", "s")
-"""Commands that can follow an answer: n plays the item again with noise, c without, s stops."""
 ANSWER_MARK = "="
+NOT_MADE_OUT = "?"
+"""Stands for a character that was not made out, inside an answer."""
+NOISE, CLEAN, DETAILS, WHERE, STOP, GIVE_UP = "n", "c", "d", "i", "s", "."
+KEYS_AFTER_ANSWER = (CLEAN, DETAILS)
 
 
-def is_command_letter(line: str) -> bool:
-    """Return whether a line is a command letter alone, in either case."""
-    return line.strip().lower() in COMMAND_LETTERS
+def is_key(line: str) -> bool:
+    """Return whether a line is one letter alone."""
+    text = line.strip()
+    return len(text) == 1 and text.isascii() and text.isalpha()
 
 
 def answer_text(line: str) -> str:
@@ -22,7 +25,17 @@ def answer_text(line: str) -> str:
 def answer_problem(line: str) -> str:
     """Return why a line cannot be an answer; "" if it can, or if it is empty."""
     text = line.strip().lower()
-    if is_command_letter(text):
-        return f"'{text}' works only after your answer. To answer with the letter, type ={text}."
+    if is_key(text):
+        reason = (
+            f"'{text}' works only after your answer"
+            if text in KEYS_AFTER_ANSWER
+            else f"Nothing is done by '{text}'; {WHERE} tells where you are"
+        )
+        return f"{reason}. To answer with the letter, type ={text}."
+    if text == NOT_MADE_OUT:
+        return (
+            f"'{text}' stands for a character inside your answer. "
+            f"'{GIVE_UP}' gives up; {WHERE} tells where you are."
+        )
     is_mark_alone = bool(text) and not answer_text(text)
     return f"Type your answer after '{text}', for example {text}n." if is_mark_alone else ""

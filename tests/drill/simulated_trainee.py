@@ -127,7 +127,7 @@ def answer_prompts(
             return ""
         text = other(prompt, answered)
         if text is not None:
-            answered += text not in ("", "?")
+            answered += text not in ("", "n", "i")
             return text
         answered += 1
         return trainee.type_answer(current["item"])

@@ -16,13 +16,16 @@ from drill.session.kinds.training import Training
 _EPILOG = """while you copy:
   type what you copied, in one line, and press Enter; case and spaces do not matter
   ?  in place of a character that you could not make out
-  Enter on an empty line   hear the item again (leaves it out of the statistics)
-  .  and Enter             give up
-  ?  and Enter             show your score
-  =n and Enter             answer with the letter n (n, c and s alone are commands)
+  n   hear the item again (leaves it out of the statistics)
+  .   give up
+  i   where you are: item, result so far, whether the sound plays
+  s   stop for now; Enter on an empty line does nothing
+  =a  answer with the letter a: one letter alone is a key, never an answer
 after the answer:
-  Enter   next item          n   hear the item again in noise
-  c       hear it clean      s   stop
+  Enter   next item           n   hear the item again in noise
+  c       hear it clean       d   details: how each word arrived
+  3, 3c   word 3 alone, in noise and clean
+  i       where you are       s   stop for now
 Ctrl-C stops at any time; every answer is saved.
 
 examples:

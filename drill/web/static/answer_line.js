@@ -1,15 +1,16 @@
 // @ts-check
-// The line that a trainee types: an answer or a command letter. The rule is the same in the terminal
-// (drill/session/answer_line.py): a command letter alone is never scored.
+// The line that a trainee types: an answer or a key. The rule is the same in the terminal
+// (drill/session/answer_line.py): one letter alone is a key and is never scored.
 
-/** Commands that can follow an answer: n plays the item again with noise, c without, s stops. */
-export const COMMAND_LETTERS = ["n", "c", "s"];
+/** Keys that work only after an answer: c plays the item clean, d tells details. */
+export const KEYS_AFTER_ANSWER = ["c", "d"];
 
 const ANSWER_MARK = "=";
+const NOT_MADE_OUT = "?";
 
-/** Return whether a line is a command letter alone, in either case. @param {string} line */
-export function isCommandLetter(line) {
-  return COMMAND_LETTERS.includes(line.trim().toLowerCase());
+/** Return whether a line is one letter alone. @param {string} line */
+export function isKey(line) {
+  return /^[a-z]$/i.test(line.trim());
 }
 
 /** Return the answer in a line, without the mark. @param {string} line */
@@ -21,8 +22,14 @@ export function answerText(line) {
 /** Return why a line cannot be an answer; "" if it can, or if it is empty. @param {string} line */
 export function answerProblem(line) {
   const text = line.trim().toLowerCase();
-  if (isCommandLetter(text)) {
-    return `'${text}' works only after your answer. To answer with the letter, type =${text}.`;
+  if (isKey(text)) {
+    const reason = KEYS_AFTER_ANSWER.includes(text) ? `'${text}' works only after your answer`
+      : `Nothing is done by '${text}'; i tells where you are`;
+    return `${reason}. To answer with the letter, type =${text}.`;
+  }
+  if (text === NOT_MADE_OUT) {
+    return `'${text}' stands for a character inside your answer. '.' gives up; i tells where you `
+      + "are.";
   }
   return text && !answerText(text) ? `Type your answer after '${text}', for example ${text}n.` : "";
 }

@@ -1,4 +1,4 @@
-"""Which typed lines are answers, and which are command letters."""
+"""Which typed lines are answers, and which are keys."""
 
 import re
 from pathlib import Path
@@ -6,31 +6,32 @@ from pathlib import Path
 import pytest
 
 from drill import web
-from drill.session.answer_line import (
-    COMMAND_LETTERS,
-    answer_problem,
-    answer_text,
-    is_command_letter,
-)
+from drill.session.answer_line import KEYS_AFTER_ANSWER, answer_problem, answer_text, is_key
 
 
-@pytest.mark.parametrize("line", ["n", "N", " c ", "s", "S"])
-def test_a_command_letter_alone_is_no_answer(line: str) -> None:
-    assert is_command_letter(line)
+@pytest.mark.parametrize("line", ["n", "N", " c ", "d", "q"])
+def test_one_letter_alone_is_a_key(line: str) -> None:
+    assert is_key(line)
     letter = line.strip().lower()
-    assert answer_problem(line) == (
-        f"'{letter}' works only after your answer. To answer with the letter, type ={letter}."
-    )
+    works_later = letter in KEYS_AFTER_ANSWER
+    reason = "works only after your answer" if works_later else "Nothing is done by"
+    assert reason in answer_problem(line)
+    assert answer_problem(line).endswith(f"To answer with the letter, type ={letter}.")
 
 
 @pytest.mark.parametrize(
     ("line", "text"),
-    [("=n", "n"), ("= S ", "S"), ("=e8abc 59", "e8abc 59"), ("e8abc", "e8abc"), ("a", "a")],
-)
-def test_an_equals_sign_makes_any_text_an_answer(line: str, text: str) -> None:
-    assert not is_command_letter(line)
+    [("=n", "n"), ("= S ", "S"), ("=e8abc 59", "e8abc 59"), ("e8abc", "e8abc"), ("7", "7"),
+     ("?8", "?8"), ("=?", "?")],
+)  # fmt: skip
+def test_anything_else_is_an_answer(line: str, text: str) -> None:
+    assert not is_key(line)
     assert answer_text(line) == text
     assert answer_problem(line) == ""
+
+
+def test_a_question_mark_alone_is_no_answer() -> None:
+    assert "stands for a character inside your answer" in answer_problem(" ? ")
 
 
 def test_an_equals_sign_alone_is_explained() -> None:
@@ -39,8 +40,8 @@ def test_an_equals_sign_alone_is_explained() -> None:
     assert answer_problem("") == ""
 
 
-def test_the_page_has_the_same_command_letters() -> None:
+def test_the_page_has_the_same_keys() -> None:
     script = Path(web.__file__).parent / "static" / "answer_line.js"
-    letters = re.search(r"COMMAND_LETTERS = (\[.*\]);", script.read_text("utf-8"))
+    letters = re.search(r"KEYS_AFTER_ANSWER = (\[.*\]);", script.read_text("utf-8"))
     assert letters is not None
-    assert tuple(re.findall(r'"(.)"', letters[1])) == COMMAND_LETTERS
+    assert tuple(re.findall(r'"(.)"', letters[1])) == KEYS_AFTER_ANSWER

@@ -52,18 +52,25 @@ def test_a_whole_session(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     right, wrong = right_answer(0, count=2), right_answer(1, count=2)
-    type_lines(monkeypatch, "", "?", right.lower(), "c", "n", "", wrong[:-1] + "?", "")
+    first_item = ["n", "i", right.lower(), "c", "n", "2", "2c", "i", "d", "x", ""]
+    type_lines(monkeypatch, *first_item, wrong[:-1] + "?", "")
     assert run_copy(sounds, "--items", "2") == 0
     output = capsys.readouterr().out
     assert "2 items: SNR 0 dB in 3 kHz, steady path, seed 4." in output
     assert f"right: {right}" in output
     assert "Right. Played 2 times, so it is left out of the statistics." in output
-    assert "No answer yet." in output
+    assert "Heard again, the item is left out of the statistics." in output
+    assert "Item 1 of 2. No answer yet." in output
+    assert "Item 1 of 2. 0 of 1 right on first hearing, 1 after a replay" in output
+    assert re.search(r"  1\. [a-z-]+, [A-Z0-9]: \d+ dB (above|below) the noise", output)
+    assert "Nothing is done by 'x'; i tells where you are." in output
     assert "Not right." in output
     assert "0 of 2 right on first hearing, 1 after a replay" in output
     assert "points" not in output
     assert sorted(path.name for path in sounds.iterdir()) == [
         "item-001-clean.wav",
+        "item-001-word-2.wav",
+        "item-001-word-2c.wav",
         "item-001.wav",
         "item-002.wav",
     ]
@@ -73,15 +80,17 @@ def test_a_whole_session(
     assert (first.answer.replays, first.right, second.right) == (1, True, False)
 
 
-def test_the_keys_for_after_the_answer_are_no_answers(
+def test_keys_and_empty_lines_are_no_answers(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    type_lines(monkeypatch, "n", "s", "C", "=", right_answer(0, count=1), "")
+    type_lines(monkeypatch, "", "q", "C", "d", "?", "=", right_answer(0, count=1), "")
     assert run_copy(sounds, "--items", "1") == 0
     output = capsys.readouterr().out
-    assert "'n' works only after your answer." in output
-    assert "'s' works only after your answer. To answer with the letter, type =s." in output
-    assert "'c' works only after your answer." in output
+    assert "Type what you copied. n plays it again." in output
+    assert "Nothing is done by 'q'; i tells where you are." in output
+    assert "'c' works only after your answer. To answer with the letter, type =c." in output
+    assert "'d' works only after your answer." in output
+    assert "'?' stands for a character inside your answer." in output
     assert "Type your answer after '='" in output
     assert "1 of 1 right on first hearing" in output
 
@@ -94,6 +103,18 @@ def test_a_command_letter_after_an_equals_sign_is_an_answer(
     with Store(record_file()) as store:
         attempts = store.attempts(store.sessions()[0].id)
     assert [attempt.answer.typed for attempt in attempts] == ["s", "N", "e8abc"]
+
+
+def test_s_before_an_answer_stops_and_the_item_comes_again(
+    sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_lines(monkeypatch, "s")
+    assert run_copy(sounds, "--items", "2") == 0
+    assert "Continue with: faintcall copy --continue" in capsys.readouterr().out
+    type_lines(monkeypatch, right_answer(0, count=2), "s")
+    assert main(["copy", "--continue", "--audio-to", str(sounds)]) == 0
+    output = capsys.readouterr().out
+    assert "Item 1 of 2" in output and "1 of 1 right on first hearing" in output
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="pexpect drives POSIX terminals")

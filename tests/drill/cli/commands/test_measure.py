@@ -88,7 +88,7 @@ def test_a_stopped_measurement_continues_as_if_it_had_not_stopped(
 def test_there_is_no_replay_and_the_estimate_comes_only_on_request(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    lines = {12: ["", "?"]}
+    lines = {12: ["n", "i"]}
 
     def type_lines_first(prompt: str, item: int) -> str | None:
         return lines[item].pop(0) if lines.get(item) else None
