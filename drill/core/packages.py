@@ -1,4 +1,4 @@
-"""Packages and shared libraries that are missing, with a command that installs them here."""
+"""Missing packages and shared libraries, with the command that installs them on this computer."""
 
 import importlib.util
 import re
@@ -13,7 +13,7 @@ from pathlib import Path
 from drill.core.errors import ResourceUnavailable
 
 CHECKOUT = Path(__file__).parents[2]
-"""Folder of the source checkout if faintcall runs from one."""
+"""Folder of the source checkout, if faintcall runs from a checkout."""
 DISTRIBUTIONS = {
     "adif_io": "adif-io",
     "espeakng_loader": "espeakng-loader",
@@ -34,24 +34,33 @@ def pip_install_command(*requirements: str) -> str:
     The command works without pip in this environment too: with the copy of pip in a checkout, or
     with another pip or uv on the PATH. If none of them exists, it creates pip first.
     """
+    words = pip_install_words()
+    if words is not None:
+        return _shell(*words, *requirements)
     python = sys.executable
-    if importlib.util.find_spec("pip") is not None:
-        return _shell(python, "-m", "pip", "install", *requirements)
-    for wheel in sorted((CHECKOUT / ".start").glob("pip-*.whl")):
-        return _shell(python, f"{wheel}/pip", "install", *requirements)
-    if shutil.which("uv"):
-        return _shell("uv", "pip", "install", "--python", python, *requirements)
-    for pip in ("pip", "pip3"):
-        if shutil.which(pip):
-            return _shell(pip, "--python", python, "install", *requirements)
     ensure = _shell(python, "-m", "ensurepip")
     return f"{ensure} && {_shell(python, '-m', 'pip', 'install', *requirements)}"
 
 
-def missing_package(error: ImportError) -> PackageMissing | None:
-    """Return the error for the user if a package of others is missing or cannot be loaded.
+def pip_install_words() -> list[str] | None:
+    """Return the words of the install command, without requirements; None if there is no pip."""
+    python = sys.executable
+    if importlib.util.find_spec("pip") is not None:
+        return [python, "-m", "pip", "install"]
+    for wheel in sorted((CHECKOUT / ".start").glob("pip-*.whl")):
+        return [python, f"{wheel}/pip", "install"]
+    if shutil.which("uv"):
+        return ["uv", "pip", "install", "--python", python]
+    for pip in ("pip", "pip3"):
+        if shutil.which(pip):
+            return [pip, "--python", python, "install"]
+    return None
 
-    None if the import failed within faintcall itself, which is a bug.
+
+def missing_package(error: ImportError) -> PackageMissing | None:
+    """Return the error for the user if a third-party package is missing or cannot be loaded.
+
+    Return None if the import failed within faintcall itself, which is a bug.
     """
     module = (error.name or "").partition(".")[0]
     if module in OWN_PACKAGES or not module:
@@ -64,12 +73,12 @@ def missing_package(error: ImportError) -> PackageMissing | None:
 
 
 def install_remedy(requirement: str) -> str:
-    """Return the words that tell how to install a package: "install it with: ...".
+    """Return the instruction to install a package, such as "install it with: ...".
 
-    A Python that belongs to the operating system refuses pip (PEP 668); a checkout then makes an
-    environment of its own.
+    A Python that belongs to the operating system refuses pip (PEP 668); a checkout then creates its
+    own environment.
     """
-    if _is_externally_managed() and (CHECKOUT / "drill" / "start.py").exists():
+    if is_externally_managed() and (CHECKOUT / "drill" / "start.py").exists():
         start = f"{_shell(sys.executable)} -m drill.start"
         return f"in {CHECKOUT}, start faintcall with: {start}"
     return f"install it with: {pip_install_command(requirement)}"
@@ -94,7 +103,8 @@ def _normalised(distribution: str) -> str:
     return re.sub(r"[-_.]+", "-", distribution).lower()
 
 
-def _is_externally_managed() -> bool:
+def is_externally_managed() -> bool:
+    """Return True if this Python belongs to the operating system, which keeps pip out (PEP 668)."""
     marker = Path(sysconfig.get_path("stdlib")) / "EXTERNALLY-MANAGED"
     return sys.prefix == sys.base_prefix and marker.exists()
 

@@ -93,7 +93,7 @@ def test_an_externally_managed_python_starts_faintcall_in_its_own_environment(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Source: PEP 668; Debian and Ubuntu mark their Python so, and pip refuses."""
-    monkeypatch.setattr(packages, "_is_externally_managed", lambda: True)
+    monkeypatch.setattr(packages, "is_externally_managed", lambda: True)
     assert install_remedy("numpy").endswith(
         f"start faintcall with: {sys.executable} -m drill.start"
     )
