@@ -1,12 +1,12 @@
-"""Set up and start from a fresh checkout, with nothing but Python.
+"""Sets up and starts faintcall from a fresh checkout, with only Python installed.
 
-    python3 -m drill.start            make .venv, install faintcall there, open its page
+    python3 -m drill.start create .venv, install faintcall there, open its page
     python3 -m drill.start WORDS      the same, then `faintcall WORDS`
     python3 -m drill.start --test     install with the test extras and run the whole test suite
 
 On Windows type `py` for `python3`. Only the standard library is used here. Some systems (Debian,
 Ubuntu) ship Python without its installer; for them `.start` holds a copy of pip. An environment
-that was broken by an interruption, a Python upgrade or a move of the checkout is made again.
+that was broken by an interruption, a Python upgrade or a move of the checkout is created again.
 """
 
 import hashlib
@@ -30,7 +30,7 @@ ENVIRONMENT_ENTRIES = {
     *("pyvenv.cfg", "bin", "include", "lib", "lib64", "share", "etc", "man", ".gitignore"),
     *("Scripts", "Include", "Lib", "CACHEDIR.TAG"),
 }
-"""What an environment has at its top, so that no other folder is ever deleted."""
+"""Files that identify an environment, so that no other folder is ever deleted."""
 PROBE_TIMEOUT_S = 120
 PROBE = """
 import importlib.metadata, json, re, sys
@@ -60,18 +60,18 @@ def installer(python: Path, *, bundled: bool) -> list[str]:
 
 
 def make_environment(environment: Path, *, bundled: bool) -> Path:
-    """Make the environment if it is missing or broken; return its Python.
+    """Create the environment if it is missing or broken; return its Python.
 
-    bundled: install the pip that Python brings along.
+    bundled: install the pip that comes with Python.
     """
     python = python_in(environment)
     if environment.exists() and not environment_works(environment, bundled=bundled):
-        print(f"{environment} is broken and is made again.", flush=True)
+        print(f"{environment} is broken and is created again.", flush=True)
         delete_environment(environment)
     if not environment.exists():
-        import venv  # some systems ship Python without it
+        import venv  # some systems ship Python without ensurepip
 
-        print(f"Making {environment} ...", flush=True)
+        print(f"Creating {environment} ...", flush=True)
         venv.create(environment, with_pip=bundled)
     return python
 
@@ -120,7 +120,7 @@ def delete_environment(environment: Path) -> None:
     """Delete an environment; exit if the folder holds something else."""
     entries = {entry.name for entry in environment.iterdir()} if environment.is_dir() else {""}
     if not all(name in ENVIRONMENT_ENTRIES or name.startswith("faintcall-") for name in entries):
-        sys.exit(f"{environment} is no environment of faintcall; move it away and start again")
+        sys.exit(f"{environment} is not an environment of faintcall; move it away and start again")
     shutil.rmtree(environment)
 
 
@@ -142,7 +142,7 @@ def install(environment: Path, *, extras: str) -> Path:
     if done.exists():
         if environment_works(environment, bundled=bundled) and is_complete(environment):
             return python_in(environment)
-        print(f"{environment} is broken and is made again.", flush=True)
+        print(f"{environment} is broken and is created again.", flush=True)
         delete_environment(environment)
     python = make_environment(environment, bundled=bundled)
     print("Installing faintcall and its libraries (once, about 500 MB) ...", flush=True)
@@ -151,7 +151,7 @@ def install(environment: Path, *, extras: str) -> Path:
     _unfinished(environment).touch()
     if subprocess.run(command, check=False).returncode:
         _unfinished(environment).unlink(missing_ok=True)  # pip itself has cleaned up
-        sys.exit("The installation failed; the lines above say why. Give the command again.")
+        sys.exit("The installation failed; the lines above say why. Run the command again.")
     _unfinished(environment).unlink()
     done.touch()
     return python
@@ -163,12 +163,12 @@ def set_up(*, test: bool) -> Path:
     try:
         return install(ENVIRONMENT, extras="[test]" if test else extras)
     except KeyboardInterrupt:
-        print("\nStopped. Give the same command again to continue.", file=sys.stderr)
+        print("\nStopped. Run the same command again to continue.", file=sys.stderr)
         sys.exit(130)
     except ModuleNotFoundError as error:
         sys.exit(f"This Python lacks its module {error.name}; install Python from python.org")
     except (OSError, subprocess.CalledProcessError) as error:
-        sys.exit(f"{ENVIRONMENT} cannot be made: {error}. Mend that and give the command again.")
+        sys.exit(f"{ENVIRONMENT} cannot be created: {error}. Fix this and run the command again.")
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -177,7 +177,7 @@ def main(arguments: Sequence[str]) -> int:
         return _too_old()
     if not (ROOT / "pyproject.toml").exists():
         print(
-            f"This is no checkout of faintcall: it is installed in {ROOT} already. Start it with: "
+            f"This is not a checkout: faintcall is installed in {ROOT}. Start it with: "
             f"{sys.executable} -m drill",
             file=sys.stderr,
         )
@@ -192,7 +192,7 @@ def main(arguments: Sequence[str]) -> int:
         while True:
             try:
                 return process.wait()
-            except KeyboardInterrupt:  # the program receives it too and stops by itself
+            except KeyboardInterrupt:  # the program receives SIGINT too and stops by itself
                 continue
 
 

@@ -52,7 +52,7 @@ ALTERNATE_WORDS: dict[str, tuple[str, ...]] = {
 
 _MISSPELT = {"alpha": "A", "juliet": "J", "whisky": "W", "xray": "X", "charly": "C", "oskar": "O"}
 _STROKE_WORDS = {"stroke": "/", "slash": "/", "portable": "/P", "mobile": "/M"}
-# For operators who say what a stroke and the letters after it mean.
+# For operators who say the meaning of a stroke and of the letters after it.
 _STROKE_MEANING: dict[str, tuple[tuple[str, str], ...]] = {
     "/P": (("portable", "/P"),),
     "/M": (("mobile", "/M"),),
@@ -64,7 +64,7 @@ _TO_CHARACTER: dict[str, str] = {
     **{word.lower(): letter for letter, words in ALTERNATE_WORDS.items() for word in words},
     **{word.lower(): letter for letter, word in ITU_CODE_WORDS.items()},
     **_STROKE_WORDS,
-    "maritime": "/M",  # in "maritime mobile" (/MM), "mobile" stands for the second M only
+    "maritime": "/M",  # in "maritime mobile" (/MM), "mobile" represents only the second M
 }
 
 
@@ -117,7 +117,7 @@ def _code_word(character: str, share: float, over_style: OverStyle, rng: Random)
 
 
 def characters_from_words(words: str | Iterable[str]) -> str:
-    """Return the characters that code words stand for, in upper case.
+    """Return the characters that code words represent, in upper case.
 
     Accepts the letters and figures of Appendix 14, the alternates, common misspellings (Alpha,
     Juliet, Whisky), plain and ICAO digits, stroke words, and single characters.

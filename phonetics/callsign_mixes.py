@@ -1,7 +1,7 @@
 """Call signs composed at random, from a mix of places weighted by their activity.
 
-Source: ITU Radio Regulations Article 19, for what a call may look like; which prefixes, suffix
-lengths and endings are heard how often is common practice, no source.
+Source of the form of a call: ITU Radio Regulations Article 19. How often each prefix, suffix length
+and ending is heard: common practice, no source.
 """
 
 from functools import lru_cache
@@ -23,7 +23,7 @@ CALLSIGN_MIXES: tuple[str, ...] = (
 
 
 class CallsignMix(Protocol):
-    """A mix beyond CALLSIGN_MIXES, such as a learned one; it draws calls without strokes."""
+    """A mix outside CALLSIGN_MIXES, such as a learned one; it draws calls without strokes."""
 
     def draw(self, rng: Random) -> "Callsign":
         """Return a call composed at random."""
@@ -31,7 +31,7 @@ class CallsignMix(Protocol):
 
 
 RARE_PREFIX_SHARE = 0.05
-"""Share of calls with any prefix of the holder instead of a common one; invented."""
+"""Share of calls with any prefix of the holder instead of a common one; an invented value."""
 
 STROKE_ENDINGS: tuple[tuple[str, int], ...] = (("P", 70), ("M", 20), ("MM", 6), ("A", 4))
 
@@ -79,11 +79,11 @@ def draw_place(rng: Random, mix: str) -> Place:
 
 @lru_cache(maxsize=512)
 def rare_prefixes(place: Place) -> tuple[str, ...]:
-    """Return the prefixes of the place's holder that can be composed there besides the common ones.
+    """Return the prefixes besides the common ones that calls of a place can have.
 
-    With each of the place's digits, such a prefix has the region and the zones of the place. The
-    prefixes that another place uses, such as those of a dependent territory, are left out. If none
-    is left, these are the common prefixes.
+    They belong to the place's holder and have, with each of the place's digits, the region and the
+    zones of the place. Prefixes that another place uses, such as those of a dependent territory,
+    are left out. If none remain, the common prefixes are returned.
     """
     taken = {
         prefix
@@ -113,7 +113,8 @@ def compose_callsign_at(rng: Random, place: Place) -> Callsign:
     """Return a call of a place, composed at random, without a stroke."""
     rare = rng.random() < RARE_PREFIX_SHARE
     prefix = rng.choice(rare_prefixes(place) if rare else place.prefixes)
-    # Single-letter prefix and suffix together are for special events (common practice, no source).
+    # Calls with a single-letter prefix and a single-letter suffix are for special events (common
+    # practice, no source).
     lengths = [length for length in place.suffixes if length + len(prefix) > 2]
     length = rng.choice(lengths or [2])
     return Callsign(prefix=prefix, digit=rng.choice(place.digits), suffix=draw_suffix(rng, length))

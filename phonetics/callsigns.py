@@ -1,8 +1,8 @@
 """Amateur call signs: their structure and whether an administration could assign them.
 
 A call has a prefix (1 to 3 characters, in a series of Appendix 42), one separating digit and a
-suffix (1 to 4 characters, the last a letter). A stroke adds another place before the call or a
-letter group after it. All upper case.
+suffix (1 to 4 characters, the last a letter). A stroke adds the prefix of another place before the
+call, or letters after it. All upper case.
 
 Source: ITU Radio Regulations Article 19, Nos. 19.45 to 19.50.1, 19.68, 19.68.1 and 19.69; the
 special calls of No. 19.68A are left out. Endings after the stroke are common practice, no source.
@@ -18,8 +18,8 @@ from phonetics.series import (
     place_of,
 )
 
-# No series of Appendix 42 begins with these, although a call could by No. 19.68, and they were
-# never on the air (value from memory).
+# No series of Appendix 42 begins with these, although No. 19.68 would allow it, and they have never
+# been on the air (value from memory).
 UNALLOCATED_PREFIXES: tuple[str, ...] = (
     "E8", "E9", "J9", "Z4", "Z5", "Z7", "Z9", "X2", "X3", "X4", "X6", "X7", "X8", "X9",
 )  # fmt: skip
@@ -52,7 +52,7 @@ _PLACE_BEFORE = re.compile(rf"([{SINGLE_LETTERS}]|[A-Z][A-Z]|[A-Z][2-9]|[2-9][A-
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Callsign:
-    """A call sign in parts. before, after: what a stroke adds, "" for nothing."""
+    """A call sign in parts. before, after: the parts that strokes add, "" for none."""
 
     prefix: str
     digit: str
@@ -62,7 +62,7 @@ class Callsign:
 
     @property
     def base(self) -> str:
-        """The call without what a stroke adds."""
+        """The call without the parts that strokes add."""
         return self.prefix + self.digit + self.suffix
 
     @property
@@ -77,7 +77,7 @@ class Callsign:
 
     @property
     def place(self) -> Place:
-        """Where the station is: the place before a stroke if there is one, else the home place."""
+        """The station's location: the place before a stroke if there is one, else its home."""
         if self.before:
             prefix, digit = _place_before(self.before)
             return place_of(prefix, digit)
@@ -126,7 +126,7 @@ def is_valid_callsign(text: str) -> bool:
 
 
 def explain_callsign(text: str) -> str:
-    """Return one sentence: who could assign the call, by which clause, or why nobody could."""
+    """Return a sentence: who could assign the call and by which clause, or why nobody could."""
     fault = _fault(text)
     if fault:
         return fault
@@ -159,7 +159,7 @@ def forbidden_suffix_reason(suffix: str) -> str:
     """Return why a suffix must not be assigned (RR 19.47, 19.48), "" if it may be."""
     signal = next((signal for signal in DISTRESS_SIGNALS if signal in suffix), "")
     if signal:
-        return f"suffix {suffix} might be taken for the distress signal {signal} (RR 19.47)"
+        return f"suffix {suffix} might be mistaken for the distress signal {signal} (RR 19.47)"
     if _Q_CODE.search(suffix):
         return f"suffix {suffix} contains a group of the Q code, QRA to QUZ (RR 19.48)"
     return ""
@@ -168,7 +168,7 @@ def forbidden_suffix_reason(suffix: str) -> str:
 def is_unassigned_callsign(text: str) -> bool:
     """Return whether text has the form of a call that nobody uses.
 
-    That is so if its prefix is one of UNALLOCATED_PREFIXES, or its suffix is a group of the Q code,
+    True if its prefix is one of UNALLOCATED_PREFIXES, or if its suffix is a group of the Q code,
     which no administration assigns (RR 19.48).
     """
     try:

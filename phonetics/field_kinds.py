@@ -1,8 +1,8 @@
-"""The kinds of field that an exchange is made of: how each is composed, spoken, read and checked.
+"""The kinds of field in an exchange: how each is composed, spoken, read and checked.
 
-A field's text is what an operator writes in a log, in upper case. The kinds are common practice
-(report RS, serial number, zone, locator), no source; the report is the readability and strength
-scale, R 1 to 5 and S 1 to 9.
+A field's text is the log entry, in upper case. The kinds are common practice (report RS, serial
+number, zone, locator), no source; the report is the readability and strength scale, R 1 to 5 and S
+1 to 9.
 """
 
 from collections.abc import Callable, Hashable, Mapping
@@ -44,7 +44,7 @@ Options = Mapping[str, Any]
 
 
 class OptionError(ValueError):
-    """An option that a field kind does not accept; the message says what is allowed."""
+    """An option that a field kind does not accept; the message names the allowed values."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -52,11 +52,11 @@ class FieldKind:
     """One kind of field.
 
     compose: (rng, call, options, progress) -> written text; progress is the trainee's number of
-    contacts so far. say: (text, over_style, rng, field) -> words. value: typed text -> the value
-    that has to be equal, None if the text is not a value of this kind. options: name of each option
-    -> its check (see field_options). label: word that some operators say before the value.
-    typed_labels: words that may be typed before the value, in lower case. expected: what a number
-    field takes, for an explanation; "" for a field of letters and digits.
+    contacts so far. say: (text, over_style, rng, field) -> words. value: typed text -> the value to
+    compare, None if the text is not a value of this kind. options: name of each option -> its check
+    (see field_options). label: word that some operators say before the value. typed_labels: words
+    that may be typed before the value, in lower case. expected: for explanations, what to type in a
+    number field; "" for a field of letters and digits.
     """
 
     compose: Callable[[Random, Callsign, Options, int], str]
@@ -70,23 +70,23 @@ class FieldKind:
     def typed_characters(self, text: str) -> str:
         """Return the characters of an entry that are compared with those sent, in upper case.
 
-        The label, white space and punctuation at the ends are left out; "" if nothing is left.
+        The label, white space and punctuation at the ends are removed; "" if nothing remains.
         """
         if self.value is callsign_value:
             return callsign_value(text) or ""
         return joined(without_label(text, self.typed_labels, glued=bool(self.expected)))
 
     def explain(self, text: str) -> str:
-        """Return a clause on why an entry has no value; "" if it has one, or has gaps ("?")."""
+        """Return a clause on why an entry has no value; "" if it has one or contains a "?"."""
         typed = joined(plain_characters(text))
         if not typed or not self.expected or "?" in typed or self.value(text) is not None:
             return ""
         if is_cut_number(typed):
             return f"{typed} is a Morse cut number; type {self.expected}"
-        return f"{typed} cannot be read here; type {self.expected}"
+        return f"{typed} is not valid here; type {self.expected}"
 
     def check(self, options: Options) -> None:
-        """Raise OptionError for an unknown option or a refused value."""
+        """Raise OptionError for an unknown option or an invalid value."""
         for name, value in options.items():
             if name not in self.options:
                 allowed = ", ".join(self.options) or "none"
@@ -106,7 +106,7 @@ def _compose_report(rng: Random, call: Callsign, options: Options, progress: int
 
 
 def _compose_serial(rng: Random, call: Callsign, options: Options, progress: int) -> str:
-    """Return a serial number; some stations are far ahead of the trainee, some have just begun."""
+    """Return a serial number; some stations have far more contacts than the trainee, some few."""
     ahead = rng.lognormvariate(1.0, 1.1)
     return f"{min(9999, 1 + int((progress + rng.random()) * ahead + rng.random() * 4)):03d}"
 
@@ -122,7 +122,7 @@ def _compose_area(rng: Random, call: Callsign, options: Options, progress: int) 
 
 
 def _compose_locator(rng: Random, call: Callsign, options: Options, progress: int) -> str:
-    """Return a square of the station's place, with a random subsquare if three pairs are asked."""
+    """Return a square of the station's place, with a random subsquare if `pairs` is 3."""
     square = rng.choice(call.place.squares)
     parts = ascii_uppercase[:24]
     return square + (rng.choice(parts) + rng.choice(parts) if options.get("pairs") == 3 else "")

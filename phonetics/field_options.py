@@ -1,4 +1,5 @@
-"""Checks of a field kind's options: each returns why a value is refused, "" if it is accepted."""
+"""Checks of a field kind's options: each returns the reason to reject a value, "" if it is
+valid."""
 
 from collections.abc import Callable
 from datetime import date, time
@@ -77,7 +78,7 @@ def _is_watts(value: Any) -> bool:
 
 
 def shown_value(value: Any) -> str:
-    """Return a value of a TOML file for a message, written as there, in at most 40 characters."""
+    """Return a value from a TOML file for a message, as written there, at most 40 characters."""
     if isinstance(value, bool):
         text = str(value).lower()
     else:

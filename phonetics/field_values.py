@@ -1,4 +1,4 @@
-"""Typed text of a field as a value: the small grammar of what an operator may type.
+"""The value of a field's typed text, by the small grammar of what an operator may type.
 
 An entry is the value, optionally after the name of the field ("zone 14", "nr 014") and with a unit
 or an ending in full ("100 watts", "portable"). Two entries that mean the same have equal values.
@@ -11,9 +11,9 @@ or an ending in full ("100 watts", "portable"). Two entries that mean the same h
     call      = letters, digits, strokes                    E8ABC/P   E8ABC-P   E8ABC portable
     code      = [label] letters and digits                  JO31   area STO
 
-Case, spaces, full-width characters and punctuation at either end do not matter. Letters and digits
-are never taken for each other: a letter O is not a zero. Cut numbers (5NN) belong to Morse and are
-not taken. Source of what operators type: common practice, no source.
+Case, spaces, full-width characters and punctuation at either end do not matter. A letter never
+counts as a digit: the letter O is not a zero. Cut numbers (5NN) belong to Morse and are not
+accepted. What operators type is common practice, no source.
 """
 
 import re
@@ -40,7 +40,7 @@ _UNIT_FACTORS = {
 _POWER = re.compile(rf"(.*?)\s*({'|'.join(_UNIT_FACTORS)})", re.DOTALL)
 _DECIMAL_FRACTION = re.compile(r"[0-9]{1,4}\.[0-9]{1,3}")
 
-# Longer than any suffix, so none of these words can be a part of a call.
+# Longer than any suffix, so none of these words can be part of a call.
 _STROKE_WORDS = re.compile(r"STROKE|SLASH|-")
 _ENDING_WORDS = (("MARITIMEMOBILE", "/MM"), ("PORTABLE", "/P"), ("MOBILE", "/M"))
 
@@ -65,8 +65,8 @@ def without_label(text: str, labels: tuple[str, ...], *, glued: bool) -> str:
     """Return the text without the name of its field and without punctuation at its ends.
 
     labels: names in lower case, longer ones first. glued: whether digits may follow the name
-    without a space, as in "nr014"; a code could begin with the same letters, so a space must
-    separate the two there.
+    without a space, as in "nr014"; codes need the space, because a code could begin with the same
+    letters as the name.
     """
     bare = plain_characters(text).strip().strip(_END_PUNCTUATION)
     for label in labels:
@@ -85,10 +85,10 @@ def code_value(text: str, label: str = "") -> str | None:
 
 
 def callsign_value(text: str) -> str | None:
-    """Return a call in upper case with "/" for every way to type a stroke; None if text is empty.
+    """Return a call in upper case, with "/" for every spelling of a stroke; None if text is empty.
 
-    A hyphen, "stroke" and "slash" are a stroke; "portable", "mobile" and "maritime mobile" at the
-    end are /P, /M and /MM.
+    A hyphen, "stroke" and "slash" mean a stroke; "portable", "mobile" and "maritime mobile" at the
+    end mean /P, /M and /MM.
     """
     call = _STROKE_WORDS.sub("/", joined(without_label(text, (), glued=False)))
     for word, ending in _ENDING_WORDS:
@@ -114,7 +114,7 @@ def report_value(text: str) -> int | None:
 
 
 def year_value(text: str) -> int | None:
-    """Return a year from two or four digits, None if it is neither.
+    """Return a year from two or four digits, None for other text.
 
     Two digits mean 1930 to 2029, so that 87 and 1987 are equal and 2087 is another year.
     """

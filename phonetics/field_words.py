@@ -1,7 +1,7 @@
-"""How each kind of field is spoken: from its written text to words.
+"""Turns the written text of each kind of field into spoken words.
 
 Every function takes the text, the over style, a random generator and the name of the field, and
-returns the words. The random draws make one operator vary from over to over.
+returns the words. Because of the random draws, an operator varies from over to over.
 """
 
 from dataclasses import replace

@@ -1,7 +1,7 @@
-"""What one station says in one over: words, the fields that they carry, and the whole message.
+"""Data of one over of a station: its words, the fields that they carry, and the whole message.
 
-A message is the truth of one item. Each word carries the characters that it stands for and the
-name of the field that they belong to, so that a copying error can be traced to a word.
+The answer to an item is scored against its message. Each word carries the characters that it
+represents and the name of their field, so that a copying error can be traced to a word.
 """
 
 from collections.abc import Mapping
@@ -29,8 +29,8 @@ class Word:
 class Field:
     """One field to copy: name ("call", "zone"), kind (a key of FIELD_KINDS) and written text.
 
-    optional_if: text that an answer may leave out, such as "59" for a report that the exchange
-    declares optional; "" if the field is always required.
+    optional_if: text that need not be typed, such as "59" for a report that the exchange declares
+    optional; "" if the field is always required.
     """
 
     name: str

@@ -1,9 +1,9 @@
 """Numbers: from written digits to spoken words, and from words to the value.
 
-A number is written in ASCII digits. Each word carries the digits that it stands for; joined, they
-give the written number, without its leading zeros if the over style drops them. "double" carries
-nothing: the next word carries both digits. "hundred" and "thousand" carry their zeros if nothing
-follows them.
+A number is written in ASCII digits. Each word carries the digits that it represents; joined, they
+are the written number, without its leading zeros if the over style drops them. "double" carries no
+digits: the next word carries both. "hundred" and "thousand" carry their zeros if no other words
+follow.
 
 Sources: figure words and respellings from ITU Radio Regulations Appendix 14 and ICAO Annex 10
 Volume II, 5.2.1.4.3.1; the other ways of saying a number are common practice, no source.
@@ -31,7 +31,7 @@ ICAO_FIGURES: dict[str, str] = {
     "5": "FIFE", "6": "SIX", "7": "SEV-en", "8": "AIT", "9": "NIN-er",
 }  # fmt: skip
 
-# The ICAO respellings that sound like different words, as a voice has to say them.
+# The ICAO respellings that a voice has to pronounce differently from the plain words.
 _ICAO_SAY = {"3": "tree", "4": "fower", "5": "fife", "9": "niner"}
 
 _TO_DIGIT: dict[str, str] = {
@@ -130,7 +130,7 @@ def read_number(text_or_words: str | Iterable[str]) -> int | None:
     """Return the value of a number typed in digits or words, None if it is not a number.
 
     Accepts '07', '0 7', 'oh seven', 'twenty six', 'one twenty-six', 'double five', 'number eight',
-    'niner', 'twelve hundred'. The letter O is never taken for zero. Case does not matter.
+    'niner', 'twelve hundred'. The letter O never counts as zero. Case does not matter.
     """
     text = text_or_words if isinstance(text_or_words, str) else " ".join(text_or_words)
     if not text.isascii():
@@ -143,7 +143,7 @@ def read_number(text_or_words: str | Iterable[str]) -> int | None:
 
 
 def _digits_of(tokens: Sequence[str]) -> str:
-    """Return the digits that the tokens stand for, "" if any token does not stand for digits."""
+    """Return the digits that the tokens represent, "" if any token represents none."""
     for scale in ("thousand", "hundred"):
         if scale in tokens:
             return _scaled(tokens, tokens.index(scale), _SCALES[scale])

@@ -1,4 +1,4 @@
-"""Over style: the habits with which an operator words one over.
+"""Over style: an operator's habits in wording an over.
 
 Shares are from 0 to 1. The habits and their frequencies are common practice, no source; the figure
 words are those of `numerals`.
@@ -21,15 +21,15 @@ class OverStyle:
 
     alternates: share of letters spoken with a word other than that of Appendix 14.
     zero: "zero" or "oh". figures: "plain", "icao" (tree, fower, fife, niner) or "itu" (nadazero).
-    pairs: "one twenty-six" for 126. doubles: "double five" for 55, if digits are spoken singly.
+    pairs: "one twenty-six" for 126. doubles: "double five" for 55, if digits are spoken one by one.
     drop_zeros: "fourteen" or "one four" for 014. number_word: "number" before a serial number.
     labels: names the value ("zone five", "age fifty"). run_on: no pause after the report.
-    repeat_call: gives the own call twice. chatty: 0 favours terse templates, 1 wordy ones.
+    repeat_call: gives its own call twice. chatty: 0 favours terse templates, 1 wordy ones.
     stroke: "stroke", "slash", or "portable" (the meaning of /P, /M, /MM; otherwise "stroke").
-    words: the alternates that the operator always uses; a letter without one is free.
+    words: the alternates that the operator always uses; the word for any other letter may vary.
     hesitates: share of pauses between fields that contain an "er".
 
-    Raises: ValueError for a value that a habit does not allow.
+    Raises: ValueError for a value that is not allowed.
     """
 
     alternates: float = 0.0
@@ -75,8 +75,8 @@ def draw_over_style(
 ) -> OverStyle:
     """Return an over style drawn from rng.
 
-    alternates: the share to use, 0 to 1; None draws it. plain: Appendix 14 words, every digit, no
-    other habits (`alternates` still applies).
+    alternates: the share to use, 0 to 1; None draws it. plain: Appendix 14 words, every digit
+    spoken, no other habits (`alternates` still applies).
 
     Raises: ValueError if alternates is not a share.
     """

@@ -1,8 +1,8 @@
 """Whole overs as operators speak them, with the meaning of every word.
 
 A template is a line of plain words. `{call}`, `{exchange}` and `{suffix}` are replaced by words; a
-comma or full stop after a word is the pause that follows it. How operators word an over is common
-practice, no source.
+comma or full stop after a word is the pause that follows it. The wordings are common practice, no
+source.
 """
 
 import re
@@ -94,10 +94,10 @@ def compose_message(
     progress: int,
     over_style: OverStyle,
 ) -> Message:
-    """Return what station `call` says: its call, an exchange, or an over with both.
+    """Return the message that station `call` sends: its call, an exchange, or an over with both.
 
     part: one of MESSAGE_PARTS. exchange: required unless part is "call". progress: contacts so far,
-    for serial numbers. The fields do not depend on the over style, only the words do.
+    for serial numbers. Only the words depend on the over style, not the fields.
 
     Raises: ValueError for an unknown part, or a missing exchange.
     """
@@ -110,7 +110,7 @@ def compose_message(
     if exchange is None:
         raise ValueError(f"part {part!r} needs an exchange")
     exchanged = exchange.compose(rng, call, progress=progress)
-    # An exchange that contains the call says it in its own place, so the over does not add it.
+    # An exchange that contains the call determines its position, so the over does not add the call.
     without_call = part == "exchange" or exchange.has_call
     templates = EXCHANGE_TEMPLATES if without_call else OVER_TEMPLATES
     slots = {
@@ -136,7 +136,7 @@ def compose_phrase(
 ) -> Message:
     """Return a phrase that station `call` says; kind: a key of PHRASE_TEMPLATES.
 
-    fields: what a report contains.
+    fields: the fields of a report.
 
     Raises: ValueError for an unknown kind, or a report without fields.
     """
@@ -161,7 +161,7 @@ def compose_phrase(
 
 
 def _draw_template(templates: Sequence[str], over_style: OverStyle, rng: Random) -> str:
-    """Return a template; chatty operators favour those further down the list."""
+    """Return a template; chatty operators favour templates further down the list."""
     last = len(templates) - 1
     share = rng.betavariate(1 + 3 * over_style.chatty, 2)
     return templates[min(last, int(share * len(templates)))]
@@ -193,7 +193,8 @@ def _say_exchange(fields: Sequence[Field], over_style: OverStyle, rng: Random) -
 
 
 def _with_pause(words: Sequence[Word], pause: str) -> tuple[Word, ...]:
-    """Return the words with a pause after the last one; of two pauses the longer one is kept."""
+    """Return the words with a pause after the last one; if the word already has a pause, the longer
+    one is kept."""
     *before, last = words
     longer = "." if "." in (pause, last.pause) else pause or last.pause
     return (*before, replace(last, pause=longer))

@@ -1,6 +1,6 @@
-"""Rewording: the same message for a voice that lacks some words, such as a small word bank.
+"""Rewording: the same message in other words, for a voice that lacks some, such as a word bank.
 
-Only the spoken words change; what they mean stays the same, so the truth of a message is kept.
+Only the spoken words change; their meaning stays the same, and so does the correct answer.
 """
 
 from collections.abc import Container, Sequence
@@ -16,9 +16,9 @@ ESSENTIAL_WORDS: dict[str, str] = {
     **{str(value): word for value, word in enumerate(DIGIT_WORDS)},
     "/": "stroke",
 }
-"""By character: the words with which every call and number can be spoken."""
+"""The word for each character; with these words every call and number can be spoken."""
 
-_DOUBLE = "double"  # carries no characters itself; the next word carries both digits
+_DOUBLE = "double"  # carries no characters; the next word carries both digits
 
 
 def reword(words: Sequence[Word], known: Container[str]) -> tuple[Word, ...]:
@@ -26,7 +26,7 @@ def reword(words: Sequence[Word], known: Container[str]) -> tuple[Word, ...]:
 
     A word that carries characters is spelt in ESSENTIAL_WORDS, character by character. Procedure
     words carry none: if one in a run of them is unknown, the whole run is left out and its longest
-    pause kept. ESSENTIAL_WORDS always stay, since there is no other way to say them. The result is
+    pause kept. ESSENTIAL_WORDS always stay, because no other words can replace them. The result is
     never empty unless `words` is.
     """
     result: list[Word] = []
@@ -43,7 +43,7 @@ def reword(words: Sequence[Word], known: Container[str]) -> tuple[Word, ...]:
 
 
 def _reword_carrying(words: Sequence[Word], known: Container[str]) -> list[Word]:
-    """Return words that carry characters, the unknown ones spelt; "double" goes with the next."""
+    """Return words that carry characters, the unknown ones spelt; "double" stays with its word."""
     result: list[Word] = []
     double: tuple[Word, ...] = ()
     for word in words:
@@ -57,7 +57,7 @@ def _reword_carrying(words: Sequence[Word], known: Container[str]) -> list[Word]
 
 
 def _without_count(words: list[Word], following: Word, known: Container[str]) -> list[Word]:
-    """Return the words without the "one" of "one kilowatt" if that will be spelt 1 0 0 0."""
+    """Return the words without the "one" of "one kilowatt" if "kilowatt" will be spelt 1 0 0 0."""
     ends_in_count = bool(words) and not words[-1].means and words[-1].say in DIGIT_WORDS
     return words[:-1] if ends_in_count and following.say not in known else words
 

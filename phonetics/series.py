@@ -1,4 +1,4 @@
-"""Call sign series, their holders, and the places that calls belong to.
+"""Call sign series, their holders, and the places to which calls belong.
 
 A series is a range of three-character prefixes ("AAA" to "ALZ"). A place is a country or a part of
 it, identified by prefix and digit, with its zones and a few Maidenhead squares. Sources: series
@@ -14,17 +14,17 @@ from string import ascii_uppercase, digits
 
 REGIONS = ("Europe", "North America", "South America", "Africa", "Asia", "Oceania")
 
-# Letters that identify a nationality alone: RR 19.50.1 and 19.68 (which omits the 2).
+# Letters that identify a nationality by themselves: RR 19.50.1 and 19.68 (which omits the 2).
 SINGLE_LETTERS = "BFGIKMNRW"
 
-HALF_SERIES = ("3D", "SS")  # shared by two holders each: Appendix 42
+HALF_SERIES = ("3D", "SS")  # series with two holders each: Appendix 42
 
 _ORDER = ascii_uppercase + digits
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Series:
-    """One row of Appendix 42: first and last three characters, and who holds it."""
+    """One row of Appendix 42: the first and the last prefix of the series, and its holder."""
 
     first: str
     last: str
@@ -33,11 +33,11 @@ class Series:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Place:
-    """Where stations are: their prefixes and digits, zones, and activity.
+    """A place with stations: their prefixes and digits, its zones and its activity.
 
-    weight: activity relative to other places. prefixes, digits, suffixes (lengths): those in use;
-    an entry that occurs twice is drawn twice as often. itu_zone: 1 to 90. amateur_zone: 1 to 40.
-    squares: some of its Maidenhead squares.
+    weight: activity relative to other places. prefixes, digits, suffixes (lengths): the ones in
+    use; an entry that occurs twice is drawn twice as often. itu_zone: 1 to 90. amateur_zone: 1 to
+    40. squares: some of its Maidenhead squares.
     """
 
     region: str
@@ -95,8 +95,8 @@ def _holder_of_three(three: str) -> str:
 def holder_of(prefix: str) -> str:
     """Return the holder of all series that begin with a prefix of 1 to 3 characters, "" if none.
 
-    A shared prefix, such as 3D or SS, has no holder; nor has an unallocated one. A single character
-    stands for itself followed by any letter (RR 19.50.1).
+    Shared prefixes, such as 3D or SS, and unallocated ones have no holder. A single character means
+    that character followed by any letter (RR 19.50.1).
     """
     if not 1 <= len(prefix) <= 3 or any(character not in _ORDER for character in prefix):
         return ""
@@ -110,7 +110,7 @@ def holder_of(prefix: str) -> str:
 def prefixes_of(holder: str) -> tuple[str, ...]:
     """Return every prefix that a holder may use: two characters, or three of a half series.
 
-    A single-letter nationality with a digit (F2) is left out, since it can be read in two ways.
+    A single-letter nationality with a digit (F2) is left out, because it can be read in two ways.
     """
     pairs = [a + b for a in _ORDER for b in _ORDER if not (a in SINGLE_LETTERS and b in digits)]
     halves = [half + third for half in HALF_SERIES for third in ascii_uppercase]
@@ -158,8 +158,8 @@ def place_of(prefix: str, digit: str) -> Place:
     """Return the place of calls with this prefix and digit; digit may be "".
 
     A prefix that is not listed with the digit belongs to its holder's busiest place that uses the
-    digit, or else to its busiest place. An unallocated prefix is always given the same arbitrary
-    place, so that it has a zone to exchange.
+    digit, or else to its busiest place. An unallocated prefix always gets the same arbitrary place,
+    so that its station has a zone to send.
     """
     exact = _by_prefix().get((prefix, digit))
     if exact is not None:

@@ -1,7 +1,7 @@
 """Ways in which people say one word: stress, vowels and dropped sounds, as data.
 
 The data file gives each word's ways in the International Phonetic Alphabet, the usual way first.
-An operator keeps to one way of each word, as people do: `draw_ways` draws that habit once.
+An operator always says a word in the same way, as people do: `draw_ways` draws that way once.
 Sources: see data/ways_of_saying.toml.
 """
 
@@ -13,10 +13,10 @@ from random import Random
 from types import MappingProxyType
 
 Ways = Mapping[str, str]
-"""For each word that an operator says in a way of their own: that way in IPA."""
+"""Pronunciation in IPA of each word that an operator says in a particular way."""
 
 SHARES = (0.0, 0.0, 0.5, 1.0, 1.0, 1.0)
-"""Shares of words for which an operator has a habit of their own, each as likely."""
+"""Shares of words that an operator says in a particular way; each share is equally likely."""
 
 
 @cache
@@ -29,11 +29,11 @@ def ways_of_saying() -> Mapping[str, tuple[str, ...]]:
 
 
 def draw_ways(rng: Random, *, share: float | None = None) -> Ways:
-    """Return one operator's ways of saying words.
+    """Return the words that one operator says in a particular way.
 
     share: of the words for which a way is drawn, 0 to 1; None draws it from SHARES. The other words
-    are left out: the voice says them in its own way. The usual way is drawn twice as often as any
-    other.
+    are left out; the voice's default pronunciation applies. The usual way is drawn twice as often
+    as any other.
 
     Raises: ValueError if share is outside 0 to 1.
     """

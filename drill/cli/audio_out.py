@@ -1,4 +1,4 @@
-"""Where a command's audio goes: to the sound card, or into files."""
+"""Audio output of a command: the sound card, or files."""
 
 import time
 from pathlib import Path
@@ -26,7 +26,7 @@ class AudioOutput(Protocol):
         ...
 
     def wait(self) -> None:
-        """Return when the clip has ended, at once if none plays."""
+        """Return when the clip has ended, or at once if none is playing."""
         ...
 
     def stop(self) -> None:
@@ -35,7 +35,7 @@ class AudioOutput(Protocol):
 
 
 def open_output(folder: Path | None) -> AudioOutput:
-    """Return the output into a folder, or to the sound card for None.
+    """Return an output that writes into a folder, or the sound card for None.
 
     Raises: NoSoundCard; UserError if the folder cannot be made.
     """

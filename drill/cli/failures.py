@@ -1,4 +1,4 @@
-"""Errors of a command as one line and an exit code."""
+"""Turns an error of a command into one line and an exit code."""
 
 import errno
 from collections.abc import Mapping
@@ -13,14 +13,14 @@ DISK_FULL = (errno.ENOSPC, errno.EDQUOT)
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Failure:
-    """What to print, and the exit code: 1 if this computer lacks something, 2 for bad input."""
+    """The line to print, and the exit code: 1 if this computer lacks something, 2 for bad input."""
 
     message: str
     status: int
 
 
 def describe_failure(error: Exception, options: Mapping[str, Any]) -> Failure | None:
-    """Return an error for the user, None if it is a bug of faintcall.
+    """Return the failure to report, None if the error is a bug of faintcall.
 
     options: the parsed options of the command, by name.
     """
@@ -41,7 +41,7 @@ def describe_failure(error: Exception, options: Mapping[str, Any]) -> Failure | 
 
 
 def _option(field: str, options: Mapping[str, Any]) -> str:
-    """Return " (option --snr)" if an option of the command gave the wrong value, else ""."""
+    """Return text such as " (option --snr)" if an option had the wrong value, else ""."""
     from drill.cli.options import flag_for_field  # slow to import
 
     flag = flag_for_field(field, options) if field else ""

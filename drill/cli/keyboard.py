@@ -1,4 +1,4 @@
-"""Keys in the terminal: a choice of one key, and Enter while the program does something else."""
+"""Keys in the terminal: a choice of one key, and Enter pressed while the program is busy."""
 
 import os
 import select
@@ -21,7 +21,7 @@ def read_key(prompt: str, allowed: Sequence[str]) -> str:
 
 
 class EnterKey:
-    """Tells without waiting whether Enter was pressed; always False if input is no terminal."""
+    """Reports without waiting whether Enter was pressed; never, if input is not a terminal."""
 
     def __init__(self) -> None:
         """Check whether there is a terminal."""
@@ -38,7 +38,7 @@ class EnterKey:
 
 
 def discard_typed_ahead() -> None:
-    """Discard what was typed before this moment, whole lines or not; nothing without a terminal."""
+    """Discard everything typed so far; do nothing without a terminal."""
     if sys.stdin is not None and sys.stdin.isatty():
         _flush_input()
 
@@ -63,7 +63,7 @@ else:
         termios.tcflush(sys.stdin.fileno(), termios.TCIFLUSH)
 
     def _take_waiting_line() -> bool:
-        # A terminal hands over one line for each read, so the following line stays in its buffer.
+        # A terminal returns one line per read, so the following line stays in its buffer.
         descriptor = sys.stdin.fileno()
         waiting, _, _ = select.select([descriptor], [], [], 0)
         return bool(waiting) and bool(os.read(descriptor, 4096))

@@ -1,4 +1,4 @@
-"""Reads typed lines while the program does something else."""
+"""Reads typed lines in a thread, while the program does something else."""
 
 import queue
 import sys
@@ -6,7 +6,7 @@ import threading
 
 
 class LineReader:
-    """Lines of standard input, read by a thread, so that waiting for one can time out."""
+    """Lines of standard input, read by a thread, so that waiting for a line can time out."""
 
     def __init__(self) -> None:
         """Start reading."""
@@ -15,7 +15,7 @@ class LineReader:
         threading.Thread(target=self._read_all, name="line reader", daemon=True).start()
 
     def read(self, timeout_s: float | None) -> str | None:
-        """Return the next line without its line break, None if none comes in time.
+        """Return the next line without its line break, None if no line comes in time.
 
         timeout_s: None to wait as long as it takes. Raises: EOFError at the end of input.
         """

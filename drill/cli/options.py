@@ -1,4 +1,4 @@
-"""Options that several commands share: what is sent, by whom, and under which conditions."""
+"""Options that several commands share: the words, the operators and the radio conditions."""
 
 import argparse
 from collections.abc import Collection
@@ -21,7 +21,7 @@ OPTION_OF_FIELD = {
     "count": "items",
     "until_db": "until",
 }
-"""Options of the terminal that have another name than the field of SessionOptions."""
+"""Options whose name differs from their field in SessionOptions."""
 
 
 def flag_for_field(field: str, options: Collection[str]) -> str:
@@ -53,13 +53,13 @@ def comma_separated(text: str) -> tuple[str, ...]:
 def add_plan_options(command: argparse.ArgumentParser, *, items: int = 20) -> None:
     """Add the options that `session_options_from` reads.
 
-    items: the default number of items, which the command applies itself; 1 for a command that has
-    one item and no such option.
+    items: the default number of items for the help text; the command applies it. 1 means a command
+    with one item and no such option.
     """
     _add_message_options(command.add_argument_group("what is said"))
     if items > 1:
         command.add_argument(
-            "--items", type=int, metavar="N", help=f"how many items (default: {items})"
+            "--items", type=int, metavar="N", help=f"number of items (default: {items})"
         )
     else:
         command.set_defaults(items=items)
@@ -80,7 +80,7 @@ def add_plan_options(command: argparse.ArgumentParser, *, items: int = 20) -> No
         help="operators or groups of operators that speak; `faintcall choices` lists them "
         "(default: bundled, all that need no further installation)",
     )
-    # Options that only single commands have, so that session_options_from serves every command.
+    # Defaults for options that only some commands have, so that session_options_from serves all.
     command.set_defaults(until=None, what=None, values=())
 
 
@@ -123,8 +123,8 @@ def add_condition_options(group: argparse._ArgumentGroup) -> None:
         "--conditions",
         default=DEFAULTS.conditions,
         metavar="NAME",
-        help="preset of conditions, which the options below change; `faintcall choices` lists "
-        "them (default: plain)",
+        help="conditions preset, which the options below modify; `faintcall choices` lists them "
+        "(default: plain)",
     )
     _add_snr_options(group)
     group.add_argument(
@@ -170,7 +170,7 @@ def _add_snr_options(group: argparse._ArgumentGroup) -> None:
         "--path-snr",
         type=float,
         metavar="DB",
-        help=f"with --watts: the SNR that 100 W would give (default: {DEFAULT_PATH_SNR_DB:g})",
+        help=f"with --watts: the SNR at 100 W (default: {DEFAULT_PATH_SNR_DB:g})",
     )
 
 

@@ -11,8 +11,9 @@ Result = TypeVar("Result")
 def save_with_retries(save: Callable[[], Result], label: str) -> Result:
     """Return what `save` returns; if the record cannot be written, retry whenever Enter is pressed.
 
-    label: names the thing to save, such as "your answer 'E8ABC'". Raises: EOFError at the end of
-    input and KeyboardInterrupt, both after a message that it was not saved.
+    label: names the thing to save, such as "your answer 'E8ABC'".
+    Raises: EOFError at the end of input and KeyboardInterrupt, both after a message that it was not
+    saved.
     """
     while True:
         try:

@@ -32,7 +32,7 @@ from drill.sending.review import compare_reviews, review_take
 
 
 class TakeSource(Protocol):
-    """Where a take comes from: a file or a microphone."""
+    """Source of a take: a file or a microphone."""
 
     def record(self) -> Clip:
         """Return what the trainee says. Raises: UserError, NoMicrophone."""
@@ -40,7 +40,7 @@ class TakeSource(Protocol):
 
 
 class FileSource:
-    """A recording that exists already."""
+    """An existing recording."""
 
     def __init__(self, path: Path) -> None:
         """Prepare to read a file."""
@@ -53,7 +53,7 @@ class FileSource:
 
 @dataclass(frozen=True, kw_only=True)
 class SpeakDialogue:
-    """Records, reviews and sends one prompt after the other.
+    """Records a take of a prompt, reviews it, and renders it as heard at the far end.
 
     conditions, path_snr_db: of the path to the far end; the SNR in 3 kHz is that of 100 W.
     far_end_folder: for the sounds of the far end, None to write none. take_folder: for the takes,
@@ -80,8 +80,8 @@ class SpeakDialogue:
 
         first: review to compare with, None for the last take of the same words in the record.
 
-        Raises: UserError; NoRecogniser; NoMicrophone, in which case what was recorded so far is
-        kept like a take.
+        Raises: UserError; NoRecogniser; NoMicrophone, in which case the recording so far is kept
+        like a take.
         """
         now = datetime.now(UTC)
         try:
@@ -90,7 +90,8 @@ class SpeakDialogue:
             if error.recording.samples.any():
                 self._keep_take(error.recording, now)
             raise
-        self._keep_take(clip, now)  # before the review, so that no error there can lose the take
+        # The take is saved before the review, so that an error there cannot lose it.
+        self._keep_take(clip, now)
         review = review_take(Take(prompt=prompt, clip=clip))
         for line in review_lines(review):
             print(line)
@@ -144,7 +145,7 @@ def far_end_sounds(ends: FarEnds) -> Iterator[tuple[str, Clip]]:
 
 
 def print_prompt(prompt: Prompt) -> None:
-    """Print what a prompt asks for."""
+    """Print the text of a prompt."""
     print(describe_prompt(prompt))
     print(f"To be sent: {prompt.text}. This is practice; nothing is transmitted.")
 

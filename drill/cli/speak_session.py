@@ -1,6 +1,6 @@
-"""A session with the microphone: prompt after prompt, each as often as the trainee likes.
+"""A session with the microphone: one prompt after another, each as often as the trainee likes.
 
-An error of the trainee or the machine is printed in one line, and the same prompt is asked for
+After an error of the trainee or the machine, one line is printed and the same prompt is presented
 again. Every review is in the record before the next question.
 """
 
@@ -22,7 +22,7 @@ AGAIN, FAR_END, NEXT, STOP = "a", "f", "n", "s"
 
 @dataclass(kw_only=True)
 class SpeakSession:
-    """Prompt after prompt with a microphone.
+    """Presents prompts one after another and records the takes.
 
     dialogue: records, reviews and sends. next_prompt: composes a prompt. open_speaker: opens the
     sound card, after the caution. reviewed: takes reviewed so far. failed: True if the last take
@@ -44,7 +44,7 @@ class SpeakSession:
             pass
 
     def _practise(self, prompt: Prompt) -> bool:
-        """Ask for a prompt until the trainee goes on; return False if the trainee stops."""
+        """Repeat a prompt until the trainee moves on; return False if the trainee stops."""
         print()
         print_prompt(prompt)
         first: Review | None = None

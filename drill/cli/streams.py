@@ -1,4 +1,4 @@
-"""Standard input and output made safe: closed streams, foreign bytes and missing characters."""
+"""Makes the standard streams safe: closed streams, invalid bytes and missing characters."""
 
 import io
 import os
@@ -8,7 +8,7 @@ from pathlib import Path
 
 
 def prepare_streams() -> None:
-    """Make the standard streams usable whatever the caller has passed.
+    """Make the standard streams usable, whatever state the caller left them in.
 
     A closed stream is replaced by the null device; otherwise the next file that is opened, such as
     the record, would take its place. Bytes that are invalid in the terminal's encoding are read as
@@ -19,9 +19,10 @@ def prepare_streams() -> None:
             os.fstat(descriptor)
         except OSError:
             with suppress(OSError):
-                os.open(os.devnull, os.O_RDWR)  # takes the lowest free descriptor, which is this
+                # open() takes the lowest free descriptor, which is the closed one.
+                os.open(os.devnull, os.O_RDWR)
         if getattr(sys, name) is None:
-            # Stays open until the process ends, as the standard streams do.
+            # It stays open until the process ends, like the standard streams.
             setattr(sys, name, Path(os.devnull).open(mode, encoding="utf-8"))  # noqa: SIM115
         stream = getattr(sys, name)
         if isinstance(stream, io.TextIOWrapper):
@@ -29,7 +30,7 @@ def prepare_streams() -> None:
 
 
 def discard_output() -> None:
-    """Send what is still written to standard output to the null device.
+    """Redirect standard output to the null device.
 
     After a failed write, Python would try again at its exit and report that failure too.
     """

@@ -1,4 +1,4 @@
-"""Terminal output about word banks: which there are, which words they lack, and their deletion."""
+"""Terminal output about word banks: a list of them, their missing words, and their deletion."""
 
 import sys
 
@@ -34,7 +34,7 @@ def is_usable(bank: WordBank) -> bool:
 
 
 def print_completeness(bank: WordBank) -> None:
-    """Print how many words a bank has, which it lacks, and how to use or complete it."""
+    """Print the words that a bank has and lacks, and how to use or complete it."""
     print(f"Bank {bank.name}: {completeness_text(bank)}.")
     for group in word_groups():
         missing = [word for word in group.words if word not in bank.words]
@@ -53,7 +53,7 @@ def print_next_step(bank: WordBank) -> None:
 
 
 def check_bank_files(bank: WordBank) -> int:
-    """Check that all files of a bank are as they were saved, and that it has the essential words.
+    """Check that a bank's files are unchanged and that it has all essential words.
 
     Prints a line for each file with a problem, and the bank's completeness. Returns the exit
     status, 1 if the check fails.
@@ -70,7 +70,7 @@ def check_bank_files(bank: WordBank) -> int:
 
 
 def _file_problem(bank: WordBank, word: str) -> str:
-    """Return what is wrong with a word's file, "" if nothing."""
+    """Return the problem with a word's file, "" if it has none."""
     try:
         level_db = word_level_db(audio_files.read_audio(bank.path(word)).samples)
     except UserError as error:

@@ -18,7 +18,7 @@ _RATINGS = {
 
 
 def background_sentence(noise: BackgroundNoise) -> str:
-    """Return how noisy the room is and what to do about it."""
+    """Return a sentence about the background noise and its remedy."""
     hum = f" {noise.hum_hz:.0f} Hz mains hum, {noise.hum_db:.0f} dB." if noise.hum_hz else ""
     return f"Background noise {noise.level_db:.0f} dB: {_RATINGS[noise.rating]}.{hum}"
 
@@ -30,7 +30,7 @@ def measurements_text(word: CutWord) -> str:
 
 
 def fault_text(fault: WordFault, word: CutWord) -> str:
-    """Return what is wrong with a recorded word and what helps, without a full stop."""
+    """Return the fault of a recorded word and its remedy, without a full stop."""
     return {
         WordFault.CLIPPED: "clipped: lower the input level, or move away from the microphone",
         WordFault.TOO_SOFT: f"too soft, {word.level_db:.0f} dB: move closer to the microphone, "
@@ -60,7 +60,7 @@ def completeness_text(bank: WordBank) -> str:
 
 
 def missing_words_text(missing: Sequence[str], group: WordGroup) -> str:
-    """Return the words of a group that a bank lacks; of optional words only the first few."""
+    """Return the words of a group that a bank lacks; only the first few of the optional words."""
     if len(missing) == len(group.words):
         return f"all {len(missing)}"
     if not group.optional or len(missing) <= _MOST_EXAMPLES:

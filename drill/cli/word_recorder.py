@@ -1,4 +1,4 @@
-"""Record the words of a bank with a microphone, one after the other.
+"""Records the words of a bank with a microphone, one after another.
 
 A recording without faults is saved at once; one with faults is saved only if the speaker asks for
 it. All output is plain lines, suitable for a screen reader; only the optional live meter moves.
@@ -35,13 +35,13 @@ from drill.voices.wordbank.words import WordGroup
 
 _BACKGROUND_S = 2.0
 _LONGEST_RECORDING_S = 5.0
-_END_SILENCE_S = 0.6  # this much silence after the word ends the recording
+_END_SILENCE_S = 0.6  # the recording ends after this much silence
 _LEAST_SPEECH_BLOCKS = 3
 _METER_WIDTH = 30
 
 
 class _Step(Enum):
-    """Where to go after a word."""
+    """The next step after a word."""
 
     NEXT = "next"
     BACK = "back"
@@ -130,7 +130,7 @@ class WordRecorder:
         print(f"\n{group.title[0].upper()}{group.title[1:]}: {len(group.words)} to record.")
         if not group.optional:
             return None
-        print("These are optional: without them, faintcall says other words instead.")
+        print("These are optional: faintcall replaces missing ones with other words.")
         key = read_key("Enter: record them. s: skip them. q: stop. ", ("", "s", "q"))
         return _STEP_KEYS[key] if key else None
 
@@ -146,7 +146,7 @@ class WordRecorder:
         return _Step.NEXT
 
     def _record_word(self, word: str) -> _Step:
-        """Record a word until it is saved or the speaker leaves it."""
+        """Record a word until it is saved or the speaker skips it."""
         while True:
             keys = ("", "p", "s", "b", "q") if self._last_word else ("", "s", "b", "q")
             play = "p: play the last recording. " if self._last_word else ""
@@ -191,7 +191,7 @@ class WordRecorder:
             self._play_last_word()
 
     def _record_once(self, word: str) -> CutWord | None:
-        """Record a word once; return None, after a message, if the recording is of no use."""
+        """Record a word once; return None, after a message, if the recording is unusable."""
         meter = _Meter(word, live=self._live_meter)
         clip = self._record(
             seconds=_LONGEST_RECORDING_S,

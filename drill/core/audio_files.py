@@ -17,11 +17,11 @@ AUDIO_FORMATS = ("flac", "wav")
 UPLOAD_RATES_HZ = (8_000, 192_000)
 UPLOAD_MAX_CHANNELS = 2
 MAX_AMPLITUDE = 100.0
-"""Full scale is 1. Samples far beyond it are not audio, whatever the file claims."""
+"""Full scale is 1; a file with samples far beyond it does not contain audio."""
 
 
 def load_soundfile() -> Any:
-    """Return the module soundfile; it loads a shared library, so it is imported late.
+    """Return the module soundfile; it loads a shared library, so it is imported only when needed.
 
     Raises: ResourceUnavailable with the remedy if the package or its library libsndfile is missing.
     """
@@ -39,7 +39,7 @@ def load_soundfile() -> Any:
 
 
 def write_audio(path: Path, clip: Clip) -> None:
-    """Write a clip to a file whose ending names the format; no incomplete file is left behind.
+    """Write a clip to a file in the format of its ending; a failed write leaves no file.
 
     Raises: UserError if the file cannot be written.
     """
@@ -106,7 +106,7 @@ def read_audio_bytes(data: bytes, *, longest_s: float) -> Clip:
 
 
 def wav_bytes(clip: Clip) -> bytes:
-    """Return a clip as a WAV file in memory, the bytes that write_audio writes.
+    """Return a clip as a WAV file in memory, with the same bytes as write_audio writes.
 
     Samples that are not finite become 0 or full scale.
     """

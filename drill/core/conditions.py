@@ -1,4 +1,5 @@
-"""Radio conditions of an item as data: everything between the station's microphone and the ears.
+"""Radio conditions of an item as data: everything from the station's microphone to the trainee's
+ears.
 
 `Conditions` is one frozen value made of parts. Every part checks itself when it is created and
 raises UserError naming the value and what is allowed. drill.radio.presets holds named conditions
@@ -29,8 +30,8 @@ class Transmitter:
     envelope of the radio-frequency signal is limited, then filtered again). microphone: "plain",
     "bright" (treble raised) or "dull" (treble lowered). low_hz, high_hz: edges of the transmitted
     audio band, at half amplitude. off_frequency_hz: the station's frequency minus the receiver's.
-    overdrive_db: drive of the final amplifier beyond the rated one, at which third-order products
-    lie 30 dB below PEP; the more, the stronger the splatter.
+    overdrive_db: drive of the final amplifier above rated drive, at which third-order products lie
+    30 dB below PEP; more overdrive means more splatter.
     """
 
     processing: str = "none"
@@ -134,7 +135,8 @@ class Pulses:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Noise:
-    """Kind of the noise, and interference on the frequency. The SNR sets the noise level.
+    """The kind of noise, and the interference on the frequency. The SNR sets the level of the
+    noise.
 
     vd_db: voltage deviation Vd in 200 Hz, None for Gaussian noise (1.05 dB).
     Source: ITU-R P.372 for Vd.
@@ -155,10 +157,10 @@ class Noise:
 class Neighbour:
     """A station that transmits near the wanted station's frequency at the same time.
 
-    offset_hz: its frequency minus the wanted station's. snr_db: active speech level of what it
-    transmits, processing and overdrive included, against noise power in 3 kHz. inverted: it uses
-    the other sideband, so that its spectrum is reversed. overdrive_db: as in Transmitter. fading:
-    of its path, None for the same kind as the wanted station's.
+    offset_hz: its frequency minus the wanted station's. snr_db: active speech level of its
+    transmission, with its processing and overdrive, relative to the noise power in 3 kHz. inverted:
+    it uses the other sideband, so that its spectrum is reversed. overdrive_db: as in Transmitter.
+    fading: of its path; None means independent fading of the same kind as the wanted station's.
     """
 
     offset_hz: float = 2000.0
@@ -219,10 +221,10 @@ class Receiver:
 class Conditions:
     """The whole radio channel of an item.
 
-    name: of the preset that it came from, "" for none. snr_db: active speech level (ITU-T P.56) of
-    the unprocessed voice at the transmitter's output against noise power in 3 kHz, before fading;
-    see drill.radio.levels. None: no noise and no interference; neighbours keep the levels that they
-    have at 0 dB.
+    name: of the preset, "" for none. snr_db: active speech level (ITU-T P.56) of the unprocessed
+    voice at the transmitter's output against noise power in 3 kHz, before fading; see
+    drill.radio.levels. None: no noise and no interference, and the neighbours have the same levels
+    as at an SNR of 0 dB.
     """
 
     name: str = ""
@@ -257,7 +259,7 @@ class Conditions:
 
 
 def without_stage(conditions: Conditions, stage: str) -> Conditions:
-    """Return the conditions with one of STAGES removed. Raises: UserError for another stage."""
+    """Return the conditions without one of STAGES. Raises: UserError for an unknown stage."""
     one_of("stage", stage, STAGES)
     noise = conditions.noise
     changes: dict[str, dict[str, Any]] = {

@@ -15,7 +15,7 @@ class UserError(FaintcallError):
 
     field: name of the wrong value as the data calls it, dotted where it is nested
     ("noise.vd_db", "neighbours[0].snr_db"), "" if the error concerns no single value.
-    kind: short code for program logic, "" if nobody needs one. drill.core.validation uses "unknown"
+    kind: short code for program logic, "" if none is needed. drill.core.validation uses "unknown"
     (name or choice that does not exist), "missing", "wrong_type", "out_of_range", "too_long" and
     "not_unicode".
     """

@@ -1,7 +1,7 @@
 """Independent random generators of one seed, one for each use.
 
-Each stage of an item has its own stream, so that another SNR or voice leaves the fading unchanged,
-and a new stage changes nothing in the existing ones.
+Each stage of an item has its own stream, so changing the SNR or the voice leaves the fading as it
+was, and adding a stage leaves the other stages as they were.
 """
 
 import zlib

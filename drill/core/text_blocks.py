@@ -14,7 +14,7 @@ class Table:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Passage:
-    """A section of a result: title, lines of figures, a table, and sentences that explain them."""
+    """A section of a result: title, lines with figures, a table, and explanatory sentences."""
 
     title: str = ""
     figures: tuple[str, ...] = ()

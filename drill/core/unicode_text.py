@@ -1,7 +1,7 @@
-"""Text from outside that Python may hold although it is invalid Unicode.
+"""Text from outside, which can be invalid Unicode even in a Python string.
 
 Python reads a byte that does not fit the terminal's encoding as an unpaired surrogate (PEP 383),
-which no file and no web page can hold.
+which cannot be written to a file or a web page.
 """
 
 import re
@@ -19,14 +19,14 @@ def replace_surrogates(text: str) -> str:
 
 
 def has_surrogates(text: str) -> bool:
-    """Return True if a text holds a surrogate, which makes it invalid Unicode."""
+    """Return True if a text contains a surrogate, which makes it invalid Unicode."""
     return not text.isascii() and _SURROGATE.search(text) is not None
 
 
 def printable(text: str) -> str:
-    """Return text for a terminal: U+FFFD replaces surrogates and control characters but newline.
+    """Return text for a terminal: U+FFFD replaces surrogates and control characters except newline.
 
-    An escape character would start a command to the terminal.
+    Without this, an escape character could start a command to the terminal.
     """
     return "".join(
         char if char.isprintable() or char == "\n" else "\N{REPLACEMENT CHARACTER}" for char in text

@@ -17,10 +17,11 @@ from drill.core.errors import UserError
 from drill.core.unicode_text import has_surrogates
 
 Check = Callable[[str, Any], Any]
-"""Takes the field's name and a value; returns the value to use or raises UserError."""
+"""Type of a check: takes the field's name and a value; returns the value to use or raises
+UserError."""
 
 MAX_SHOWN = 60
-"""Characters of a wrong value that a message repeats."""
+"""A message repeats at most this many characters of a wrong value."""
 
 
 # --- single values
@@ -235,7 +236,7 @@ def _after(unit: str) -> str:
 def dotted(where: str, name: str) -> str:
     """Return the name of an entry within a table: "noise" and "vd_db" give "noise.vd_db".
 
-    A name that would not fit into one line of a message is shortened and escaped.
+    A name that is too long for one line of a message is shortened and escaped.
     """
     if not name.isprintable() or len(name) > MAX_SHOWN:
         name = shown(name)

@@ -1,7 +1,7 @@
 """The microphone: records the default input into memory, in mono.
 
 The stream's callback only copies samples; levels are measured from the copy, in the caller's
-thread. All times are counted in samples, so that a file in place of a device can be read at any
+thread. All times are counted in samples, so a file that replaces the device can be read at any
 speed.
 """
 
@@ -26,19 +26,19 @@ from drill.devices.portaudio import (
 BLOCK_S = 0.05
 MAX_RECORDING_S = 60.0
 STALL_TIMEOUT_S = 2.0
-"""A device that delivers nothing for so long counts as disconnected."""
+"""A device that delivers nothing for this long counts as disconnected."""
 POLL_INTERVAL_S = 0.01
 SILENCE_PEAK = 2**-15
-"""At full scale 1; a recording below one 16-bit step comes from no microphone at all."""
+"""At full scale 1; no microphone delivers a recording that stays below one 16-bit step."""
 MIN_SILENCE_S = 0.5
-"""Shorter silence can be chance."""
+"""Shorter silence can occur by chance."""
 
 
 class RecordingInterrupted(NoMicrophone):
-    """The input disappeared or was silent. recording: what it delivered until then."""
+    """The input disappeared or was silent. recording: the audio delivered until then."""
 
     def __init__(self, message: str, recording: Clip) -> None:
-        """Keep the recording beside the message."""
+        """Store the recording with the message."""
         super().__init__(message)
         self.recording = recording
 

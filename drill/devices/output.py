@@ -15,7 +15,7 @@ from drill.devices.portaudio import NO_LIBRARY, NO_OUTPUT, load_portaudio, remed
 
 STOP_RAMP_S = 0.02
 STOP_TIMEOUT_S = 0.5
-"""Longest wait for the ramp; a device that is gone never calls back."""
+"""Longest wait for the ramp; a disconnected device never calls back."""
 
 
 class SoundCard:
@@ -39,7 +39,7 @@ class SoundCard:
         self._ends_at = 0.0
 
     def play(self, clip: Clip) -> None:
-        """Start playing a clip and return at once; a clip that still plays is stopped first.
+        """Start playing a clip and return at once; a clip that is still playing is stopped first.
 
         Raises: NoSoundCard if the device refuses.
         """

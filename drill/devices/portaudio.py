@@ -1,4 +1,4 @@
-"""The PortAudio library, and what a user can do if it or a device is missing."""
+"""The PortAudio library, and the remedies if it or a device is missing."""
 
 import sys
 from collections.abc import Mapping
@@ -35,7 +35,7 @@ def load_portaudio() -> Any:
     Raises: OSError if the PortAudio library is missing, PackageMissing if sounddevice is.
     """
     try:
-        import sounddevice  # its wheel for Linux contains no PortAudio library
+        import sounddevice  # the Linux wheel of sounddevice contains no PortAudio library
     except ImportError as error:
         raise missing_package(error) or error from None
     return sounddevice

@@ -1,5 +1,5 @@
 """Items: what a trainee hears and copies.
 
-Read `plan` (choices to items), then `render` (items to audio), then `prefetch` (speech synthesised
-ahead by another process).
+Read `plan` (from choices to items), then `render` (from items to audio), then `prefetch` (another
+process synthesises speech in advance).
 """

@@ -18,6 +18,7 @@ from drill.core.validation import integer_within, one_of, within
 from drill.radio.presets import parse_fading
 from drill.voices.operators import draw_operator, find_operators
 from drill.voices.people.habits import over_style_for
+from drill.voices.people.ways import with_ways_for
 from drill.voices.wordbank.bank_operators import reword_for_operator
 from phonetics.callsign_mixes import CALLSIGN_MIXES, CallsignMix, compose_callsign
 from phonetics.exchanges import Exchange, ExchangeError, load_exchange
@@ -30,8 +31,8 @@ PACE_RANGE = (0.6, 1.8)
 class Plan:
     """All choices that determine the items of a session.
 
-    seed: 0 to 2**63 - 1. count: number of items, 1 to 100,000. part: what is copied, one of
-    phonetics.phrases.MESSAGE_PARTS. exchange: name of a shipped exchange or of one in the user's
+    seed: 0 to 2**63 - 1. count: number of items, 1 to 100,000. part: what the trainee copies, one
+    of phonetics.phrases.MESSAGE_PARTS. exchange: name of a shipped exchange or of one in the user's
     folder. mix: where the calls come from, one of phonetics.callsign_mixes.CALLSIGN_MIXES, or the
     name of `learned`. pace: speaking rate, 1 is each operator's usual. voices: names of operators
     or groups, empty for the default group. alternates: share of letters that are not spoken as the
@@ -53,7 +54,7 @@ class Plan:
     learned: LearnedMix | None = None
 
     def __post_init__(self) -> None:
-        """Check every choice, also that the operators and the exchange exist."""
+        """Check every choice, and that the operators and the exchange exist."""
         one_of("part", self.part, MESSAGE_PARTS)
         one_of("mix", self.mix, CALLSIGN_MIXES if self.learned is None else (self.learned.name,))
         integer_within("count", self.count, 1, 100_000)
@@ -107,8 +108,8 @@ def compose_item(plan: Plan, number: int) -> Item:
     """Return an item of a plan; number: from 0. Serial numbers in exchanges rise with it.
 
     Calls, operators and over styles have random streams of their own, so that a seed gives the same
-    calls and fields with any choice of operators. No slow engine speaks the first item if another
-    is available, because the user is waiting for it.
+    calls and fields with any choice of operators. If a fast engine is available, it speaks the
+    first item, because the user is waiting for that.
     """
     seed = _rng(plan.seed, f"item {number}").getrandbits(48)
     wanted = _transmission(
@@ -156,9 +157,9 @@ def _transmission(
             operator, _rng(seed, f"{stream}manner"), alternates=plan.alternates
         ),
     )
-    # A word bank may lack words; others with the same meaning replace them.
+    # A word bank may lack words; words with the same meaning replace them.
     message = replace(message, words=reword_for_operator(message.words, operator))
-    return Transmission(message=message, operator=operator)
+    return Transmission(message=message, operator=with_ways_for(operator, message.words))
 
 
 def _rng(seed: int, stream: str) -> random.Random:

@@ -1,7 +1,7 @@
-"""Prefetching: speech of coming items is synthesised by another process, at low priority.
+"""Prefetching: another process synthesises the speech of coming items, at low priority.
 
-The speech goes into the cache on disk, where rendering finds it. So synthesis never disturbs the
-audio that is playing, and an item requested early enough is ready in time. Several items may be
+The speech goes into the cache on disk, where rendering finds it. Synthesis therefore never disturbs
+the audio that is playing, and an item requested early enough is ready in time. Several items may be
 queued, so that a slow voice catches up while the trainee thinks. If the process cannot start or
 dies, nothing is prefetched and rendering synthesises the speech itself.
 """
@@ -24,12 +24,12 @@ from drill.core.paths import HOME_VARIABLE
 from drill.items.prefetch_worker import Job, run_worker, sigint_blocked
 
 PREFETCH_DEPTH = 3
-"""Number of items after the present one that a session prefetches."""
+"""Number of items after the current one that a session prefetches."""
 MAX_WAIT_S = 1.0
 """Longest wait for an item that is being prefetched. On a busy machine the low-priority process
-hardly runs, and it is quicker to synthesise the item twice."""
+hardly runs, and it is faster to synthesise the item again in the main process."""
 MAX_QUEUED = 12
-"""Items that may wait in total: each of several browser windows can have a session."""
+"""Largest number of items in the queue, which the sessions of several browser windows share."""
 
 _shutting_down = threading.Event()
 
@@ -41,7 +41,7 @@ class ShuttingDown(ResourceUnavailable):
 class Prefetcher:
     """A queue of items and the one worker process that synthesises them.
 
-    The process starts with the first item and again whenever it has died.
+    The process is started by the first item, and restarted if it has died.
     """
 
     def __init__(self, max_queued: int = MAX_QUEUED) -> None:
@@ -97,7 +97,8 @@ class Prefetcher:
                 continue
             try:
                 error = self._run_job(job)
-            except (OSError, EOFError, RuntimeError) as failure:  # it cannot start, or was killed
+            except (OSError, EOFError, RuntimeError) as failure:
+                # The process cannot start, or was killed.
                 self._discard_process()
                 error = NoVoice(f"the prefetching process failed: {failure!r}")
             if error is None:

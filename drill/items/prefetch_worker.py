@@ -21,7 +21,7 @@ WARM_UP_WORD = Word(say="alfa", means="A")
 
 Job = tuple[Item | None, str | None]
 """The item to synthesise, None to start the engines only; and the value of FAINTCALL_HOME, which
-can differ from the one that the worker was started with."""
+may have changed since the worker was started."""
 
 
 @contextmanager
@@ -57,7 +57,7 @@ def run_worker(pipe: Connection) -> None:
     """Process jobs until the pipe closes; send None for each, or the NoVoice that it ended with."""
     exit_with_parent()
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # for Windows, where it cannot be blocked
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # for Windows, where SIGINT cannot be blocked
     if hasattr(os, "nice"):
         os.nice(NICENESS)
     while True:
@@ -75,7 +75,8 @@ def run_worker(pipe: Connection) -> None:
             else:
                 synthesise_item(item)
             pipe.send(None)
-        except Exception as error:  # the caller of the prefetch gets it; the next item may succeed
+        except Exception as error:
+            # The error goes to the caller of the prefetch; the next item may succeed.
             pipe.send(NoVoice(str(error)))
 
 

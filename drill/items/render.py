@@ -22,7 +22,7 @@ def synthesise_item(item: Item) -> list[Clip]:
 
 
 def receive_item(item: Item) -> ReceivedAudio:
-    """Return the audio of an item at the trainee's ears, with what the channel knows about it.
+    """Return the audio of an item at the trainee's ears, with its emissions and delivered SNR.
 
     Raises: NoVoice if an engine is missing or fails.
     """

@@ -1,5 +1,5 @@
-"""Listening to conditions: one over with and without a stage, measured, described and drawn.
+"""Comparison of conditions by ear: one over with and without a stage, measured and plotted.
 
-Reading order: `compare` (an item without one stage), `figures` (what is measured), `describe` (the
-same in sentences), `plot` (spectrogram, fading and levels as a picture).
+Reading order: `compare` (an item without one stage), `figures` (measurements of the audio),
+`describe` (their sentences), `plot` (a picture of spectrogram, fading and levels).
 """

@@ -1,4 +1,4 @@
-"""An item without one of its stages, to compare with the item itself."""
+"""An item without one of its stages, for comparison with the item itself."""
 
 from dataclasses import replace
 

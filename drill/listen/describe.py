@@ -19,14 +19,14 @@ def _describe_neighbours(figures: AudioFigures) -> str:
     """Return a sentence about each neighbour's level, starting with a space; none without any."""
     levels = "; ".join(
         f"{neighbour.offset_hz:+.0f} Hz: {neighbour.requested_db:.1f} requested, "
-        f"{neighbour.measured_db:.1f} measured, {neighbour.passband_db:.1f} behind the filter"
+        f"{neighbour.measured_db:.1f} measured, {neighbour.passband_db:.1f} after the filter"
         for neighbour in figures.neighbours
     )
     return f" SNR of neighbours in dB: {levels}." if levels else ""
 
 
 def describe_picture(figures: AudioFigures) -> str:
-    """Return one sentence about what the picture of an over shows: levels and fading."""
+    """Return one sentence about the levels and the fading in the picture of an over."""
     low_db, middle_db, high_db = figures.level_quantiles_db
     levels = (
         f"{figures.seconds:.1f} s; the level is below {low_db:.0f}, {middle_db:.0f} and "

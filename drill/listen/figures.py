@@ -27,7 +27,7 @@ WEAK_FADING_DB = -10.0
 class NeighbourFigures:
     """Levels of a neighbour before fading, as SNR in 3 kHz, dB.
 
-    requested_db: as in the conditions. measured_db: active speech level of what it transmits.
+    requested_db: as in the conditions. measured_db: active speech level of its transmission.
     passband_db: of the part that the receiver's filter passes.
     """
 
@@ -39,10 +39,10 @@ class NeighbourFigures:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class AudioFigures:
-    """What is measured of one received over.
+    """Measurements of one received over.
 
-    snr_db: delivered SNR, None without noise. processing_gain_db: the share of it that speech
-    processing adds. pep_over_speech_db: the station's PEP relative to its active speech level.
+    snr_db: delivered SNR, None without noise. processing_gain_db: the part of it that comes from
+    speech processing. pep_over_speech_db: the station's PEP relative to its active speech level.
     mean_db, peak_db: levels of the audio relative to full scale. level_quantiles_db: levels that
     the audio is below for 10, 50 and 90 % of the time. fading_range_db: lowest and highest gain of
     the path at 1500 Hz of audio, None if the path is steady. weak_share: share of the time with a
@@ -91,7 +91,7 @@ def _neighbour_figures(
     level = speech_level(emission.samples, emission.rate_hz, silence_follows=True)
     tuned = tune(emission, neighbour.offset_hz, inverted=neighbour.inverted)
     audio = apply_filter(receiver_filter(receiver), tuned).astype(np.float64)
-    # The mean power while the neighbour speaks, of the audio as of the whole emission.
+    # Both levels are mean powers during the time in which the neighbour speaks.
     active_samples = level.activity * len(audio)
     passed_db = decibels(float(np.sum(audio**2)) / active_samples + SILENT_POWER)
     return NeighbourFigures(

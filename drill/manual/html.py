@@ -14,8 +14,8 @@ _ADDRESS = re.compile(r'href="([\w-]+)\.md"')
 def manual_html(topic: str) -> str:
     """Return a manual page as HTML, its title as h1. Raises: UserError for an unknown topic.
 
-    Links between pages lead to /help/TOPIC. Pictures are left out: they lie in the checkout, not in
-    the installed package. HTML inside the Markdown is escaped, not passed on.
+    Links between pages lead to /help/TOPIC. Pictures are left out, because they are in the checkout
+    but not in the installed package. HTML inside the Markdown is escaped.
     """
     text = manual_page(topic).text
     text = re.sub(r"<!--.*?-->\n?", "", text)

@@ -6,10 +6,10 @@ Reading order: `channel` joins the stages, which are `transmitter` (with `speech
 block filter) and `gain_control`. `presets` reads named conditions. A whole band to tune over has
 stages of its own: `oscillator`, `band_station` and `band_receiver`.
 
-Between transmitter and receiver a signal is complex baseband: 0 Hz stands for CENTRE_HZ of audio,
-as a receiver tuned to the wanted station would produce it, and the audio is the real part of the
-signal shifted up by CENTRE_HZ. Noise with a one-sided audio density of N0 therefore has a complex
-power of 2 N0 per hertz.
+Between transmitter and receiver a signal is complex baseband: 0 Hz represents CENTRE_HZ of audio in
+a receiver tuned to the wanted station, and the audio is the real part of the signal shifted up by
+CENTRE_HZ. Noise with a one-sided audio density of N0 therefore has a complex power of 2 N0 per
+hertz.
 """
 
 BASEBAND_RATE_HZ = 4_000
@@ -17,8 +17,8 @@ BASEBAND_RATE_HZ = 4_000
 TRANSMITTER_RATE_HZ = 8_000
 """Complex sampling rate of speech processing, and of stations close to the receiver's frequency."""
 SPLATTER_RATE_HZ = 16_000
-"""Complex sampling rate of stations further away, of which only splatter is heard."""
+"""Complex sampling rate of stations further away, whose splatter is all that can be heard."""
 CENTRE_HZ = 1500.0
-"""Audio frequency that 0 Hz of the complex baseband stands for."""
+"""Audio frequency that 0 Hz of the complex baseband represents."""
 AUDIO_RATE_HZ = 16_000
 """Sampling rate of the audio that the receiver delivers."""

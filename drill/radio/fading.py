@@ -2,9 +2,9 @@
 
 Each path has a complex Gaussian tap gain (`drill.radio.fading_taps`), so its amplitude is Rayleigh
 distributed. The mean power of both together is 1 over the ensemble. A single realisation is never
-normalised: over a few seconds of slow fading its mean power is several dB higher or lower, and the
-trainee has to cope with that as on the air. Two options: a steady (specular) component on the first
-path, and a different mean power of the second path.
+normalised: over a few seconds of slow fading its mean power can be several dB higher or lower, as
+on the air. Two options: a steady (specular) component on the first path, and a different mean power
+of the second path.
 
 Source: ITU-R F.1487 (05/2000), Annex 1; C. Watterson et al., Experimental confirmation of an HF
 channel model, IEEE Trans. Commun. Technol. 18 (1970). Specular component: S. O. Rice, Mathematical
@@ -22,8 +22,8 @@ from drill.radio.filters import ComplexArray
 DELAY_FILTER_REACH = 16
 """Half length of the fractional delay filter in samples.
 
-Its error is below -80 dB within 1.25 kHz of the centre, the band of a voice. Every station is held
-back by this many samples (4 ms), whatever its delay, so that all stations stay aligned.
+Its error is below -80 dB within 1.25 kHz of the centre, the band of a voice. Every station is
+delayed by this many samples (4 ms), even without a second path, so that all stations stay aligned.
 """
 
 
@@ -57,7 +57,7 @@ class WattersonFading:
         self._history: ComplexArray = np.zeros(self.before, np.complex64)
 
     def process(self, signal: ComplexArray) -> ComplexArray:
-        """Fade the next chunk; the last DELAY_FILTER_REACH samples of the input are held back."""
+        """Fade the next chunk; its last DELAY_FILTER_REACH samples come with the following one."""
         known = np.concatenate([self._history, signal])
         count = max(0, len(known) - self.before - DELAY_FILTER_REACH)
         self._history = known[count:]

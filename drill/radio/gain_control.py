@@ -3,7 +3,7 @@
 The level is the peak of each 4 ms block, held for a while and then falling at a constant rate in
 dB. The gain is a function of that level, interpolated linearly between blocks. The signal is
 delayed by one block relative to the gain (look-ahead), so the attack takes 4 ms and the gain is
-already down when a peak arrives. Everything is array arithmetic: the hold is a sliding maximum, and
+already down when a peak arrives. All steps are array operations: the hold is a sliding maximum, and
 the decay is a running maximum of the level plus the decay so far.
 
 The times are engineering choices: common practice, no source.
@@ -80,7 +80,7 @@ class GainControl:
         self._waiting: SignalArray | None = None
 
     def process(self, signal: SignalArray) -> SignalArray:
-        """Apply the gain to the next chunk; the last 4 to 8 ms of the input are held back."""
+        """Apply the gain to the next chunk; its last 4 to 8 ms come with the following one."""
         if self._waiting is None:
             self._waiting = signal[:0]
             self._delayed = np.zeros(self._block, signal.dtype)

@@ -24,7 +24,7 @@ PULSE_SWEEP_HZ = 2400.0
 
 
 class InterferenceSource(Protocol):
-    """A signal on the frequency that comes from no station."""
+    """A signal on the frequency that does not come from a station."""
 
     def take(self, count: int) -> ComplexArray:
         """Return the next samples, shape (count,)."""

@@ -1,11 +1,11 @@
-"""Automatic level control (ALC) and final amplifier: how much speech fits under the rated PEP.
+"""Automatic level control (ALC) and final amplifier: they set the speech level at the rated PEP.
 
 The ALC turns the gain down before a peak can exceed the rated power. At TRANSMITTER_RATE_HZ a peak
 between two samples can be 1 dB above both (two tones at the edges of a band of 2.4 kHz beat as
-cos(2 pi 1200 t)), so the ALC interpolates each peak. As an operator sets the microphone gain,
-the ALC's ceiling is found for each over: behind the amplifier the peak envelope power (PEP) is then
-the wanted number of decibels above the active speech level, unless that takes more than MAX_ALC_DB
-of gain reduction. 48 recordings of four human talkers (the clips of the package
+cos(2 pi 1200 t)), so the ALC interpolates each peak. The ALC's ceiling is found separately for each
+over, as an operator adjusts the microphone gain: after the amplifier, the peak envelope power (PEP)
+is then the wanted number of decibels above the active speech level, unless that requires more than
+MAX_ALC_DB of gain reduction. 48 recordings of four human talkers (the clips of the package
 mcvqoe-intelligibility) need 6 dB in the median to reach 10 dB.
 """
 
@@ -25,7 +25,7 @@ MAX_ALC_DB = 12.0
 CEILING_STEPS = 7
 """Bisections of the search for the ceiling: its error is below 0.1 dB."""
 SPARSE_SAMPLES = 4
-"""So many samples of each block are enough to estimate the mean power behind the amplifier."""
+"""This many samples of each block are enough to estimate the mean power after the amplifier."""
 CHUNK_BLOCKS = 250
 """Blocks amplified together: one second, which stays in the processor's cache."""
 
@@ -38,12 +38,11 @@ def amplify_with_alc(
     pep_over_speech_db: float,
     overdrive_db: float,
 ) -> ComplexArray:
-    """Return a transmitter's signal, shape (n,), behind ALC and amplifier.
+    """Return a transmitter's signal, shape (n,), after ALC and amplifier.
 
     activity: share of the signal during which speech is active. pep_over_speech_db: PEP relative to
     the active speech level at rated drive; a signal whose peaks are lower keeps them. overdrive_db:
-    drive beyond the rated one, which the ALC does not prevent. The level of the result is
-    arbitrary.
+    drive above rated drive, which the ALC does not prevent. The level of the result is arbitrary.
     """
     blocks, magnitude = _control_blocks(signal, rate_hz)
     level_db = _follow_peaks(magnitude)
@@ -66,7 +65,8 @@ def expected_pep_over_speech_db(
 ) -> float:
     """Return the PEP over active speech level that amplify_with_alc gives at rated drive, in dB.
 
-    It is within 0.1 dB of the measured one, at a fifth of the time. Arguments as there.
+    The result is within 0.1 dB of the measured PEP and takes a fifth of the time. Arguments: as
+    there.
     """
     _, magnitude = _control_blocks(signal, rate_hz)
     level_db = _follow_peaks(magnitude)
@@ -102,7 +102,8 @@ def interpolated_peaks(magnitude: NDArray[np.float32]) -> FloatArray:
     highest = magnitude.argmax(axis=1) + magnitude.shape[1] * np.arange(len(magnitude))
     before, peak, after = (padded[highest + offset].astype(np.float64) ** 2 for offset in range(3))
     curvature = np.maximum(2 * peak - before - after, 1e-30)
-    # At the edge of a block a neighbouring sample can be higher; its own block has that peak.
+    # At the edge of a block a sample of the next block can be higher; that peak belongs to the next
+    # block.
     excess = np.where((before > peak) | (after > peak), 0, (after - before) ** 2 / (8 * curvature))
     return np.asarray(np.sqrt(peak + excess))
 

@@ -13,7 +13,7 @@ Conventions
 * The trainee hears the noise through the receiver's filter: in 2.6 kHz it is 0.62 dB weaker than in
   3 kHz.
 * Speech processing raises the mean power at the same peak envelope power (PEP). The requested SNR
-  is that of the voice without processing; what processing adds is measured and reported.
+  is that of the voice without processing; the gain from processing is measured and reported.
 * A neighbour's SNR is that of its own active speech level as transmitted, whatever its processing.
 
 Sources: ITU-T P.56 (12/2011) method B; constants as in the ITU-T G.191 software tool library,
@@ -37,7 +37,7 @@ AVERAGE_BLOCK = 1000
 FOLLOWING_SILENCE_S = 0.5
 """Longer than the envelope's decay by P56_MARGIN_DB and the hangover together."""
 RATED_PEP_DB = 10.0
-"""PEP relative to the active speech level of a voice without processing, behind the ALC."""
+"""PEP relative to the active speech level of a voice without processing, after the ALC."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -80,7 +80,8 @@ def speech_level(
     loudest sample the active time is zero, and every threshold would pass.
 
     Raises: ValueError if the signal is silent, not finite, or has no steady part.
-    Source: ITU-T P.56 (12/2011), clause 8 (method B); P56_MARGIN_DB and times from the same.
+    Source: ITU-T P.56 (12/2011), clause 8 (method B); P56_MARGIN_DB and the times are also from
+    there.
     """
     signal = np.asarray(samples)
     magnitude = np.abs(signal)
@@ -102,7 +103,7 @@ def speech_level(
 
 
 def active_means(energy: float, means: NDArray[np.floating], rate_hz: float) -> int:
-    """Return during how many of its short means speech is active, by ITU-T P.56 method B.
+    """Return the number of short means during which speech is active, by ITU-T P.56 method B.
 
     energy: sum of the squared signal, in units of one mean's duration. means: mean rectified values
     of successive short parts, shape (n,), rate_hz of them in a second.

@@ -1,8 +1,9 @@
 """A station's emission as it appears at the receiver's input.
 
 Used for the wanted station and for its neighbours. A neighbour's voice is shifted by its frequency
-offset; a neighbour on the other sideband is inverted; the splatter of an over-driven neighbour
-falls into the wanted channel.
+offset, a neighbour on the other sideband is inverted, and the splatter of an overdriven neighbour
+falls into the wanted channel. The levels of the neighbours are set in drill.radio.channel
+(_neighbour_stages).
 """
 
 import numpy as np
@@ -30,7 +31,7 @@ def tune(
     """Return an emission as baseband at BASEBAND_RATE_HZ, shape (n,).
 
     offset_hz: frequency of the station minus that of the receiver. inverted: the station uses the
-    other sideband. level_db: added to the emission's power.
+    other sideband. level_db: gain in dB.
     """
     coarse_hz = round(offset_hz / TUNING_STEP_HZ) * TUNING_STEP_HZ
     signal = emission.samples

@@ -10,9 +10,9 @@ Most of Z varies within 10 ms (crackle), the rest within 150 ms (the swell of a 
 proportions of crackle and swell were chosen by ear: common practice, no source.
 
 Vd depends on the bandwidth in which it is measured. As in ITU-R P.372 it refers to 200 Hz, here
-behind a Butterworth filter of 8th order with half-power points 200 Hz apart. So narrow a filter
-smooths the crackle; in the receiver's bandwidth Vd is higher, by 0.3 dB at 6 dB and by 0.6 dB at
-9 dB.
+after an 8th-order Butterworth filter with half-power points 200 Hz apart. Such a narrow filter
+smooths the crackle; in the receiver's bandwidth a Vd of 6 dB becomes 0.3 dB higher, and one of 9 dB
+becomes 0.6 dB higher.
 
 Sources: G. Box, M. Muller, A note on the generation of random normal deviates, Ann. Math. Statist.
 29 (1958); ITU-R P.372 (Vd); 1.049 dB for Gaussian noise is 10 lg(4/pi), from the Rayleigh envelope.
@@ -37,15 +37,15 @@ SWELL_S = 0.150
 SWELL_SHARE = 0.2
 """Share of the variance of Z."""
 WIDE_EXCESS = (0.0602, 0.00156)
-"""Vd before the filter of 200 Hz minus Vd behind it: coefficients of x and x^2, where x is the Vd
-behind it minus GAUSSIAN_VD_DB. Fitted within 0.01 dB to the mixture's Vd, computed for twelve
-depths from 2,500 s of its strength averaged over the filter's impulse response."""
+"""Vd before the 200 Hz filter minus Vd after it: coefficients of x and x^2, where x is the Vd after
+it minus GAUSSIAN_VD_DB. Fitted within 0.01 dB to the mixture's Vd, computed for twelve depths from
+2,500 s of its strength averaged over the filter's impulse response."""
 
 
 class BandNoise:
     """White complex noise at BASEBAND_RATE_HZ.
 
-    density: N0, power per hertz of the real audio behind the receiver's filter. vd_db: voltage
+    density: N0, power per hertz of the real audio after the receiver's filter. vd_db: voltage
     deviation in 200 Hz, dB; None for Gaussian noise.
     """
 

@@ -1,9 +1,9 @@
 """Named conditions, and named fading and receiver settings: those shipped and the user's own.
 
 A conditions preset is a TOML file with `says` (one sentence about what the trainee hears),
-`source`, and the parts of drill.core.conditions.Conditions; a part that is left out has its
-default. `fading` and `receiver` are tables or names (parts/fading.toml, parts/receivers.toml). A
-file in the user's folder adds a preset, or replaces a shipped one of the same name.
+`source`, and the parts of drill.core.conditions.Conditions; a part that is missing has its default.
+`fading` and `receiver` are tables or names (parts/fading.toml, parts/receivers.toml). A file in the
+user's folder adds a preset, or replaces a shipped one of the same name.
 """
 
 import tomllib
@@ -103,7 +103,7 @@ def _two_numbers(text: str, separator: str, field: str, form: str) -> tuple[floa
 
 
 def preset_names(user_folder: Path | None = None) -> tuple[str, ...]:
-    """Return the names of all conditions presets, plain first; user_folder: the user's own."""
+    """Return the names of all conditions presets, "plain" first. user_folder: the user's own."""
     shipped = files("drill.radio").joinpath("conditions").iterdir()
     names = {entry.name.removesuffix(".toml") for entry in shipped if entry.name.endswith(".toml")}
     if user_folder is not None and user_folder.is_dir():

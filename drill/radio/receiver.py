@@ -1,8 +1,8 @@
 """The trainee's receiver: filter, AGC and audio limiter, in this order.
 
 The filter is as steep as that of a good receiver: 2.6 kHz wide at half amplitude, it is 2.75 kHz
-wide at -75 dB. The AGC keeps the peaks at a constant level. The limiter bounds what the AGC lets
-through, so no sample is ever louder than LIMITER_CEILING_DB.
+wide at -75 dB. The AGC keeps the peaks at a constant level. The limiter catches the peaks that the
+AGC lets through, so no sample ever exceeds LIMITER_CEILING_DB.
 """
 
 import numpy as np
@@ -18,8 +18,8 @@ AGC_TIMING = {
     "slow": GainTiming(hold_s=0.8, decay_db_per_s=12.0),
 }
 """The gain recovers from a signal 20 dB stronger within 0.4, 1.1 and 2.5 s; the attack takes 4 ms.
-Receivers for voice recover within some 0.2 to 4 s: common practice, no source. ETSI EN 300 373 asks
-for an attack of 5 to 10 ms and a recovery of 1 to 4 s (from memory)."""
+Receivers for voice recover within about 0.2 to 4 s: common practice, no source. ETSI EN 300 373
+asks for an attack of 5 to 10 ms and a recovery of 1 to 4 s (from memory)."""
 AGC_TARGET_DB = -11.0
 """Level of the peaks after the AGC; noise and speech then have a mean level of about -22 dB."""
 AGC_MAX_GAIN_DB = 60.0

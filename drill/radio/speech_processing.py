@@ -21,10 +21,10 @@ ENVELOPE_OVER_POWER_DB = 3.0103
 
 
 def process_speech(signal: ComplexArray, processing: str, rate_hz: int) -> ComplexArray:
-    """Return baseband with an active level of 0 dB, shape (n,), behind speech processing.
+    """Return baseband with an active level of 0 dB, shape (n,), after speech processing.
 
-    processing: "compressed" or "clipped". Clipping widens the band, so that the sideband filter
-    has to follow.
+    processing: "compressed" or "clipped". Clipping widens the band, so the sideband filter has to
+    follow it.
     """
     if processing == "clipped":
         ceiling = np.float32(np.sqrt(2 * power_from_db(CLIPPING_DB)))

@@ -1,10 +1,10 @@
 """The far station's transmitter: turns a voice into a single-sideband signal.
 
 A voice passes through the microphone, the sideband filter, speech processing (if any), automatic
-level control (ALC) and the final amplifier. The peak envelope power (PEP) is the same whatever the
-processing: as on the air, a processor raises the mean power only by raising the rest of the signal
-towards the peaks. Without processing it is RATED_PEP_DB above the active speech level, or more for
-a voice with high peaks. Published figures for unprocessed speech are 8 dB (CCIR, quoted
+level control (ALC) and the final amplifier. The peak envelope power (PEP) does not depend on the
+processing: as in a real transmitter, a processor raises the mean power only by bringing the rest of
+the signal closer to the peaks. Without processing it is RATED_PEP_DB above the active speech level,
+or more for a voice with high peaks. Published figures for unprocessed speech are 8 dB (CCIR, quoted
 second-hand), 9 to 10 dB (carrier telephony, second-hand) and 10 dB (ITU-R SM.326, smoothly read
 text, value from memory).
 
@@ -33,14 +33,16 @@ from drill.radio.levels import (
 from drill.radio.speech_processing import process_speech
 
 PEP_OVER_SPEECH_DB = {"none": RATED_PEP_DB, "compressed": 8.0, "clipped": 6.0}
-"""To what PEP over active speech level the ALC is set; processed: common practice, no source."""
+"""PEP relative to the active speech level to which the ALC is set. The values for processed speech
+are common practice, no source."""
 CLOSE_OFFSET_HZ = 2250.0
-"""Up to this distance from the receiver, TRANSMITTER_RATE_HZ holds all that is heard."""
+"""Up to this distance from the receiver's frequency, TRANSMITTER_RATE_HZ covers everything
+audible."""
 PEAK_REACH = 12
 PEAK_PHASES = 8
 NEAR_PEAK = 0.85
-"""Peaks are sought beside samples above this part of the largest one: at TRANSMITTER_RATE_HZ the
-samples next to a peak are at most 1 dB lower."""
+"""Peaks are searched only beside samples above this fraction of the largest one: at
+TRANSMITTER_RATE_HZ the samples next to a peak are at most 1 dB lower than the peak."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -64,7 +66,7 @@ class Emission:
 def transmit(clip: Clip, transmitter: Transmitter) -> Emission:
     """Return the emission of a voice. `tune` applies the transmitter's off_frequency_hz.
 
-    The level is that of the clip with silence around it.
+    The level is measured on the clip with silence before and after it.
 
     Raises: ValueError if the clip contains no speech.
     """
@@ -87,8 +89,8 @@ def transmit(clip: Clip, transmitter: Transmitter) -> Emission:
 def transmit_neighbour(clip: Clip, transmitter: Transmitter, offset_hz: float) -> Emission:
     """Return the emission of a neighbour's voice with an active speech level of 0 dB.
 
-    offset_hz: frequency of the neighbour minus that of the receiver, which decides how far from the
-    voice its splatter has to be computed.
+    offset_hz: frequency of the neighbour minus that of the receiver, which determines how far from
+    the voice its splatter has to be computed.
 
     Raises: ValueError if the clip contains no speech.
     """
@@ -130,7 +132,7 @@ _PEAK_KERNEL = _peak_kernel()
 def peak_envelope_power(signal: ComplexArray) -> float:
     """Return the PEP of baseband, shape (n,), including peaks between samples.
 
-    The signal's band is at most 0.35 of its sampling rate, but for weak splatter.
+    Apart from weak splatter, the signal's bandwidth is at most 0.35 of its sampling rate.
     """
     magnitude = np.pad(np.abs(signal), 1)
     near = np.flatnonzero(magnitude >= NEAR_PEAK * magnitude.max()) - 1
@@ -146,7 +148,7 @@ def peak_envelope_power(signal: ComplexArray) -> float:
 def _modulated(
     clip: Clip, transmitter: Transmitter, rate_hz: int
 ) -> tuple[ComplexArray, SpeechLevel]:
-    """Return the voice behind microphone and sideband filter at 0 dB, and its activity."""
+    """Return the voice after microphone and sideband filter at 0 dB, and its activity."""
     samples, rate_in = _at_valid_rate(clip)
     modulator = BandFilter(
         _passband(transmitter),
@@ -166,7 +168,7 @@ def _modulated(
 def _amplified(
     voice: ComplexArray, level: SpeechLevel, transmitter: Transmitter, rate_hz: int
 ) -> ComplexArray:
-    """Return the emission, with an active level of 0 dB, of a voice behind the sideband filter.
+    """Return the emission, with an active level of 0 dB, of a voice after the sideband filter.
 
     Processed speech enters at TRANSMITTER_RATE_HZ, other speech at rate_hz.
     """
@@ -203,7 +205,7 @@ def _passband(transmitter: Transmitter) -> Passband:
 
 
 def _filtered(signal: ComplexArray, transmitter: Transmitter, rate_out: int) -> ComplexArray:
-    """Return processed speech behind another pass of the sideband filter."""
+    """Return processed speech after a second pass through the sideband filter."""
     sideband_filter = BandFilter(
         _passband(transmitter),
         rate_in=TRANSMITTER_RATE_HZ,

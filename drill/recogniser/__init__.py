@@ -52,7 +52,7 @@ class Recogniser(Protocol):
         ...
 
     def problem(self) -> str:
-        """Return "" if it can recognise on this machine, else one sentence with the remedy."""
+        """Return "" if it can recognise on this computer, else one sentence with the remedy."""
         ...
 
     def recognise(self, clip: Clip, grammar: Grammar) -> tuple[RecognisedWord, ...]:

@@ -65,7 +65,7 @@ class PocketSphinxRecogniser:
         return installed_version("pocketsphinx")
 
     def problem(self) -> str:
-        """Return "" if the engine works on this machine, else one sentence with the remedy."""
+        """Return "" if the engine works on this computer, else one sentence with the remedy."""
         try:
             _ = self._decoder
         except NoRecogniser as error:

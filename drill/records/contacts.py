@@ -1,4 +1,5 @@
-"""Contacts in the record: what the trainee did and what the far end heard, as it happened."""
+"""Contacts in the record: each act of the trainee and each word that the far end heard, in
+order."""
 
 import json
 import sqlite3
@@ -29,7 +30,7 @@ class StoredContact(NamedTuple):
 
 
 class StoredContactSession(NamedTuple):
-    """A session of contacts: id, start (ISO 8601), set-up as it was written, finished contacts."""
+    """A session of contacts: id, start (ISO 8601), stored set-up, number of finished contacts."""
 
     id: str
     started: str
@@ -45,7 +46,7 @@ class ContactTables(RecordDatabase):
     ) -> None:
         """Record an event; when this returns, it is on disk.
 
-        contact: its number in the session, number: of the event in the contact, both from 0.
+        contact: its number in the session; number: of the event in the contact; both from 0.
         Raises: AlreadyAnswered if the record has this event, for example from another window.
         """
         row = (session, contact, number, event.kind, json.dumps(event.data))
@@ -56,7 +57,8 @@ class ContactTables(RecordDatabase):
             if error.sqlite_errorname != "SQLITE_CONSTRAINT_PRIMARYKEY":
                 raise
             raise AlreadyAnswered(
-                "this contact goes on in another window; start the session again to follow it",
+                "this contact continued in another window; start the session again to continue "
+                "it here",
                 field="number",
             ) from None
 

@@ -1,4 +1,4 @@
-"""Search of the record for data that faintcall cannot have written."""
+"""Searches the record for data that faintcall cannot have written."""
 
 from collections.abc import Callable
 

@@ -1,4 +1,4 @@
-"""Errors of SQLite as errors for the user: what is wrong with the record, and what to do."""
+"""Translates SQLite's errors into errors for the user: the problem and its remedy."""
 
 import errno
 import shutil
@@ -8,11 +8,12 @@ from pathlib import Path
 from drill.core.errors import FaintcallError, ResourceUnavailable, UserError
 
 LEAST_FREE_BYTES = 1_000_000
-"""With less free space, SQLite may report an input/output error in place of a full disk."""
+"""With less free space than this, SQLite may report an input/output error instead of a full
+disk."""
 
 
 class RecordUnavailable(ResourceUnavailable):
-    """The record cannot be read or written at the moment; what it holds stays as it is.
+    """The record cannot be read or written at the moment; its contents are unchanged.
 
     kind: "full", "read_only", "locked" or "io" (the disk reported an error).
     """
@@ -26,7 +27,8 @@ class RecordUnavailable(ResourceUnavailable):
 def record_error(path: Path, error: sqlite3.Error) -> FaintcallError:
     """Return SQLite's error about the record `path` as an error for the user.
 
-    RecordUnavailable if the record itself is sound, UserError if it is damaged or no record.
+    The result is RecordUnavailable if the record itself is intact, and UserError if it is damaged
+    or is not a record.
     Source: SQLite documentation, Result and Error Codes.
     """
     name = getattr(error, "sqlite_errorname", None) or "SQLITE_CORRUPT"
@@ -71,13 +73,14 @@ _UNAVAILABLE = {
     "SQLITE_NOMEM": ("io", "not enough memory to use the record {path}; close other programs"),
     "SQLITE_INTERRUPT": ("io", "reading the record {path} was interrupted; try again"),
 }
-"""Kind and message by SQLite's primary error code."""
+"""Kind and message for each primary error code of SQLite."""
 
 
 def file_error(path: Path, error: OSError) -> FaintcallError:
-    """Return the error that kept the record's file or folder from being created.
+    """Return the error for the user if the record's file or folder could not be created.
 
-    RecordUnavailable if the disk is full or does not allow it, UserError if the path is wrong.
+    The result is RecordUnavailable if the disk is full or not writable, UserError if the path is
+    wrong.
     """
     if error.errno in (errno.ENOSPC, errno.EDQUOT):
         return RecordUnavailable(_FULL.format(path=path), kind="full")
@@ -93,7 +96,7 @@ def file_error(path: Path, error: OSError) -> FaintcallError:
 def damaged_data(path: Path, place: str, problem: UserError) -> UserError:
     """Return the error about stored data that faintcall cannot have written.
 
-    place: such as "session 0123abcd". problem: what is wrong with the data there.
+    place: such as "session 0123abcd". problem: the fault in the data there.
     """
     return UserError(
         f"the record {path} is damaged in {place} ({problem}); put a backup in its place, or move "

@@ -1,6 +1,6 @@
-"""Files of attempts that drill.records.writing wrote, read back as rows of the record.
+"""Reads files of attempts that drill.records.writing wrote, as rows for the record.
 
-Nothing in a file is trusted: every value is checked before it enters the record.
+Files are not trusted: every value is checked before it is stored.
 """
 
 import csv
@@ -32,15 +32,15 @@ from drill.records.writing import arrow_modules, format_of
 from drill.scoring.answers import answer_points
 
 MAX_LINE_LENGTH = 16_000_000
-"""Longest line that is read, in characters; an attempt has far fewer."""
+"""Longest line that is read, in characters; an attempt is far shorter."""
 READ_COLUMNS = ("schema", "sitting", "number", "at", "version", "data")
-"""Columns that are read; all others follow from them."""
+"""Columns that are read; the others are derived from these."""
 MAX_NUMBER = 10**6
 _IDENTITY = ("[0-9a-f]{32}", "32 hexadecimal digits")
 _VERSION = ("[0-9A-Za-z.+-]{1,40}", "a version such as 0.2.0")
 _MODE = ("[a-z-]{1,30}", "1 to 30 small letters and hyphens")
 _NAME = ("[a-z0-9-]{0,40}", "at most 40 small letters, digits and hyphens")
-"""Forms of texts: a regular expression, and the words for it in messages."""
+"""Required forms of texts: a regular expression, and its description in messages."""
 
 Record = Mapping[str, Any]
 SessionStart = tuple[str, str, str, str, str]
@@ -54,11 +54,11 @@ def read_attempts(
 ) -> Iterator[AttemptRow]:
     """Yield the attempts of a file, one at a time.
 
-    format_name: csv, jsonl or parquet, None to go by the file's ending. checked: the whole file has
-    been read just before, so that the items are not checked again.
+    format_name: csv, jsonl or parquet, None to use the file's ending. checked: the whole file was
+    read just before, so its items need not be checked again.
 
-    Raises: UserError naming the file, the line and what is wrong; ResourceUnavailable if a Parquet
-    file is read without pyarrow.
+    Raises: UserError naming the file, the line and the fault; ResourceUnavailable if a Parquet file
+    is read without pyarrow.
     """
     format_name = format_of(path, format_name)
     records = {"csv": _csv_records, "jsonl": _jsonl_records, "parquet": _parquet_records}
@@ -155,7 +155,7 @@ def _json_or_none(source: Any) -> Any:
 def _attempt_row(record: Record, sessions: dict[str, SessionStart], *, checked: bool) -> AttemptRow:
     """Return a record as a row.
 
-    sessions: those read so far, by id; only the first row of a session describes it.
+    sessions: the sessions read so far, by id; only the first row of a session describes it.
     Raises: UserError, kind "newer" if a newer faintcall wrote the record.
     """
     if not record:
@@ -217,7 +217,7 @@ def checked_session_start(data: Record) -> SessionStart:
 def checked_attempt_result(data: Record, *, checked: bool) -> AttemptResult:
     """Return the cells that describe item, answer and scores; data: the column "data".
 
-    checked: item and answer have been checked before. Raises: UserError.
+    checked: item and answer were checked before. Raises: UserError.
     """
     required_keys(data, ("item", "answer", "scores"), "data")
     scores = scores_from_data(data["scores"], "data.scores")

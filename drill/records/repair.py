@@ -1,4 +1,4 @@
-"""Repairs of what earlier versions stored wrongly."""
+"""Repairs data that earlier versions stored wrongly."""
 
 import json
 from typing import Any

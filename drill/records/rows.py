@@ -1,4 +1,4 @@
-"""Attempts as rows that leave the record and enter it: the SQL of export and import."""
+"""The SQL of export and import: attempts as rows that are read from and added to the record."""
 
 import sqlite3
 from collections.abc import Iterable, Iterator
@@ -15,8 +15,8 @@ ATTEMPT_COLUMNS = "number, at, snr_db, right, points, item, answer, scores, vers
 class AttemptRow(NamedTuple):
     """An attempt with its session, in the order of SESSION_COLUMNS and ATTEMPT_COLUMNS.
 
-    plan, course, item, answer and scores are JSON texts. session_version: the faintcall that began
-    the session. version: the faintcall that stored the attempt.
+    plan, course, item, answer and scores are JSON texts. session_version: the version of faintcall
+    that began the session. version: the version that stored the attempt.
     """
 
     session: str
@@ -49,8 +49,9 @@ def attempt_rows(
 ) -> Iterator[AttemptRow]:
     """Yield the attempts of sessions, oldest session first, from one snapshot of the record.
 
-    since: only sessions begun then or later. mode: only sessions of this stored name. Sessions are
-    complete, so that one left unfinished can be continued where the rows are imported.
+    since: only sessions begun at this time or later. mode: only sessions of this stored name.
+    Sessions are exported whole, so that an unfinished one can be continued where the rows are
+    imported.
     """
     with store.transaction(writes=False) as db:
         for identity, _ in _chosen_sessions(db, since, mode):
@@ -65,11 +66,11 @@ def attempt_rows(
 
 
 def merge_attempts(store: RecordDatabase, rows: Iterable[AttemptRow]) -> int:
-    """Add the attempts that the record lacks, all or none; return how many were added.
+    """Add the attempts that the record lacks, either all or none; return how many were added.
 
     Session and number identify an attempt; one that is already in the record stays as it is.
 
-    Raises: UserError if a session would have a gap, and whatever iterating rows raises.
+    Raises: UserError if a session would have a gap; also any error raised by iterating rows.
     """
     added = 0
     sessions: set[str] = set()

@@ -1,14 +1,15 @@
-"""The schema of exported attempts: the writers follow it, `faintcall export --schema` prints it."""
+"""The schema of exported attempts; the writers follow it and `faintcall export --schema` prints
+it."""
 
 from dataclasses import dataclass
 
 SCHEMA_VERSION = 1
-"""Raised by every change that a program reading the files would notice."""
+"""Increased by every change that a program reading the files would notice."""
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column: its name, its type (a key of COLUMN_TYPES) and what it holds."""
+    """A column: its name, its type (a key of COLUMN_TYPES) and its description."""
 
     name: str
     type: str
@@ -31,12 +32,12 @@ COLUMNS = (
     Column("at", "text", "time of the answer, ISO 8601"),
     Column("started", "text", "start of the session, ISO 8601"),
     Column("mode", "text", "kind of session, such as practice"),
-    Column("part", "text", "what was to be copied: call, exchange or over"),
+    Column("part", "text", "what the trainee copies: call, exchange or over"),
     Column("exchange", "text", "name of the exchange, empty for a call alone"),
     Column("mix", "text", "mix that the calls came from"),
     Column("plan_seed", "integer", "seed of the session"),
     Column("item_seed", "integer", "seed of the item"),
-    Column("call", "text", "call of the station, even if it was not to be copied"),
+    Column("call", "text", "call of the station, even if it is not part of the answer"),
     Column("sent", "text", "all fields as sent, separated by spaces"),
     Column("typed", "text", "the line as typed"),
     Column("fields", "texts", "names of the fields"),
@@ -45,7 +46,9 @@ COLUMNS = (
     Column("fields_right", "flags", "whether each field is right"),
     Column("right", "flag", "whether all fields are right"),
     Column("points", "number", "0 to 100"),
-    Column("characters_right", "integer", "characters copied; a right field counts in full"),
+    Column(
+        "characters_right", "integer", "number of characters copied; a right field counts in full"
+    ),
     Column("characters_sent", "integer", "characters sent"),
     Column("snr_db", "number", "active speech level against noise in 3 kHz, missing without noise"),
     Column("conditions", "text", "name of the conditions preset, empty for none"),
@@ -58,7 +61,7 @@ COLUMNS = (
     Column("neighbours", "integer", "number of neighbouring stations"),
     Column("filter_width_hz", "number", "width of the receiver's filter"),
     Column("filter_shift_hz", "number", "shift of the receiver's filter"),
-    Column("agc", "text", "the receiver's gain control"),
+    Column("agc", "text", "the receiver's automatic gain control"),
     Column("operator", "text", "name of the operator"),
     Column("engine", "text", "speech engine of the operator"),
     Column("voice", "text", "the engine's name of the voice"),
@@ -67,7 +70,7 @@ COLUMNS = (
     Column("seconds", "number", "time from the end of the audio to the answer"),
     Column("replays", "integer", "number of times the audio was played again"),
     Column("gave_up", "flag", "whether the trainee gave up"),
-    Column("version", "text", "the faintcall that stored the attempt"),
+    Column("version", "text", "version of faintcall that stored the attempt"),
     Column(
         "data",
         "json",

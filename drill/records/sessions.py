@@ -32,8 +32,7 @@ class SessionRecord:
     session ("practice", "training", "measuring", "quick", "comparing"). plan: Plan.to_dict as it
     was written; its operators or exchange may no longer exist. course: SessionKind.to_dict as it
     was written, the part of the set-up that is not the plan. answered, right,
-    right_at_first_hearing:
-    numbers of answers.
+    right_at_first_hearing: numbers of answers; the last counts those without a replay.
     """
 
     id: str

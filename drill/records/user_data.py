@@ -1,4 +1,4 @@
-"""What the record keeps about the user besides attempts: settings, takes, cautions shown."""
+"""User data in the record besides attempts: settings, takes, and the cautions already shown."""
 
 import json
 from collections.abc import Mapping
@@ -39,7 +39,7 @@ class UserTables(RecordDatabase):
     def takes(self, newest: int = -1) -> list[tuple[str, dict[str, Any], dict[str, Any]]]:
         """Return time (ISO 8601), prompt and review of the newest takes as plain data.
 
-        newest: how many, -1 for all. The newest comes first.
+        newest: how many to return, -1 for all. The newest comes first.
         """
         rows = self._db.execute(
             "SELECT at, prompt, review FROM take ORDER BY id DESC LIMIT ?", (newest,)

@@ -59,18 +59,19 @@ def format_of(path: Path, given: str | None = None) -> str:
     if ending in WRITERS:
         return ending
     raise UserError(
-        f"the ending of {path} names no format; use .{', .'.join(WRITERS)}, or name the format",
+        f"the ending of {path} is not a known format; use .{', .'.join(WRITERS)}, or name the "
+        "format",
         field="format",
         kind="unknown",
     )
 
 
 def attempt_cells(row: AttemptRow, *, first: bool) -> Cells:
-    """Return the cells of a row in the order of COLUMNS; first: it is the first of its session."""
+    """Return the cells of a row in the order of COLUMNS; first: first row of its session."""
     item, answer, plan = json.loads(row.item), json.loads(row.answer), json.loads(row.plan)
     scores = scores_from_data(json.loads(row.scores))
     characters_right, characters_sent = count_characters(scores)
-    # The SNR has its own column; without it, all items of a session share their conditions.
+    # The SNR has its own column; apart from it, all items of a session have the same conditions.
     conditions = _conditions(json.dumps({**item["conditions"], "snr_db": None}))
     message, operator = item["message"], item["operator"]
     values = {
@@ -248,7 +249,7 @@ def _replaced_when_complete(path: Path, *, force: bool) -> Iterator[Path]:
 
 
 def _delete_abandoned_parts(path: Path) -> None:
-    """Delete what killed exports to this path have left; others may be writing to it right now."""
+    """Delete the partial files of killed exports to this path, but not those of running exports."""
     for part in path.parent.glob(f".{glob.escape(path.name)}.*.part"):
         process = part.name.split(".")[-2]
         with suppress(OSError):  # on Windows, a file that is still open cannot be deleted
@@ -257,12 +258,12 @@ def _delete_abandoned_parts(path: Path) -> None:
 
 
 def _is_running(process: int) -> bool:
-    if os.name != "posix":  # there, signal 0 would end the process
+    if os.name != "posix":  # on Windows, signal 0 would end the process
         return False
     try:
         os.kill(process, 0)
     except ProcessLookupError:
         return False
-    except (OSError, OverflowError):  # it belongs to another user
+    except (OSError, OverflowError):  # the process belongs to another user
         return True
     return True

@@ -1,4 +1,4 @@
-"""The report: what the whole record says about the trainee.
+"""The report on the trainee's whole record.
 
 Read in this order: `figures` (the numbers, from the record), `confusion` (the confusion matrix),
 `charts` (matplotlib), `wording` and `sections` (headings, sentences, tables and charts) and `files`

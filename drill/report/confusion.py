@@ -1,4 +1,4 @@
-"""The confusion matrix: which characters were typed for which."""
+"""The confusion matrix: which character was typed for which character sent."""
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
@@ -9,7 +9,8 @@ from drill.scoring.answers import is_order_error
 from drill.weakspots.statistics import alignment_is_reliable, usable_snr_db
 
 GAP = ""
-"""Stands for the typed character of a deletion and for the sent character of an insertion."""
+"""Takes the place of the typed character in a deletion and of the sent character in an
+insertion."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -17,10 +18,10 @@ class ConfusionMatrix:
     """Counts of characters typed for characters sent.
 
     counts: by (sent, typed), correct characters included. GAP as typed is a deletion, GAP as sent
-    an insertion; "?" as typed is a character that was heard but not recognised.
+    an insertion; "?" as typed is a character that the trainee could not make out.
     sent: how often each character was sent.
-    order_errors: number of fields with two neighbours swapped. They are slips of memory, and their
-    characters are not in the counts.
+    order_errors: number of fields in which two neighbouring characters were swapped. These are
+    slips of memory, and their characters are not in the counts.
     """
 
     counts: dict[tuple[str, str], int]

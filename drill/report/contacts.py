@@ -47,10 +47,10 @@ def contact_trend(sessions: Sequence[tuple[str, ContactFigures]]) -> Trend | Non
 
 def _mending_sentence(total: ContactFigures) -> str:
     if not total.to_mend:
-        return "Your own call never had to be mended."
+        return "The far station never got your call wrong."
     return (
-        f"Your own call came back wrong or incomplete in {plural(total.to_mend, 'contact')}; in "
-        f"{total.mended} of them it was right in the end."
+        "The far station first got your call wrong or incomplete in "
+        f"{plural(total.to_mend, 'contact')}; in {total.mended} of them it was right in the end."
     )
 
 
@@ -80,7 +80,7 @@ def _trend_section(sessions: Sequence[tuple[str, ContactFigures]]) -> Section:
     return Section(
         name="contact-trend",
         heading="Contacts by session",
-        sentences=(sentence, "Sessions with other powers and paths are not comparable."),
+        sentences=(sentence, "Sessions with different powers or paths are not comparable."),
         table=Table(
             caption="Contacts by session",
             head=("started", "begun", "right", "share, % (95 %)", "overs", "seconds"),

@@ -5,16 +5,16 @@ from drill.report.figures import ComparableBlocks
 
 CONVENTIONS = (
     "SNR is active speech level (ITU-T P.56) relative to the noise in 3 kHz. x50 and x80 are the "
-    "SNR at which half and four fifths of whole calls are copied, lapses included.",
+    "SNR at which 50 % and 80 % of whole calls are copied, lapses included.",
     "Thresholds and trends come from measurement blocks only; practice never counts. Costs come "
     "from the characters of all answers in noise and are shrunk towards the average. Intervals are "
     "95 %.",
-    "An item that was played again before its answer counts only among the answers and in the "
-    "time spent, and in no other figure.",
+    "An item that was replayed before its answer counts towards the number of answers and the "
+    "time spent, but not towards any other figure.",
     "This is not a hearing test: how well you copy through headphones at home does not show how "
     "well you hear.",
 )
-"""How to read the figures; every screen shows these sentences."""
+"""How to read the figures; shown on every screen."""
 LABEL_KIND_NAMES = {
     "character": "character",
     "word": "spoken word",
@@ -27,7 +27,7 @@ LABEL_KIND_NAMES = {
 
 
 def describe_setup(group: ComparableBlocks) -> str:
-    """Return what the blocks of a group have in common, in a few words."""
+    """Return the common setup of a group's blocks in a few words."""
     plan = group.plan
     conditions = plan.conditions.name or "own conditions"
     operators = f"{len(plan.voices)} operators" if plan.voices else "all operators"

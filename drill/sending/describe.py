@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from drill.core.models import WordTime
+from drill.psychometrics.intervals import Interval
 from drill.sending.far_end import FarEnds
 from drill.sending.intelligibility import lost_words
 from drill.sending.models import Finding, Prompt, Review, ReviewedWord
@@ -238,6 +239,21 @@ def _finding_names(findings: Iterable[Finding]) -> str:
     return ", ".join(names)
 
 
+def _behind_sentence(behind_db: Interval, operator: str) -> str:
+    if behind_db.low <= 0 <= behind_db.high:
+        half_db = (behind_db.high - behind_db.low) / 2
+        return (
+            f"No difference between your voice and {operator} is shown; less than {half_db:.1f} dB "
+            "cannot be."
+        )
+    comparison = "worse" if behind_db.value > 0 else "better"
+    low_db, high_db = sorted(map(abs, (behind_db.low, behind_db.high)))
+    return (
+        f"Your voice is {abs(behind_db.value):.1f} dB {comparison} than {operator} "
+        f"(95 %: {low_db:.1f} to {high_db:.1f})."
+    )
+
+
 def describe_far_end(ends: FarEnds, review: Review) -> Iterator[str]:
     """Yield how a take compares with the reference voice, and what the channel takes most of."""
     if review.delivered_share < MIN_DELIVERED_SHARE:
@@ -247,8 +263,7 @@ def describe_far_end(ends: FarEnds, review: Review) -> Iterator[str]:
         )
         return
     if ends.behind_db is not None:
-        comparison = "worse" if ends.behind_db > 0 else "better"
-        yield f"Your voice is about {abs(ends.behind_db):.0f} dB {comparison} than {ends.operator}."
+        yield _behind_sentence(ends.behind_db, ends.operator)
     weakest = ends.ends[-1]
     spoken = [
         WordTime(say=word.spoken, start_s=word.start_s, end_s=word.end_s)

@@ -7,42 +7,66 @@ the two indices is due to the trainee's voice and microphone.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import sqrt
 
 import numpy as np
 
 from drill import voices
+from drill.core.arrays import FloatArray
 from drill.core.conditions import Conditions
 from drill.core.models import Clip, Operator
 from drill.linkbudget.budget import snr_from_watts
+from drill.psychometrics.intervals import Interval
 from drill.radio.channel import simulate
 from drill.radio.presets import parse_receiver
-from drill.sending.intelligibility import EnvelopeCorrelation, correlate_envelopes, estoi_index
+from drill.sending.intelligibility import (
+    EnvelopeCorrelation,
+    correlate_envelopes,
+    estoi_index,
+    trim_silence,
+)
 from drill.sending.models import Prompt
 from drill.voices.operators import find_operator
 
 FAR_END_WATTS = (100.0, 20.0, 5.0)
 REFERENCE_OPERATORS = ("meadow", "pebble", "willow", "tin")
 """Operators to compare with, the most intelligible first; the first one that can speak is used."""
-CHANNEL_DRAWS = 4
+CHANNEL_DRAWS = 5
 """Draws of noise and fading for an index: in a few seconds, chance decides which word a fade or a
 burst of static meets."""
+T_975 = 2.776
+"""97.5 % point of Student's t distribution with CHANNEL_DRAWS - 1 degrees of freedom."""
+WORDING_SD_DB = 0.5
+"""How much one voice varies in dB from one take of the same words to the next: see
+tests/measured/sending_index.md."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class FarEnd:
     """A take and the reference voice at one power.
 
-    snr_db: requested SNR in 3 kHz. clip, reference_clip: both as received. index, reference_index:
-    their ESTOI. correlation: of the take's envelopes with those before the channel.
+    snr_db: requested SNR in 3 kHz. clip, reference_clip: both as received, without the silence
+    around the words. indices, reference_indices: their ESTOI in each draw of noise and fading.
+    correlation: of the take's envelopes with those before the channel, times as in the take.
     """
 
     watts: float
     snr_db: float
     clip: Clip
     reference_clip: Clip
-    index: float
-    reference_index: float
+    indices: tuple[float, ...]
+    reference_indices: tuple[float, ...]
     correlation: EnvelopeCorrelation
+
+    @property
+    def index(self) -> float:
+        """Mean ESTOI of the take."""
+        return float(np.mean(self.indices))
+
+    @property
+    def reference_index(self) -> float:
+        """Mean ESTOI of the reference voice."""
+        return float(np.mean(self.reference_indices))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -50,13 +74,13 @@ class FarEnds:
     """A take at several powers.
 
     operator: name of the reference voice. behind_db: by how many dB the take is worse than the
-    reference, 0 or less if it is better: the SNR by which the reference would have to fall for the
-    same index. None if that is outside the powers compared.
+    reference, below 0 if it is better: the SNR by which the reference would have to fall for the
+    same index, with its 95 % interval. None if that is outside the powers compared.
     """
 
     ends: tuple[FarEnd, ...]
     operator: str
-    behind_db: float | None
+    behind_db: Interval | None
 
 
 def reference_operator() -> Operator:
@@ -82,12 +106,14 @@ def simulate_far_ends(
     is silent.
     """
     operator = reference_operator()
-    reference = voices.speak(prompt.words, operator, prompt.seed)
+    # Silence around the words would move them to another noise and fading than the reference.
+    voice, start_s = trim_silence(clip)
+    reference, _ = trim_silence(voices.speak(prompt.words, operator, prompt.seed))
     ends = []
     for power in watts:
         path = far_end_conditions(conditions, path_snr_db, power)
         assert path.snr_db is not None
-        received = _receive(clip, path, seed)
+        received = _receive(voice, path, seed)
         received_reference = _receive(reference, path, seed)
         ends.append(
             FarEnd(
@@ -95,9 +121,9 @@ def simulate_far_ends(
                 snr_db=path.snr_db,
                 clip=received.clip,
                 reference_clip=received_reference.clip,
-                index=received.index,
-                reference_index=received_reference.index,
-                correlation=received.correlation,
+                indices=received.indices,
+                reference_indices=received_reference.indices,
+                correlation=received.correlation.shifted(start_s),
             )
         )
     return FarEnds(ends=tuple(ends), operator=operator.name, behind_db=_behind_db(ends))
@@ -114,10 +140,10 @@ def far_end_conditions(conditions: Conditions, path_snr_db: float, watts: float)
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _ReceivedVoice:
-    """A voice after the channel: clip and correlation of the first draw, index of all draws."""
+    """A voice after the channel: clip and correlation of the first draw, index of each draw."""
 
     clip: Clip
-    index: float
+    indices: tuple[float, ...]
     correlation: EnvelopeCorrelation
 
 
@@ -132,21 +158,39 @@ def _receive(voice: Clip, conditions: Conditions, seed: int) -> _ReceivedVoice:
     draws = [simulate(voice, conditions, seed + draw).clip for draw in range(CHANNEL_DRAWS)]
     return _ReceivedVoice(
         clip=draws[0],
-        index=float(np.mean([estoi_index(clean, draw) for draw in draws])),
+        indices=tuple(estoi_index(clean, draw) for draw in draws),
         correlation=correlate_envelopes(clean, draws[0]),
     )
 
 
-def _behind_db(ends: Sequence[FarEnd]) -> float | None:
-    """Return the mean distance of the take from the reference in dB; see FarEnds."""
+def _behind_db(ends: Sequence[FarEnd]) -> Interval | None:
+    """Return the mean distance of the take from the reference in dB; see FarEnds.
+
+    Each draw gives a distance of its own, in which the noise that both voices met cancels. The
+    interval covers the variation between draws and between takes of one voice.
+    """
     ordered = sorted(ends, key=lambda end: end.snr_db)
-    snrs_db = [end.snr_db for end in ordered]
-    reference_indices = [end.reference_index for end in ordered]
-    if any(low >= high for low, high in pairwise(reference_indices)):
+    curve = [end.reference_index for end in ordered]
+    if any(low >= high for low, high in pairwise(curve)):
         return None
-    distances_db = [
-        end.snr_db - float(np.interp(end.index, reference_indices, snrs_db))
-        for end in ordered
-        if reference_indices[0] <= end.index <= reference_indices[-1]
-    ]
-    return round(float(np.mean(distances_db)), 1) if distances_db else None
+    distances_db = np.array([_distances_db(end, ordered, curve) for end in ordered])
+    within = ~np.isnan(distances_db).any(axis=1)
+    if not within.any():
+        return None
+    by_draw = distances_db[within].mean(axis=0)
+    mean_db = float(by_draw.mean())
+    drawn_db = T_975 * float(by_draw.std(ddof=1)) / sqrt(len(by_draw))
+    half_db = sqrt(drawn_db**2 + (1.96 * WORDING_SD_DB) ** 2)
+    return Interval(value=mean_db, low=mean_db - half_db, high=mean_db + half_db)
+
+
+def _distances_db(end: FarEnd, ordered: Sequence[FarEnd], curve: Sequence[float]) -> FloatArray:
+    """Return by how many dB the take is worse in each draw, shape (draws,).
+
+    ordered, curve: the far ends and the reference's mean index by rising SNR. A distance is NaN if
+    the index lies outside the curve.
+    """
+    indices = end.reference_index + np.subtract(end.indices, end.reference_indices)
+    snrs_db = np.interp(indices, curve, [other.snr_db for other in ordered])
+    outside = (indices < curve[0]) | (indices > curve[-1])
+    return np.asarray(np.where(outside, np.nan, end.snr_db - snrs_db))

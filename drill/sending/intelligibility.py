@@ -12,13 +12,14 @@ noisy speech, IEEE Trans. Audio 19 (2011), with the filters of pystoi.
 
 import warnings
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from drill.core.arrays import FloatArray
+from drill.core.arrays import FloatArray, true_runs
 from drill.core.models import Clip, WordTime
 from drill.radio.channel import LEAD_IN_S
+from drill.radio.levels import P56_MARGIN_DB, power_from_db, speech_level
 
 STOI_RATE_HZ = 10_000
 """This and the five values below are those of STOI and ESTOI."""
@@ -33,6 +34,8 @@ COMPARED_BANDS_HZ = (300, 2700)
 LOST_CORRELATION = 0.6
 """A word with a lower mean correlation counts as lost; common practice, no source."""
 WORD_MARGIN_S = 0.1
+TRIM_FRAME_S, MIN_SPEECH_FRAMES, TRIM_MARGIN_S = 0.02, 3, 0.15
+"""A click is shorter than speech; weak sounds at either end of a word lie within the margin."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -45,6 +48,31 @@ class EnvelopeCorrelation:
 
     bands: tuple[tuple[float, float], ...]
     times: tuple[tuple[float, float], ...]
+
+    def shifted(self, seconds: float) -> "EnvelopeCorrelation":
+        """Return the correlation with all times later by some seconds."""
+        times = tuple((round(time_s + seconds, 2), value) for time_s, value in self.times)
+        return replace(self, times=times)
+
+
+def trim_silence(clip: Clip) -> tuple[Clip, float]:
+    """Return the part of a clip from the first to the last speech, and where it starts in seconds.
+
+    Speech is a run of frames whose level is at most P56_MARGIN_DB below the active speech level;
+    TRIM_MARGIN_S around it is kept. The part has no word times.
+    Raises: ValueError if the clip is silent.
+    """
+    floor = power_from_db(speech_level(clip.samples, clip.rate_hz).active_db - P56_MARGIN_DB)
+    length = round(TRIM_FRAME_S * clip.rate_hz)
+    samples = clip.samples[: len(clip.samples) // length * length].astype(np.float64)
+    loud = np.mean(samples.reshape(-1, length) ** 2, axis=1) >= floor
+    runs = [run for run in true_runs(loud) if run[1] - run[0] >= MIN_SPEECH_FRAMES]
+    if not runs:
+        return clip, 0.0
+    margin = round(TRIM_MARGIN_S * clip.rate_hz)
+    first = max(0, runs[0][0] * length - margin)
+    end = runs[-1][1] * length + margin
+    return Clip(samples=clip.samples[first:end], rate_hz=clip.rate_hz), first / clip.rate_hz
 
 
 def estoi_index(clean: Clip, received: Clip) -> float:

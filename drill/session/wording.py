@@ -107,7 +107,7 @@ def _estimate_lines(estimate: Estimate) -> tuple[str, ...]:
     goodness = describe_goodness_of_fit(estimate.goodness)
     return (
         f"x50  {interval_db(estimate.x50_db)}: SNR in 3 kHz at which half of the calls are copied",
-        f"x80  {interval_db(estimate.x80_db)}: SNR at which four fifths are copied",
+        f"x80  {interval_db(estimate.x80_db)}: SNR at which 80 % are copied",
         f"slope {100 * slope.value:.0f} % per dB at x50 (95 %: {100 * slope.low:.0f} to "
         f"{100 * slope.high:.0f}); {estimate.right} of {estimate.n} copied, "
         f"{plural(estimate.blocks, 'block')}",

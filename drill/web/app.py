@@ -71,7 +71,7 @@ def create_app(*, token: str, page_key: str, port: int) -> Starlette:
 
 
 def _import_error(request: Request, error: Exception) -> Response:
-    """Return the error about a package that is missing; an import of faintcall's own is a bug."""
+    """Return the error about a missing package; a failed import within faintcall is a bug."""
     assert isinstance(error, ImportError)
     missing = missing_package(error)
     return (
@@ -80,7 +80,7 @@ def _import_error(request: Request, error: Exception) -> Response:
 
 
 def _faintcall_error(_: Request, error: Exception) -> Response:
-    """Return the error's one line, with the name of the wrong field if the error has one."""
+    """Return the error's message, with the name of the wrong field if it has one."""
     body: dict[str, Any] = {"error": " ".join(str(error).split())}
     if isinstance(error, UserError) and error.field:
         body["field"] = error.field
@@ -99,5 +99,5 @@ def _internal_error(_: Request, error: Exception) -> Response:
         trace = trace.tb_next
     report = f"internal error: {type(error).__name__} in {place}"
     print(f"faintcall: {report}", file=sys.stderr)
-    # Starlette sends this response outside the middleware, which would add the headers.
+    # Starlette sends this response outside the middleware that adds the headers.
     return JSONResponse({"error": f"{report}; please report it"}, 500, SECURITY_HEADERS)

@@ -1,4 +1,4 @@
-"""Rendered sounds in memory, up to a size limit. Every one of them can be rendered again."""
+"""Rendered sounds in memory, up to a size limit. All of them can be rendered again."""
 
 import secrets
 import threading

@@ -1,7 +1,7 @@
 """Opens the page in the user's browser without showing the token in a command line.
 
-Every user of the computer can read command lines. The browser gets the name of a private file that
-leads to the address instead; the file is deleted soon after.
+Every user of the computer can read command lines. The browser is therefore given a private file
+that redirects to the address; the file is deleted soon after.
 """
 
 import html
@@ -71,9 +71,9 @@ def delete_file(file: Path | None) -> None:
 
 
 def _folder() -> Path:
-    """Return the folder of the file: one that the browser may read.
+    """Return a folder for the file that the browser may read.
 
-    A browser from a snap may read neither hidden folders nor those of temporary files.
+    A browser installed as a snap can read neither hidden folders nor those for temporary files.
     """
     home = Path.home()
     if Path("/snap/bin").is_dir() and os.access(home, os.W_OK):

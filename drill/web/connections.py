@@ -1,8 +1,8 @@
-"""Connections that send nothing cannot keep others out.
+"""Limits on idle connections, so that they cannot block others.
 
-Any user of this computer can connect to the port. uvicorn waits for a first request without limit,
-and above a number of connections it refuses requests. Here a connection has to send a request
-within REQUEST_TIMEOUT_S, and above MAX_CONNECTIONS the oldest waiting one makes room.
+Any user of this computer can connect to the port. uvicorn waits for the first request without a
+time limit, and refuses requests above a number of connections. Here a connection has to send a
+request within REQUEST_TIMEOUT_S, and above MAX_CONNECTIONS the oldest waiting connection is closed.
 """
 
 import asyncio
@@ -22,7 +22,7 @@ class LimitedConnection(H11Protocol):
         super().__init__(*arguments, **options)
         self._opened_s = self.loop.time()
         self._deadline: asyncio.TimerHandle | None = None
-        self._request_is_due = True  # a connection that is kept alive owes nothing
+        self._request_is_due = True  # a connection that is kept alive need not send another request
 
     @property
     def is_waiting(self) -> bool:
@@ -38,7 +38,7 @@ class LimitedConnection(H11Protocol):
         self._arm()
 
     def data_received(self, data: bytes) -> None:
-        """Handle data; what begins a request has to complete it in time."""
+        """Handle data; a request that has begun must be complete in time."""
         super().data_received(data)
         self._request_is_due = self.is_waiting
         if self._request_is_due:

@@ -1,10 +1,10 @@
-"""The keys between the page and its server, and the proof of knowing one without showing it.
+"""The keys shared by the page and its server, and the proof of knowing a key without sending it.
 
 Two secrets exist. The run's token is part of the printed address; the cookie and the key that each
 API request carries are derived from it and end with the run. The page key stays the same on this
 computer: with it, a page that was open before a restart and the new server prove themselves to each
-other (challenge and response, HMAC-SHA256 by RFC 2104), and neither sends it. Another user's
-program that takes over the port meanwhile learns nothing that the next server accepts.
+other (challenge and response, HMAC-SHA256 by RFC 2104), and neither sends it. If another user's
+program takes over the port in between, it learns nothing that the next server would accept.
 """
 
 import hmac
@@ -22,7 +22,7 @@ KEY_LENGTH = 43
 """Characters of a token and of the page key: 32 random bytes in Base64."""
 SERVER_ROLE, PAGE_ROLE = "server", "page"
 MAX_CHALLENGES = 64
-"""Challenges that wait for their answer; the oldest is dropped first."""
+"""Largest number of open challenges; the oldest is dropped first."""
 
 
 def new_token() -> str:
@@ -52,7 +52,7 @@ def proof(key: str, role: str, port: int, page_nonce: str, server_nonce: str) ->
 
 
 def is_same(value: str, expected: str) -> bool:
-    """Return True for equal texts; the time it takes does not depend on where they differ."""
+    """Return True for equal texts, in a time that does not depend on where they differ."""
     return hmac.compare_digest(value.encode(errors="replace"), expected.encode())
 
 
@@ -61,10 +61,10 @@ def _hmac(key: str, message: str) -> str:
 
 
 class Challenges:
-    """The nonces that this server has given out; each is accepted once."""
+    """The nonces that this server has issued; each is accepted once."""
 
     def __init__(self) -> None:
-        """Begin without any."""
+        """Start empty."""
         self._page_nonces: OrderedDict[str, str] = OrderedDict()
         self._lock = threading.Lock()
 
@@ -119,7 +119,7 @@ def _read(path: Path) -> str:
 
 
 def _create(path: Path, key: str) -> None:
-    """Create the file complete; another program that creates it at the same time may win."""
+    """Create the file with its whole content; another program may create it first."""
     temporary = path.with_name(f".{path.name}.{os.getpid()}.{secrets.token_hex(4)}")
     descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     try:

@@ -22,6 +22,7 @@ from drill.web.security import LOGIN_SCOPE
 
 PAGES: Mapping[str, str] = {
     "/": "start",
+    "/contact": "contact",
     "/practise": "practise",
     "/measure": "measure",
     "/compare": "compare",
@@ -42,7 +43,7 @@ PAGE_VALUES: Mapping[str, Mapping[str, object]] = {
         "places": NOISE_PLACES,
     },
 }
-"""What single templates need in addition."""
+"""Additional values for single templates."""
 MEDIA_TYPES = {
     ".css": "text/css; charset=utf-8",
     ".js": "text/javascript; charset=utf-8",
@@ -53,7 +54,7 @@ MEDIA_TYPES = {
 
 
 class Pages:
-    """The pages of one run, rendered from templates with what every page needs.
+    """The pages of one run, rendered from templates with the values that every page needs.
 
     token: of the run; the page that the printed address opens gets the key derived from it.
     """
@@ -71,7 +72,7 @@ class Pages:
         return [*routes, Route("/help/{topic}", self._help_topic, methods=["GET"])]
 
     def refusal(self, message: str, *, status: int, standalone: bool) -> HTMLResponse:
-        """Return a page about an address that shows nothing.
+        """Return the page for an address that cannot be shown.
 
         standalone: without style sheets and links, because the browser is not logged in.
         """
@@ -112,14 +113,14 @@ def _colour_scheme() -> str:
     try:
         with open_record() as store:
             return str(setting_values(store)["scheme"])
-    except FaintcallError:  # the page reports the problem when it asks the API
+    except FaintcallError:  # the page reports the problem when it calls the API
         return str(known_settings()["scheme"].default)
 
 
 def static_route() -> Route:
     """Return the route of style sheets, scripts, pictures and typefaces.
 
-    The list of files is read once, so that no path in a request is ever looked up on the disk.
+    The list of files is read once, so a path in a request is never looked up on the disk.
     """
     static_files = {
         entry.name: (entry, MEDIA_TYPES[suffix])

@@ -1,4 +1,4 @@
-"""Request bodies as checked values. Single fields are checked by drill.core.validation."""
+"""Turns request bodies into checked values; drill.core.validation checks the single fields."""
 
 from collections.abc import Mapping
 from dataclasses import replace
@@ -10,9 +10,9 @@ from drill.core.validation import checked_list, checked_table, checked_text, jso
 from drill.session.options import SessionOptions
 
 MAX_TEXT = 500
-"""Characters of one text in a request."""
+"""Largest number of characters of a text in a request."""
 MAX_NAMES = 100
-"""Entries of one list in a request."""
+"""Largest number of entries of a list in a request."""
 short_text = partial(checked_text, longest=MAX_TEXT)
 short_list = partial(checked_list, check=short_text, most=MAX_NAMES)
 """Checks for drill.core.validation.checked_entries."""
@@ -26,8 +26,8 @@ def json_object(body: bytes) -> dict[str, Any]:
 def session_options(data: Mapping[str, Any], *, null_is_noiseless: bool = True) -> SessionOptions:
     """Return the options of a session's form.
 
-    null_is_noiseless: whether "snr_db": null asks for a path without noise; otherwise, and for
-    every other entry, null counts as left out. Raises: UserError.
+    null_is_noiseless: whether "snr_db": null means a path without noise; otherwise, and for every
+    other entry, null counts as missing. Raises: UserError.
     """
     given = {name: value for name, value in data.items() if value is not None}
     options = from_data(SessionOptions, given)

@@ -1,4 +1,4 @@
-"""The API's routes: which address calls which function, and how requests and responses are coded.
+"""The API's routes: the function for each address, and the encoding of requests and responses.
 
 Functions run in threads; the event loop only reads requests and writes responses.
 """
@@ -16,6 +16,7 @@ from drill.web.api.budget import budget_json
 from drill.web.api.cautions import cautions_json, confirm_cautions
 from drill.web.api.choices import choices_json
 from drill.web.api.contacts import ContactApi
+from drill.web.api.heard import heard_json
 from drill.web.api.history import history_json, session_answers_json
 from drill.web.api.listen import ListenApi
 from drill.web.api.machine_copies import copy_for_a_while
@@ -67,6 +68,9 @@ def session_routes(sessions: SessionApi) -> list[Route]:
         *(
             get_wav(f"{ITEM}/{which}.wav", _item_sound(sessions, which))
             for which in ("noise", "clean")
+        ),
+        get_json(
+            f"{ITEM}/heard", lambda r: heard_json(r.path_params["id"], r.path_params["number"])
         ),
         post_json(f"{SESSION}/answers", lambda r, data: sessions.answer(r.path_params["id"], data)),
     ]

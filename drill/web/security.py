@@ -1,6 +1,6 @@
-"""Request guard: lets only the user's own page in, and limits what a request may send.
+"""Request guard: accepts requests from the user's own page only, and limits their size and type.
 
-Any website that the user has open can send requests to this machine. Every request must therefore
+Any website that the user has open can send requests to this computer. Every request must therefore
 name this server in its Host header (which stops DNS rebinding) and carry the cookie that only the
 printed address sets. Browsers send a cookie to every port of a host, so each API request carries
 the key of the run in a header too, which only the page sends. A request that changes something is a
@@ -33,8 +33,8 @@ MAX_JSON_BYTES = 64 * 1024
 JSON_RULE = BodyRule(content_types=("application/json",), max_bytes=MAX_JSON_BYTES)
 TAKES_PATH, VOICE_PATH = "/api/speak/takes", "/api/contacts/voice"
 AUDIO_RULE = BodyRule(content_types=("audio/wav", "audio/flac"), max_bytes=6 * 1024 * 1024)
-"""Like JSON, an HTML form cannot send these types: a script of another site would first need the
-server's permission (CORS preflight), which is refused."""
+"""An HTML form can send neither these types nor JSON, so a script of another site would first need
+the server's permission (CORS preflight), which is refused."""
 BODY_RULES = {TAKES_PATH: AUDIO_RULE, VOICE_PATH: AUDIO_RULE}
 """Addresses that accept something other than JSON."""
 BODY_TIMEOUT_S = 10.0
@@ -42,7 +42,8 @@ AGAIN_PATH = "/api/again"
 """Renews the cookie after a restart; the only address that needs neither cookie nor key."""
 KEY_HEADER = "x-faintcall-key"
 LOGIN_SCOPE = "faintcall_login"
-"""Entry of the ASGI scope: True if the printed address was opened, so the page gets its key."""
+"""Entry of the ASGI scope: True if the printed address was opened, so that the page gets its
+key."""
 CONTENT_SECURITY_POLICY = "; ".join(
     (
         "default-src 'none'",
@@ -74,11 +75,11 @@ FOREIGN_ORIGIN = "requests from other websites are refused"
 KEY_HINT = "This page has lost its key. Open the address shown in the terminal."
 
 ErrorResponse = Callable[[Request, int, str], Response]
-"""Takes a request, an HTTP status and one line; returns a page or JSON."""
+"""Takes a request, an HTTP status and a message; returns a page or JSON."""
 
 
 class RequestGuard:
-    """ASGI middleware that answers every request which is not from the user's own page.
+    """ASGI middleware that rejects every request that is not from the user's own page.
 
     hosts: accepted values of the Host header, such as "127.0.0.1:7388". token: of this run.
     cookie: the cookie's name. error_response: makes the response to a refused request.
@@ -133,7 +134,7 @@ class RequestGuard:
         await self._app(scope, receive, send_with_headers)
 
     def _is_login(self, request: Request) -> bool:
-        """Return True if the printed address is opened, from wherever: it contains the token."""
+        """Return True if the printed address is opened, from any origin: it contains the token."""
         return (
             request.method == "GET"
             and request.scope["path"] == "/"
@@ -145,7 +146,7 @@ class RequestGuard:
         """Return the response to a request that does not reach the application, else None."""
         path, headers = request.scope["path"], request.headers
         if headers.get("host", "") not in self._hosts:
-            return _refuse(403, "this server answers only to its own address on this machine")
+            return _refuse(403, "this server answers only to its own address on this computer")
         if request.method not in ("GET", "HEAD", "POST"):
             return _refuse(405, f"method {request.method[:20]} is not allowed; use GET or POST")
         is_post = request.method == "POST"
@@ -173,7 +174,7 @@ def _cookie_header(cookie: str, token: str) -> str:
 def _refuse_get(headers: Headers) -> Response | None:
     """Return the refusal of a request that another site's page makes, else None.
 
-    A page from another port of this machine counts as "same-site": a site has no port.
+    A page from another port of this computer counts as "same-site", because a site has no port.
     """
     if headers.get("sec-fetch-site") in ("cross-site", "same-site"):
         return _refuse(403, FOREIGN_ORIGIN)

@@ -1,4 +1,4 @@
-"""Starts the web server for this machine: port, access token, browser and shutdown."""
+"""Starts the web server for this computer: port, access token, browser and shutdown."""
 
 import logging
 import os
@@ -27,11 +27,11 @@ DEFAULT_PORT = 7388
 
 
 class NoFreePort(ResourceUnavailable):
-    """The system gives the server no port to listen on."""
+    """No port is available for the server."""
 
 
 def listening_socket(port: int | None) -> socket.socket:
-    """Return a socket that accepts connections from this machine only.
+    """Return a socket that accepts connections from this computer only.
 
     port: 0 to 65535, 0 for any free port; None for DEFAULT_PORT or, if it is taken, a free one.
     Raises: UserError if the requested port is out of range or taken, NoFreePort if there is none.
@@ -50,13 +50,13 @@ def listening_socket(port: int | None) -> socket.socket:
     try:
         return _listen(0)
     except OSError as error:
-        raise NoFreePort(f"no port is available on this machine: {error.strerror}") from None
+        raise NoFreePort(f"no port is available on this computer: {error.strerror}") from None
 
 
 def _listen(port: int) -> socket.socket:
     listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     try:
-        if os.name == "posix":  # on Windows this option would let two programs share the port
+        if os.name == "posix":  # on Windows, this option would let two programs share the port
             listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listener.bind((HOST, port))
         listener.listen(64)
@@ -78,7 +78,7 @@ def serve(*, port: int | None, browser: bool) -> None:
         app = create_app(token=token, page_key=load_page_key(), port=port_number)
         address = f"http://{HOST}:{port_number}/?token={token}"
         print(
-            f"The page is at {address}\nPress Ctrl-C to stop. Only this machine can open it.",
+            f"The page is at {address}\nPress Ctrl-C to stop. Only this computer can open it.",
             flush=True,
         )
         file = open_page(address) if browser and can_open_window() else None
@@ -96,7 +96,7 @@ def serve(*, port: int | None, browser: bool) -> None:
 
 def warm_up() -> None:
     """Load the speech engines and the channel, so that the first item is ready without delay."""
-    with suppress(OSError, RuntimeError, Full):  # the first item then takes a little longer
+    with suppress(OSError, RuntimeError, Full):  # the first item then only takes a little longer
         prefetch.warm_up_voices()
     noise = np.random.default_rng(0).normal(0, 0.1, 8000).astype(np.float32)
     simulate(Clip(samples=noise, rate_hz=16000), Conditions(), 0, ())
@@ -104,7 +104,7 @@ def warm_up() -> None:
 
 def create_server(app: object) -> uvicorn.Server:
     """Return a uvicorn server for an ASGI application, with limits on requests and no logs."""
-    # Logs would hold what the trainee typed and which calls were played.
+    # Logs would contain the trainee's answers and the calls played.
     logging.getLogger("uvicorn").addHandler(logging.NullHandler())
     return uvicorn.Server(
         uvicorn.Config(

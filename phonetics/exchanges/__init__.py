@@ -1,4 +1,4 @@
-"""Exchanges: what stations give each other in a contest, declared in small TOML files.
+"""Exchanges: the fields that stations send each other in a contest, declared in small TOML files.
 
 A file has a title, a sentence, and a `[[field]]` table for each field: its name, its kind (a key of
 FIELD_KINDS), `optional = true` if a report of 59 may be left out, and the options of the kind. The
@@ -29,7 +29,7 @@ _FIELD_NAME = re.compile(r"[a-z][a-z -]{0,14}")
 
 
 class ExchangeError(ValueError):
-    """An exchange that cannot be used; the message says what is wrong and what is allowed."""
+    """An exchange that cannot be used; the message names the fault and the allowed values."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -57,9 +57,9 @@ class Exchange:
         return any(rule.kind == "call" for rule in self.fields)
 
     def compose(self, rng: Random, call: Callsign, *, progress: int) -> tuple[Field, ...]:
-        """Return the fields that a station gives.
+        """Return the fields that a station sends.
 
-        progress: contacts that the trainee has completed, 0 or more; serial numbers rise with it.
+        progress: number of contacts that the trainee has completed; serial numbers rise with it.
         """
         composed = []
         for rule in self.fields:
@@ -90,7 +90,7 @@ def parse_exchange(text: str, name: str) -> Exchange:
         raise _error(name, f"needs 1 to {MOST_FIELDS} [[field]] tables")
     rules = tuple(_rule(name, table, place) for place, table in enumerate(tables, 1))
     if len({rule.name for rule in rules}) < len(rules):
-        raise _error(name, "has two fields with the same name; give each its own")
+        raise _error(name, "has two fields with the same name; give each field its own name")
     return Exchange(
         name=name,
         title=_text(name, data, "title"),
@@ -175,7 +175,7 @@ def load_exchange(name: str, folder: Path | None = None) -> Exchange:
     if folder and re.fullmatch(r"[\w -]+", name) and (folder / f"{name}.toml").is_file():
         raise _error(
             name,
-            "cannot be chosen by this name; rename its file to 1 to 31 small letters, digits and "
+            "cannot have this name; rename its file to 1 to 31 lower-case letters, digits and "
             "hyphens",
         )
     raise ExchangeError(

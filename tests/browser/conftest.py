@@ -58,7 +58,7 @@ def chromium() -> str:
     """Path of Chromium or Chrome. Without one the tests are skipped, and in CI they fail."""
     path = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("google-chrome")
     if not path:
-        (pytest.fail if os.environ.get("CI") else pytest.skip)("no Chromium on this machine")
+        (pytest.fail if os.environ.get("CI") else pytest.skip)("no Chromium on this computer")
     return path
 
 

@@ -75,7 +75,7 @@ def test_over_is_played_as_chosen_and_without_noise(form: Page) -> None:
     pictures = form.get_by_role("img")
     expect(pictures).to_have_count(2)
     expect(pictures.first).to_have_accessible_name("Spectrogram, fading and levels, as chosen")
-    expect(form.get_by_role("table", name="What you hear, in figures")).to_be_visible()
+    expect(form.get_by_role("table", name="Figures of the audio")).to_be_visible()
     # The announcement comes after the sound.
     status = form.get_by_role("status")
     expect(status).to_contain_text("That was the over as chosen, SNR")

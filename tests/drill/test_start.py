@@ -118,7 +118,7 @@ def test_a_failed_installation_is_tried_again_in_the_same_environment(
     tmp_path: Path, installation: FakeInstallation
 ) -> None:
     installation.returncode = 1
-    with pytest.raises(SystemExit, match="Give the command again"):
+    with pytest.raises(SystemExit, match="Run the command again"):
         start.install(tmp_path / "env", extras="")
     mark = tmp_path / "env" / "lib" / "kept"
     mark.touch()
@@ -161,7 +161,7 @@ def test_ctrl_c_ends_in_one_line(
     with pytest.raises(SystemExit) as caught:
         start.main([])
     assert caught.value.code == 130
-    assert capsys.readouterr().err == "\nStopped. Give the same command again to continue.\n"
+    assert capsys.readouterr().err == "\nStopped. Run the same command again to continue.\n"
 
 
 def break_link(environment: Path) -> None:
@@ -255,7 +255,7 @@ def test_a_disk_error_is_reported_in_one_line(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(start, "install", fail)
-    with pytest.raises(SystemExit, match=r"cannot be made: .*No space left on device"):
+    with pytest.raises(SystemExit, match=r"cannot be created: .*No space left on device"):
         start.main([])
 
 

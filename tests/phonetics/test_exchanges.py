@@ -280,7 +280,7 @@ def test_a_byte_order_mark_does_not_matter(tmp_path: Path) -> None:
 def test_a_file_whose_name_has_capitals_is_not_listed_and_explained(tmp_path: Path) -> None:
     (tmp_path / "Mine.toml").write_text(field("kind = 'call'"))
     assert "Mine" not in exchange_names(tmp_path)
-    with pytest.raises(ExchangeError, match="rename its file to 1 to 31 small letters"):
+    with pytest.raises(ExchangeError, match="rename its file to 1 to 31 lower-case letters"):
         load_exchange("Mine", tmp_path)
 
 

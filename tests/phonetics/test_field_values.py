@@ -214,9 +214,9 @@ def test_cut_numbers_are_recognised(text: str, expected: bool) -> None:
     ("kind", "text", "clause"),
     [
         ("serial", "TT1", "TT1 is a Morse cut number; type a number in digits"),
-        ("report", "599", "599 cannot be read here; type two digits, such as 59"),
-        ("zone-itu", "91", "91 cannot be read here; type a zone from 1 to 90"),
-        ("year", "187", "187 cannot be read here; type a year of two or four digits"),
+        ("report", "599", "599 is not valid here; type two digits, such as 59"),
+        ("zone-itu", "91", "91 is not valid here; type a zone from 1 to 90"),
+        ("year", "187", "187 is not valid here; type a year of two or four digits"),
         ("serial", "14", ""),
         ("serial", "1?", ""),
         ("serial", " ", ""),

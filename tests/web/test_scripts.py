@@ -16,7 +16,7 @@ def test_scripts_pass_the_typescript_compiler() -> None:
     """Installs the pinned compiler on the first run; needs Node.js, which is required in CI."""
     npm = shutil.which("npm")
     if npm is None:
-        (pytest.fail if os.environ.get("CI") else pytest.skip)("no Node.js on this machine")
+        (pytest.fail if os.environ.get("CI") else pytest.skip)("no Node.js on this computer")
     if not (FOLDER / "node_modules").exists():
         subprocess.run([npm, "ci", "--no-audit", "--no-fund"], cwd=FOLDER, check=True)
     done = subprocess.run(

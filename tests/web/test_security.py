@@ -1,4 +1,4 @@
-"""The request guard: only the user's own page on this machine gets in."""
+"""The request guard: only the user's own page on this computer gets in."""
 
 import re
 
@@ -84,7 +84,7 @@ def test_every_address_answers_a_browser_with_a_page(client: TestClient, path: s
     ["evil.example", f"evil.example:{PORT}", "127.0.0.1", f"127.0.0.1:{PORT + 1}", f"{HOST}.", ""],
 )
 def test_foreign_host_name_is_refused(client: TestClient, host: str) -> None:
-    """DNS rebinding makes the browser believe that evil.example is this machine."""
+    """DNS rebinding makes the browser believe that evil.example is this computer."""
     status, message = refuse_reason(client, "GET", "/api/settings", headers={"host": host})
     assert status == 403
     assert "own address" in message

@@ -1,4 +1,4 @@
-"""faintcall budget: calculate what power, antennas, losses and noise do to one path."""
+"""faintcall budget: calculate the SNR at both ends of a path from power, antennas and noise."""
 
 import argparse
 import textwrap
@@ -15,7 +15,7 @@ from drill.linkbudget.form import (
 from drill.linkbudget.noise_levels import NOISE_CATEGORIES
 
 EXAMPLES = """examples:
-  faintcall budget --watts 5 --path-snr 12       100 W would give 12 dB there; what do 5 W give?
+  faintcall budget --watts 5 --path-snr 12       100 W would give 12 dB there; and 5 W?
   faintcall budget --path-s 7 --there rural      100 W would read S7 there
   faintcall budget --frequency 7.1 --wire-length 4 --loss-ohms 15 --line-length 20 --line-loss 3
 """
@@ -25,7 +25,7 @@ LINE_WIDTH = 96
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall budget`, one for each field of the form."""
     command.description = (
-        "Calculate what power, antennas, losses and noise do to one HF path, in both directions."
+        "Calculate the SNR at both ends of an HF path from power, antennas, losses and noise."
     )
     command.epilog = EXAMPLES
     for name, number in FORM_NUMBERS.items():

@@ -1,4 +1,4 @@
-"""faintcall choices: the names that options accept, each with a sentence."""
+"""faintcall choices: lists the names that options accept, each with a sentence."""
 
 import argparse
 from collections.abc import Iterable, Sequence
@@ -8,7 +8,7 @@ from drill.callmix.storage import learned_mix_names, mixes_folder
 from drill.core.models import Operator
 from drill.core.paths import data_folder
 from drill.session.catalogue import CatalogueEntry, session_catalogue
-from drill.voices.people.roster import OPERATOR_GROUPS, group_members
+from drill.voices.people.roster import ENGINE_GROUPS, group_members
 from drill.voices.people.styles import PLAIN_STYLE, apply_style_to_operator
 from drill.voices.wordbank.bank_operators import BANK_PREFIX
 from drill.voices.wordbank.storage import bank_names
@@ -41,7 +41,7 @@ def run(options: argparse.Namespace) -> int:
     print("\nVoices (--voices):")
     for engine in catalogue["voices"]["groups"]:
         print(f"  {engine['name']} engine: {engine['says']}")
-    for group in OPERATOR_GROUPS:
+    for group in ENGINE_GROUPS:
         print_operators(group, group_members(group))
     banks = bank_names()
     print(f"\nWord banks (--voices), from faintcall record-words:{'' if banks else ' none'}")
@@ -51,7 +51,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def print_operators(group: str, members: Sequence[Operator]) -> None:
-    """Print the operators of a group by engine and pitch, two in a line."""
+    """Print the operators of a group by engine and pitch, two per line."""
     if not members:
         return
     count = sum(not operator.hard for operator in members)

@@ -28,7 +28,7 @@ def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall export`."""
     command.description = (
         "Write the attempts of your record, one per row, as CSV, JSON lines or Parquet. Sessions "
-        "are written completely; audio is not stored and therefore not exported."
+        "are always exported whole. Audio is not stored, so it is not exported."
     )
     command.epilog = _EPILOG
     command.add_argument("file", type=Path, nargs="?", metavar="FILE", help="the file to write")
@@ -36,7 +36,7 @@ def add(command: argparse.ArgumentParser) -> None:
         "--schema", action="store_true", help="describe the columns, and write nothing"
     )
     command.add_argument(
-        "--format", metavar="NAME", help="csv, jsonl or parquet (default: by the file's ending)"
+        "--format", metavar="NAME", help="csv, jsonl or parquet (default: from the file's ending)"
     )
     command.add_argument(
         "--since", metavar="DATE", help="only sessions begun on this day or later: 2026-01-31"
@@ -53,7 +53,7 @@ def run(options: argparse.Namespace) -> int:
         print(schema_text())
         return 0
     if options.file is None:
-        raise UserError("name the file to write, such as attempts.csv, or give --schema")
+        raise UserError("give the file to write, such as attempts.csv, or --schema")
     format_name = format_of(options.file, options.format)
     since = None if options.since is None else _start_of_day(options.since)
     mode = None if options.mode is None else _stored_name(options.mode)
@@ -63,7 +63,7 @@ def run(options: argparse.Namespace) -> int:
             if since is None and mode is None:
                 raise UserError("nothing is recorded yet; start with: faintcall copy")
             raise UserError(
-                "the record has no attempts of that kind and time; see faintcall history"
+                "the record has no attempts that match --since and --mode; see faintcall history"
             )
         rows = attempt_rows(store, since=since, mode=mode)
         # disable=None shows the bar in a terminal only.
@@ -82,7 +82,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _stored_name(kind_name: str) -> str:
-    """Return the name under which the record keeps a kind of session; any name is accepted."""
+    """Return the record's name for a kind of session; an unknown name is returned unchanged."""
     kind = find_kind(kind_name)
     return kind_name if kind is None else kind.stored_name
 

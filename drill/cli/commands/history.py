@@ -16,7 +16,7 @@ from drill.session.recorded import has_fixed_snr, kind_label, result_is_withheld
 from drill.session.wording import conditions_label
 
 MAX_SESSIONS = 1_000_000
-"""Most sessions that a table shows."""
+"""Largest number of sessions in a table."""
 _EPILOG = """examples:
   faintcall history
   faintcall history --last 5
@@ -29,10 +29,13 @@ def add(command: argparse.ArgumentParser) -> None:
     command.description = "Show past sessions, newest first, with score and SNR."
     command.epilog = _EPILOG
     command.add_argument(
-        "--last", type=int, default=20, metavar="N", help="how many sessions (default: 20)"
+        "--last", type=int, default=20, metavar="N", help="number of sessions (default: 20)"
     )
     command.add_argument(
-        "--items", type=int, metavar="K", help="show the answers of session K instead, 1 the newest"
+        "--items",
+        type=int,
+        metavar="K",
+        help="show the answers of session K instead; 1 is the newest",
     )
 
 

@@ -32,7 +32,7 @@ def add(command: argparse.ArgumentParser) -> None:
         "file", type=Path, metavar="FILE", help="a file that faintcall export wrote"
     )
     command.add_argument(
-        "--format", metavar="NAME", help="csv, jsonl or parquet (default: by the file's ending)"
+        "--format", metavar="NAME", help="csv, jsonl or parquet (default: from the file's ending)"
     )
 
 

@@ -1,4 +1,4 @@
-"""faintcall learn-mix: learn the mix of prefixes in a contest log of the user."""
+"""faintcall learn-mix: learn the mix of prefixes from the user's own contest log."""
 
 import argparse
 from pathlib import Path
@@ -15,15 +15,15 @@ EXAMPLES = """examples:
   faintcall learn-mix my-contest.cbr --name autumn
   faintcall copy --mix spring          after it was learned
 
-The mix holds counts of prefixes, each of at least five stations, and of the kinds of field that
-were exchanged. No call of the log is stored, and none is ever played.
+The mix holds counts of prefixes, each from at least five stations, and counts of the kinds of field
+that were exchanged. No call of the log is stored, and none is ever played.
 """
 
 
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall learn-mix`."""
     command.description = (
-        "Learn how often each prefix occurs in a contest log of yours, ADIF (.adi) or Cabrillo. "
+        "Learn how often each prefix occurs in your own contest log, ADIF (.adi) or Cabrillo. "
         "With --mix NAME, the other commands then compose fictional calls accordingly."
     )
     command.epilog = EXAMPLES

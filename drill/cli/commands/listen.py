@@ -1,4 +1,5 @@
-"""faintcall listen: hear, measure and draw conditions, with and without one of their stages."""
+"""faintcall listen: hear, measure and plot conditions, with and without one stage of the
+channel."""
 
 import argparse
 import sys
@@ -27,8 +28,8 @@ EXAMPLES = """examples:
   faintcall listen --conditions busy-weekend --without neighbours --picture weekend.png
   faintcall listen --snr 3 --processing clipped --without processing
 
-With --without you hear the same over twice: A as chosen, B without that stage. Fading, noise and
-neighbours are otherwise the same. The picture shows spectrogram, fading and levels.
+With --without you hear the same over twice: A as chosen, B without that stage. Everything else,
+such as fading, noise and neighbours, is the same. The picture shows spectrogram, fading and levels.
 """
 
 
@@ -57,9 +58,9 @@ def add(command: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Describe, draw and play the over; without a sound card, a picture is still drawn.
+    """Describe, plot and play the over; without a sound card, the picture is still written.
 
-    Raises: UserError, NoVoice; NoSoundCard if no picture is asked for.
+    Raises: UserError, NoVoice; NoSoundCard unless a picture was requested.
     """
     plan = plan_from(options)
     item = compose_item(plan, 0)
@@ -93,7 +94,7 @@ def run(options: argparse.Namespace) -> int:
 def _describe_variants(
     variants: Mapping[str, tuple[str, Item]], *, with_picture: bool
 ) -> dict[str, Panel]:
-    """Render the variants and print what is measured; return their panels by name."""
+    """Render the variants and print their measurements; return their panels by name."""
     panels = {}
     for name, (difference, item) in variants.items():
         received = receive_item(item)

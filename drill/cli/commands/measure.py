@@ -8,14 +8,15 @@ from drill.session.kinds.measurement import Measurement
 from drill.session.kinds.quick_check import QuickCheck
 
 _EPILOG = """A measurement is a block of 60 whole calls and takes about eight minutes. Your answers
-set the SNR. There is no feedback and no replay, so that the result depends on nothing but your
-copying. At the end you get the 50 % threshold (x50) and x80, the SNR in 3 kHz at which you copy
-half and four fifths of whole calls, with 95 % intervals, the slope, and what it means in watts. A
-later block under the same conditions starts from the known slope and is pooled with earlier ones.
+set the SNR. Answers are not scored until the end and calls are not replayed, so that the result
+depends only on your copying. At the end you get the 50 % threshold (x50) and x80, the SNR in 3 kHz
+at which you copy 50 % and 80 % of whole calls, with 95 % intervals, the slope, and what it means in
+watts. A later block under the same conditions starts from the known slope and is pooled with the
+earlier ones.
 
 while you copy:
   type what you copied and press Enter; ? in place of a character; . and Enter for nothing at all
-  ? and Enter             show the estimate so far (this can bias you)
+  ? and Enter             show the estimate so far (knowing it can bias you)
 Ctrl-C stops; `faintcall measure --continue` continues.
 
 examples:
@@ -27,7 +28,7 @@ examples:
 
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall measure`."""
-    command.description = "Measure at which SNR you copy half of all calls, with its interval."
+    command.description = "Measure the SNR at which you copy half of all calls, with its interval."
     command.epilog = _EPILOG
     command.add_argument(
         "--quick",
@@ -35,7 +36,7 @@ def add(command: argparse.ArgumentParser) -> None:
         action="store_const",
         const=QuickCheck.name,
         default=Measurement.name,
-        help="30 calls scored by characters; gives a character threshold, which is not x50",
+        help="30 calls scored by characters; gives a character threshold, not x50",
     )
     command.add_argument(
         "--until",

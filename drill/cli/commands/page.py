@@ -12,7 +12,7 @@ _EPILOG = """examples:
 def add_page_options(command: argparse.ArgumentParser) -> None:
     """Add the options, without defaults: both `faintcall` and `faintcall page` have them.
 
-    With a default, the parser of `page` would replace what was given before the word `page`.
+    With defaults, the parser of `page` would overwrite options given before the word `page`.
     """
     command.add_argument(
         "--port",
@@ -32,7 +32,7 @@ def add_page_options(command: argparse.ArgumentParser) -> None:
 
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall page`."""
-    command.description = "Serve the page to this computer alone and open it in the browser."
+    command.description = "Serve the page to this computer only and open it in the browser."
     command.epilog = _EPILOG
     add_page_options(command)
 

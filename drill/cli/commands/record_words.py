@@ -1,4 +1,4 @@
-"""faintcall record-words: record a voice of your own, or of a club member, word by word."""
+"""faintcall record-words: record your own voice, or a club member's, word by word."""
 
 import argparse
 import sys
@@ -95,7 +95,7 @@ def add(command: argparse.ArgumentParser) -> None:
     action = command.add_mutually_exclusive_group()
     action.add_argument("--list", action="store_true", help="list all word banks")
     action.add_argument(
-        "--check", action="store_true", help="check the bank's files and list missing words"
+        "--check", action="store_true", help="check the bank's files and list the missing words"
     )
     action.add_argument("--delete", action="store_true", help="delete the bank's recordings")
 

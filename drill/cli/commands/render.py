@@ -49,8 +49,8 @@ def add(command: argparse.ArgumentParser) -> None:
         nargs="?",
         const=DEFAULT_PAUSE_S,
         metavar="SECONDS",
-        help="also write all items as one sound file, with spoken numbers and a pause of so many "
-        f"seconds after each item (default: {DEFAULT_PAUSE_S:g})",
+        help="also write all items as one sound file, with spoken numbers and a pause of SECONDS "
+        f"after each item (default: {DEFAULT_PAUSE_S:g})",
     )
     command.add_argument(
         "--people",

@@ -19,8 +19,8 @@ EXAMPLES = """examples:
 
 The folder contains report.html, a self-contained page, with each chart as a PNG file, each table as
 a CSV file, and all figures in report.json. With --machine, a speech recogniser first copies the
-calls of your measurements and comparisons that it has not copied yet; the report shows it beside
-you. Ctrl-C stops it, and the next time it continues.
+calls of your measurements and comparisons that it has not copied yet; the report shows its results
+beside yours. Ctrl-C stops it; the next run continues.
 """
 
 
@@ -40,7 +40,7 @@ def add(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--machine",
         action="store_true",
-        help="let a recogniser copy the calls of your measurements and comparisons too",
+        help="also let a recogniser copy the calls of your measurements and comparisons",
     )
 
 
@@ -58,5 +58,5 @@ def run(options: argparse.Namespace) -> int:
     page = write_report(report, options.to)
     print(f"{plural(report.answered, 'answer')}, {report.hours:.1f} hours: the report is {page}")
     if report.machine_is_behind and not options.machine:
-        print("To set a recogniser beside you in it: faintcall report --machine")
+        print("To compare yourself with a recogniser: faintcall report --machine")
     return 0

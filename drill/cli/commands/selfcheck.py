@@ -14,7 +14,7 @@ EXAMPLES = """examples:
 
 Each line is a measurement made now, with the code that the drills use: the quantity, its value, the
 limits, and the source of the limits. It takes about 20 seconds. The exit code is 0 if every value
-is within its limits, otherwise 1.
+is within its limits, and 1 otherwise.
 """
 
 

@@ -1,4 +1,4 @@
-"""faintcall speak: say a prompt, get a review, and hear what the channel leaves of it."""
+"""faintcall speak: say a prompt, get a review, and hear how it arrives at the far end."""
 
 import argparse
 import secrets
@@ -47,12 +47,12 @@ with a licence and under the rules of your country.
 def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall speak`."""
     command.description = (
-        "Practise sending: say what you are asked for, and learn which words were recognised, how "
-        "your voice sounds, and what the channel leaves of it at 100, 20 and 5 W."
+        "Practise sending: say a prompt, and learn which words were recognised, how your voice "
+        "sounds, and how it arrives at the far end at 100, 20 and 5 W."
     )
     command.epilog = _EPILOG
-    command.add_argument("--list", action="store_true", help="list the kinds of prompts and stop")
-    _add_prompt_options(command.add_argument_group("what you are asked for"))
+    command.add_argument("--list", action="store_true", help="list the kinds of prompts and exit")
+    _add_prompt_options(command.add_argument_group("the prompts"))
     _add_far_end_options(command.add_argument_group("the far end"))
     command.add_argument(
         "--take",
@@ -72,14 +72,15 @@ def _add_prompt_options(group: argparse._ArgumentGroup) -> None:
     group.add_argument(
         "--prompt",
         metavar="KIND",
-        help="kind of prompt; --list names them (default: drawn, what went badly more often)",
+        help="kind of prompt; --list names them (default: random, more often those that went "
+        "badly)",
     )
-    group.add_argument("--call", metavar="CALL", help="your own call (default: the one given last)")
+    group.add_argument("--call", metavar="CALL", help="your own call (default: the last one given)")
     group.add_argument(
         "--exchange",
         metavar="NAME",
-        help="the exchange that you give; `faintcall choices` lists them (default: the one given "
-        "last; serial at first)",
+        help="the exchange that you send; `faintcall choices` lists them (default: the last one "
+        "given; serial at first)",
     )
     group.add_argument(
         "--seed", type=int, metavar="N", help="the same seed gives the same prompts (default: new)"
@@ -110,7 +111,7 @@ def _add_far_end_options(group: argparse._ArgumentGroup) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Ask for prompts and review the takes; return the exit code.
+    """Present prompts and review the takes; return the exit code.
 
     Raises: UserError, NoRecogniser, NoMicrophone, NoVoice.
     """
@@ -120,7 +121,7 @@ def run(options: argparse.Namespace) -> int:
             print(f"  {name:12}  {kind.description}")
         return 0
     if options.take is not None and options.seed is None:
-        raise UserError("--take needs the --seed of the prompt that the recording answers")
+        raise UserError("--take needs --seed, the seed of the prompt that the recording answers")
     with Store(record_file()) as store:
         return _practise(options, store)
 
@@ -159,7 +160,7 @@ def _check_path_snr(conditions: Conditions, path_snr_db: float) -> None:
 def _prompts(
     station: OwnStation, store: Store, kind: str | None, seed: int | None
 ) -> Iterator[Prompt]:
-    """Yield prompts without end. kind: None to draw it. seed: of the first one, None for any."""
+    """Yield prompts endlessly. kind: None to draw it. seed: of the first, None for a new one."""
     seed = secrets.randbelow(SEED_LIMIT) if seed is None else seed
     while True:
         if kind is None:

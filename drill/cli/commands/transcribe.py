@@ -1,4 +1,4 @@
-"""faintcall transcribe: the words that the recogniser copies from a sound file."""
+"""faintcall transcribe: prints the words that the recogniser copies from a sound file."""
 
 import argparse
 from pathlib import Path
@@ -13,9 +13,9 @@ from drill.recogniser.own.free_words import free_word_grammar
 from phonetics.exchanges import ExchangeError, load_exchange
 
 _EPILOG = """The recogniser knows code words, digits and the words of the drills, through an SSB
-channel as from a microphone. Expect call, over or words: the more is known, the better it copies.
-A confidence is the share of right answers among results of its kind; below 50 % trust nothing.
-Voices unlike the synthetic ones that it was trained on are copied less well.
+channel as from a microphone. It copies best with --expect call or over, because fewer words can
+follow each other. A confidence is the share of right answers among results of its kind; do not
+rely on results below 50 %. Voices unlike the synthetic ones in its training are copied less well.
 
 examples:
   faintcall transcribe received.wav

@@ -27,7 +27,7 @@ EXAMPLES = """examples:
 The exit code is 0 if at least one engine can speak, else 1.
 """
 _LINE_WIDTH = 96
-_SAMPLE_SEED = 1  # every operator says the same over, so that they can be compared
+_SAMPLE_SEED = 1  # every operator says the same over, to make them comparable
 
 
 def add(command: argparse.ArgumentParser) -> None:
@@ -75,7 +75,7 @@ def _list_engines() -> int:
 
 
 def engine_line(status: EngineStatus) -> str:
-    """Return one line: whether an engine works, its packages, its model."""
+    """Return one line that says whether an engine works, with its packages and its model."""
     parts = [f"{status.name}: {status.problem or 'works'}"]
     packages_by_state: dict[str, list[str]] = {}
     for package in status.packages:

@@ -1,4 +1,5 @@
-"""/api/again: server and page prove themselves to each other, so that an open page can continue.
+"""/api/again: server and page prove their identity to each other, so that an open page can
+continue.
 
 The page first sends {"nonce"} and gets {"nonce", "proof"}: the server's nonce and its proof. Before
 each request with content the page checks this proof, so that nothing reaches a program that took

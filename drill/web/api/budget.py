@@ -13,7 +13,7 @@ def budget_json(values: Mapping[str, Any]) -> dict[str, Any]:
 
     values: the form's values, as circuit_from_form takes them.
 
-    Raises: UserError with the field that is wrong.
+    Raises: UserError with the name of the wrong field.
     """
     description = describe_budget(circuit_from_form(values))
     return {

@@ -1,4 +1,4 @@
-"""/api/cautions: which cautions the user has confirmed."""
+"""/api/cautions: the cautions that the user has confirmed."""
 
 from collections.abc import Mapping
 from datetime import UTC, datetime

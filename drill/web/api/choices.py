@@ -1,4 +1,4 @@
-"""/api/choices: everything that a form can offer."""
+"""/api/choices: all choices that a form can offer."""
 
 from typing import Any
 
@@ -6,7 +6,7 @@ from drill.session.catalogue import session_catalogue
 
 
 def choices_json() -> dict[str, Any]:
-    """Return names and descriptions of all options, the user's own files included.
+    """Return names and descriptions of all choices, including the user's own files.
 
     Raises: UserError.
     """

@@ -20,7 +20,7 @@ MAX_ROWS = 1000
 
 
 def history_json(limit: str | None) -> dict[str, Any]:
-    """Return past sessions, newest first; limit: how many at most, None for DEFAULT_ROWS.
+    """Return past sessions, newest first; limit: largest number of sessions, None for DEFAULT_ROWS.
 
     Raises: UserError if the limit is not a whole number from 1 to MAX_ROWS.
     """

@@ -50,7 +50,7 @@ class ListenApi:
 
         data: session options, and "without" with at most MAX_STAGES stages.
 
-        Raises: UserError with the field that is wrong; NoVoice.
+        Raises: UserError with the name of the wrong field; NoVoice.
         """
         form = dict(data)
         stages = checked_list("without", form.pop("without", None) or [], most=MAX_STAGES)
@@ -58,7 +58,8 @@ class ListenApi:
         # If prefetching is not possible, the over is synthesised below.
         with suppress(OSError, RuntimeError, Full):
             prefetch.wait_for_prefetch(prefetch.prefetch_item(compose_item(plan, 0)), patient=True)
-        with self._lock:  # rendering fills a processor; two at once would both be late
+        # Rendering keeps a processor busy; two at the same time would both be slow.
+        with self._lock:
             return listen_json(plan, tuple(dict.fromkeys(stages)), self._sounds)
 
 
@@ -96,7 +97,7 @@ def listen_json(plan: Plan, stages: Sequence[str], sounds: AudioCache) -> dict[s
         "said": _said_json(item),
         "pictures": pictures,
         "tables": [
-            {"caption": "What you hear, in figures", "head": list(FIGURE_HEADINGS), "rows": rows}
+            {"caption": "Figures of the audio", "head": list(FIGURE_HEADINGS), "rows": rows}
         ],
         "fiction": FICTION_NOTICE,
     }

@@ -28,7 +28,7 @@ class ReportCache:
         self._report: dict[str, Any] = {}
 
     def report(self) -> dict[str, Any]:
-        """Return the report of the present record."""
+        """Return the report on the record in its current state."""
         with self._lock, open_record() as store:
             times, takes = store.attempt_times(), store.takes(1)
             newest = [str(time) for _, time in times[-1:]] + [time for time, *_ in takes]

@@ -40,7 +40,7 @@ def _lines(section: dict[str, Any]) -> list[str]:
 
 
 def _section_json(block: Passage) -> dict[str, Any]:
-    # Runs of spaces align columns in the terminal; the page has tables for that.
+    # Runs of spaces align columns in the terminal; the page uses tables instead.
     table = block.table
     tables = []
     if table is not None:

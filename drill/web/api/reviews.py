@@ -92,7 +92,7 @@ def _word_json(word: ReviewedWord) -> dict[str, Any]:
 
 
 def figure_rows(review: Review) -> list[list[str]]:
-    """Return rows of three cells: a figure's name, its value in this take, what is recommended."""
+    """Return rows of three cells: name of the figure, its value in this take, recommended range."""
     sound = review.sound
     pace = f"{review.pace_wpm:.0f}" if review.pace_wpm > 0 else "too few words"
     noise = (
@@ -134,7 +134,7 @@ def recommended(low: str, high: str) -> str:
 
 
 def far_json(ends: FarEnds, review: Review, add_sound: Callable[[Clip], str]) -> dict[str, Any]:
-    """Return a take as it arrives at the far end. add_sound: stores a clip, returns its URL."""
+    """Return a take as it arrives at the far end. add_sound: stores a clip and returns its URL."""
     return {
         "label": INDEX_NOTE,
         "operator": ends.operator,

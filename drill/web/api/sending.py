@@ -1,6 +1,6 @@
 """/api/speak: sending prompts, takes and the far end.
 
-A take's audio stays in memory and never reaches the disk; its review goes into the record.
+A take's audio stays in memory and is never written to disk; its review is stored in the record.
 """
 
 import secrets
@@ -57,11 +57,12 @@ class SendingApi:
         """Start without takes. sounds: cache for the sounds of the far end."""
         self._sounds = sounds
         self._takes: OrderedDict[str, _StoredTake] = OrderedDict()
-        # Reviewing and rendering each keep a processor busy: two at once would both be late.
+        # Reviewing and rendering each keep a processor busy; two at the same time would both be
+        # slow.
         self._lock = threading.Lock()
 
     def options_json(self) -> dict[str, Any]:
-        """Return the user's call (null if not set) and exchange, and everything to choose from."""
+        """Return the user's call (null if not set) and exchange, and all choices."""
         with open_record() as store:
             call, exchange = stored_own_station(store)
         return {
@@ -90,7 +91,7 @@ class SendingApi:
     def new_prompt(self, data: Mapping[str, Any]) -> dict[str, Any]:
         """Return a prompt for data's kind and seed; both are drawn if left out.
 
-        A drawn kind favours what was sent badly before. Raises: UserError, with field "call" if
+        Kinds that went badly before are drawn more often. Raises: UserError, with field "call" if
         the user's call is not set.
         """
         entries = checked_entries(data, {"kind": short_text, "seed": checked_integer})

@@ -1,7 +1,7 @@
 """/api/sessions: begin and continue sessions, play their items, score answers.
 
-Every request reads the session from the record, so a server that was killed has lost nothing, and
-two windows see the same. Memory only holds what can be made again: sounds and prefetching.
+Every request reads the session from the record, so nothing is lost if the server is killed, and two
+windows show the same state. Memory only holds sounds and prefetching, which can be recreated.
 """
 
 import threading
@@ -35,13 +35,13 @@ from drill.web.api.states import StateJson, answer_reply, load_session, session_
 from drill.web.database import NotFoundError, open_record
 
 MAX_OPEN_LISTED = 5
-"""Open sessions that the page lists."""
+"""Largest number of open sessions that the page lists."""
 MAX_SEARCHED = 40
-"""Newest sessions that are searched for open ones."""
+"""Only this many of the newest sessions are searched for open ones."""
 MAX_SOUNDS = 12
-"""Sounds kept in memory for each session."""
+"""Number of sounds kept in memory for each session."""
 MAX_SESSIONS = 20
-"""Sessions that keep anything in memory."""
+"""Number of sessions that keep anything in memory."""
 MAX_ANSWER_S = 86_400.0
 MAX_REPLAYS = 1000
 
@@ -59,7 +59,7 @@ class ItemConflict(AlreadyAnswered):
 
 
 class _SessionMemory:
-    """Prefetching and sounds of one session. Sounds go by item number and variant."""
+    """Prefetching and sounds of one session. The keys of sounds are item number and variant."""
 
     def __init__(self) -> None:
         self.lock = threading.Lock()
@@ -153,7 +153,7 @@ class SessionApi:
             return self._wav(session, number, variant)
 
     def _wav(self, session: Session, number: int, variant: str) -> bytes:
-        """Return a sound, from memory if it is there; the lock keeps it from being made twice."""
+        """Return a sound, from memory if possible; the lock prevents rendering it twice."""
         memory = self._memory(session.identity)
         with memory.lock:
             wav = memory.sounds.get((number, variant))
@@ -215,7 +215,7 @@ def _answer(values: Mapping[str, Any]) -> Answer:
 
 
 def _presented_item(session: Session, number: int) -> Item:
-    """Return an item that was answered, or the present one. Raises: NotFoundError."""
+    """Return an item that was answered, or the current one. Raises: NotFoundError."""
     if 0 <= number < session.number:
         return session.attempts[number].item
     if number == session.number and not session.finished:

@@ -22,8 +22,9 @@ def load_session(
 ) -> Session:
     """Return a session of the record.
 
-    prefetched: returns the prefetching of the session that is under way, by item number.
-    Raises: NotFoundError if the record has no such session; UserError if its kind is unknown here.
+    prefetched: returns the session's prefetching in progress, by item number.
+    Raises: NotFoundError if the record has no such session; UserError if this version does not know
+    its kind.
     """
     record = store.session(identity)
     if record is None:

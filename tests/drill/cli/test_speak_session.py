@@ -122,12 +122,12 @@ def test_without_a_reference_voice_the_review_is_kept(
     run_session: RunSession, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     def fail(*_: object) -> None:
-        raise NoVoice("no operator can speak on this machine: install one")
+        raise NoVoice("no operator can speak on this computer: install one")
 
     monkeypatch.setattr("drill.cli.speak_dialogue.far_end_lines", fail)
     assert run_session(FakeMicrophone(spoken_take()), "", "f", "s") == 0
     shown = capsys.readouterr()
-    assert shown.err == "faintcall: no operator can speak on this machine: install one\n"
+    assert shown.err == "faintcall: no operator can speak on this computer: install one\n"
     assert "Unknown key 'f'." in shown.out
     assert stored_take_count() == 1
 

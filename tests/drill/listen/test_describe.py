@@ -35,7 +35,7 @@ def test_each_neighbour_has_its_levels() -> None:
     levels = {"requested_db": 20.0, "measured_db": 20.04, "passband_db": -3.26}
     neighbour = NeighbourFigures(offset_hz=2200.0, **levels)
     text = describe_delivery(replace(FIGURES, neighbours=(neighbour, neighbour)))
-    one = "+2200 Hz: 20.0 requested, 20.0 measured, -3.3 behind the filter"
+    one = "+2200 Hz: 20.0 requested, 20.0 measured, -3.3 after the filter"
     assert text.endswith(f" dB peak. SNR of neighbours in dB: {one}; {one}.")
 
 

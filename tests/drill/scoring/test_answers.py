@@ -223,8 +223,8 @@ def test_a_stroke_within_a_call_separates_no_fields() -> None:
     [
         (REPORT, "5NN", "5NN is a Morse cut number; type two digits, such as 59"),
         (SERIAL, "TT1", "TT1 is a Morse cut number; type a number in digits"),
-        (REPORT, "599", "599 cannot be read here; type two digits, such as 59"),
-        (ZONE, "zone 41", "ZONE41 cannot be read here; type a zone from 1 to 40"),
+        (REPORT, "599", "599 is not valid here; type two digits, such as 59"),
+        (ZONE, "zone 41", "ZONE41 is not valid here; type a zone from 1 to 40"),
         (ZONE, "8", ""),
         (ZONE, "?7", ""),
     ],

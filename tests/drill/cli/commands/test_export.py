@@ -45,7 +45,7 @@ def test_whole_sessions_are_chosen_by_day_and_kind(tmp_path: Path) -> None:
     assert exported(path) == [("training", 0), ("training", 1)]
     assert run_export(path, "--mode", "practice", "--force") == 0
     assert exported(path) == [("practice", number) for number in range(4)]
-    with pytest.raises(UserError, match="of that kind and time"):
+    with pytest.raises(UserError, match="match --since and --mode"):
         run_export(path, "--since", "2027-01-01", "--force")
 
 
@@ -70,7 +70,7 @@ def test_a_kind_is_found_by_its_name_and_by_the_stored_name(
         (["out.csv", "--since", "soon"], "'soon' is not a date"),
         (["out.csv", "--mode", "nothing"], "no attempts"),
         (["no/such/out.csv"], "cannot be written"),
-        ([], "name the file"),
+        ([], "give the file"),
     ],
 )
 def test_bad_options_are_refused_in_one_line(
