@@ -4,17 +4,9 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from drill.cli.keyboard import EnterKey
-from drill.cli.speak_microphone import (
-    END_QUIET_BLOCKS,
-    LEAD_IN_BLOCKS,
-    MIN_SPEECH_BLOCKS,
-    MicrophoneSource,
-    speech_has_ended,
-)
+from drill.cli.speak_microphone import TAKE_END, MicrophoneSource
 from drill.cli.speech_detection import KEY_NOISE_S
 from drill.core.errors import UserError
 from drill.core.models import Clip
@@ -29,58 +21,6 @@ from tests.drill.cli.speaking import (
 )
 from tests.drill.devices.fake_input import use_library
 from tests.tools.defects import LEAD_IN_S as TAKE_NOISE_S
-
-# --- when speech has ended
-
-
-def block_levels(*parts: tuple[float, float]) -> list[float]:
-    """Return the level of each block; a part is its level in dB and its length in s."""
-    return [level for level, seconds in parts for _ in range(round(seconds / BLOCK_S))]
-
-
-@given(st.lists(st.floats(-3, 3), min_size=1, max_size=600), st.floats(-90, -20))
-def test_background_noise_without_speech_never_ends(
-    deviations_db: list[float], level_db: float
-) -> None:
-    assert not speech_has_ended([level_db + deviation for deviation in deviations_db])
-
-
-@given(
-    pauses_s=st.lists(st.floats(0.05, 1.9), min_size=1, max_size=5),
-    background_db=st.floats(-85, -45),
-    above_db=st.floats(16, 40),
-)
-def test_speech_ends_after_quiet_but_not_in_a_pause(
-    pauses_s: list[float], background_db: float, above_db: float
-) -> None:
-    speech_db = max(background_db + above_db, -40)
-    parts = [(background_db, 0.5)]
-    for pause_s in pauses_s:
-        parts += [(speech_db, 0.4), (background_db, pause_s)]
-    spoken = block_levels(*parts, (speech_db, 0.4))
-    assert not any(speech_has_ended(spoken[:end]) for end in range(0, len(spoken) + 1, 2))
-    quiet = block_levels((background_db, 2.0))
-    assert not speech_has_ended(spoken + quiet[:-1])
-    assert speech_has_ended(spoken + quiet)
-
-
-def test_a_pause_that_the_review_reports_does_not_end_the_recording() -> None:
-    reported_s = FIGURE_LIMITS["pause"].high
-    assert reported_s is not None
-    assert reported_s + 0.5 < END_QUIET_BLOCKS * BLOCK_S
-
-
-def test_speech_during_the_lead_in_is_recorded_to_its_end() -> None:
-    assert speech_has_ended(block_levels((-20, 2.0), (-60, 0.1), (-20, 1.0), (-60, 2.0)))
-
-
-def test_a_click_is_no_speech() -> None:
-    click = [-20.0] * (MIN_SPEECH_BLOCKS - 1)
-    levels = block_levels((-60, 0.5)) + click + block_levels((-60, 5.0))
-    assert not speech_has_ended(levels)
-
-
-# --- recording
 
 
 class PressedKey(EnterKey):
@@ -98,6 +38,12 @@ class PressedKey(EnterKey):
 
 
 NEVER_PRESSED = 10_000
+
+
+def test_a_pause_that_the_review_reports_does_not_end_the_recording() -> None:
+    reported_s = FIGURE_LIMITS["pause"].high
+    assert reported_s is not None
+    assert reported_s + 0.5 < TAKE_END.quiet_s
 
 
 def test_a_take_begins_after_the_key_and_ends_after_the_speech(
@@ -120,7 +66,7 @@ def test_a_take_begins_after_the_key_and_ends_after_the_speech(
 def test_enter_ends_a_recording_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     use_library(monkeypatch, FakeMicrophone(spoken_take()))
     clip = MicrophoneSource(enter=PressedKey(30)).record()
-    assert clip.seconds == pytest.approx((LEAD_IN_BLOCKS + 31) * BLOCK_S, abs=2 * BLOCK_S)
+    assert clip.seconds == pytest.approx((TAKE_END.lead_in_blocks + 31) * BLOCK_S, abs=2 * BLOCK_S)
 
 
 @pytest.mark.parametrize(("peak", "recorded_s"), [(0.0, 4.0), (0.001, 30.0)])
