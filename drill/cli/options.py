@@ -65,21 +65,7 @@ def add_plan_options(command: argparse.ArgumentParser, *, items: int = 20) -> No
         command.set_defaults(items=items)
     conditions = command.add_argument_group("how it sounds")
     add_condition_options(conditions)
-    conditions.add_argument(
-        "--pace",
-        type=float,
-        default=DEFAULTS.pace,
-        metavar="X",
-        help="speaking rate, 0.6 (slow) to 1.8 (fast) (default: 1)",
-    )
-    conditions.add_argument(
-        "--voices",
-        type=comma_separated,
-        default=DEFAULTS.voices,
-        metavar="A,B",
-        help="operators or groups of operators that speak; `faintcall choices` lists them "
-        "(default: bundled, all that need no further installation)",
-    )
+    add_voice_options(conditions)
     # Defaults for options that only some commands have, so that session_options_from serves all.
     command.set_defaults(until=None, what=None, values=())
 
@@ -91,12 +77,40 @@ def _add_message_options(group: argparse._ArgumentGroup) -> None:
         metavar="WHAT",
         help="call, exchange, or over for both in one over (default: call)",
     )
+    add_exchange_option(group, DEFAULTS.exchange, DEFAULTS.exchange)
+    add_call_mix_options(group)
+    add_seed_option(group, "items")
+
+
+def add_own_call_option(group: argparse._ActionsContainer) -> None:
+    """Add the option of the trainee's own call."""
+    group.add_argument("--call", metavar="CALL", help="your own call (default: the last one given)")
+
+
+def add_exchange_option(
+    group: argparse._ActionsContainer, default: str | None, default_text: str
+) -> None:
+    """Add the option of the exchange. default_text: what the help says about the default."""
     group.add_argument(
         "--exchange",
-        default=DEFAULTS.exchange,
+        default=default,
         metavar="NAME",
-        help="name of the exchange; `faintcall choices` lists them (default: serial)",
+        help=f"name of the exchange; `faintcall choices` lists them (default: {default_text})",
     )
+
+
+def add_seed_option(group: argparse._ActionsContainer, things: str) -> None:
+    """Add the option of the seed. things: what follows from it, in the plural."""
+    group.add_argument(
+        "--seed",
+        type=int,
+        metavar="N",
+        help=f"the same seed gives the same {things} (default: new)",
+    )
+
+
+def add_call_mix_options(group: argparse._ActionsContainer) -> None:
+    """Add the options of the calls: where they come from and how they are spelt."""
     group.add_argument(
         "--mix",
         default=DEFAULTS.mix,
@@ -112,20 +126,30 @@ def _add_message_options(group: argparse._ArgumentGroup) -> None:
         help="share of letters not spelt with the ITU's word, 0 to 1 (default: the habit of each "
         "operator)",
     )
+
+
+def add_voice_options(group: argparse._ActionsContainer) -> None:
+    """Add the options of who speaks and how fast."""
     group.add_argument(
-        "--seed", type=int, metavar="N", help="the same seed gives the same items (default: new)"
+        "--pace",
+        type=float,
+        default=DEFAULTS.pace,
+        metavar="X",
+        help="speaking rate, 0.6 (slow) to 1.8 (fast) (default: 1)",
+    )
+    group.add_argument(
+        "--voices",
+        type=comma_separated,
+        default=DEFAULTS.voices,
+        metavar="A,B",
+        help="operators or groups of operators that speak; `faintcall choices` lists them "
+        "(default: bundled, all that need no further installation)",
     )
 
 
 def add_condition_options(group: argparse._ArgumentGroup) -> None:
     """Add the options of the radio conditions."""
-    group.add_argument(
-        "--conditions",
-        default=DEFAULTS.conditions,
-        metavar="NAME",
-        help="conditions preset, which the options below modify; `faintcall choices` lists them "
-        "(default: plain)",
-    )
+    add_preset_option(group, ", which the options below modify")
     _add_snr_options(group)
     group.add_argument(
         "--fading",
@@ -153,6 +177,29 @@ def add_condition_options(group: argparse._ArgumentGroup) -> None:
     )
 
 
+def add_preset_option(group: argparse._ActionsContainer, note: str = "") -> None:
+    """Add the option of the conditions preset. note: added to its help."""
+    group.add_argument(
+        "--conditions",
+        default=DEFAULTS.conditions,
+        metavar="NAME",
+        help=f"conditions preset{note}; `faintcall choices` lists them (default: plain)",
+    )
+
+
+def add_path_snr_option(
+    group: argparse._ActionsContainer, default: float | None, help_text: str
+) -> None:
+    """Add the option of the path's SNR at 100 W. help_text: without the default."""
+    group.add_argument(
+        "--path-snr",
+        type=float,
+        default=default,
+        metavar="DB",
+        help=f"{help_text} (default: {DEFAULT_PATH_SNR_DB:g})",
+    )
+
+
 def _add_snr_options(group: argparse._ArgumentGroup) -> None:
     group.add_argument(
         "--snr",
@@ -166,12 +213,7 @@ def _add_snr_options(group: argparse._ArgumentGroup) -> None:
         metavar="W",
         help="power of the far station, instead of the SNR, on the path that --path-snr describes",
     )
-    group.add_argument(
-        "--path-snr",
-        type=float,
-        metavar="DB",
-        help=f"with --watts: the SNR at 100 W (default: {DEFAULT_PATH_SNR_DB:g})",
-    )
+    add_path_snr_option(group, None, "with --watts: the SNR at 100 W")
 
 
 def session_options_from(options: argparse.Namespace) -> SessionOptions:

@@ -11,7 +11,16 @@ from drill.cli.contact_dialogue import ContactDialogue
 from drill.cli.contact_ending import ContactEnding
 from drill.cli.contact_microphone import record_over
 from drill.cli.line_reader import LineReader
-from drill.cli.options import DEFAULTS, add_condition_options, comma_separated, session_options_from
+from drill.cli.options import (
+    DEFAULTS,
+    add_call_mix_options,
+    add_condition_options,
+    add_exchange_option,
+    add_own_call_option,
+    add_seed_option,
+    add_voice_options,
+    session_options_from,
+)
 from drill.cli.tables import print_blocks
 from drill.contact.machine_ears import has_far_recogniser
 from drill.contact.review import render_contact
@@ -48,7 +57,7 @@ def add(command: argparse.ArgumentParser) -> None:
     """Add the options of the command."""
     command.description = "Make whole contacts with stations that hear you only in part."
     command.epilog = EPILOG
-    command.add_argument("--call", metavar="CALL", help="your own call, kept for the next time")
+    add_own_call_option(command)
     command.add_argument(
         "--stations",
         dest="items",
@@ -80,20 +89,10 @@ def add(command: argparse.ArgumentParser) -> None:
 
 
 def _add_station_options(group: argparse._ArgumentGroup) -> None:
-    group.add_argument(
-        "--exchange", metavar="NAME", help="exchange of both ends (default: yours, or serial)"
-    )
-    group.add_argument("--mix", default=DEFAULTS.mix, metavar="NAME", help="mix of calls")
-    group.add_argument("--alternates", type=float, metavar="SHARE", help="as in copy")
-    group.add_argument("--pace", type=float, default=DEFAULTS.pace, metavar="X", help="as in copy")
-    group.add_argument(
-        "--voices",
-        type=comma_separated,
-        default=DEFAULTS.voices,
-        metavar="A,B",
-        help="operators of the other stations; `faintcall choices` lists them",
-    )
-    group.add_argument("--seed", type=int, metavar="N", help="the same seed, the same stations")
+    add_exchange_option(group, None, "yours, or serial")
+    add_call_mix_options(group)
+    add_voice_options(group)
+    add_seed_option(group, "stations")
 
 
 def _add_session_options(command: argparse.ArgumentParser) -> None:

@@ -8,6 +8,13 @@ from pathlib import Path
 
 from drill.cli.audio_out import AudioOutput, SoundCardOutput
 from drill.cli.caution import confirm_caution
+from drill.cli.options import (
+    add_exchange_option,
+    add_own_call_option,
+    add_path_snr_option,
+    add_preset_option,
+    add_seed_option,
+)
 from drill.cli.speak_dialogue import FileSource, SpeakDialogue, print_prompt
 from drill.cli.speak_microphone import MicrophoneSource
 from drill.cli.speak_session import SpeakSession
@@ -75,32 +82,14 @@ def _add_prompt_options(group: argparse._ArgumentGroup) -> None:
         help="kind of prompt; --list names them (default: random, more often those that went "
         "badly)",
     )
-    group.add_argument("--call", metavar="CALL", help="your own call (default: the last one given)")
-    group.add_argument(
-        "--exchange",
-        metavar="NAME",
-        help="the exchange that you send; `faintcall choices` lists them (default: the last one "
-        "given; serial at first)",
-    )
-    group.add_argument(
-        "--seed", type=int, metavar="N", help="the same seed gives the same prompts (default: new)"
-    )
+    add_own_call_option(group)
+    add_exchange_option(group, None, "the last one given; serial at first")
+    add_seed_option(group, "prompts")
 
 
 def _add_far_end_options(group: argparse._ArgumentGroup) -> None:
-    group.add_argument(
-        "--conditions",
-        default="plain",
-        metavar="NAME",
-        help="conditions on the path; `faintcall choices` lists them (default: plain)",
-    )
-    group.add_argument(
-        "--path-snr",
-        type=float,
-        default=DEFAULT_PATH_SNR_DB,
-        metavar="DB",
-        help=f"SNR in 3 kHz that 100 W give at the far end (default: {DEFAULT_PATH_SNR_DB:g})",
-    )
+    add_preset_option(group)
+    add_path_snr_option(group, DEFAULT_PATH_SNR_DB, "SNR in 3 kHz at the far end at 100 W")
     group.add_argument(
         "--audio-to",
         type=Path,
