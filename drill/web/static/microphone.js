@@ -1,15 +1,15 @@
 // @ts-check
 // The microphone: opened for one take, closed after it.
 import { FaintcallError } from "./api.js";
-import { TakeEndDetector } from "./take_end.js";
+import { SILENCE_S, TakeEndDetector } from "./take_end.js";
 
 /** Seconds recorded before the page asks the user to speak: they measure the background noise. */
 const LEAD_IN_S = 0.3;
 const LONGEST_S = 30;
 /** The same as in recorder.js. */
 const BLOCK_S = 0.05;
-/** Blocks of silence kept before and after the speech: 1 s. */
-const MARGIN_BLOCKS = 20;
+/** Silence kept before and after the speech, in seconds. */
+const MARGIN_S = 1;
 /** The largest file that the server accepts, without its header. */
 const MAX_BYTES = 6 * 1024 * 1024 - 44;
 /** Seconds without samples after which the microphone counts as dead. */
@@ -32,7 +32,9 @@ const DEAD = "The microphone delivers no samples. Check the sound settings of th
  * Why a take ended: as the detector says, or "stopped" by the user, "disconnected" while recording,
  * "dead" without a single sample.
  * @typedef {import("./take_end.js").EndReason|"stopped"|"disconnected"|"dead"} Reason
- * @typedef {{samples: Float32Array[], rateHz: number, peak: number, reason: Reason}} Take
+ * @typedef {{
+ *   samples: Float32Array[], rateHz: number, peak: number, reason: Reason, voiced: boolean,
+ * }} Take
  */
 
 /** One take; create a new object for each. */
@@ -50,7 +52,17 @@ export class Microphone {
   /** @type {Float32Array[]} */ #blocks = [];
   #peak = 0;
   #ready = false;
+  #options;
   /** @type {(reason: Reason) => void} */ #end = () => {};
+
+  /**
+   * @param {{silenceS?: number, longestS?: number, marginS?: number}} options silenceS: silence
+   *   after the last word that ends the take; longestS: longest take; marginS: silence kept before
+   *   and after the speech; all in seconds
+   */
+  constructor({ silenceS = SILENCE_S, longestS = LONGEST_S, marginS = MARGIN_S } = {}) {
+    this.#options = { silenceS, longestS, marginS };
+  }
 
   /**
    * Record until silence follows speech, stop() is called or the device fails. Throws
@@ -60,12 +72,14 @@ export class Microphone {
   async record() {
     try {
       const rateHz = await this.#open();
-      const detector = new TakeEndDetector(Math.min(LONGEST_S, MAX_BYTES / 2 / rateHz));
+      const { silenceS, longestS, marginS } = this.#options;
+      const detector = new TakeEndDetector(Math.min(longestS, MAX_BYTES / 2 / rateHz), silenceS);
       const reason = await this.#collect(detector);
       if (reason === "dead") throw new FaintcallError(DEAD);
       const [first, end] = detector.voiceSpan(BLOCK_S);
-      const samples = this.#blocks.slice(Math.max(0, first - MARGIN_BLOCKS), end + MARGIN_BLOCKS);
-      return { samples, rateHz, peak: this.#peak, reason };
+      const margin = Math.round(marginS / BLOCK_S);
+      const samples = this.#blocks.slice(Math.max(0, first - margin), end + margin);
+      return { samples, rateHz, peak: this.#peak, reason, voiced: detector.hasWord(BLOCK_S) };
     } finally {
       this.close();
     }

@@ -5,6 +5,8 @@ import { FaintcallError, getBytes } from "./api.js";
 
 /** Duration of the ramp at every start, stop and change of volume; it prevents clicks. */
 const RAMP_S = 0.02;
+/** Sound before and after a part that is played alone. */
+const PART_MARGIN_S = 0.08;
 /** How long the computer may take to open its audio output. */
 const OPEN_TIMEOUT_MS = 4000;
 const NO_OUTPUT = "No sound: the browser's audio output does not start. Check the sound settings "
@@ -15,6 +17,10 @@ const PAN = { left: -1, both: 0, right: 1 };
 /**
  * A sound, at first as bytes, later decoded.
  * @typedef {{bytes: ArrayBuffer|null, buffer: AudioBuffer|null}} Sound
+ *
+ * A part of a sound, in seconds from its start.
+ * @typedef {{startS: number, endS: number}} Part
+ *
  * @typedef {{
  *   source: AudioBufferSourceNode, ramp: GainNode, finish: (whole: boolean) => void,
  * }} Playing
@@ -59,6 +65,11 @@ export class Player {
     if (this.#panner) this.#panner.pan.value = PAN[value] ?? 0;
   }
 
+  /** Time of the output in seconds; it stands still while the output is closed or not started. */
+  get seconds() {
+    return this.#context?.currentTime ?? 0;
+  }
+
   /** True while a sound plays. */
   get playing() {
     return this.#playing !== null;
@@ -92,9 +103,10 @@ export class Player {
    * was played to its end, false if it was stopped. Throws FaintcallError without an output.
    * @param {Sound} sound
    * @param {() => void} onStart called when the sound starts
+   * @param {Part} [part] what is played of it, with PART_MARGIN_S around; undefined for all
    * @returns {Promise<boolean>}
    */
-  async play(sound, onStart = () => {}) {
+  async play(sound, onStart = () => {}, part = undefined) {
     const turn = ++this.#turn;
     this.unlock();
     await this.#outputOpened();
@@ -102,7 +114,7 @@ export class Player {
     if (turn !== this.#turn) return false;
     this.#fadeOut();
     onStart();
-    return this.#start(buffer);
+    return this.#start(buffer, part);
   }
 
   /** Fade out the current sound. */
@@ -129,13 +141,19 @@ export class Player {
     return Math.max(0, (performance.now() - this.#endedAt) / 1000);
   }
 
-  /** @param {AudioBuffer} buffer @returns {Promise<boolean>} */
-  #start(buffer) {
+  /** @param {AudioBuffer} buffer @param {Part} [part] @returns {Promise<boolean>} */
+  #start(buffer, part) {
     const context = /** @type {AudioContext} */ (this.#context);
     const now = context.currentTime;
+    const from = part ? Math.max(0, part.startS - PART_MARGIN_S) : 0;
+    const to = part ? Math.min(buffer.duration, part.endS + PART_MARGIN_S) : buffer.duration;
     const ramp = new GainNode(context, { gain: 0 });
     ramp.gain.setValueAtTime(0, now);
     ramp.gain.linearRampToValueAtTime(1, now + RAMP_S);
+    if (part) {
+      ramp.gain.setValueAtTime(1, now + to - from - RAMP_S);
+      ramp.gain.linearRampToValueAtTime(0, now + to - from);
+    }
     const source = new AudioBufferSourceNode(context, { buffer });
     source.connect(ramp).connect(/** @type {GainNode} */ (this.#volumeNode));
     return new Promise((resolve) => {
@@ -151,8 +169,8 @@ export class Player {
       source.onended = () => setTimeout(() => finish(true), this.#latencyMs());
       this.#playing = { source, ramp, finish };
       holdAnnouncements(true);
-      source.start(now);
-      document.dispatchEvent(new CustomEvent("sound", { detail: buffer.duration }));
+      source.start(now, from, to - from);
+      document.dispatchEvent(new CustomEvent("sound", { detail: to - from }));
     });
   }
 

@@ -20,10 +20,15 @@ export class TakeEndDetector {
   /** @type {number[]} */ #levels = [];
   #noiseDb = NOISE_RANGE_DB[1];
   #maxSeconds;
+  #silenceSeconds;
 
-  /** @param {number} maxSeconds longest take */
-  constructor(maxSeconds) {
+  /**
+   * @param {number} maxSeconds longest take
+   * @param {number} silenceSeconds silence after the last word that ends the take
+   */
+  constructor(maxSeconds, silenceSeconds = SILENCE_S) {
     this.#maxSeconds = maxSeconds;
+    this.#silenceSeconds = silenceSeconds;
   }
 
   /**
@@ -42,8 +47,13 @@ export class TakeEndDetector {
    * @param {number} blockSeconds
    */
   voiceSpan(blockSeconds) {
-    const { first, end, count } = this.#voice;
-    return count * blockSeconds >= WORD_S ? [first, end] : [0, this.#levels.length];
+    const { first, end } = this.#voice;
+    return this.hasWord(blockSeconds) ? [first, end] : [0, this.#levels.length];
+  }
+
+  /** Return true if there is voice enough for a word. @param {number} blockSeconds */
+  hasWord(blockSeconds) {
+    return this.#voice.count * blockSeconds >= WORD_S;
   }
 
   /**
@@ -57,10 +67,11 @@ export class TakeEndDetector {
     if (this.#levels.length >= NOISE_BLOCKS) {
       this.#noiseDb = Math.min(this.#noiseDb, Math.max(...this.#levels.slice(-NOISE_BLOCKS)));
     }
-    const { end, count } = this.#voice;
+    const { end } = this.#voice;
     const seconds = this.#levels.length * blockSeconds;
-    const hasWord = count * blockSeconds >= WORD_S;
-    if (hasWord && (this.#levels.length - end) * blockSeconds >= SILENCE_S) return "silence";
+    const hasWord = this.hasWord(blockSeconds);
+    const silence = (this.#levels.length - end) * blockSeconds;
+    if (hasWord && silence >= this.#silenceSeconds) return "silence";
     if (!hasWord && seconds >= NO_SPEECH_S) return "no-speech";
     return seconds >= this.#maxSeconds ? "too-long" : "";
   }

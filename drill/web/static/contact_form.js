@@ -1,0 +1,68 @@
+// @ts-check
+// The form of a new session of contacts. The last choice is kept in this browser.
+import { byId } from "./elements.js";
+import { checkNumbers, fillSelect, numberValue } from "./forms.js";
+
+const STORED_FORM = "contact form";
+const EMPTY = { name: "", says: "" };
+/** Kept for the next session; the call and the exchange are kept by the server. */
+const KEPT = ["voice", "count", "watts", "conditions", "path_snr_db", "voices", "mix", "pace"];
+
+/** Return what was chosen last in this browser. @returns {Record<string, string>} */
+function lastChoice() {
+  try {
+    return JSON.parse(localStorage.getItem(STORED_FORM) ?? "{}");
+  } catch {
+    return {};
+  }
+}
+
+/**
+ * Fill the form.
+ * @param {any} catalogue everything to choose from
+ * @param {any} options what the server says about contacts
+ */
+export function fillContactForm(catalogue, options) {
+  const last = lastChoice();
+  const operators = catalogue.voices.operators;
+  const single = operators.filter((/** @type {any} */ { name, group }) => name !== group);
+  const chosen = (/** @type {string} */ name, /** @type {string} */ otherwise) =>
+    last[name] ?? otherwise;
+  byId("own-call").value = options.call ?? options.offered_call;
+  byId("own-call-hint").textContent =
+    `${options.offered_call} is offered; no administration can assign it.`;
+  fillSelect(byId("exchange"), catalogue.exchanges, options.exchange);
+  fillSelect(byId("voice"), single, chosen("voice", options.voice));
+  fillSelect(byId("conditions"), catalogue.conditions, chosen("conditions", options.conditions));
+  fillSelect(byId("voices"), [EMPTY, ...operators], chosen("voices", ""), "any");
+  fillSelect(byId("mix"), catalogue.mixes, chosen("mix", catalogue.defaults.mix));
+  fillSelect(byId("fading"), [EMPTY, ...catalogue.fading], "");
+  fillSelect(byId("filter"), [EMPTY, ...catalogue.receivers], "");
+  fillSelect(byId("processing"), [EMPTY, ...catalogue.processing], "");
+  for (const name of ["count", "watts", "path_snr_db", "pace"]) {
+    if (last[name]) byId(name).value = last[name];
+  }
+}
+
+/** Return true if all numbers are valid; otherwise show the error. @param {HTMLElement} problem */
+export function contactFormIsValid(problem) {
+  return checkNumbers(byId("options"), problem);
+}
+
+/** Return the options as the server takes them, and keep them for the next time. */
+export function contactFormValues() {
+  const ladder = byId("ladder").checked;
+  const values = /** @type {Record<string, any>} */ ({ ladder, call: byId("own-call").value });
+  for (const input of byId("options").querySelectorAll("select, input[type=number]")) {
+    const value = input instanceof HTMLInputElement ? numberValue(input) : input.value || null;
+    if (value !== null) values[input.name] = input.name === "voices" ? [value] : value;
+  }
+  if (ladder) delete values.watts; // a ladder sets the power
+  const kept = KEPT.map((name) => [name, byId(name).value]).filter(([, value]) => value);
+  try {
+    localStorage.setItem(STORED_FORM, JSON.stringify(Object.fromEntries(kept)));
+  } catch {
+    // Without storage, the form starts from its defaults.
+  }
+  return values;
+}

@@ -1,0 +1,231 @@
+// @ts-check
+// One contact as the page drives it: clock, requests, sound and microphone. The server says what
+// happens; the page says up to which sample time its player has come.
+import { FaintcallError, get, post, postAudio } from "./api.js";
+import { ContactClock } from "./contact_clock.js";
+import { Microphone } from "./microphone.js";
+import { newNonce } from "./server_proof.js";
+import { encodeWav } from "./wav.js";
+
+/** Quiet after the voice that ends an over by microphone: the far station waits. */
+const OVER_END_S = 0.8;
+const LONGEST_OVER_S = 20;
+/** Sound kept before and after the voice of an over. */
+const OVER_MARGIN_S = 0.1;
+/** The clock is set back if an answer of the server took longer. */
+const PATIENCE_S = 0.3;
+const SHORTEST_WAIT_MS = 15, LONGEST_WAIT_MS = 500;
+const BASE = "/api/contacts/";
+const SILENT = "Nobody spoke; nothing was sent. Use the letters, or v again.";
+
+/** @typedef {{live: any, sound: any, ending: any, session?: any}} Reply */
+
+export class LiveContact {
+  #player;
+  #clock;
+  /** The window that the session goes on in. */ #window = newNonce();
+  #base = "";
+  /** Replies that come after a stop are dropped. */ #stopped = true;
+  #timer = 0;
+  /** @type {Promise<any>} requests one after the other */ #queue = Promise.resolve();
+  /** Resolves when no sentence is being spoken. @type {Promise<any>} */ #silence = Promise.resolve();
+  /** @type {Microphone|null} */ #microphone = null;
+  /** @type {any} the contact as the server told it last */ live = null;
+  /** True from a letter that speaks until the server has spoken it. */ startsOver = false;
+  /** Called after every reply of the server. @type {(reply: Reply) => void} */ onReply = () => {};
+  /** Called with an error that stops the clock. @type {(error: any) => void} */ onError = () => {};
+
+  /** @param {import("./player.js").Player} player */
+  constructor(player) {
+    this.#player = player;
+    this.#clock = new ContactClock(player);
+  }
+
+  get window() {
+    return this.#window;
+  }
+
+  /** True while the microphone is open for an over. */
+  get isRecording() {
+    return this.#microphone !== null;
+  }
+
+  /** Present time in seconds from the start of the contact. */
+  get seconds() {
+    return this.#clock.now() / this.#clock.rateHz;
+  }
+
+  /** Take over a session, which stands still. @param {Reply} reply */
+  open(reply) {
+    this.#base = `${BASE}${reply.session.id}`;
+    this.#clock.stop();
+    this.#clock.rateHz = reply.session.rate_hz;
+    this.live = reply.live;
+  }
+
+  /** Fetch a session for this window. Throws FaintcallError. @param {string} id */
+  static async fetch(id, window = "") {
+    const query = window ? `?window=${window}` : "";
+    return get(`${BASE}${encodeURIComponent(id)}${query}`);
+  }
+
+  /** Let time pass from where the contact stands. @param {Reply} reply */
+  async start(reply) {
+    this.#stopped = false;
+    this.#clock.start(reply.live.now);
+    if (reply.sound) await this.#run(() => this.#playSound(reply));
+    this.#wait();
+  }
+
+  /** Stop the clock and the sound. */
+  stop() {
+    this.#stopped = true;
+    this.startsOver = false;
+    clearTimeout(this.#timer);
+    this.#clock.stop();
+    this.#player.stop();
+    this.#microphone?.close();
+    this.#microphone = null;
+  }
+
+  /**
+   * Let the clock stand still until a promise resolves, because a sentence is being spoken.
+   * @param {Promise<any>} spoken
+   */
+  async standStill(spoken) {
+    this.#silence = spoken;
+    if (!this.#clock.runs) return;
+    this.#clock.stop();
+    await spoken;
+    if (this.#silence === spoken && this.live && !this.live.ended) {
+      this.#clock.start(this.#clock.now());
+      this.#wait();
+    }
+  }
+
+  /** Do an act at the present time. @param {string} kind @param {string} [text] */
+  act(kind, text = "") {
+    const isNote = kind === "note";
+    this.startsOver = !["note", "break-off", "log", "leave"].includes(kind);
+    if (!isNote && kind !== "break-off") this.#player.stop();
+    return this.#run(async () => {
+      const body = { ...this.#body(), kind, text };
+      if (!isNote) this.#clock.stop();
+      await this.#adopt(await post(`${this.#base}/acts`, body), !isNote);
+    });
+  }
+
+  /** Begin the next contact; it stands still. Throws FaintcallError. @returns {Promise<Reply>} */
+  async next() {
+    const { window, contact, acts } = this.#body();
+    const reply = await post(`${this.#base}/next`, { window, contact, acts });
+    this.#clock.stop();
+    this.live = reply.live;
+    return reply;
+  }
+
+  /**
+   * Send what the trainee says into the microphone. The over begins now.
+   * @param {() => void} onReady called when the trainee should speak
+   */
+  async speak(onReady) {
+    const body = this.#body();
+    this.#clock.stop();
+    await this.#player.close(); // the microphone would record what plays
+    try {
+      const microphone = new Microphone({
+        silenceS: OVER_END_S, longestS: LONGEST_OVER_S, marginS: OVER_MARGIN_S,
+      });
+      this.#microphone = microphone;
+      microphone.onReady = onReady;
+      const take = await microphone.record();
+      if (!this.#microphone) return; // the contact was stopped
+      if (take.reason === "no-speech" || !take.voiced) throw new FaintcallError(SILENT);
+      this.#microphone = null;
+      const { window, contact, acts, at } = body;
+      const session = this.#base.slice(BASE.length);
+      const query = new URLSearchParams(
+        { session, window, contact: `${contact}`, acts: `${acts}`, at: `${at}` });
+      const audio = encodeWav(take.samples, take.rateHz);
+      this.#player.unlock();
+      await this.#run(async () => {
+        await this.#adopt(await postAudio(`/api/contacts/voice?${query}`, audio, "audio/wav"), true);
+      });
+    } finally {
+      this.#microphone = null;
+      this.#player.unlock();
+    }
+  }
+
+  /** End an over by microphone. */
+  endOver() {
+    this.#microphone?.stop();
+  }
+
+  /** Let time pass on after an over by microphone that failed. */
+  goOn() {
+    this.#clock.start(this.#clock.now());
+    this.#wait();
+  }
+
+  #body() {
+    const { contact, acts, now } = this.live;
+    return { window: this.#window, contact, acts, at: Math.max(this.#clock.now(), now) };
+  }
+
+  /** Run a task after those before it. @param {() => Promise<void>} task */
+  #run(task) {
+    this.#queue = this.#queue.then(task).catch((error) => {
+      this.stop();
+      this.onError(error);
+    });
+    return this.#queue;
+  }
+
+  /** Ask the server when something is due. */
+  #wait() {
+    clearTimeout(this.#timer);
+    const { next_at: due, ended } = this.live;
+    if (ended || !this.#clock.runs || due === null) return;
+    const ms = (1000 * (due - this.#clock.now())) / this.#clock.rateHz;
+    this.#timer = setTimeout(() => {
+      if (this.#clock.now() < this.live.next_at) this.#wait();
+      else this.#run(() => this.#passTime());
+    }, Math.max(SHORTEST_WAIT_MS, Math.min(LONGEST_WAIT_MS, ms)));
+  }
+
+  async #passTime() {
+    if (!this.#clock.runs || this.live.ended || this.#clock.now() < this.live.next_at) return;
+    await this.#adopt(await post(`${this.#base}/time`, this.#body()));
+  }
+
+  /** Take over a reply. @param {Reply} reply @param {boolean} setsClock */
+  async #adopt(reply, setsClock = false) {
+    this.startsOver = false;
+    if (this.#stopped) return;
+    this.live = reply.live;
+    const late = this.#clock.now() - reply.live.now > PATIENCE_S * this.#clock.rateHz;
+    if (reply.live.ended) this.stop();
+    else if (setsClock || (late && this.#clock.runs)) this.#clock.start(reply.live.now);
+    if (reply.live.sending_until !== null) this.#player.stop();
+    this.onReply(reply);
+    if (reply.sound) await this.#playSound(reply);
+    this.#wait();
+  }
+
+  /** Play the sound that begins; meanwhile time stands still. @param {Reply} reply */
+  async #playSound({ sound, live }) {
+    this.#clock.stop();
+    const loaded = await this.#player.load(sound.url);
+    await this.#silence;
+    if (this.#stopped) return;
+    await new Promise((resolve, reject) => {
+      const started = () => {
+        this.#clock.start(live.now);
+        resolve(null);
+      };
+      // Resolves too if the sound was stopped before it began.
+      this.#player.play(loaded, started).then(resolve, reject);
+    });
+  }
+}

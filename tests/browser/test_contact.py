@@ -1,0 +1,265 @@
+"""Contacts in the browser: by keyboard and microphone, killed and continued, never talked over."""
+
+import signal
+import sys
+from contextlib import ExitStack
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from drill import voices
+from drill.contact.acts import CALL, NOTE, VOICE
+from drill.contact.sessions import ContactSession, recorded_setup
+from drill.core.audio_files import write_audio
+from drill.core.models import Clip
+from drill.core.paths import record_file
+from drill.records.store import Store
+from drill.voices.operators import find_operator
+from tests.browser.accessibility import violations
+from tests.browser.conftest import CHROMIUM_ARGUMENTS, logged_in_page
+from tests.browser.contact_steps import (
+    OWN,
+    SPEECH_LOG,
+    begin_contacts,
+    listen,
+    make_contact,
+    open_contact,
+    send,
+    sounds_ended,
+)
+from tests.browser.session_steps import confirm_caution, enter, focused_id, wait_until
+from tests.web.client import running_program
+
+pytestmark = pytest.mark.usefixtures("home")
+QUIET_BEFORE_SOUND_MS = 2450
+"""Nothing is spoken for 2.5 s before a sound; a little less, for the timers of the browser."""
+
+
+def first_station_says(session: str) -> str:
+    """Return what a perfect trainee notes at the first station."""
+    with Store(record_file()) as store:
+        speaker = recorded_setup(store, session).station(0).speaker
+    return " ".join([speaker.call, *(field.text for field in speaker.fields)])
+
+
+def recorded_acts(session: str, number: int = 0) -> list[tuple[str, str]]:
+    """Return kind and text of the recorded acts of a contact."""
+    with Store(record_file()) as store:
+        events = store.contact_events(session, number)
+    return [(e.data["kind"], e.data["text"]) for e in events if e.kind == "act"]
+
+
+def check_nothing_is_spoken_over_sound(page: Page) -> None:
+    """Compare the times of announcements with those of sounds."""
+    spoken: list[dict[str, Any]] = page.evaluate("spoken")
+    sounds: list[dict[str, Any]] = page.evaluate("sounds")
+    assert spoken
+    playing = [(a["at"], b["at"]) for a, b in pairwise([*sounds, {"at": 1e12}]) if a.get("seconds")]
+    for start, end in playing:
+        for entry in spoken:
+            quiet = start - QUIET_BEFORE_SOUND_MS
+            assert not quiet < entry["at"] < end, (entry, start, end)
+
+
+def test_whole_contact_by_keyboard(page: Page, site: str) -> None:
+    session = begin_contacts()
+    open_contact(page, site, session)
+    make_contact(page, first_station_says(session).lower())
+    expect(page.locator("#title")).to_have_text("Right in both logs.")
+    assert focused_id(page) == "line"  # the focus has not moved since the page opened
+    assert violations(page) == []
+    count = page.evaluate("sounds.length")
+    for key in ("n", "2", "2c"):
+        enter(page, key)
+        wait_until(page, f"sounds.length > {count}")
+        count = page.evaluate("sounds.length")
+    enter(page, "d")
+    expect(page.get_by_role("status")).to_contain_text("In your log: worked X 6 1 C C W")
+    expect(page.get_by_role("status")).to_contain_text("They made out: E87ABC")
+    enter(page)
+    expect(page.locator("#title")).to_have_text("Station 2 of 2")
+    enter(page, ".")
+    expect(page.locator("#title")).to_have_text("You left; it is in neither log.")
+    enter(page)
+    expect(page.locator("#title")).to_have_text("1 of 2 right in both logs.")
+    expect(page.get_by_role("table", name="Contacts by power")).to_contain_text("50 % (9 to 91)")
+    page.get_by_role("button", name="1, 5 W: Right in both logs.").press("Enter")
+    expect(page.locator("#title")).to_have_text("Right in both logs.")
+    enter(page)
+    expect(page.locator("#more")).to_be_focused()
+    check_nothing_is_spoken_over_sound(page)
+
+
+def test_session_begins_from_the_form_with_two_keys(page: Page, site: str) -> None:
+    with Store(record_file()) as store:
+        confirm_caution(store)
+    page.add_init_script(SPEECH_LOG)
+    page.goto(f"{site}/contact")
+    expect(page.locator("#begin")).to_be_focused()
+    expect(page.locator("#own-station-text")).to_contain_text("E87ABC, a call that no")
+    page.keyboard.press("Enter")
+    wait_until(page, "sounds.length > 0")
+    expect(page.locator("#line")).to_be_focused()
+    page.goto(f"{site}/contact")
+    expect(page.locator("#begin-text")).to_have_text("Listen for station 1")
+    expect(page.get_by_role("heading", name="Sessions")).to_be_visible()
+
+
+def test_letters_act_and_are_never_noted(page: Page, site: str) -> None:
+    session = begin_contacts()
+    open_contact(page, site, session)
+    listen(page)
+    for line in ("", "  "):
+        enter(page, line)
+    enter(page, "q")
+    expect(page.get_by_role("status")).to_have_text("Nothing is done by q. i tells where you are.")
+    enter(page, "=a")
+    enter(page, "j9 4y")
+    expect(page.locator("#will")).to_have_text("Your log line no call J9 4Y")
+    page.keyboard.type("m")
+    expect(page.locator("#will")).to_have_text("You will say “echo eight seven alfa bravo charlie”")
+    page.keyboard.press("Backspace")
+    assert recorded_acts(session) == [(NOTE, "a"), (NOTE, "j9 4y")]
+    page.get_by_role("button", name="my call, whole").press("Enter")
+    expect(page.locator("body")).to_have_class("in-contact sending")
+    expect(page.locator("#ear")).to_have_text("You send. You hear nothing.")
+    enter(page, "while sending")
+    enter(page, ".")  # breaks off
+    expect(page.locator("body")).to_have_class("in-contact")
+    assert [kind for kind, _ in recorded_acts(session)][2:] == [CALL, NOTE, "break-off"]
+
+
+def test_nothing_is_spoken_while_it_sounds(page: Page, site: str) -> None:
+    session = begin_contacts()
+    open_contact(page, site, session)
+    enter(page)
+    wait_until(page, "sounds.length > 0")
+    enter(page, "i")  # while it sounds: told in the pause, and time waits for it
+    enter(page, "q")
+    sounds_ended(page, 1)
+    expect(page.get_by_role("status")).to_contain_text("Nothing is done by q")
+    enter(page, "i")
+    expect(page.get_by_role("status")).to_contain_text("Station 1 of 2, 5 W, 0:0")
+    page.wait_for_timeout(3000)
+    page.keyboard.type("m")  # typing lets time go on
+    page.keyboard.press("Backspace")
+    wait_until(page, "sounds.length > 2")
+    sounds_ended(page, 2)
+    check_nothing_is_spoken_over_sound(page)
+
+
+def test_contact_goes_on_after_a_reload(page: Page, site: str) -> None:
+    session = begin_contacts()
+    open_contact(page, site, session)
+    listen(page)
+    enter(page, "x61?")
+    send(page, "m")
+    page.reload()
+    expect(page.locator("#title")).to_have_text("Station 1 of 2")
+    expect(page.locator("#score")).to_contain_text("you noted X61?")
+    listen(page)
+    send(page, "x")
+    assert [kind for kind, _ in recorded_acts(session)] == [NOTE, CALL, "exchange"]
+
+
+def test_two_windows_take_the_session_from_each_other(page: Page, site: str) -> None:
+    session = begin_contacts()
+    open_contact(page, site, session)
+    listen(page)
+    other = page.context.new_page()
+    open_contact(other, site, session)
+    enter(page, "m")
+    expect(page.get_by_role("status")).to_contain_text("goes on in another window")
+    assert recorded_acts(session) == []
+    listen(other)
+    send(other, "m")
+    page.bring_to_front()
+    enter(page)  # takes it back
+    wait_until(page, "sounds.filter((s) => s.seconds).length > 1")
+    expect(page.locator("#score")).to_contain_text("echo eight seven alfa bravo charlie")
+    enter(other, "x")
+    expect(other.get_by_role("status")).to_contain_text("goes on in another window")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGKILL")
+def test_killed_program_goes_on_in_the_middle_of_a_contact(browser: Browser, home: Path) -> None:
+    session = begin_contacts()
+    context = browser.new_context()
+    page = context.new_page()
+    with running_program(home, "page", "--no-browser", "--port", "0") as (process, address):
+        page.goto(address)
+        open_contact(page, address.split("/?")[0], session)
+        listen(page)
+        send(page, "m")
+        process.send_signal(signal.SIGKILL)
+        process.wait()
+    enter(page, "x61ccw")
+    expect(page.get_by_text("faintcall is not responding.").first).to_be_visible()
+    port = address.split("/")[2].partition(":")[2]
+    with running_program(home, "page", "--no-browser", "--port", port):
+        expect(page.locator("#score")).to_contain_text("X61CCW")
+        sounds_ended(page, 2)  # the answer to the call before the kill
+        send(page, "x")
+        sounds_ended(page, 3)
+        enter(page, "59 002")
+        enter(page, "l")
+        expect(page.locator("#told-part")).to_be_visible()
+        context.close()
+    assert [kind for kind, _ in recorded_acts(session)] == [CALL, NOTE, "exchange", NOTE, "log"]
+
+
+def write_spoken_call(path: Path) -> Path:
+    """Write the own call after a second of background noise and with some of it afterwards."""
+    with Store(record_file()) as store:
+        session = ContactSession.resume(store)
+    words = session.contact.saying(CALL).words
+    clip = voices.speak(words, find_operator("wren"), 0)
+    rate_hz = 48_000
+    times = np.arange(0, clip.seconds, 1 / rate_hz)
+    speech = np.interp(times, np.arange(len(clip.samples)) / clip.rate_hz, clip.samples)
+    samples = np.random.default_rng(1).normal(0, 10**-3.2, 6 * rate_hz + len(speech))
+    samples[rate_hz:][: len(speech)] += speech
+    write_audio(path, Clip(samples=samples.astype(np.float32), rate_hz=rate_hz))
+    return path
+
+
+def test_the_own_voice_gets_through_by_microphone(
+    browser: Browser, chromium: str, site: str, tmp_path: Path
+) -> None:
+    session = begin_contacts(own=replace(OWN, ears="recogniser"))
+    with Store(record_file()) as store:  # a session without events cannot be resumed
+        store.set_setting("own-call", "E87ABC")
+    recording = tmp_path / "microphone.wav"
+    arguments = [
+        *CHROMIUM_ARGUMENTS,
+        "--use-fake-device-for-media-stream",
+        "--use-fake-ui-for-media-stream",
+        f"--use-file-for-fake-audio-capture={recording}%noloop",
+    ]
+    with ExitStack() as stack:
+        own_browser = browser.browser_type.launch(executable_path=chromium, args=arguments)
+        stack.callback(own_browser.close)
+        page = stack.enter_context(logged_in_page(own_browser, site))
+        open_contact(page, site, session)
+        listen(page)
+        enter(page, "note")
+        expect(page.locator("#score")).to_contain_text("NOTE")
+        write_spoken_call(recording)
+        enter(page, "v")
+        expect(page.locator("#will")).to_have_text("You send. Speak now; Enter ends it.")
+        assert violations(page) == []
+        expect(page.locator("#score")).to_contain_text("by microphone")
+        sounds_ended(page, 2)
+        send(page, "x")  # by keys again
+        sounds_ended(page, 3)
+        enter(page, "l")
+        expect(page.locator("#overs")).to_contain_text("They made out: E87ABC")
+        check_nothing_is_spoken_over_sound(page)
+    kinds = [kind for kind, _ in recorded_acts(session)]
+    assert kinds == [NOTE, VOICE, "exchange", "log"]
+    assert "echo" in dict(recorded_acts(session))[VOICE]
