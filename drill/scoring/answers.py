@@ -42,7 +42,7 @@ WRONG_FIELD_COST = 1000.0
 """Greater than any alignment cost, so that a cut with more right fields always wins."""
 SPLIT_WORD_COST = 0.25
 """Cost of a cut inside a typed word, so that the trainee's spaces decide between equal cuts."""
-EPSILON = 1e-9
+COST_TOLERANCE = 1e-9
 _NUMBER_BEFORE_STROKE = re.compile(r"(?<!\S)([0-9]+\.?)/")
 """A number before a stroke, at the start of a word, does not belong to a call; the stroke separates
 two fields."""
@@ -85,11 +85,11 @@ def align_characters(sent: str, typed: str) -> tuple[Pair, ...]:
         cost = table[i][j]
         if i and j:
             paired_cost = table[i - 1][j - 1] + _pair_cost(sent[i - 1], typed[j - 1])
-            if abs(cost - paired_cost) < EPSILON:
+            if abs(cost - paired_cost) < COST_TOLERANCE:
                 i, j = i - 1, j - 1
                 pairs.append(Pair(sent=sent[i], typed=typed[j]))
                 continue
-        if i and abs(cost - table[i - 1][j] - MISSING_COST) < EPSILON:
+        if i and abs(cost - table[i - 1][j] - MISSING_COST) < COST_TOLERANCE:
             i -= 1
             pairs.append(Pair(sent=sent[i], typed=""))
         else:
@@ -183,7 +183,7 @@ def _cut_line(fields: Sequence[Field], line: _TypedLine) -> list[str]:
                     label_length = end - start - len(kind.typed_characters(part))
                     cost += WRONG_FIELD_COST + alignment_costs[end - start]
                     cost -= EXTRA_COST * max(0, label_length)
-                if end not in candidates or cost < candidates[end][0] - EPSILON:
+                if end not in candidates or cost < candidates[end][0] - COST_TOLERANCE:
                     candidates[end] = (cost, (*cuts, end))
         best = candidates
     cuts = (0, *best[total][1])

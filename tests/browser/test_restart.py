@@ -26,14 +26,8 @@ from tests.browser.session_steps import (
 from tests.web.client import running_program
 
 
-@pytest.mark.slow
-@pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGKILL")
-def test_answer_typed_while_the_program_is_down_is_kept_after_a_restart(
-    browser: Browser, home: Path
-) -> None:
-    session = begin_practice()
-    context = browser.new_context()
-    page = context.new_page()
+def play_until_killed(page: Page, home: Path, session: str) -> str:
+    """Play the first item of a session, kill the program, and return its address."""
     page.add_init_script(SOUND_COUNTER)
     with running_program(home, "page", "--no-browser", "--port", "0") as (process, address):
         page.goto(address)
@@ -42,6 +36,18 @@ def test_answer_typed_while_the_program_is_down_is_kept_after_a_restart(
         play(page)
         process.send_signal(signal.SIGKILL)
         process.wait()
+    return address
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGKILL")
+def test_answer_typed_while_the_program_is_down_is_kept_after_a_restart(
+    browser: Browser, home: Path
+) -> None:
+    session = begin_practice()
+    context = browser.new_context()
+    page = context.new_page()
+    address = play_until_killed(page, home, session)
     enter(page, WRONG)
     expect(page.get_by_text("faintcall is not responding.").first).to_be_visible()
     assert focused_id(page) == "answer-line"
@@ -122,14 +128,7 @@ def test_a_program_that_takes_over_the_port_learns_nothing(browser: Browser, hom
     session = begin_practice()
     context = browser.new_context()
     page = context.new_page()
-    page.add_init_script(SOUND_COUNTER)
-    with running_program(home, "page", "--no-browser", "--port", "0") as (process, address):
-        page.goto(address)
-        page.goto(f"{address.split('?')[0]}practise?session={session}")
-        expect(page.locator("#answer-line")).to_be_focused()
-        play(page)
-        process.send_signal(signal.SIGKILL)
-        process.wait()
+    address = play_until_killed(page, home, session)
     port = address.split("/")[2].partition(":")[2]
     page_key = (home / "data" / "page-key").read_text()
     token = address.partition("token=")[2]

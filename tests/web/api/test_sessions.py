@@ -7,9 +7,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from drill import voices
 from drill.cli import main
-from drill.core.errors import NoVoice
 from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.session.attempts import trials_of
@@ -259,15 +257,3 @@ def test_an_unknown_session_is_not_found(client: TestClient) -> None:
     for path in ("", "/result", "/items/0", "/items/0/noise.wav"):
         assert client.get(f"/api/sessions/none{path}").status_code == 404
     assert post_answer(client, "none", 0, "E8ABC").status_code == 404
-
-
-def test_a_missing_voice_is_reported_with_its_remedy(
-    client: TestClient, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    def fail(*_: object) -> None:
-        raise NoVoice("no voice here: install one")
-
-    state = begin_session(client)
-    monkeypatch.setattr(voices, "speak", fail)
-    response = client.get(f"/api/sessions/{state['id']}/items/0")
-    assert (response.status_code, response.json()) == (503, {"error": "no voice here: install one"})

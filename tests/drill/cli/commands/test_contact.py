@@ -1,7 +1,5 @@
 """faintcall contact: with typed lines, time passing turn by turn, and again from the record."""
 
-import io
-from datetime import UTC, datetime
 from pathlib import Path
 from random import Random
 
@@ -18,25 +16,13 @@ from drill.records.store import Store
 from drill.session.options import SessionOptions
 from drill.voices.operators import find_operator
 from phonetics.alphabets import spell
-from tests.drill.cli.fake_microphone import install_microphone
+from tests.drill.cli.fake_microphone import install_microphone, type_lines
 from tests.drill.word_recordings import RATE_HZ, white_noise
 
 CONTACT = [
     *("contact", "--seed", "13", "--ears", "model", "--mix", "unassigned", "--own-voice", "birch"),
     *("--voices", "birch,maple", "--path-snr", "35", "--watts", "100", "--call", "E87ABC"),
 ]
-
-
-def type_lines(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
-    monkeypatch.setattr("sys.stdin", io.StringIO("".join(line + "\n" for line in lines)))
-
-
-@pytest.fixture
-def sounds(home: Path, tmp_path: Path) -> Path:
-    """Return the folder for sounds; the caution is confirmed."""
-    with Store(record_file()) as store:
-        store.set_seen("hearing", now=datetime.now(UTC))
-    return tmp_path / "sounds"
 
 
 def run_contact(sounds: Path, *words: str) -> int:

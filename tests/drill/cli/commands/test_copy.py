@@ -1,14 +1,13 @@
 """faintcall copy: with typed lines in this process, in a real terminal, and killed on the way."""
 
-import io
 import os
 import re
 import shutil
 import signal
 import subprocess
 import sys
-from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -21,7 +20,11 @@ from drill.core.paths import record_file
 from drill.items.plan import Plan, compose_item
 from drill.items.render import render
 from drill.records.store import Store
+from tests.drill.cli.fake_microphone import type_lines
 from tests.drill.simulated_trainee import SimulatedTrainee, answer_prompts
+
+if TYPE_CHECKING:
+    import pexpect
 
 COPY = ["copy", "--seed", "4", "--mix", "unassigned", "--alternates", "0"]
 
@@ -32,20 +35,21 @@ def right_answer(number: int, **choices: object) -> str:
     return " ".join(field.text for field in compose_item(plan, number).message.fields)
 
 
-def type_lines(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
-    monkeypatch.setattr("sys.stdin", io.StringIO("".join(line + "\n" for line in lines)))
-
-
-@pytest.fixture
-def sounds(home: Path, tmp_path: Path) -> Path:
-    """Return the folder for sounds; the caution is confirmed."""
-    with Store(record_file()) as store:
-        store.set_seen("hearing", now=datetime.now(UTC))
-    return tmp_path / "sounds"
-
-
 def run_copy(sounds: Path, *words: str) -> int:
     return main([*COPY, "--audio-to", str(sounds), *words])
+
+
+def spawn_copy(sounds: Path, *words: str) -> "pexpect.spawn[str]":
+    """Start a session of COPY in a terminal of its own."""
+    import pexpect
+
+    return pexpect.spawn(
+        sys.executable,
+        ["-m", "drill", *COPY, "--audio-to", str(sounds), *words],
+        encoding="utf-8",
+        timeout=60,
+        env={**os.environ, "TERM": "dumb"},
+    )
 
 
 def test_a_whole_session(
@@ -119,15 +123,7 @@ def test_s_before_an_answer_stops_and_the_item_comes_again(
 
 @pytest.mark.skipif(sys.platform == "win32", reason="pexpect drives POSIX terminals")
 def test_what_is_typed_before_an_item_plays_is_discarded(sounds: Path) -> None:
-    import pexpect
-
-    child = pexpect.spawn(
-        sys.executable,
-        ["-m", "drill", *COPY, "--items", "1", "--audio-to", str(sounds)],
-        encoding="utf-8",
-        timeout=60,
-        env={**os.environ, "TERM": "dumb"},
-    )
+    child = spawn_copy(sounds, "--items", "1")
     child.sendline("typed far too early")
     child.sendline("")
     child.expect(PROMPT)
@@ -135,7 +131,7 @@ def test_what_is_typed_before_an_item_plays_is_discarded(sounds: Path) -> None:
     child.expect("Right\\.\r\n")
     child.expect("s: stop. ")
     child.sendline("")
-    child.expect(pexpect.EOF)
+    child.read()  # until the end
     child.close()
     with Store(record_file()) as store:
         (attempt,) = store.attempts(store.sessions()[0].id)
@@ -344,15 +340,7 @@ def test_a_kill_loses_no_answer(sounds: Path, tmp_path: Path) -> None:
 
 @pytest.mark.skipif(sys.platform == "win32", reason="pexpect drives POSIX terminals")
 def test_ctrl_c_in_a_real_terminal_ends_with_the_score(sounds: Path) -> None:
-    import pexpect
-
-    child = pexpect.spawn(
-        sys.executable,
-        ["-m", "drill", *COPY, "--items", "4", "--audio-to", str(sounds)],
-        encoding="utf-8",
-        timeout=60,
-        env={**os.environ, "TERM": "dumb"},
-    )
+    child = spawn_copy(sounds, "--items", "4")
     child.expect(PROMPT)
     child.sendline(right_answer(0, count=4))
     child.expect("Right\\.")
@@ -361,7 +349,7 @@ def test_ctrl_c_in_a_real_terminal_ends_with_the_score(sounds: Path) -> None:
     child.expect(PROMPT)
     child.sendintr()
     child.expect("1 of 1 right on first hearing")
-    child.expect(pexpect.EOF)
+    child.read()  # until the end
     child.close()
     assert child.exitstatus == 0
 
