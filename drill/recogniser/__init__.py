@@ -1,4 +1,4 @@
-"""Speech recognition: which words of a grammar were spoken in a clip, and when.
+"""Speech recognition: the words of a grammar that were spoken in a clip, with their times.
 
 The sending drill recognises what the trainee says into a microphone: clean speech, not the signal
 at a far station. Recognisers are found by name through entry points and imported when they are
@@ -39,8 +39,8 @@ class RecognisedWord:
 class Recogniser(Protocol):
     """A speech recogniser.
 
-    name: that of its entry point. unsure_below: confidence below which a word counts as not
-    recognised with certainty.
+    name: name of its entry point. unsure_below: words with a confidence below this count as
+    uncertain.
     """
 
     name: str
@@ -52,7 +52,7 @@ class Recogniser(Protocol):
         ...
 
     def problem(self) -> str:
-        """Return "" if it can recognise on this computer, else one sentence with the remedy."""
+        """Return "" if the recogniser works on this computer, else one sentence with the remedy."""
         ...
 
     def recognise(self, clip: Clip, grammar: Grammar) -> tuple[RecognisedWord, ...]:
@@ -76,7 +76,7 @@ def recogniser_names() -> tuple[str, ...]:
 def find_recogniser(name: str = DEFAULT_RECOGNISER) -> Recogniser:
     """Return the recogniser with this name.
 
-    Raises: NoRecogniser if there is none or it cannot be imported; the message names the choices.
+    Raises: NoRecogniser if it does not exist or cannot be imported; the message lists the choices.
     """
     recogniser: Recogniser = entrypoints.load_entry_point(
         RECOGNISER_ENTRY_POINTS,

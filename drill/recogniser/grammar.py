@@ -1,12 +1,12 @@
-"""Grammars: the sequences of words that a recogniser may recognise, as a network.
+"""Grammars: networks that define which sequences of words a recogniser may return.
 
-A grammar is a finite-state network whose arcs carry words; it is plain data and knows no engine.
-`build_grammar` makes one from an expression: a word, or a combination of expressions by `sequence`,
-`choice`, `weighted_choice`, `optional`, `any_number` and `repeat`.
+A grammar is a finite-state network whose arcs carry words; it is plain data, independent of any
+engine. `build_grammar` makes one from an expression: a word, or a combination of expressions by
+`sequence`, `choice`, `weighted_choice`, `optional`, `any_number` and `repeat`.
 
 Conventions: states are numbered from 0, the initial state. An arc without a word (epsilon arc) is
-passed without speech. Weights express how likely an arc is compared with others; those of the arcs
-that leave a state need not add up to 1.
+taken without speech. A weight says how likely an arc is compared with others; the weights of the
+arcs that leave a state need not add up to 1.
 """
 
 from collections.abc import Iterable
@@ -15,12 +15,12 @@ from functools import reduce
 from typing import TypeAlias
 
 EPSILON = ""
-"""The word of an arc that is passed without speech."""
+"""The word of an arc that is taken without speech."""
 
 
 @dataclass(frozen=True, slots=True)
 class Arc:
-    """A transition from one state to another; word: what is spoken, or EPSILON."""
+    """A transition from one state to another; word: the spoken word, or EPSILON."""
 
     source: int
     target: int
@@ -54,7 +54,7 @@ class Grammar:
 
 
 def _epsilon_closure(states: set[int], targets: dict[tuple[int, str], set[int]]) -> set[int]:
-    """Return the states, and all that epsilon arcs lead to from them."""
+    """Return the states and all states that they reach by epsilon arcs."""
     closure, waiting = set(states), list(states)
     while waiting:
         for target in targets.get((waiting.pop(), EPSILON), ()):
@@ -66,7 +66,7 @@ def _epsilon_closure(states: set[int], targets: dict[tuple[int, str], set[int]])
 
 @dataclass(frozen=True, slots=True)
 class Concatenation:
-    """The parts one after the other; no parts stand for nothing spoken."""
+    """The parts one after another; without parts, nothing is spoken."""
 
     parts: "tuple[Expression, ...]"
 
@@ -80,7 +80,7 @@ class Alternation:
 
 @dataclass(frozen=True, slots=True)
 class Repetition:
-    """The part zero or more times; weight: that of each repetition."""
+    """The part zero or more times; weight: weight of each repetition."""
 
     part: "Expression"
     weight: float
@@ -90,7 +90,7 @@ Expression: TypeAlias = str | Concatenation | Alternation | Repetition
 
 
 def sequence(*parts: Expression) -> Expression:
-    """Return the parts one after the other."""
+    """Return the parts one after another."""
     return Concatenation(parts)
 
 
@@ -105,7 +105,7 @@ def weighted_choice(*parts: tuple[Expression, float]) -> Expression:
 
 
 def optional(part: Expression, weight: float = 1.0) -> Expression:
-    """Return the part or nothing; weight: that of the part, against 1 for nothing."""
+    """Return the part or nothing; weight: weight of the part, relative to 1 for nothing."""
     return Alternation(((Concatenation(()), 1.0), (part, weight)))
 
 

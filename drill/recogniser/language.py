@@ -1,8 +1,8 @@
 """The language of the drill: every call and every message, as grammars made from `phonetics`.
 
-`phonetics` defines the words, templates and fields; this module defines in which order they may be
-spoken. Functions named `..._expression` return parts of grammars, those named `..._grammar` whole
-ones. alternates: whether letters may be spoken with other words than the ITU's.
+`phonetics` defines the words, templates and fields; this module defines the order in which they may
+be spoken. Functions named `..._expression` return parts of grammars, those named `..._grammar`
+whole ones. alternates: whether letters may be spoken with other words than the ITU's.
 
 Source: forms of calls by ITU Radio Regulations No. 19.68; weights and fillers are common practice,
 no source.
@@ -31,7 +31,7 @@ from phonetics.word_lists import given_names
 
 FILLER_WORDS = ("uh", "um", "er")
 RARE_WEIGHT = 0.02
-"""Weight of what is seldom spoken, such as ITU figures, digits in place of letters, and fillers."""
+"""Weight of rarely spoken words, such as ITU figures, digits in place of letters, and fillers."""
 MAX_NUMBER_WORDS = 12
 MAX_SPELT_CHARACTERS = 8
 MAX_NAME_LETTERS = 15
@@ -51,7 +51,8 @@ def words_by_character() -> dict[str, tuple[str, ...]]:
     for word in sorted(alphabet_vocabulary() - {"portable", "mobile", "maritime"}):
         try:
             characters = characters_from_words([word])
-        except ValueError:  # "double" is part of a number and no character by itself
+        except ValueError:
+            # "double" is part of a number and does not represent a character by itself.
             continue
         if len(characters) == 1:
             words_of.setdefault(characters, []).append(word)
@@ -64,7 +65,7 @@ def words_by_character() -> dict[str, tuple[str, ...]]:
 
 @cache
 def procedure_words() -> frozenset[str]:
-    """Return the words that are spoken around calls and fields: all of templates and labels."""
+    """Return the words around calls and fields: all words of templates and labels."""
     templates = (
         *OVER_TEMPLATES,
         *EXCHANGE_TEMPLATES,

@@ -1,6 +1,6 @@
 """Pronunciations for a recogniser, in ARPAbet without stress, and syllable counts.
 
-phones.toml holds the words that the dictionary of pocketsphinx lacks or pronounces otherwise, and
+phones.toml holds the words that the dictionary of pocketsphinx lacks or pronounces differently, and
 the ARPAbet symbol of each phoneme of drill.voices.engines.natural.pronounce.
 """
 
@@ -24,7 +24,7 @@ def _tables() -> dict[str, dict[str, list[str]]]:
 
 @cache
 def special_pronunciations() -> dict[str, tuple[str, ...]]:
-    """Return the pronunciations of words that a dictionary lacks or pronounces otherwise."""
+    """Return the pronunciations of words that the dictionary lacks or pronounces differently."""
     return {word: tuple(phones) for word, phones in _tables()["words"].items()}
 
 

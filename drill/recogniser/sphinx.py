@@ -1,8 +1,8 @@
 """The recogniser pocketsphinx: a small engine with its own US English model, offline.
 
-It is made for a clean, wideband microphone signal; behind an SSB filter or in noise it recognises
-little, so it cannot stand in for the far station. The dither, the padding and the word insertion
-penalty were set by measurement.
+It is made for a clean, wideband microphone signal; after an SSB filter or in noise it recognises
+little, so it cannot replace the far station's ears. The dither, the padding and the word insertion
+penalty were chosen by measurement.
 
 Source: pocketsphinx 5.1.1 with its model en-us (CMU Sphinx, BSD licence).
 """
@@ -42,14 +42,14 @@ SCORE_SCALE = 1024
 CONFIDENCE_MIDPOINT, CONFIDENCE_SPREAD = -5.0, 0.5
 """Logistic curve of the confidence: log score per frame at 0.5, and its scale."""
 MAX_SEARCHES = 8
-"""Compiled grammars that are kept."""
+"""Number of compiled grammars that are kept."""
 REMEDY = f"install it with: {pip_install_command('pocketsphinx==5.1.1')}"
-if sys.version_info >= (3, 14):  # it has no wheel for these, so pip has to build it
+if sys.version_info >= (3, 14):  # there is no wheel for these versions, so pip has to build it
     REMEDY = f"run faintcall with Python 3.13, or install a C compiler and CMake, then {REMEDY}"
 
 
 class PocketSphinxRecogniser:
-    """The engine pocketsphinx behind the protocol Recogniser."""
+    """The engine pocketsphinx as a Recogniser."""
 
     name = "pocketsphinx"
     unsure_below = 0.1
@@ -87,7 +87,7 @@ class PocketSphinxRecogniser:
         return tuple(
             _recognised_word(segment, clip.seconds)
             for segment in decoder.seg()
-            # "<sil>" and the like are no words; "word(2)" is the second pronunciation of a word.
+            # "<sil>" and the like are not words; "word(2)" is the second pronunciation of a word.
             if segment.word.split("(")[0] and not segment.word.startswith("<")
         )
 
@@ -99,8 +99,8 @@ class PocketSphinxRecogniser:
         except ImportError:
             raise NoRecogniser(f"the recogniser pocketsphinx is missing; {REMEDY}") from None
         try:
-            # bestpath takes minutes in networks with loops, and its posteriors separate right from
-            # wrong words no better than the scores do.
+            # bestpath takes minutes in networks with loops, and its posteriors distinguish right
+            # from wrong words no better than the scores do.
             decoder = pocketsphinx.Decoder(
                 lm=None, wip=WORD_INSERTION_PENALTY, bestpath=False, loglevel="FATAL"
             )
@@ -221,8 +221,8 @@ def _add_pronunciations(decoder: Any, word: str, pronunciations: tuple[str, ...]
 def _pronunciations(decoder: Any, word: str) -> tuple[str, ...]:
     """Return the pronunciation of a word that the dictionary lacks.
 
-    A hyphenated word is put together from its parts if the dictionary has them all. Raises:
-    UserError if the word cannot be pronounced.
+    The pronunciation of a hyphenated word is built from its parts if the dictionary has them all.
+    Raises: UserError if the word cannot be pronounced.
     """
     parts = [decoder.lookup_word(part) for part in word.split("-")]
     if all(parts):

@@ -15,7 +15,7 @@ from drill.records.store import Store
 from drill.session.recorded import has_fixed_snr, kind_label, result_is_withheld
 from drill.session.wording import conditions_label
 
-MAX_SESSIONS = 1_000_000
+MAX_TABLE_ROWS = 1_000_000
 """Largest number of sessions in a table."""
 _EPILOG = """examples:
   faintcall history
@@ -41,7 +41,7 @@ def add(command: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the table of sessions, or the answers of one."""
-    integer_within("last", options.last, 1, MAX_SESSIONS)
+    integer_within("last", options.last, 1, MAX_TABLE_ROWS)
     with Store(record_file()) as store:
         sessions = store.sessions(options.last if options.items is None else -1)
         if not sessions:

@@ -1,4 +1,4 @@
-"""Where units and their words lie in time: forced alignment with CTC posteriors.
+"""Times of units and their words: forced alignment with CTC posteriors.
 
 The likeliest path of labels through the frames (Viterbi). Words come from the word output, their
 starts and ends from the phoneme output, whose frames are finer and whose labels cover the word.
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from drill.recogniser.own.model import PHONEME_FRAME_S
 
 MARGIN_S = 0.03
-"""A phoneme is emitted about its middle; a word begins and ends so much outside its phonemes."""
+"""The network emits a phoneme near its middle, so a word begins and ends this much outside them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ def word_times(
 
     phonemes: log probabilities (frames, outputs), whose first frame lies lead_s before the clip.
     readings: the phonemes of each word. seconds: length of the clip. If the clip is too short for
-    the phonemes, the words share it evenly.
+    the phonemes, it is divided evenly among the words.
     """
     labels = [phoneme for reading in readings for phoneme in reading]
     try:
@@ -91,7 +91,7 @@ def word_times(
 
 
 def _apart(times: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
-    """Return the times with neighbours that overlap parted in the middle."""
+    """Return the times; where two neighbours overlap, both get the middle of the overlap."""
     result = list(times)
     for place in range(1, len(result)):
         (start, end), (after, last) = result[place - 1], result[place]

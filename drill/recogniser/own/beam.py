@@ -1,9 +1,9 @@
 """Prefix beam search: the likeliest sequences of units that a grammar allows, with CTC posteriors.
 
-A prefix is a sequence of units; with it goes the set of grammar states that it leads to. Tokens
-that the grammar does not have count as blank. Source: A. Hannun et al., First-Pass Large Vocabulary
-Continuous Speech Recognition using Bi-Directional Recurrent DNNs, 2014, with a grammar for the
-language model.
+A prefix is a sequence of units, stored with the set of grammar states that it reaches. Tokens that
+are not in the grammar count as blank. Source: A. Hannun et al., First-Pass Large Vocabulary
+Continuous Speech Recognition using Bi-Directional Recurrent DNNs, 2014, with a grammar in place of
+the language model.
 """
 
 import math
@@ -18,11 +18,11 @@ from drill.recogniser.own.word_network import WordNetwork
 
 BEAM = 16
 MAX_CANDIDATES = 10
-"""Units that are tried in a frame."""
+"""Number of units tried in each frame."""
 LEAST = -9.0
 """Log probability below which a unit is not tried."""
 SILENT = -1e-3
-"""Log probability of blank above which a frame holds nothing else."""
+"""Log probability of blank above which nothing else is tried in a frame."""
 POSTERIOR_FLOOR = 1e-9
 
 Prefix = tuple[int, ...]
@@ -49,7 +49,7 @@ def unit_log_probabilities(words: LogProbabilities, network: WordNetwork) -> NDA
 
 
 class _Ends:
-    """Grammar states of prefixes, worked out once for each."""
+    """Grammar states of prefixes, computed once for each prefix."""
 
     def __init__(self, network: WordNetwork) -> None:
         self._network = network
@@ -57,7 +57,7 @@ class _Ends:
         self._best: dict[Prefix, float] = {(): 0.0}
 
     def states(self, prefix: Prefix) -> Mapping[int, float]:
-        """Return the states after a prefix with the log weight of the best way; empty if none."""
+        """Return the states after a prefix, each with the log weight of its best path."""
         if prefix not in self._known:
             ends: dict[int, float] = {}
             for state, weight in self.states(prefix[:-1]).items():
@@ -68,13 +68,13 @@ class _Ends:
         return self._known[prefix]
 
     def weight(self, prefix: Prefix) -> float:
-        """Return the log weight of the best way to a prefix, -inf if the grammar has none."""
+        """Return the log weight of the best path to a prefix, -inf if the grammar has none."""
         if prefix not in self._best:
             self._best[prefix] = max(self.states(prefix).values(), default=-math.inf)
         return self._best[prefix]
 
     def final_weight(self, prefix: Prefix) -> float:
-        """Return the log weight of the best way that ends with a prefix, -inf if none does."""
+        """Return the log weight of the best path that ends with a prefix, -inf if none does."""
         final = self._network.final
         ways = [weight + final[s] for s, weight in self.states(prefix).items() if s in final]
         return max(ways, default=-math.inf)
@@ -133,7 +133,7 @@ def _advance(
         add(prefix, total + blank, held)
         for unit, probability in tried:
             longer = (*prefix, unit)
-            # The same unit twice needs a blank between.
+            # Between two equal units there must be a blank.
             before = in_blank if prefix and prefix[-1] == unit else total
             if before > -math.inf and ends.states(longer):
                 add(longer, -math.inf, before + probability)

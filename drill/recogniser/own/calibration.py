@@ -1,8 +1,8 @@
 """Confidence as a share of right answers: logistic curves over the network's probabilities.
 
-Networks are bolder than they are right. The curves were fitted to voices kept for validation, at
-SNRs from -9 dB to none; see MODEL.md. Source: J. Platt, Probabilistic outputs for support vector
-machines, 1999.
+Networks are overconfident. The curves were fitted to voices kept for validation, at SNRs from -9 dB
+up to no noise; see MODEL.md. Source: J. Platt, Probabilistic outputs for support vector machines,
+1999.
 """
 
 import math
@@ -13,13 +13,13 @@ _LIMIT = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Calibration:
-    """A logistic curve over log odds: share right = 1 / (1 + exp(-(offset + slope log odds)))."""
+    """A logistic curve of the log odds: share right = 1 / (1 + exp(-(offset + slope log odds)))."""
 
     slope: float
     offset: float
 
     def share_right(self, probability: float) -> float:
-        """Return the share of right answers among those with the network's probability, 0 to 1."""
+        """Return the share of right answers among results with this probability of the network."""
         kept = min(max(probability, _LIMIT), 1 - _LIMIT)
         return 1 / (1 + math.exp(-(self.offset + self.slope * math.log(kept / (1 - kept)))))
 

@@ -1,4 +1,4 @@
-"""How sure the recogniser is: of a whole sequence, and of each unit against its rivals.
+"""Confidence in a whole sequence, and in each unit compared with its rivals.
 
 These are the network's own probabilities; `calibration` turns them into shares of right answers.
 """
@@ -35,7 +35,8 @@ def share_of_best(hypotheses: Sequence[Hypothesis]) -> float:
 
 
 def territories(spans: Sequence[LabelFrames], frames: int) -> tuple[tuple[int, int], ...]:
-    """Return first frame and the one after the last that belong to each unit: up to its neighbours.
+    """Return the frames that belong to each unit, up to its neighbours: first, and one after the
+    last.
 
     A border lies halfway between the frames on which two neighbours are emitted.
     """
@@ -48,7 +49,7 @@ def territories(spans: Sequence[LabelFrames], frames: int) -> tuple[tuple[int, i
 def likeliest_units(
     log_probabilities: NDArray[np.float64], territory: tuple[int, int], chosen: int
 ) -> list[int]:
-    """Return the chosen unit and those that come closest to being emitted in a territory."""
+    """Return the chosen unit and the next likeliest ones in a territory."""
     peaks = log_probabilities[territory[0] : territory[1], 1:].max(0)
     order = np.argsort(-peaks, kind="stable")[:CONSIDERED]
     return [chosen, *(int(unit) for unit in order if unit != chosen)]
@@ -57,7 +58,7 @@ def likeliest_units(
 def unit_posteriors(
     log_probabilities: NDArray[np.float64], territory: tuple[int, int], allowed: Sequence[int]
 ) -> NDArray[np.float64]:
-    """Return the probability of each allowed unit to be the one that is said in a territory.
+    """Return the probability that each allowed unit is the one spoken in a territory.
 
     log_probabilities: of beam.unit_log_probabilities. allowed: numbers of units. For each the CTC
     paths "blanks, unit, blanks" are summed; the last value is that of no unit at all.

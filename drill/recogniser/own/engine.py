@@ -1,7 +1,7 @@
 """The recogniser `own`: the project's network, made for single-sideband voices in noise.
 
-It hears code words, figures and the words around them, from the clean microphone as from the far
-end of a radio path. What it may hear is a grammar; any sequence of known words is one too.
+It recognises code words, figures and the words around them, both from a clean microphone and at the
+far end of a radio path. A grammar limits the words; it can also allow any sequence of known words.
 """
 
 from collections.abc import Sequence
@@ -30,18 +30,19 @@ from drill.recogniser.own.model import AcousticModel, Posteriors, load_model
 from drill.recogniser.own.word_network import NetworkCache, WordNetwork
 
 DITHER = 1e-3
-"""Noise added to every clip, against its root mean square: training has no digital silence."""
+"""Noise added to every clip, relative to its RMS, because there was no digital silence in
+training."""
 PADDING_S = 0.2
-"""Silence added at both ends: the network may emit the last word after its sound has ended."""
+"""Silence added at both ends, because the network may emit the last word after its sound."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class RecognisedUnit:
-    """A word of the result and what else it might have been.
+    """A word of the result, with its alternatives.
 
-    name: the character that the word stands for, the word itself if it stands for none. confidence:
-    share of right answers among those heard so, 0 to 1. rivals: other units that the grammar allows
-    there, the likeliest first.
+    name: the character that the word represents, or the word itself if it represents none.
+    confidence: share of right answers among results like this one, 0 to 1. rivals: other units that
+    the grammar allows there, likeliest first.
     """
 
     word: RecognisedWord
@@ -52,19 +53,19 @@ class RecognisedUnit:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Recognition:
-    """The likeliest words of a clip. confidence: that all units are right, 0 to 1."""
+    """The likeliest words of a clip. confidence: probability that all units are right."""
 
     units: tuple[RecognisedUnit, ...]
     confidence: float
 
     @property
     def text(self) -> str:
-        """Return the characters of the units joined; words that stand for none are left out."""
+        """Return the characters of the units, joined; words that represent none are left out."""
         return "".join(unit.name for unit in self.units if len(unit.name) == 1)
 
 
 class OwnRecogniser:
-    """The engine of that name. Safe in several threads; one model is shared by all objects."""
+    """The engine `own`. Thread-safe; all objects share one model."""
 
     name = "own"
     unsure_below = 0.5
@@ -76,7 +77,7 @@ class OwnRecogniser:
         sequence_calibration: Calibration = SEQUENCE,
         unit_calibration: Calibration = UNIT,
     ) -> None:
-        """Take a model; by default the one that ships is loaded for the first clip.
+        """Take a model; by default the bundled one is loaded at the first clip.
 
         The calibrations turn the network's probabilities into confidences.
         """
@@ -98,7 +99,7 @@ class OwnRecogniser:
         return NetworkCache(self.model.vocabulary)
 
     def problem(self) -> str:
-        """Return "" if it works here, else one sentence with the remedy."""
+        """Return "" if the engine works on this computer, else one sentence with the remedy."""
         try:
             _ = self.model
         except NoRecogniser as error:
@@ -112,7 +113,7 @@ class OwnRecogniser:
     def transcribe(self, clip: Clip, grammar: Grammar) -> Recognition:
         """Return the likeliest words with their characters, confidences and rivals.
 
-        clip: any rate from 6 kHz. No units if nothing of the grammar fits.
+        clip: at any rate from 6 kHz. The result has no units if nothing in the grammar fits.
         Raises: NoRecogniser if the model cannot be used; UserError for a word that it does not
         know.
         """
@@ -186,9 +187,9 @@ class OwnRecogniser:
 
 
 def clip_features(clip: Clip) -> Features:
-    """Return the features of a clip with a little noise and silence at its ends added.
+    """Return the features of a clip, with a little noise and with silence added at its ends.
 
-    Digital silence and an empty clip have no frames.
+    The result has no frames for digital silence or an empty clip.
     """
     samples = np.asarray(clip.samples, np.float64)
     level = float(np.sqrt(np.mean(samples**2))) if len(samples) else 0.0

@@ -1,4 +1,4 @@
-"""The front end: log mel spectra of 8 kHz sound, as the network takes them.
+"""The front end: log mel spectra of 8 kHz sound, the input of the network.
 
 Frames of 25 ms every 10 ms, 40 triangular bands from 200 to 3000 Hz on the mel scale of
 S. Stevens and J. Volkmann as O'Shaughnessy gives it, mel = 2595 lg(1 + f / 700 Hz). The mean of

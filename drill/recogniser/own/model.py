@@ -1,6 +1,7 @@
 """The network: from features to log probabilities of words and phonemes, by onnxruntime.
 
-One thread, so that sums keep their order and the same sound gives the same words on one machine.
+It runs in one thread, so that sums keep their order and the same sound always gives the same words
+on one computer.
 """
 
 import hashlib
@@ -35,12 +36,12 @@ class Posteriors:
 
 
 class AcousticModel:
-    """A model file with its vocabulary. Safe in several threads."""
+    """A model file with its vocabulary. Thread-safe."""
 
     def __init__(self, content: bytes) -> None:
         """Start the network.
 
-        Raises: NoRecogniser if onnxruntime is missing or refuses the model.
+        Raises: NoRecogniser if onnxruntime is missing or rejects the model.
         """
         try:
             import onnxruntime
@@ -69,7 +70,7 @@ class AcousticModel:
 
 @cache
 def load_model() -> AcousticModel:
-    """Return the model that ships. Raises: NoRecogniser if it cannot be read or started."""
+    """Return the bundled model. Raises: NoRecogniser if it cannot be read or started."""
     path = files("drill.recogniser.own") / MODEL_FILE
     try:
         content = path.read_bytes()

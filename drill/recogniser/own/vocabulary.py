@@ -13,9 +13,9 @@ from dataclasses import asdict, dataclass
 class Vocabulary:
     """Tokens of the network, number 0 being CTC's blank.
 
-    tokens: a word for each token; token `n` is `tokens[n - 1]`. words: the token of every word,
-    words that sound alike having the same. phonemes: symbols of the phoneme output, symbol `n`
-    being `phonemes[n - 1]`. readings: for each token its phonemes as numbers.
+    tokens: a word for each token; token `n` is `tokens[n - 1]`. words: the token of every word;
+    words that sound alike have the same token. phonemes: symbols of the phoneme output; symbol `n`
+    is `phonemes[n - 1]`. readings: for each token its phonemes as numbers.
     """
 
     tokens: tuple[str, ...]
@@ -35,7 +35,7 @@ class Vocabulary:
         return self.readings[token - 1]
 
     def to_json(self) -> str:
-        """Return the vocabulary as JSON; from_json gives it back."""
+        """Return the vocabulary as JSON; from_json reverses it."""
         return json.dumps(asdict(self), ensure_ascii=False)
 
     @classmethod

@@ -1,8 +1,8 @@
-"""Whether the recogniser can judge a voice at all: how well it copies that voice in quiet.
+"""Checks whether the recogniser can judge a voice at all: how well it copies that voice in quiet.
 
-The network has heard synthetic speakers only. A voice that it copies badly without noise would be
-judged for being unlike them, not for its sending, so the caller shows this result in place of a
-judgement.
+The network was trained on synthetic speakers only. If it copies a voice badly even without noise,
+its errors show that the voice is unlike those speakers, not that the sending is bad; the caller
+then shows this result instead of a judgement.
 """
 
 from collections.abc import Iterable, Sequence
@@ -13,14 +13,15 @@ from drill.recogniser.grammar import Grammar
 from drill.recogniser.own.engine import OwnRecogniser
 
 MIN_WORDS = 8
-"""Fewer words do not show whether a voice is copied."""
+"""Fewer words are too few to tell whether a voice is copied well."""
 MIN_SHARE_RIGHT = 0.9
-"""Share of words in quiet from which on a voice is judged. All voices of the roster reach it."""
+"""A voice is judged if at least this share of its words is copied in quiet. All voices of the
+roster reach it."""
 
 
 @dataclass(frozen=True, slots=True)
 class VoiceCheck:
-    """What the recogniser made of clean speech: words said, and those that it copied."""
+    """The recogniser's result for clean speech: the words said, and the words copied."""
 
     words: int
     right: int
@@ -58,7 +59,7 @@ def check_voice(
 
 
 def words_in_order(said: Sequence[str], recognised: Sequence[str]) -> int:
-    """Return the most words that occur in both sequences in the same order."""
+    """Return the longest sequence of words that occurs in both sequences in the same order."""
     row = [0] * (len(recognised) + 1)
     for word in said:
         before = row.copy()

@@ -1,8 +1,8 @@
-"""A grammar as the decoder searches it: which unit may follow in which state, by which tokens.
+"""A grammar in the form that the decoder searches: the units that may follow in each state.
 
-A unit is what the decoder tells apart: a character if the word is a code word ("kilo", "kilowatt"
-and "king" are all K), else the word itself. The words of a unit add up their probabilities, so that
-doubt between two words for K is no doubt about K.
+A unit is the smallest thing that the decoder distinguishes: a character if the word is a code word
+("kilo", "kilowatt" and "king" are all K), else the word itself. The probabilities of a unit's words
+are added, so that doubt between two words for K is not doubt about K.
 """
 
 import math
@@ -17,16 +17,16 @@ from drill.recogniser.language import words_by_character
 from drill.recogniser.own.vocabulary import Vocabulary
 
 GRAMMAR_SCALE = 0.3
-"""Of the grammar's log weights: an unlikely word needs less proof than its weight says, since CTC's
-probabilities are bold."""
+"""Factor on the grammar's log weights. CTC's probabilities are overconfident, so the weights count
+less than they would against true probabilities."""
 
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """What the decoder tells apart.
+    """The smallest thing that the decoder distinguishes.
 
     name: a character or a word. words: for each token of the unit the word that it stands for in
-    the grammar. whole: False for the first parts of a word of several tokens.
+    the grammar. whole: False for all but the last part of a word of several tokens.
     """
 
     name: str
@@ -56,7 +56,7 @@ class WordNetwork:
         return any(state in self.final for state in states)
 
     def fits(self, units: Sequence[int], place: int, unit: int) -> bool:
-        """Return True if a unit may stand at a place with the others unchanged."""
+        """Return True if a unit may replace the one at a position while the others stay."""
         return unit == units[place] or self.accepts([*units[:place], unit, *units[place + 1 :]])
 
 
@@ -65,7 +65,7 @@ def _characters() -> dict[str, str]:
 
 
 class NetworkCache:
-    """Search spaces of the last grammars, found by identity: a grammar's hash takes milliseconds.
+    """Search spaces of the last grammars, found by identity because hashing takes milliseconds.
 
     Safe in several threads.
     """
@@ -96,7 +96,7 @@ def compile_grammar(grammar: Grammar, vocabulary: Vocabulary) -> WordNetwork:
 
 
 class _Compiler:
-    """Numbers the units of a grammar and finds what each state leads to."""
+    """Numbers the units of a grammar and finds the successors of each state."""
 
     def __init__(self, grammar: Grammar, vocabulary: Vocabulary) -> None:
         self._grammar, self._vocabulary = grammar, vocabulary
@@ -157,7 +157,7 @@ class _Compiler:
 
 
 def _closure(state: int, free: Mapping[int, list[tuple[int, float]]]) -> dict[int, float]:
-    """Return the states that free arcs lead to, with the best log weight of the way."""
+    """Return the states that epsilon arcs lead to, with the log weight of the best path."""
     best, waiting = {state: 0.0}, [state]
     while waiting:
         at = waiting.pop()
