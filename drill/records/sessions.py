@@ -160,17 +160,25 @@ class SessionTables(RecordDatabase):
         ).fetchone()
         return None if row is None else _session_record(row)
 
-    def attempts(self, session: str) -> list[Attempt]:
+    def attempts(self, session: str, *, first: int = 0) -> list[Attempt]:
         """Return the attempts of a session in the order of their items.
 
+        first: number of the first item to include.
         Raises: UserError if a stored attempt is damaged.
         """
         rows = self._db.execute(
             "SELECT at, item, answer, scores, version FROM attempt WHERE sitting = ? "
-            "ORDER BY number",
-            (session,),
+            "AND number >= ? ORDER BY number",
+            (session, first),
         )
         return [self._attempt(session, row) for row in rows]
+
+    def answer_time(self, session: str, number: int) -> str | None:
+        """Return when an item was answered (ISO 8601), None if it has no answer."""
+        row = self._db.execute(
+            "SELECT at FROM attempt WHERE sitting = ? AND number = ?", (session, number)
+        ).fetchone()
+        return None if row is None else str(row[0])
 
     def _attempt(self, session: str, cells: tuple[str, str, str, str, str]) -> Attempt:
         answered_at, item, answer, scores, version = cells

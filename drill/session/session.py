@@ -35,12 +35,14 @@ class Session:
         *,
         identity: str,
         attempts: Sequence[Attempt] = (),
+        items: dict[int, Item] | None = None,
         prefetched: dict[int, Future[None]] | None = None,
         patient: bool = False,
     ) -> None:
         """Continue the session that the record knows as `identity`, after these attempts.
 
-        prefetched: the prefetching under way, by item number, if it outlives this object.
+        items: the current item, by number, if it outlives this object. prefetched: the prefetching
+        under way, by item number, likewise.
         patient: wait for prefetching as long as it takes, instead of a limited time; the server of
         the page does so, because its other threads answer requests meanwhile.
         """
@@ -48,6 +50,7 @@ class Session:
         self.identity = identity
         self.attempts = list(attempts)
         self._store = store
+        self._items: dict[int, Item] = {} if items is None else items
         self._prefetched: dict[int, Future[None]] = {} if prefetched is None else prefetched
         self._patient = patient
         self._present: tuple[int, Item, Clip] | None = None
@@ -90,9 +93,12 @@ class Session:
 
     def item(self) -> Item:
         """Return the current item without its audio."""
-        if self._present is not None and self._present[0] == self.number:
-            return self._present[1]
-        return self.kind.item(self.number, self.attempts)
+        item = self._items.get(self.number)
+        if item is None:
+            item = self.kind.item(self.number, self.attempts)
+            self._items.clear()
+            self._items[self.number] = item
+        return item
 
     def present(self) -> tuple[Item, Clip]:
         """Return the current item and its audio; wait until the audio is ready.

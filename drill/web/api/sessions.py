@@ -1,13 +1,12 @@
 """/api/sessions: begin and continue sessions, play their items, score answers.
 
 Every request reads the session from the record, so nothing is lost if the server is killed, and two
-windows show the same state. Memory only holds sounds and prefetching, which can be recreated.
+windows show the same state. Memory holds only what can be made again (drill.web.session_memory).
 """
 
 import threading
 from collections import OrderedDict
 from collections.abc import Mapping
-from concurrent.futures import Future
 from datetime import UTC, datetime
 from functools import partial
 from typing import Any
@@ -33,6 +32,7 @@ from drill.web import request_fields
 from drill.web.api.results import result_json
 from drill.web.api.states import StateJson, answer_reply, load_session, session_state
 from drill.web.database import NotFoundError, open_record
+from drill.web.session_memory import SessionMemory
 
 MAX_OPEN_LISTED = 5
 """Largest number of open sessions that the page lists."""
@@ -58,33 +58,24 @@ class ItemConflict(AlreadyAnswered):
         self.state = state
 
 
-class _SessionMemory:
-    """Prefetching and sounds of one session. The keys of sounds are item number and variant."""
-
-    def __init__(self) -> None:
-        self.lock = threading.Lock()
-        self.prefetched: dict[int, Future[None]] = {}
-        self.sounds: OrderedDict[tuple[int, str], bytes] = OrderedDict()
-
-
 class SessionApi:
     """The sessions of this server."""
 
     def __init__(self) -> None:
         """Start with nothing in memory."""
-        self._memories: OrderedDict[str, _SessionMemory] = OrderedDict()
+        self._memories: OrderedDict[str, SessionMemory] = OrderedDict()
         self._lock = threading.Lock()
 
-    def _memory(self, identity: str) -> _SessionMemory:
+    def _memory(self, identity: str) -> SessionMemory:
         with self._lock:
-            memory = self._memories.setdefault(identity, _SessionMemory())
+            memory = self._memories.setdefault(identity, SessionMemory())
             self._memories.move_to_end(identity)
             while len(self._memories) > MAX_SESSIONS:
                 self._memories.popitem(last=False)
             return memory
 
     def _load(self, store: Store, identity: str) -> Session:
-        return load_session(store, identity, lambda: self._memory(identity).prefetched)
+        return load_session(store, identity, self._memory)
 
     def begin(self, data: Mapping[str, Any]) -> StateJson:
         """Begin a session and return its state.

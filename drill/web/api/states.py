@@ -1,7 +1,6 @@
 """The JSON of a session's state and of the reply to an answer."""
 
 from collections.abc import Callable
-from concurrent.futures import Future
 from dataclasses import asdict
 from typing import Any
 
@@ -9,32 +8,36 @@ from drill.core.models import Attempt
 from drill.core.validation import shown
 from drill.records.store import Store
 from drill.session.kinds.base import SessionKind
-from drill.session.recorded import recorded_kind
 from drill.session.session import Session
 from drill.web.database import NotFoundError
+from drill.web.session_memory import SessionMemory
 from phonetics.callsign_mixes import FICTION_NOTICE
 
 StateJson = dict[str, Any]
 
 
 def load_session(
-    store: Store, identity: str, prefetched: Callable[[], dict[int, Future[None]]] = dict
+    store: Store,
+    identity: str,
+    memory_of: Callable[[str], SessionMemory] = lambda _: SessionMemory(),
 ) -> Session:
     """Return a session of the record.
 
-    prefetched: returns the session's prefetching in progress, by item number.
+    memory_of: returns the memory of a session, given its identity.
     Raises: NotFoundError if the record has no such session; UserError if this version does not know
     its kind.
     """
     record = store.session(identity)
     if record is None:
         raise NotFoundError(f"there is no session {shown(identity)}")
+    memory = memory_of(identity)
     return Session(
-        recorded_kind(record),
+        memory.kind(record),
         store,
         identity=identity,
-        attempts=store.attempts(identity),
-        prefetched=prefetched(),
+        attempts=memory.attempts(store, identity),
+        items=memory.items,
+        prefetched=memory.prefetched,
         # The worker process does all synthesis, because this process has to answer requests.
         patient=True,
     )

@@ -124,3 +124,14 @@ def test_a_damaged_attempt_is_reported_in_one_line(record_path: Path) -> None:
         with pytest.raises(UserError, match=r"answer\.text has to be text, not 5") as caught:
             store.attempts(session)
         assert caught.value.field == "answer.text"
+
+
+def test_attempts_are_read_from_a_number_on(record_path: Path) -> None:
+    attempts = [make_attempt(), make_attempt("E8ABX"), make_attempt("E8")]
+    with Store(record_path) as store:
+        session = store.begin_session(PLAN, now=NOW, version="test")
+        for number, attempt in enumerate(attempts):
+            store.add_attempt(session, number, attempt)
+        assert store.attempts(session, first=1) == attempts[1:]
+        assert store.answer_time(session, 2) == attempts[2].answered_at
+        assert store.answer_time(session, 3) is None
