@@ -4,7 +4,7 @@ An item is plain data and determines its audio: the same item always gives the s
 
 `to_data` and `from_data` of drill.core.structuring write them as JSON and read them. Records,
 exports and item sets keep the key names of version 0.2.0: STORED_NAMES lists the fields that have
-another name today.
+since been renamed.
 """
 
 from collections.abc import Mapping
@@ -29,11 +29,14 @@ class Operator:
     frequencies, 1 leaves the engine's own; below 1 sounds like a longer vocal tract, a larger
     person. pace: factor on the engine's usual speaking rate. breath_db: change of the breath noise.
     melody: factor on the pitch movement. accent: one of the engine's accents, "" for none. hard:
-    the operator fails the recogniser gate on purpose and speaks only if requested by name.
-    vocal_style: a key of drill/voices/people/styles.toml.
+    the operator is deliberately hard to understand, fails the recogniser gate, and speaks only if
+    requested by name. vocal_style: a key of drill/voices/people/styles.toml. ways: words that the
+    operator says in a way of its own, each followed by a blank and its pronunciation in IPA; the
+    engine pronounces all others.
     """
 
     STORED_NAMES: ClassVar[Mapping[str, str]] = {"formant_scale": "tract", "vocal_style": "style"}
+    NOT_STORED_IF_EMPTY: ClassVar[frozenset[str]] = frozenset({"ways"})
 
     name: str
     engine: str
@@ -46,6 +49,7 @@ class Operator:
     accent: str = ""
     hard: bool = False
     vocal_style: str = "plain"
+    ways: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -83,8 +87,8 @@ class Transmission:
 class Item:
     """One thing to copy: everything that determines its audio, and nothing else.
 
-    message, operator: of the wanted station. neighbours: what the other stations say, one
-    transmission for each neighbour in the conditions.
+    message, operator: of the wanted station. neighbours: one transmission for each neighbour in the
+    conditions.
     """
 
     seed: int
@@ -124,9 +128,9 @@ class Pair:
 class FieldScore:
     """Score of one field.
 
-    name: name of the field. sent, typed: its text on both sides. pairs: the two aligned character
-    by character. right: True if the field is correct. hint: a sentence about a common slip, such as
-    O for 0, "" for none.
+    name: name of the field. sent, typed: its text as sent and as typed. pairs: both texts aligned
+    character by character. right: True if the field is correct. hint: a clause about a common
+    error, such as O for 0, "" for none.
     """
 
     STORED_NAMES: ClassVar[Mapping[str, str]] = {"typed": "copied"}
@@ -141,7 +145,7 @@ class FieldScore:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Attempt:
-    """An answered item as the record keeps it.
+    """An answered item as stored in the record.
 
     answered_at: ISO 8601 with offset. version: the faintcall that scored the answer.
     """

@@ -2,10 +2,10 @@
 
 `from_data` checks the names and types of all entries by the class's annotations. Ranges belong in
 the class's own `__post_init__`, with `within` and `one_of` of drill.core.validation, or in an
-annotation: `Annotated[str, max_length(40)]`. This is not left to a library because the messages
-have to repeat the wrong value, and errors of `__post_init__` have to name the nested field.
+annotation: `Annotated[str, max_length(40)]`. No library is used for this, because the messages have
+to repeat the wrong value, and errors from `__post_init__` have to name the nested field.
 
-A class whose fields were renamed after a release keeps reading and writing the released keys with
+A class whose fields were renamed after a release still reads and writes the released keys with
 `STORED_NAMES: ClassVar[Mapping[str, str]] = {"formant_scale": "tract"}` (name now: stored name).
 """
 
@@ -54,14 +54,17 @@ def from_data(cls: type[T], data: Any, where: str = "") -> T:
 def to_data(value: Any) -> Any:
     """Return a dataclass object, with everything in it, as plain data for JSON.
 
-    Like dataclasses.asdict, but fields in STORED_NAMES get their stored names, and tuples become
-    lists. from_data reverses it.
+    Like dataclasses.asdict, but fields in STORED_NAMES get their stored names, fields in
+    NOT_STORED_IF_EMPTY are left out if they are empty, and tuples become lists. from_data reverses
+    it.
     """
     if is_dataclass(value):
         stored = _stored_names(value)
+        omissible: frozenset[str] = getattr(value, "NOT_STORED_IF_EMPTY", frozenset())
         return {
             stored.get(field.name, field.name): to_data(getattr(value, field.name))
             for field in fields(value)
+            if field.name not in omissible or getattr(value, field.name)
         }
     if isinstance(value, list | tuple):
         return [to_data(entry) for entry in value]
@@ -161,7 +164,7 @@ def _union_check(members: tuple[Any, ...]) -> Check:
             try:
                 return member_check(field, value)
             except UserError as error:
-                within_value = error.field != field  # then it names the wrong entry
+                within_value = error.field != field  # the message then names the wrong entry
                 if within_value or error.kind != "wrong_type":
                     raise
         raise wrong_type(field, value, wanted)
@@ -181,7 +184,7 @@ def _literal_check(choices: tuple[Any, ...]) -> Check:
 
 def _tuple_check(args: tuple[Any, ...]) -> Check:
     if args[1:] != (...,):
-        raise TypeError("from_data can check tuples of any length only: tuple[X, ...]")
+        raise TypeError("from_data can only check tuples of variable length: tuple[X, ...]")
     entry = _check_for(args[0])
     return lambda field, value: checked_list(field, value, entry)
 

@@ -18,6 +18,7 @@ from drill.core.validation import integer_within, one_of, within
 from drill.radio.presets import parse_fading
 from drill.voices.operators import draw_operator, find_operators
 from drill.voices.people.habits import over_style_for
+from drill.voices.people.roster import BUNDLED_GROUP, NATURAL_GROUP
 from drill.voices.people.ways import with_ways_for
 from drill.voices.wordbank.bank_operators import reword_for_operator
 from phonetics.callsign_mixes import CALLSIGN_MIXES, CallsignMix, compose_callsign
@@ -35,9 +36,9 @@ class Plan:
     of phonetics.phrases.MESSAGE_PARTS. exchange: name of a shipped exchange or of one in the user's
     folder. mix: where the calls come from, one of phonetics.callsign_mixes.CALLSIGN_MIXES, or the
     name of `learned`. pace: speaking rate, 1 is each operator's usual. voices: names of operators
-    or groups, empty for the default group. alternates: share of letters that are not spoken as the
-    ITU's word, 0 to 1, None for each operator's habit. learned: a mix learned from the user's log.
-    The plan holds all of it, so that the items stay the same when its file changes or is deleted.
+    or groups. alternates: share of letters that are not spoken as the ITU's word, 0 to 1, None for
+    each operator's habit. learned: a mix learned from the user's log. The plan holds all of it, so
+    that the items stay the same when its file changes or is deleted.
 
     Raises: UserError naming the value and what is allowed.
     """
@@ -49,7 +50,7 @@ class Plan:
     mix: str = "world"
     conditions: Conditions = field(default_factory=Conditions)
     pace: float = 1.0
-    voices: tuple[str, ...] = ()
+    voices: tuple[str, ...] = (NATURAL_GROUP,)
     alternates: float | None = None
     learned: LearnedMix | None = None
 
@@ -87,9 +88,12 @@ class Plan:
     def from_dict(cls, data: Mapping[str, Any]) -> "Plan":
         """Return the plan of plain data written by this version or an older one.
 
+        A plan without operators, of version 0.2 or older, means the bundled group.
+
         Raises: UserError.
         """
         values = {key: data[key] for key in data if key not in ("snr_db", "fading")}
+        values["voices"] = values.get("voices") or [BUNDLED_GROUP]
         return from_data(cls, {**values, "conditions": to_data(conditions_from_plan_data(data))})
 
 

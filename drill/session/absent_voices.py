@@ -4,7 +4,8 @@ from collections.abc import Sequence
 
 from drill import voices
 from drill.core.models import Operator
-from drill.voices.people.roster import ROSTER
+from drill.voices.operators import find_operators
+from drill.voices.people.roster import FORMANT_GROUP, NATURAL_GROUP, ROSTER
 
 MEASUREMENT_OPERATORS = ("birch", "maple", "copper", "pebble", "meadow", "clover")
 """Operators of a measurement if the user names none: always the same, so that blocks are
@@ -18,24 +19,20 @@ def measurement_operators() -> list[Operator]:
 
 
 def absent_voices_notice(names: Sequence[str]) -> str:
-    """Return a sentence about default operators that cannot speak on this computer, or "".
+    """Return a sentence if formant operators speak because the natural ones cannot, else "".
 
-    names: the operators of a plan. The sentence is for plans that use all default operators that
-    can speak; a user who chose operators by name does not need it.
+    names: the operators of a plan.
     """
-    bundled = [operator for operator in ROSTER if not operator.hard]
-    for default in (bundled, measurement_operators()):
-        present = [operator for operator in default if operator.name in names]
-        absent = [operator for operator in default if operator.name not in names]
-        engines = {operator.engine for operator in absent}
-        chosen = len(present) != len(names) or engines & {operator.engine for operator in present}
-        if not present or not absent or chosen:
-            continue
-        problems = voices.engine_problems(absent)
-        if len(problems) == len(engines):
-            return (
-                f"{len(absent)} of {len(default)} operators cannot speak here: "
-                f"{'; '.join(sorted(problems.values()))}. Until then the same seed gives other "
-                "operators than on a computer with all of them."
-            )
-    return ""
+    formant = {operator.name for operator in find_operators([FORMANT_GROUP])}
+    if set(names) != formant:
+        return ""
+    natural = find_operators([NATURAL_GROUP])
+    problems = voices.engine_problems(natural)
+    if not problems:
+        return ""
+    return (
+        f"The {len(natural)} natural operators cannot speak here: "
+        f"{'; '.join(sorted(problems.values()))}. Formant operators, which are harder to "
+        "understand, speak in their place, so the same seed gives other operators than on a "
+        "computer with the natural voice."
+    )

@@ -19,6 +19,9 @@ from drill.session.kinds.practice import Practice
 from drill.session.options import DEFAULT_PATH_SNR_DB, SessionOptions
 from drill.voices.people.roster import (
     BUNDLED_GROUP,
+    ENGINE_GROUPS,
+    FORMANT_GROUP,
+    NATURAL_GROUP,
     OPERATOR_GROUPS,
     STUDIO_GROUP,
     group_members,
@@ -48,6 +51,8 @@ _MIXES = {
     "unassigned": "calls that nobody uses, for examples and tests",
 }
 _GROUPS = {
+    NATURAL_GROUP: "all operators of the natural voice, which speak by default",
+    FORMANT_GROUP: "all operators of the formant voice, which is harder to understand",
     BUNDLED_GROUP: "all operators that come with the program",
     STUDIO_GROUP: "all operators of the studio voice",
 }
@@ -176,7 +181,7 @@ def _voices() -> dict[str, Any]:
                 "group": operator.engine,
                 "hard": operator.hard,
             }
-            for operator in (*chain(*ready.values()), *bank_operators())
+            for operator in (*chain(*(ready[name] for name in ENGINE_GROUPS)), *bank_operators())
         ],
     }
 

@@ -16,6 +16,7 @@ from drill.items.plan import Plan
 from drill.linkbudget.budget import snr_from_watts
 from drill.radio import presets
 from drill.session.absent_voices import measurement_operators
+from drill.voices.default_operators import default_operators
 from drill.voices.operators import find_operators
 from drill.voices.people.roster import BUNDLED_GROUP
 from drill.voices.wordbank.bank_operators import check_bank_ready
@@ -123,10 +124,13 @@ def _with_snr(conditions: Conditions, options: SessionOptions) -> Conditions:
     return conditions if options.snr_db is None else replace(conditions, snr_db=options.snr_db)
 
 
-def plan_from_options(options: SessionOptions, *, default_count: int = 20) -> Plan:
+def plan_from_options(
+    options: SessionOptions, *, default_count: int = 20, prefetched: bool = False
+) -> Plan:
     """Return the plan that the options ask for, with a new seed if they name none.
 
-    default_count: number of items if the options name none. Raises: UserError, NoVoice.
+    default_count: number of items if the options name none. prefetched: the items are prefetched,
+    so that slow voices can be among those drawn by default. Raises: UserError, NoVoice.
     """
     return Plan(
         seed=secrets.randbelow(1_000_000) if options.seed is None else options.seed,
@@ -137,7 +141,7 @@ def plan_from_options(options: SessionOptions, *, default_count: int = 20) -> Pl
         learned=find_learned_mix(options.mix),
         conditions=conditions_from_options(options),
         pace=options.pace,
-        voices=operator_names(options.voices),
+        voices=operator_names(options.voices, prefetched=prefetched),
         alternates=options.alternates,
     )
 
@@ -163,15 +167,19 @@ def whole_call_plan(options: SessionOptions, *, default_count: int) -> Plan:
     return replace(plan, voices=usable) if usable else plan
 
 
-def operator_names(names: Sequence[str]) -> tuple[str, ...]:
-    """Return the names of the operators that speak; names: operators or groups, empty for bundled.
+def operator_names(names: Sequence[str], *, prefetched: bool = False) -> tuple[str, ...]:
+    """Return the names of the operators that speak.
 
-    Groups are expanded to names, so that a plan stays reproducible when the roster grows. From the
-    bundled group, operators whose engine is not installed are left out.
+    names: operators or groups, empty for the default operators. Groups are expanded to names, so
+    that a plan stays reproducible when the roster grows. From the bundled group, operators whose
+    engine is not installed are left out. prefetched: slow voices can be among the default ones.
+
     Raises: UserError for an unknown name; NoVoice.
     """
     operators: list[Operator] = []
-    for name in names or (BUNDLED_GROUP,):
+    if not names:
+        operators += default_operators(with_studio=prefetched)
+    for name in names:
         try:
             members = find_operators([name])
         except UserError as error:

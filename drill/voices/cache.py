@@ -21,6 +21,7 @@ import numpy as np
 
 from drill.core.models import Clip, Operator, WordTime
 from drill.voices.people.styles import vocal_style_of
+from drill.voices.people.ways import with_ways_for
 from phonetics.message import Word
 
 EFFECTS_VERSION = 1
@@ -36,12 +37,15 @@ _SHARE_KEPT = 0.9  # of the limit after a sweep, so that not every new clip need
 def cache_key(words: Sequence[Word], operator: Operator, seed: int, *, engine_version: str) -> str:
     """Return the file name of a clip: a digest of everything that decides its samples.
 
-    Those are the words and pauses, the operator without its name, the values of its vocal style,
-    the seed, the version of the engine and that of the effects. Other source code does not count.
+    Those are the words and pauses, the operator without its name and without its ways of saying
+    other words, the values of its vocal style, the seed, the version of the engine and that of the
+    effects. Other source code does not count.
 
     Raises: UserError if the operator's vocal style is unknown.
     """
-    operator_values = _without(asdict(operator), "name", "hard")
+    operator_values = _without(asdict(with_ways_for(operator, words)), "name", "hard")
+    if not operator_values["ways"]:
+        del operator_values["ways"]  # as in version 0.3.0, whose operators had none
     style_values = _without(asdict(vocal_style_of(operator)), "description", "source")
     decisive = [
         EFFECTS_VERSION,

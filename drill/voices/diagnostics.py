@@ -11,7 +11,7 @@ from drill.core.models import Operator
 from drill.voices.engines.studio import voice_files
 from drill.voices.engines.studio.model import STUDIO_MODEL_PACKAGES, STUDIO_RUNTIME_PACKAGES
 from drill.voices.engines.system.engine import system_operator, system_voices
-from drill.voices.people.roster import OPERATOR_GROUPS, group_members
+from drill.voices.people.roster import ENGINE_GROUPS, group_members
 from drill.voices.versions import installed_version
 from drill.voices.wordbank.bank_operators import bank_operators
 
@@ -74,7 +74,7 @@ def _engine_status(name: str) -> EngineStatus:
         problem = voices.find_engine(name).problem()
     except NoVoice as error:
         problem = str(error)
-    roster = (operator for group in OPERATOR_GROUPS for operator in group_members(group))
+    roster = (operator for group in ENGINE_GROUPS for operator in group_members(group))
     operators = [operator for operator in roster if operator.engine == name]
     unusable_files: tuple[str, ...] = ()
     other_language_voices = 0

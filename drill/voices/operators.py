@@ -15,7 +15,7 @@ from drill.voices.engines.studio import voice_files
 from drill.voices.engines.system.engine import SYSTEM_PREFIX, system_operator
 from drill.voices.people import roster
 from drill.voices.people.accent_groups import operator_weights
-from drill.voices.people.roster import BUNDLED_GROUP, OPERATOR_GROUPS
+from drill.voices.people.roster import NATURAL_GROUP, OPERATOR_GROUPS
 from drill.voices.wordbank.bank_operators import BANK_PREFIX, bank_operator
 from phonetics.callsigns import Callsign
 
@@ -82,7 +82,7 @@ def draw_operator(
 ) -> Operator:
     """Return an operator drawn from those named, with its pace multiplied by `pace`.
 
-    names: operators and groups; None for the group "bundled". call: the call that the operator
+    names: operators and groups; None for the group "natural". call: the call that the operator
     speaks; accents loosely agree with its country (drill.voices.people.accent_groups). pace: 0.5
     to 2. skip_slow_engines: leave out operators whose engine is slow to start, unless all are.
 
@@ -92,7 +92,7 @@ def draw_operator(
     low, high = PACE_FACTOR_RANGE
     if not low <= pace <= high:
         raise UserError(f"pace {pace:g} is out of range; choose {low:g} to {high:g}")
-    candidates = find_operators((BUNDLED_GROUP,) if names is None else names)
+    candidates = find_operators((NATURAL_GROUP,) if names is None else names)
     if skip_slow_engines:
         quick = tuple(operator for operator in candidates if operator.engine not in SLOW_ENGINES)
         candidates = quick or candidates

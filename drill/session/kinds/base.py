@@ -69,7 +69,9 @@ class SessionKind:
         Raises: UserError for an option that is wrong or that this kind does not take; NoVoice.
         """
         cls.check_options(options)
-        return cls(plan=plan_from_options(options, default_count=cls.default_count))
+        return cls(
+            plan=plan_from_options(options, default_count=cls.default_count, prefetched=True)
+        )
 
     @classmethod
     def from_dict(cls, plan: Plan, data: Mapping[str, Any]) -> Self:

@@ -80,7 +80,7 @@ class Comparison(SessionKind):
                 field="compare",
                 kind="missing",
             )
-        plan = plan_from_options(options, default_count=cls.default_count)
+        plan = plan_from_options(options, default_count=cls.default_count, prefetched=True)
         return cls.from_plan(plan, options.compare.option, options.compare.values, store)
 
     @classmethod

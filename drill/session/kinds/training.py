@@ -9,7 +9,7 @@ from drill.core.validation import checked_table, within
 from drill.items.plan import Plan, compose_item
 from drill.psychometrics.grid import Prior
 from drill.psychometrics.placement import TRAINING_TARGETS, Placement, next_level
-from drill.psychometrics.posterior import prior_from_estimates
+from drill.psychometrics.remembered_prior import prior_from_estimates
 from drill.records.store import Store
 from drill.session.attempts import trials_of
 from drill.session.blocks import measurement_blocks
@@ -46,7 +46,9 @@ class Training(SessionKind):
     def create(cls, options: SessionOptions, store: Store) -> Self:
         """Return a new session, with prior and weaknesses from the record. See the base class."""
         cls.check_options(options)
-        return cls.from_plan(plan_from_options(options, default_count=cls.default_count), store)
+        return cls.from_plan(
+            plan_from_options(options, default_count=cls.default_count, prefetched=True), store
+        )
 
     @classmethod
     def from_plan(cls, plan: Plan, store: Store) -> Self:

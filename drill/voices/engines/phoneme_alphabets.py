@@ -13,7 +13,7 @@ from typing import Any
 
 PRIMARY_STRESS, SECONDARY_STRESS = "\u02c8", "\u02cc"
 _ESPEAK_STRESS = {PRIMARY_STRESS: "'", SECONDARY_STRESS: ","}
-_TABLES = Path(__file__).with_name("phoneme_alphabets.toml")
+ALPHABET_TABLES = Path(__file__).with_name("phoneme_alphabets.toml")
 
 
 def model_phonemes(ipa: str) -> str:
@@ -41,7 +41,7 @@ def espeak_phonemes(ipa: str) -> str:
 
 @cache
 def _tables() -> dict[str, Any]:
-    return tomllib.loads(_TABLES.read_text("utf-8"))
+    return tomllib.loads(ALPHABET_TABLES.read_text("utf-8"))
 
 
 def _split_into_symbols(ipa: str, known: Iterable[str]) -> list[str]:

@@ -1,8 +1,8 @@
 """The operators that come with faintcall: synthetic persons, read from data files.
 
 No operator is a real person. Operators differ in voice, pitch, vocal tract, pace, accent, vocal
-style and speaking habits. `roster.toml` holds the operators of the engines that every
-installation has, `studio_operators.toml` those of the optional studio engine.
+style, speaking habits and ways of saying words. Each engine that comes with operators has a data
+file: natural_operators.toml, formant_operators.toml, studio_operators.toml.
 
 How well a speech recogniser understands each operator is listed in tests/measured/voice_gate.md,
 how far apart the operators are in tests/measured/distinctness.md.
@@ -16,10 +16,19 @@ from typing import Any
 
 from drill.core.models import Operator
 from drill.core.structuring import from_data
+from drill.voices.people.ways import habitual_ways
 
-BUNDLED_GROUP, STUDIO_GROUP = "bundled", "studio"
-OPERATOR_GROUPS = {BUNDLED_GROUP: "roster.toml", STUDIO_GROUP: "studio_operators.toml"}
-"""Names that stand for a group of operators, and the data file of each group."""
+NATURAL_GROUP, FORMANT_GROUP, STUDIO_GROUP = "natural", "formant", "studio"
+BUNDLED_GROUP = "bundled"
+ENGINE_GROUPS = (NATURAL_GROUP, FORMANT_GROUP, STUDIO_GROUP)
+"""The groups that have a data file; together they hold every operator once."""
+OPERATOR_GROUPS = {
+    NATURAL_GROUP: (NATURAL_GROUP,),
+    FORMANT_GROUP: (FORMANT_GROUP,),
+    BUNDLED_GROUP: (NATURAL_GROUP, FORMANT_GROUP),
+    STUDIO_GROUP: (STUDIO_GROUP,),
+}
+"""Names that stand for a group of operators, and the groups with a data file that it joins."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -35,21 +44,24 @@ class RosterEntry:
 
 @cache
 def roster_entries(group: str) -> tuple[RosterEntry, ...]:
-    """Return the rows of a group's data file, in the order of the file.
+    """Return the rows of a group, in the order of the data files.
 
-    group: a key of OPERATOR_GROUPS. A group without a data file in this version has no rows.
-    Raises: KeyError for an unknown group.
+    group: a key of OPERATOR_GROUPS. Raises: KeyError for an unknown group.
     """
-    path = files("drill.voices.people") / OPERATOR_GROUPS[group]
-    if not path.is_file():
-        return ()
-    rows = tomllib.loads(path.read_text("utf-8"))["operators"]
+    folder = files("drill.voices.people")
+    rows: list[dict[str, Any]] = []
+    for name in OPERATOR_GROUPS[group]:
+        text = (folder / f"{name}_operators.toml").read_text("utf-8")
+        rows += tomllib.loads(text)["operators"]
     return tuple(_entry_from_row(row) for row in rows)
 
 
 def _entry_from_row(row: dict[str, Any]) -> RosterEntry:
-    habit_profile = row.pop("habits", "")
-    return RosterEntry(operator=from_data(Operator, row), habit_profile=habit_profile)
+    values = dict(row)
+    habit_profile = values.pop("habits", "")
+    if share := values.pop("own_ways", 0.0):
+        values["ways"] = habitual_ways(values["name"], share)
+    return RosterEntry(operator=from_data(Operator, values), habit_profile=habit_profile)
 
 
 def group_members(group: str) -> tuple[Operator, ...]:
@@ -62,7 +74,7 @@ def group_members(group: str) -> tuple[Operator, ...]:
 
 def find_roster_entry(name: str) -> RosterEntry | None:
     """Return the row of the operator with this name, None if no data file has one."""
-    entries = (entry for group in OPERATOR_GROUPS for entry in roster_entries(group))
+    entries = (entry for group in ENGINE_GROUPS for entry in roster_entries(group))
     return next((entry for entry in entries if entry.operator.name == name), None)
 
 

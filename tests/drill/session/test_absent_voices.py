@@ -43,30 +43,29 @@ def test_with_all_engines_nothing_is_said(store: Store) -> None:
             assert "cannot speak" not in session.announcement()
 
 
-def test_a_missing_engine_is_said_and_the_plan_records_who_speaks(
+def test_formant_operators_speak_if_the_natural_ones_cannot(
     store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    engines = {operator.engine for operator in ROSTER if not operator.hard}
-    if len(engines) < 2:
-        pytest.skip("only one engine speaks by default")
     break_engines(monkeypatch, "natural")
     with store:
         session = Practice.create(SessionOptions(seed=1), store)
-    assert not set(session.plan.voices) & names_by_engine("natural")
-    count = len(names_by_engine("natural"))
+    assert set(session.plan.voices) == names_by_engine("formant")
     announcement = session.announcement()
-    assert f"{count} of {len([o for o in ROSTER if not o.hard])} operators cannot speak" in (
-        announcement
-    )
+    count = len(names_by_engine("natural"))
+    assert f"The {count} natural operators cannot speak here: the natural voice" in announcement
     assert "install it with: pip y" in announcement
+    assert "Formant operators, which are harder to understand, speak" in announcement
+
+
+def test_formant_operators_that_were_asked_for_need_no_notice(store: Store) -> None:
+    with store:
+        session = Practice.create(SessionOptions(seed=1, voices=("formant",)), store)
+    assert "cannot speak" not in session.announcement()
 
 
 def test_a_measurement_runs_without_its_own_operators(
     store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    engines = {operator.engine for operator in ROSTER if not operator.hard}
-    if len(engines) < 2:
-        pytest.skip("only one engine speaks by default")
     break_engines(monkeypatch, "natural")
     with store:
         session = Measurement.create(SessionOptions(seed=1), store)

@@ -121,7 +121,7 @@ def test_a_plan_has_a_new_seed_and_the_default_count_if_none_are_given(home: Pat
     assert (plan.seed, plan.count) == (3, 7)
 
 
-@pytest.mark.parametrize("names", [(), ("bundled",), ("slate", "bundled")])
+@pytest.mark.parametrize("names", [("bundled",), ("slate", "bundled"), ("natural", "formant")])
 def test_groups_are_expanded_to_the_names_of_their_members(
     names: tuple[str, ...], home: Path
 ) -> None:

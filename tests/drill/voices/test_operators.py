@@ -16,6 +16,7 @@ from drill.voices.people import roster
 from drill.voices.people.roster import ROSTER, RosterEntry
 
 EASY = tuple(operator for operator in ROSTER if not operator.hard)
+NATURAL = tuple(operator for operator in EASY if operator.engine == "natural")
 STUDIO_OPERATOR = Operator(name="atelier", engine="missing", voice="x", pitch_hz=120.0)
 """An operator whose engine is not installed anywhere."""
 
@@ -38,6 +39,8 @@ def replace_studio_group(monkeypatch: pytest.MonkeyPatch, *entries: RosterEntry)
 class TestFindOperators:
     def test_a_group_stands_for_its_operators_but_the_hard_ones(self) -> None:
         assert find_operators(["bundled"]) == EASY
+        assert find_operators(["natural"]) == NATURAL
+        assert find_operators(["natural", "formant"]) == EASY
         assert find_operators(["thistle", "tin"]) == (
             find_operator("thistle"),
             find_operator("tin"),
@@ -50,7 +53,7 @@ class TestFindOperators:
     @pytest.mark.parametrize("name", ["nobody", "bankk-x"])
     def test_an_unknown_name_is_reported_in_a_short_line(self, name: str) -> None:
         with pytest.raises(
-            UserError, match=f"'{name}'.*faintcall choices.*bundled, studio"
+            UserError, match=f"'{name}'.*faintcall choices.*formant, bundled, studio"
         ) as error:
             find_operator(name)
         assert len(str(error.value)) < 150
@@ -72,8 +75,14 @@ class TestFindOperators:
 class TestDrawOperator:
     def test_the_same_seed_draws_the_same_operator(self) -> None:
         drawn = [draw_operator(Random(seed), None).name for seed in range(300)]
-        assert drawn == [draw_operator(Random(seed), ["bundled"]).name for seed in range(300)]
-        assert len(set(drawn)) > 0.9 * len(EASY)
+        assert drawn == [draw_operator(Random(seed), ["natural"]).name for seed in range(300)]
+        assert len(set(drawn)) > 0.9 * len(NATURAL)
+
+    def test_formant_operators_are_drawn_only_if_named(self) -> None:
+        engines = {draw_operator(Random(seed), None).engine for seed in range(300)}
+        assert engines == {"natural"}
+        named = {draw_operator(Random(seed), ["formant"]).engine for seed in range(30)}
+        assert named == {"formant"}
 
     def test_the_pace_is_multiplied(self) -> None:
         slate = find_operator("slate")

@@ -5,7 +5,7 @@ Word times are the library's own events.
 """
 
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache
 from importlib.util import find_spec
 from itertools import pairwise
@@ -19,12 +19,14 @@ from drill.core.models import Clip, Operator
 from drill.core.packages import pip_install_command
 from drill.voices.effects.finish import WordSpan, finish_clip, spans_by_letters
 from drill.voices.engines.formant.voice_file import ACCENT_TABLE, voice_definition
+from drill.voices.engines.phoneme_alphabets import ALPHABET_TABLES, espeak_phonemes
 from drill.voices.engines.worker_process import run_engine_worker
+from drill.voices.people.ways import ways_of_operator
 from drill.voices.versions import digest_of_tables, installed_version
 from phonetics.message import Word
 
 _RESPELLINGS = Path(__file__).with_name("respellings.toml")
-_TABLES = (ACCENT_TABLE, _RESPELLINGS)
+_TABLES = (ACCENT_TABLE, _RESPELLINGS, ALPHABET_TABLES)
 _REMEDY = (
     f"install it with: {pip_install_command('espeakng-loader==0.2.4')}, or choose natural operators"
 )
@@ -67,7 +69,9 @@ class FormantEngine:
         accent is unknown.
         """
         library = _library_path()
-        text, word_ends = _text_for_library(words)
+        # Phonemes are those of the American voice; an accent has others.
+        ways = {} if operator.accent else ways_of_operator(operator)
+        text, word_ends = _text_for_library(words, ways)
         request = {
             "library": str(library),
             "folder": str(library.parent),
@@ -110,11 +114,17 @@ def _respellings() -> dict[str, str]:
     return tomllib.loads(_RESPELLINGS.read_text("utf-8"))
 
 
-def _text_for_library(words: Sequence[Word]) -> tuple[str, list[int]]:
-    """Return the text that the library reads, and the position in it where each word ends."""
+def _text_for_library(words: Sequence[Word], ways: Mapping[str, str]) -> tuple[str, list[int]]:
+    """Return the text that the library reads, and the position in it where each word ends.
+
+    ways: IPA of words that are not read as they are spelt.
+    """
     text, word_ends = "", []
     for word in words:
-        spelling = _respellings().get(word.say, word.say)
+        if word.say in ways:
+            spelling = espeak_phonemes(ways[word.say])
+        else:
+            spelling = _respellings().get(word.say, word.say)
         # The library takes a full stop for the end of a sentence only before a capital letter.
         if text.endswith(". "):
             spelling = spelling[0].upper() + spelling[1:]

@@ -22,6 +22,7 @@ _AUDIO_OUTPUT_SYNCHRONOUS = 2
 _DONT_EXIT = 0x8000
 _PHONEME_EVENTS = 1
 _CHARS_UTF8 = 1
+_PHONEMES_IN_BRACKETS = 0x100
 _RATE_PARAMETER = 1  # words per minute
 _WORD_EVENT, _PHONEME_EVENT = 1, 7
 
@@ -85,7 +86,8 @@ def speak_text(request: dict[str, Any]) -> tuple[int, list[list[Any]], bytes]:
     library.espeak_SetParameter(_RATE_PARAMETER, request["rate"], 0)
     library.espeak_ng_SetRandSeed(ctypes.c_long(request["seed"]))
     text = request["text"].encode()
-    if library.espeak_Synth(text, len(text) + 1, 0, 1, 0, _CHARS_UTF8, None, None):
+    flags = _CHARS_UTF8 | _PHONEMES_IN_BRACKETS
+    if library.espeak_Synth(text, len(text) + 1, 0, 1, 0, flags, None, None):
         raise RuntimeError("it refused the text")
     return rate_hz, events, b"".join(sound)
 

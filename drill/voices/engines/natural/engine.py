@@ -23,6 +23,7 @@ from drill.voices.engines.natural.model import (
 )
 from drill.voices.engines.natural.network import SpectralFrames
 from drill.voices.engines.natural.pronounce import PHONEME_TABLES, phonemes_of_word
+from drill.voices.people.ways import ways_of_operator
 from drill.voices.versions import digest_of_tables, installed_version
 from phonetics.message import Word
 
@@ -66,7 +67,10 @@ class NaturalEngine:
         """
         from hibari import dsp
 
-        chunks = split_into_chunks(words, partial(phonemes_of_word, accent=operator.accent))
+        phonemes_of = partial(
+            phonemes_of_word, accent=operator.accent, ways=ways_of_operator(operator)
+        )
+        chunks = split_into_chunks(words, phonemes_of)
         rng = np.random.default_rng(seed)
         sounds: list[NDArray[np.float32]] = []
         spans: list[WordSpan] = []

@@ -2,32 +2,39 @@
 
 pronunciations.toml holds the pronunciation of every word that the program speaks. A word outside
 it, from a user's own exchange, is converted by hibari-tts. accents.toml holds each accent as a list
-of replacements.
+of replacements. An operator's own ways of saying words come first, in IPA.
 """
 
 import re
 import tomllib
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from drill.core.errors import NoVoice, UserError
 from drill.core.packages import pip_install_command
 from drill.core.validation import one_of
+from drill.voices.engines.phoneme_alphabets import ALPHABET_TABLES, model_phonemes
 
 _PRONUNCIATIONS = Path(__file__).with_name("pronunciations.toml")
 _ACCENTS = Path(__file__).with_name("accents.toml")
-PHONEME_TABLES = (_PRONUNCIATIONS, _ACCENTS)
+PHONEME_TABLES = (_PRONUNCIATIONS, _ACCENTS, ALPHABET_TABLES)
 PRIMARY_STRESS, SECONDARY_STRESS = "\u02c8", "\u02cc"
+_NO_WAYS: Mapping[str, str] = MappingProxyType({})
 
 
-def phonemes_of_word(say: str, accent: str = "") -> str:
+def phonemes_of_word(say: str, accent: str = "", ways: Mapping[str, str] = _NO_WAYS) -> str:
     """Return the phonemes of a word as spoken with an accent, "" for none.
+
+    ways: IPA of words that replaces their pronunciation in the table.
 
     Raises: UserError if the accent is unknown or the word has no letters; NoVoice if the word is
     not in the table and hibari-tts is missing.
     """
-    phonemes = listed_phonemes(say) or _converted_phonemes(say)
+    own_way = model_phonemes(ways[say]) if say in ways else ""
+    phonemes = own_way or listed_phonemes(say) or _converted_phonemes(say)
     for pattern, replacement in _accent_rules(accent):
         phonemes = pattern.sub(replacement, phonemes)
     return phonemes

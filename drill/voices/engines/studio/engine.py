@@ -27,6 +27,7 @@ from drill.voices.engines.studio.model import (
 )
 from drill.voices.engines.studio.pauses import lengthen_pauses
 from drill.voices.engines.studio.voice_files import STUDIO_VOICES_SHA256, VOICE_TABLE, find_voice
+from drill.voices.people.ways import ways_of_operator
 from drill.voices.versions import digest_of_tables, installed_version
 from phonetics.message import Word
 
@@ -77,7 +78,10 @@ class StudioEngine:
         within(
             "formant_scale", operator.formant_scale, *_FORMANT_SCALE_RANGE, label="formant scale"
         )
-        chunks = split_into_chunks(words, partial(phonemes_of_word, accent=operator.accent))
+        phonemes_of = partial(
+            phonemes_of_word, accent=operator.accent, ways=ways_of_operator(operator)
+        )
+        chunks = split_into_chunks(words, phonemes_of)
         sounds: list[FloatArray] = []
         spans: list[WordSpan] = []
         start_s = 0.0

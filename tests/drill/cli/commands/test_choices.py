@@ -24,6 +24,6 @@ def test_exchanges_mixes_and_conditions_are_listed(listed: str) -> None:
 
 def test_the_list_of_operators_fits_a_screen(listed: str) -> None:
     assert all(operator.name in listed for operator in ROSTER)
-    lines = listed[listed.index("Operators of the group bundled") :].splitlines()
+    lines = listed[listed.index("Operators of the group natural") :].splitlines()
     assert len(lines) < len(ROSTER)
     assert max(map(len, lines)) <= 80

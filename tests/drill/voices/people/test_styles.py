@@ -23,7 +23,7 @@ from drill.voices.people.styles import (
 from phonetics.message import Word
 from tests.drill.voices.tones import pauses_s, tone_words
 from tests.tools.pitch import median_pitch_hz
-from tests.tools.voice_gate import call_words
+from tests.tools.voice_gate.calls import call_words
 
 OVER = (*call_words("E87XQP"), Word(say="five", means="5"), Word(say="nine", means="9"))
 ENGINES = {"natural": "meadow", "formant": "tin"}

@@ -17,7 +17,7 @@ WORD_EVENT, PHONEME_EVENT = 1, 7
 
 def test_words_are_respelt_and_a_sentence_starts_with_a_capital() -> None:
     words = [Word(say="papa", pause="."), Word(say="over", pause=","), Word(say="five")]
-    assert formant._text_for_library(words) == ("pa-pah. Over, five", [7, 13, 18])
+    assert formant._text_for_library(words, {}) == ("pa-pah. Over, five", [7, 13, 18])
 
 
 def test_two_words_read_as_one_share_its_time_by_letters() -> None:
