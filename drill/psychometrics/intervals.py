@@ -44,6 +44,13 @@ class Quantity(Interval):
             high=self.value + factor * (self.high - self.value),
         )
 
+    def exponential(self) -> "Quantity":
+        """Return exp of a quantity that is a natural logarithm."""
+        value = math.exp(self.value)
+        return Quantity(
+            value=value, sd=self.sd * value, low=math.exp(self.low), high=math.exp(self.high)
+        )
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Trend:

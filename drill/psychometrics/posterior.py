@@ -51,8 +51,6 @@ from drill.psychometrics.intervals import Quantity, posterior_summary
 _TAU_GRID_DB = np.array([0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0])
 _TAU_SCALE_DB = 1.0
 """Scale of the half-normal prior of tau."""
-_MIN_SLOPE_LOG_SD = 0.2
-"""A remembered slope gets at least this log SD, because the slope varies from day to day."""
 _NEGLIGIBLE_WEIGHT = 1e-7
 
 
@@ -148,33 +146,20 @@ def pool(blocks: Sequence[Sequence[Trial]], prior: Prior, rng: np.random.Generat
 
     Raises: UserError if no trial counts, or as `count_by_level` does.
     """
-    counted = [[trial for trial in block if not trial.warm_up] for block in blocks]
+    counted = _counted(blocks)
     trials = [trial for block in counted for trial in block]
-    if not trials:
-        raise UserError("there is nothing to fit: no item has been answered")
     log_likelihoods, tau_db = _pooled_log_likelihood(prior, [block for block in counted if block])
     grid = normalised_weights(log_likelihoods + prior.log_density().reshape(log_likelihoods.shape))
+    centre = _central_estimates(prior, grid, counted)
     posterior = _non_negligible(prior, grid)
-    cube = grid.reshape(len(prior.threshold_grid_db), len(SLOPE_GRID_PER_DB), len(LAPSE_GRID))
-    log_slope = posterior_summary(np.log(SLOPE_GRID_PER_DB), cube.sum(axis=(0, 2)), median=True)
-    x50_db = posterior_summary(prior.threshold_grid_db, cube.sum(axis=(1, 2)), median=True)
-    lapse_weights = cube.sum(axis=(0, 1))
-    lapse = posterior_summary(LAPSE_GRID, lapse_weights)
-    central_curve = Curve(
-        x50_db=x50_db.value,
-        slope_per_db=math.exp(log_slope.value),
-        lapse=lapse.value,
-        guess_rate=prior.guess_rate,
-    )
-    widening = math.sqrt(variance_inflation(counted, central_curve))
     x80_db = posterior_summary(posterior.snr_at(0.8), posterior.weight, median=True)
     estimate = Estimate(
-        x50_db=x50_db.widened(widening),
-        x80_db=x80_db.widened(widening),
-        slope_per_db=_exponential(log_slope.widened(widening)),
-        lapse=lapse,
-        goodness=goodness_of_fit(trials, central_curve, rng),
-        widening=widening,
+        x50_db=centre.x50_db,
+        x80_db=x80_db.widened(centre.widening),
+        slope_per_db=centre.log_slope.exponential(),
+        lapse=centre.lapse,
+        goodness=goodness_of_fit(trials, centre.curve, rng),
+        widening=centre.widening,
         tau_db=tau_db,
         blocks=len(blocks),
         n=len(trials),
@@ -182,7 +167,64 @@ def pool(blocks: Sequence[Sequence[Trial]], prior: Prior, rng: np.random.Generat
         prior=prior,
         posterior=posterior,
     )
-    return _with_flags(estimate, counted, _lapse_cap_factor(prior, lapse_weights))
+    return _with_flags(estimate, counted, _lapse_cap_factor(prior, grid))
+
+
+def threshold_interval(trials: Sequence[Trial], prior: Prior) -> Quantity:
+    """Return x50 in dB as `fit` does, without the other results, in a fifth of the time.
+
+    Raises: UserError as `pool` does.
+    """
+    counted = _counted([trials])
+    log_likelihoods = log_likelihood(prior, counted[0])
+    grid = normalised_weights(log_likelihoods + prior.log_density().reshape(log_likelihoods.shape))
+    return _central_estimates(prior, grid, counted).x50_db
+
+
+def _counted(blocks: Sequence[Sequence[Trial]]) -> list[list[Trial]]:
+    """Return the blocks without their warm-ups.
+
+    Raises: UserError if no trial counts.
+    """
+    counted = [[trial for trial in block if not trial.warm_up] for block in blocks]
+    if not any(counted):
+        raise UserError("there is nothing to fit: no item has been answered")
+    return counted
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _CentralEstimates:
+    """Threshold in dB, log slope per dB (both widened), lapse rate, and the curve through them."""
+
+    x50_db: Quantity
+    log_slope: Quantity
+    lapse: Quantity
+    curve: Curve
+    widening: float
+
+
+def _central_estimates(
+    prior: Prior, grid: FloatArray, blocks: Sequence[Sequence[Trial]]
+) -> _CentralEstimates:
+    """Return the estimates from a posterior grid, shape (145, 110), and the blocks' trials."""
+    cube = grid.reshape(-1, len(SLOPE_GRID_PER_DB), len(LAPSE_GRID))
+    log_slope = posterior_summary(np.log(SLOPE_GRID_PER_DB), cube.sum(axis=(0, 2)), median=True)
+    x50_db = posterior_summary(prior.threshold_grid_db, cube.sum(axis=(1, 2)), median=True)
+    lapse = posterior_summary(LAPSE_GRID, cube.sum(axis=(0, 1)))
+    curve = Curve(
+        x50_db=x50_db.value,
+        slope_per_db=math.exp(log_slope.value),
+        lapse=lapse.value,
+        guess_rate=prior.guess_rate,
+    )
+    widening = math.sqrt(variance_inflation(blocks, curve))
+    return _CentralEstimates(
+        x50_db=x50_db.widened(widening),
+        log_slope=log_slope.widened(widening),
+        lapse=lapse,
+        curve=curve,
+        widening=widening,
+    )
 
 
 def _with_flags(
@@ -200,11 +242,12 @@ def _with_flags(
     return replace(estimate, flags=flags)
 
 
-def _lapse_cap_factor(prior: Prior, lapse_weights: FloatArray) -> float:
+def _lapse_cap_factor(prior: Prior, grid: FloatArray) -> float:
     """Return the Bayes factor of the highest lapse rate against none; 0 if the prior excludes it.
 
-    lapse_weights: posterior of the lapse rate, shape (5,).
+    grid: posterior, shape (145, 110).
     """
+    lapse_weights = grid.reshape(-1, len(LAPSE_GRID)).sum(axis=0)
     none, cap = prior.lapse_weights[0], prior.lapse_weights[-1]
     if not cap or not lapse_weights[0]:
         return 0.0
@@ -254,44 +297,3 @@ def _non_negligible(prior: Prior, grid: FloatArray) -> Posterior:
     x50, slope, lapse = (axis.ravel()[keep] for axis in axes)
     weight = grid.ravel()[keep]
     return Posterior(x50, slope, lapse, weight / weight.sum(), prior.guess_rate)
-
-
-def _exponential(log: Quantity) -> Quantity:
-    """Return exp of a quantity given as natural logarithm."""
-    value = math.exp(log.value)
-    return Quantity(value=value, sd=log.sd * value, low=math.exp(log.low), high=math.exp(log.high))
-
-
-def prior_from_estimates(estimates: Sequence[Estimate]) -> Prior:
-    """Return the prior for a new block, with the slope remembered from earlier blocks.
-
-    estimates: one for each earlier block, each fitted alone, oldest first. The slope information
-    that each block adds to its own prior is combined with the prior of the first block; the log SD
-    of the result is at least 0.2. The prior mean of the threshold is the x50 of the last block with
-    the SD of the first prior, so earlier blocks do not narrow the threshold of a new one.
-
-    Raises: UserError if there is no estimate.
-    """
-    if not estimates:
-        raise UserError("there is no earlier block to remember a slope from")
-    first = estimates[0].prior
-    precision = first.slope_log_sd**-2
-    weighted_sum = precision * math.log(first.slope_per_db)
-    for estimate in estimates:
-        log_slopes, weight = np.log(estimate.posterior.slope_per_db), estimate.posterior.weight
-        mean = float(weight @ log_slopes)
-        sd = estimate.widening * math.sqrt(float(weight @ (log_slopes - mean) ** 2))
-        prior_precision = estimate.prior.slope_log_sd**-2
-        added = max(0.0, sd**-2 - prior_precision)
-        if added:
-            precision += added
-            weighted_sum += sd**-2 * mean - prior_precision * math.log(estimate.prior.slope_per_db)
-    slope_per_db = math.exp(weighted_sum / precision)
-    return Prior(
-        threshold_mean_db=float(np.clip(estimates[-1].x50_db.value, -30, 30)),
-        threshold_sd_db=first.threshold_sd_db,
-        slope_per_db=float(np.clip(slope_per_db, SLOPE_GRID_PER_DB[0], SLOPE_GRID_PER_DB[-1])),
-        slope_log_sd=max(_MIN_SLOPE_LOG_SD, precision**-0.5),
-        guess_rate=first.guess_rate,
-        lapse_weights=first.lapse_weights,
-    )

@@ -26,7 +26,8 @@ from tqdm import tqdm
 from drill.core.arrays import FloatArray
 from drill.psychometrics.grid import Prior
 from drill.psychometrics.placement import Placement
-from drill.psychometrics.posterior import Estimate, fit, pool, prior_from_estimates
+from drill.psychometrics.posterior import Estimate, fit, pool
+from drill.psychometrics.remembered_prior import prior_from_estimates
 from tests.tools.interval_grid import MEASUREMENT_ITEMS as ITEMS
 from tests.tools.interval_grid import (
     START_SD_DB,

@@ -5,8 +5,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Self
 
-import numpy as np
-
 from drill.core.counting import plural
 from drill.core.models import Attempt, Item
 from drill.core.text_blocks import Passage
@@ -14,7 +12,8 @@ from drill.core.validation import checked_number, within
 from drill.items.plan import Plan
 from drill.psychometrics.grid import Prior, Trial
 from drill.psychometrics.placement import Placement, next_level
-from drill.psychometrics.posterior import fit, prior_from_estimates
+from drill.psychometrics.posterior import threshold_interval
+from drill.psychometrics.remembered_prior import prior_from_estimates
 from drill.records.store import Store
 from drill.session import blocks
 from drill.session.attempts import trials_of
@@ -120,7 +119,7 @@ class Measurement(SessionKind):
         if self.until_db is None or len(attempts) < MIN_ITEMS + self.warm_ups:
             return False
         trials = trials_of(attempts, self.warm_ups)
-        x50_db = fit(trials, self.estimation_prior, np.random.default_rng(0)).x50_db
+        x50_db = threshold_interval(trials, self.estimation_prior)
         return x50_db.high - x50_db.low <= self.until_db
 
     def counted_trials(self, attempts: Sequence[Attempt]) -> list[Trial]:
@@ -133,8 +132,8 @@ class Measurement(SessionKind):
         trials = self.counted_trials(attempts)
         if not trials:
             return f"No estimate yet; {left} to go."
-        estimate = fit(trials, self.estimation_prior, blocks.goodness_rng(self.plan.seed))
-        return f"x50 so far {interval_db(estimate.x50_db)}; at most {left} to go."
+        x50_db = threshold_interval(trials, self.estimation_prior)
+        return f"x50 so far {interval_db(x50_db)}; at most {left} to go."
 
     def measurement_block(
         self, session: str, started: datetime, attempts: Sequence[Attempt]

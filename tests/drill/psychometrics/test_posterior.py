@@ -17,8 +17,8 @@ from drill.psychometrics.posterior import (
     Estimate,
     fit,
     pool,
-    prior_from_estimates,
     proportion_at_power,
+    threshold_interval,
 )
 from tests.tools.simulated_listeners import (
     ASSUMED_CURVE,
@@ -152,18 +152,10 @@ def test_differences_between_days_widen_the_interval() -> None:
     assert far.x50_db.sd > 2 * near.x50_db.sd
 
 
-def test_the_next_prior_remembers_the_slope_but_not_the_threshold() -> None:
-    steep = replace(ASSUMED_CURVE, slope_per_db=0.3)
-    estimates = [fit(simulated_block(60, seed, steep), Prior(), rng()) for seed in range(4)]
-    prior = prior_from_estimates(estimates)
-    assert 0.18 < prior.slope_per_db < 0.4
-    assert prior.slope_log_sd == pytest.approx(0.2)
-    assert prior.threshold_sd_db == Prior().threshold_sd_db
-    assert prior.threshold_mean_db == pytest.approx(estimates[-1].x50_db.value)
-    after_one = prior_from_estimates(estimates[:1])
-    assert 0.2 < after_one.slope_log_sd < Prior().slope_log_sd
-    later = fit(simulated_block(60, 9, steep), prior, rng())
-    assert later.slope_per_db.sd < estimates[0].slope_per_db.sd
+@given(TRIALS)
+@settings(max_examples=20)
+def test_the_threshold_alone_is_that_of_the_whole_estimate(trials: list[Trial]) -> None:
+    assert threshold_interval(trials, Prior()) == fit(trials, Prior(), rng()).x50_db
 
 
 @pytest.mark.parametrize(
@@ -173,7 +165,7 @@ def test_the_next_prior_remembers_the_slope_but_not_the_threshold() -> None:
         lambda: fit([Trial(snr_db=1.0, right=True, warm_up=True)], Prior(), rng()),
         lambda: fit([Trial(snr_db=math.nan, right=True)], Prior(), rng()),
         lambda: fit([Trial(snr_db=51.0, right=True)], Prior(), rng()),
-        lambda: prior_from_estimates([]),
+        lambda: threshold_interval([], Prior()),
     ],
 )
 def test_invalid_input_gives_a_one_line_error(call: Callable[[], object]) -> None:
