@@ -1,7 +1,8 @@
 """Ears as a model: the chance that a word is copied is a psychometric function of its SNR.
 
 Source of the form: a logistic function with lapse rate, as in drill.psychometrics.curve. The
-figures are those of values.toml, section ears.
+figures are those of values.toml: section ears for a trained listener, section recogniser for the
+far end's recogniser, to whose measured curve they are fitted (tests/tools/contact_ears.py).
 """
 
 import math
@@ -24,14 +25,14 @@ CONFUSED_WITH = {
 Common practice, no source; five and nine are known to be taken for each other (ICAO Annex 10
 Volume II, 5.2.1.4.3.1, has "fife" and "niner" for this reason).
 """
-COPIED, MISTAKEN = 0.9, 0.7
-"""Confidence of a copied word, and of a word that was taken for another."""
+CONFIDENCE = 0.9
+"""Confidence of a word that was made out, rightly or not: the figures count doubt as a miss."""
 
 
 class ModelEars:
     """Ears that copy words by chance, each over from a random stream of its own.
 
-    values: section ears. offset_db: threshold of this listener above the mean. streams: returns the
+    values: section ears or recogniser. offset_db: threshold of this listener above the mean. streams: returns the
     random stream of one over; arguments are speaker and number of the over.
     """
 
@@ -72,13 +73,13 @@ class ModelEars:
         """Return what is made of a word; None for a procedure word that is missed."""
         # Three draws for every word, so that another SNR does not shift the draws of later words.
         copied, mistaken, place = rng.random(), rng.random(), rng.random()
-        text, confidence = arrived.word.means or arrived.word.say, COPIED
+        text, confidence = arrived.word.means or arrived.word.say, CONFIDENCE
         if copied >= self.word_probability(arrived.snr_db):
             share = (
                 self._values.wrong_under_voices if arrived.crowded else self._values.wrong_in_noise
             )
             if mistaken < share and arrived.word.means:
-                text, confidence = _mistaken(text, place), MISTAKEN
+                text = _mistaken(text, place)
             elif not arrived.word.means:
                 return None
             else:

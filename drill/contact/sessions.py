@@ -218,7 +218,7 @@ def make_ears(setup: ContactSetup, station: FarStation) -> Ears:
             setup.plan.load_exchange(),
         )
     return ModelEars(
-        setup.values.ears,
+        setup.values.recogniser,
         station.ear_offset_db,
         lambda speaker, number: station.stream(f"ears {speaker} {number}"),
     )
