@@ -25,6 +25,7 @@ from drill.web.api.sending import SendingApi
 from drill.web.api.sessions import SessionApi
 from drill.web.api.settings import save_settings, settings_json
 from drill.web.api.sounds import cached_sound
+from drill.web.api.studio import StudioApi
 from drill.web.audio_cache import AudioCache
 from drill.web.security import TAKES_PATH, VOICE_PATH
 
@@ -36,7 +37,7 @@ STATION = f"{CONTACT}/stations/{{number:int}}"
 
 def api_routes() -> list[Route]:
     """Return all routes of the API except /api/again."""
-    sessions, sounds = SessionApi(), AudioCache()
+    sessions, sounds, studio = SessionApi(), AudioCache(), StudioApi()
     listening, report = ListenApi(sounds), ReportCache()
     return [
         *session_routes(sessions),
@@ -52,6 +53,8 @@ def api_routes() -> list[Route]:
         post_json("/api/budget", lambda _, data: budget_json(data)),
         get_json("/api/settings", lambda _: settings_json()),
         post_json("/api/settings", lambda _, data: save_settings(data)),
+        get_json("/api/studio", lambda _: studio.state()),
+        post_json("/api/studio", lambda _, data: studio.add(data)),
         get_json("/api/cautions", lambda _: cautions_json()),
         post_json("/api/cautions", lambda _, data: confirm_cautions(data)),
     ]

@@ -1,17 +1,28 @@
-"""faintcall voices: list the speech engines and operators, and what is missing."""
+"""faintcall voices: list the speech engines and operators, and add the studio voices."""
 
 import argparse
+import sys
 import textwrap
 from pathlib import Path
 
 from drill.cli.audio_out import open_output
 from drill.cli.caution import confirm_caution
 from drill.core.errors import UserError
+from drill.core.extras import InstallProgress
 from drill.core.packages import pip_install_command
 from drill.core.paths import cache_folder, record_file
 from drill.items.plan import Plan, compose_item
 from drill.items.render import render_clean
 from drill.records.store import Store
+from drill.session.studio_voices import (
+    STUDIO_EXTRA,
+    StudioOffer,
+    add_studio_voices,
+    offer_sentences,
+    progress_sentence,
+    speed_sentence,
+    studio_offer,
+)
 from drill.voices.cache import SpeechCache, speech_cache
 from drill.voices.diagnostics import EngineStatus, PackageStatus, engine_statuses
 from drill.voices.engines.studio.voice_files import user_voices_folder
@@ -22,6 +33,7 @@ EXAMPLES = """examples:
   faintcall voices
   faintcall voices --say boulder
   faintcall voices --say boulder --audio-to DIR
+  faintcall voices --add studio
   faintcall voices --clear-cache
 
 The exit code is 0 if at least one engine can speak, else 1.
@@ -43,20 +55,34 @@ def add(command: argparse.ArgumentParser) -> None:
         action="store_true",
         help="delete the stored speech; it is synthesised again when needed",
     )
+    action.add_argument(
+        "--add",
+        choices=(STUDIO_EXTRA,),
+        help="install more voices with pip, and measure how quickly this computer speaks with them",
+    )
+    command.add_argument(
+        "--yes",
+        action="store_true",
+        help="with --add: also install into an environment that other programs may use",
+    )
     command.add_argument(
         "--audio-to", type=Path, metavar="DIR", help="with --say: write a WAV file to DIR instead"
     )
 
 
 def run(options: argparse.Namespace) -> int:
-    """List the engines, play a sample or clear the cache; return the exit code.
+    """List the engines, play a sample, add voices or clear the cache; return the exit code.
 
-    Raises: UserError, NoVoice, NoSoundCard.
+    Raises: UserError, ResourceUnavailable.
     """
     if options.audio_to and not options.say:
         raise UserError("--audio-to works only together with --say NAME")
+    if options.yes and not options.add:
+        raise UserError("--yes works only together with --add studio")
     if options.clear_cache:
         return _clear_cache()
+    if options.add:
+        return _add_studio_voices(allow_shared=options.yes)
     return _play_sample(options.say, options.audio_to) if options.say else _list_engines()
 
 
@@ -67,7 +93,12 @@ def _list_engines() -> int:
         for message in status.unusable_files:
             print(f"  Cannot be used: {message}")
         print(_operator_lines(status))
-    print(f"Add studio voices as NAME.bin or NAME.npy to {user_voices_folder()}")
+    offer = studio_offer()
+    print(_wrapped(" ".join(offer_sentences(offer))))
+    if not offer.is_complete and not (offer.refusal and not offer.installed):
+        act = "Measure that with" if offer.installed else "Add them with"
+        print(f"{act}: faintcall voices --add studio")
+    print(f"Add studio voices of your own as NAME.bin or NAME.npy to {user_voices_folder()}")
     print(_cache_line(_speech_cache()))
     working = [status.name for status in statuses if not status.problem]
     print(f"{len(working)} of {len(statuses)} engines can speak on this computer.")
@@ -109,6 +140,49 @@ def _operator_lines(status: EngineStatus) -> str:
         subsequent_indent="    ",
         break_on_hyphens=False,
     )
+
+
+def _wrapped(text: str) -> str:
+    return textwrap.fill(text, _LINE_WIDTH, break_on_hyphens=False, break_long_words=False)
+
+
+def _add_studio_voices(*, allow_shared: bool) -> int:
+    offer = studio_offer()
+    if not offer.installed:
+        print(_wrapped(" ".join(offer_sentences(offer))))
+        allow_shared = allow_shared or _agrees_to_shared(offer)
+    for step in add_studio_voices(allow_shared=allow_shared):
+        if isinstance(step, InstallProgress):
+            _show_progress(progress_sentence(step))
+        else:
+            _end_progress()
+            print(_wrapped(f"The studio voices are installed. {speed_sentence(step)}"))
+    return 0
+
+
+def _agrees_to_shared(offer: StudioOffer) -> bool:
+    """Ask before packages enter an environment that other programs may use.
+
+    Raises: UserError if the user does not agree, or if nobody can be asked.
+    """
+    if not offer.shared or offer.refusal:
+        return False
+    if not sys.stdin.isatty():
+        raise UserError("nobody can be asked here; add --yes to install into this environment")
+    if input("Add the packages to this environment? [y/N] ").strip().lower() not in ("y", "yes"):
+        raise UserError("nothing was installed")
+    return True
+
+
+def _show_progress(sentence: str) -> None:
+    """Show a step in a line that the next step replaces; print nothing if this is no terminal."""
+    if sys.stdout.isatty():
+        print(f"\r{sentence:<{_LINE_WIDTH}}", end="", flush=True)
+
+
+def _end_progress() -> None:
+    if sys.stdout.isatty():
+        print(f"\r{'':<{_LINE_WIDTH}}\r", end="")
 
 
 def _speech_cache() -> SpeechCache:

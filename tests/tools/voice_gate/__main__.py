@@ -22,6 +22,7 @@ def main() -> int:
     parser.add_argument("names", nargs="*", metavar="OPERATOR", help="operators or groups")
     parser.add_argument("--into", metavar="FILE", help="replace the table in this file")
     parser.add_argument("--tuning", action="store_true", help="use the calls for tuning")
+    parser.add_argument("--quiet-only", action="store_true", help="leave out the noise")
     parser.add_argument("--work", type=Path, metavar="DIR", help="folder of clips and results")
     parser.add_argument("-v", action="store_true", help="list the mistakes")
     options = parser.parse_args()
@@ -34,7 +35,10 @@ def main() -> int:
         )
         seed = TUNING_SEED if options.tuning else TABLE_SEED
         progress = tqdm(operators, desc="operators", file=sys.stderr, mininterval=5)
-        results = [work.measure(operator, calls=CALLS, seed=seed) for operator in progress]
+        results = [
+            work.measure(operator, calls=CALLS, seed=seed, noise=not options.quiet_only)
+            for operator in progress
+        ]
         write_table(options.into, "gate", table_lines(results))
     except FaintcallError as error:
         print(f"voice_gate: {error}", file=sys.stderr)

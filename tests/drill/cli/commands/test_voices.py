@@ -1,18 +1,21 @@
 """faintcall voices: engines, operators and what is missing, in plain lines."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from drill import voices
 from drill.cli import main
+from drill.core.errors import ResourceUnavailable
 from drill.core.paths import cache_folder, data_folder
 from drill.voices import diagnostics
 from drill.voices.engines.formant import engine as formant
 from drill.voices.engines.studio import model as studio_model
 from drill.voices.operators import find_operator, find_operators
 from drill.voices.people.roster import ROSTER, STUDIO_GROUP
+from tests.drill.studio_installation import StubInstallation
 from tests.drill.voices.common import OVER
 
 
@@ -111,9 +114,69 @@ def test_a_sample_is_written_to_a_file(
     assert (tmp_path / "out" / "tin.wav").stat().st_size > 20_000
 
 
+@pytest.fixture
+def installation(monkeypatch: pytest.MonkeyPatch, home: Path) -> StubInstallation:
+    return StubInstallation(monkeypatch)
+
+
+class TestAdd:
+    def test_the_voices_are_added_and_measured(
+        self, installation: StubInstallation, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        assert main(["voices", "--add", "studio"]) == 0
+        output = " ".join(capsys.readouterr().out.split())
+        assert "add 42 operators" in output
+        assert "a download of" in output
+        assert "/own/.venv" in output
+        assert (
+            "The studio voices are installed. This computer synthesises an over in 50 %" in output
+        )
+        assert installation.installs == ["studio"]
+
+    def test_the_list_says_what_they_add_and_how(
+        self, installation: StubInstallation, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        main(["voices"])
+        assert "Add them with: faintcall voices --add studio" in capsys.readouterr().out
+        main(["voices", "--add", "studio"])
+        capsys.readouterr()
+        main(["voices"])
+        assert "--add studio" not in capsys.readouterr().out
+
+    def test_a_shared_environment_is_asked_about(
+        self, installation: StubInstallation, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        installation.target = replace(installation.target, own=False)
+        assert main(["voices", "--add", "studio"]) == 2  # standard input is no terminal
+        monkeypatch.setattr("sys.stdin.isatty", lambda: True)
+        monkeypatch.setattr("builtins.input", lambda _: "n")
+        assert main(["voices", "--add", "studio"]) == 2
+        assert installation.installs == []
+        monkeypatch.setattr("builtins.input", lambda _: "y")
+        assert main(["voices", "--add", "studio"]) == 0
+        assert installation.installs == ["studio"]
+
+    def test_yes_answers_the_question(self, installation: StubInstallation) -> None:
+        installation.target = replace(installation.target, own=False)
+        assert main(["voices", "--add", "studio", "--yes"]) == 0
+
+    def test_a_failure_is_one_line(
+        self, installation: StubInstallation, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        installation.error = ResourceUnavailable("the studio extra could not be installed (x)")
+        assert main(["voices", "--add", "studio"]) == 1
+        error = capsys.readouterr().err
+        assert "could not be installed (x)" in error
+        assert error.count("\n") == 1
+
+
 @pytest.mark.parametrize(
     ("arguments", "message"),
-    [(["--say", "nobody"], "'nobody'"), (["--audio-to", "x"], "--say NAME")],
+    [
+        (["--say", "nobody"], "'nobody'"),
+        (["--audio-to", "x"], "--say NAME"),
+        (["--yes"], "--add studio"),
+    ],
 )
 def test_a_wrong_option_is_an_error_of_one_line(
     arguments: list[str], message: str, home: Path, capsys: pytest.CaptureFixture[str]
