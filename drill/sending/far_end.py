@@ -126,7 +126,7 @@ def simulate_far_ends(
                 correlation=received.correlation.shifted(start_s),
             )
         )
-    return FarEnds(ends=tuple(ends), operator=operator.name, behind_db=_behind_db(ends))
+    return FarEnds(ends=tuple(ends), operator=operator.name, behind_db=distance_behind(ends))
 
 
 def far_end_conditions(conditions: Conditions, path_snr_db: float, watts: float) -> Conditions:
@@ -163,7 +163,7 @@ def _receive(voice: Clip, conditions: Conditions, seed: int) -> _ReceivedVoice:
     )
 
 
-def _behind_db(ends: Sequence[FarEnd]) -> Interval | None:
+def distance_behind(ends: Sequence[FarEnd]) -> Interval | None:
     """Return the mean distance of the take from the reference in dB; see FarEnds.
 
     Each draw gives a distance of its own, in which the noise that both voices met cancels. The

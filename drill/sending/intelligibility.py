@@ -34,7 +34,7 @@ COMPARED_BANDS_HZ = (300, 2700)
 LOST_CORRELATION = 0.6
 """A word with a lower mean correlation counts as lost; common practice, no source."""
 WORD_MARGIN_S = 0.1
-TRIM_FRAME_S, MIN_SPEECH_FRAMES, TRIM_MARGIN_S = 0.02, 3, 0.15
+TRIM_FRAME_S, MIN_SPEECH_S, TRIM_MARGIN_S = 0.02, 0.06, 0.15
 """A click is shorter than speech; weak sounds at either end of a word lie within the margin."""
 
 
@@ -56,23 +56,27 @@ class EnvelopeCorrelation:
 
 
 def trim_silence(clip: Clip) -> tuple[Clip, float]:
-    """Return the part of a clip from the first to the last speech, and where it starts in seconds.
+    """Return a clip with TRIM_MARGIN_S around its speech, and where that starts in the clip in s.
 
-    Speech is a run of frames whose level is at most P56_MARGIN_DB below the active speech level;
-    TRIM_MARGIN_S around it is kept. The part has no word times.
-    Raises: ValueError if the clip is silent.
+    Speech is where the mean power of TRIM_FRAME_S is at most P56_MARGIN_DB below the active speech
+    level for MIN_SPEECH_S. If the clip has less around it than the margin, silence is added and the
+    start can be negative. The result has no word times. A clip without such speech is returned
+    whole. Raises: ValueError if the clip is silent.
     """
     floor = power_from_db(speech_level(clip.samples, clip.rate_hz).active_db - P56_MARGIN_DB)
-    length = round(TRIM_FRAME_S * clip.rate_hz)
-    samples = clip.samples[: len(clip.samples) // length * length].astype(np.float64)
-    loud = np.mean(samples.reshape(-1, length) ** 2, axis=1) >= floor
-    runs = [run for run in true_runs(loud) if run[1] - run[0] >= MIN_SPEECH_FRAMES]
+    frame = round(TRIM_FRAME_S * clip.rate_hz)
+    squares = np.pad(clip.samples.astype(np.float64), frame) ** 2
+    energy = np.concatenate([[0.0], np.cumsum(squares)])
+    loud = energy[frame:] - energy[:-frame] >= frame * floor
+    shortest = round(MIN_SPEECH_S * clip.rate_hz)
+    runs = [(first - frame, end) for first, end in true_runs(loud) if end - first >= shortest]
     if not runs:
-        return clip, 0.0
+        return replace(clip, words=()), 0.0
     margin = round(TRIM_MARGIN_S * clip.rate_hz)
-    first = max(0, runs[0][0] * length - margin)
-    end = runs[-1][1] * length + margin
-    return Clip(samples=clip.samples[first:end], rate_hz=clip.rate_hz), first / clip.rate_hz
+    first, end = runs[0][0] - margin, runs[-1][1] + margin
+    lacking = max(0, -first), max(0, end - len(clip.samples))
+    samples = np.pad(clip.samples[max(0, first) : end], lacking)
+    return Clip(samples=samples, rate_hz=clip.rate_hz), first / clip.rate_hz
 
 
 def estoi_index(clean: Clip, received: Clip) -> float:

@@ -57,8 +57,8 @@ def far_ends() -> FarEnds:
                 snr_db=0.0,
                 clip=Clip(samples=np.full(100, 0.1, np.float32), rate_hz=16_000),
                 reference_clip=Clip(samples=np.full(200, 0.1, np.float32), rate_hz=16_000),
-                index=0.3,
-                reference_index=0.3,
+                indices=(0.3,),
+                reference_indices=(0.3,),
                 correlation=EnvelopeCorrelation(bands=(), times=()),
             )
             for watts in (100.0, 20.0, 5.0)

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from drill.core.models import Clip
+from drill.psychometrics.intervals import Interval
 from drill.sending.describe import (
     FINDING_LABELS,
     describe_change,
@@ -107,26 +108,39 @@ def test_a_change_lists_findings_that_are_gone_new_and_still_there() -> None:
     assert "no findings in either" in describe_change(compare_reviews(right, right), "it")
 
 
-def far_ends(behind_db: float | None) -> FarEnds:
+def far_ends(behind_db: float | None, half_db: float = 1.2) -> FarEnds:
     """Return the far end of six words, of which the fifth is lost."""
+    behind = None
+    if behind_db is not None:
+        behind = Interval(value=behind_db, low=behind_db - half_db, high=behind_db + half_db)
     clip = Clip(samples=noise_clip().samples, rate_hz=16_000)
     times = tuple((0.15 + 0.4 * n, 0.2 if n == 4 else 0.9) for n in range(6))
     end = FarEnd(
-        watts=5.0, snr_db=-3.0, clip=clip, reference_clip=clip, index=0.4, reference_index=0.5,
+        watts=5.0, snr_db=-3.0, clip=clip, reference_clip=clip, indices=(0.4,),
+        reference_indices=(0.5,),
         correlation=EnvelopeCorrelation(bands=((400.0, 0.9), (2000.0, 0.3)), times=times),
     )  # fmt: skip
-    return FarEnds(ends=(end,), operator="meadow", behind_db=behind_db)
+    return FarEnds(ends=(end,), operator="meadow", behind_db=behind)
 
 
 def test_the_far_end_is_compared_with_the_reference_voice() -> None:
     review = review_words(CALL_WORDS)
     assert list(describe_far_end(far_ends(2.6), review)) == [
-        "Your voice is about 3 dB worse than meadow.",
+        "Your voice is 2.6 dB worse than meadow (95 %: 1.4 to 3.8).",
         "Most is lost at 5 W in: bravo.",
         "The band around 2000 Hz arrives worst.",
     ]
-    assert "2 dB better" in next(describe_far_end(far_ends(-2.0), review))
+    sentence = "Your voice is 2.0 dB better than meadow (95 %: 0.8 to 3.2)."
+    assert next(describe_far_end(far_ends(-2.0), review)) == sentence
     assert "dB" not in next(describe_far_end(far_ends(None), review))
+
+
+@pytest.mark.parametrize("behind_db", [-1.1, 0.0, 1.1])
+def test_a_difference_within_the_interval_is_not_told(behind_db: float) -> None:
+    sentence = next(describe_far_end(far_ends(behind_db), review_words(CALL_WORDS)))
+    assert sentence == (
+        "No difference between your voice and meadow is shown; less than 1.2 dB cannot be."
+    )
 
 
 def test_a_take_of_something_else_is_not_compared() -> None:
