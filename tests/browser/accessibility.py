@@ -68,7 +68,7 @@ def unreachable_frames(page: Page) -> list[str]:
 
 
 def missing_parts(page: Page) -> list[str]:
-    """Return what every page needs and this one lacks, and any motion that was not asked for."""
+    """Return the elements that every page needs and this one lacks, and any unrequested motion."""
     problems: list[str] = page.evaluate("""() => {
       const problems = [];
       for (const selector of

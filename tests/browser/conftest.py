@@ -30,7 +30,7 @@ CHROMIUM_ARGUMENTS = (
     "--disable-sync",
 )
 TIMEOUT_MS = 60_000
-"""For every action and expectation: only a broken page reaches it, however busy the machine is."""
+"""Limit of every action and expectation; only a broken page reaches it, even on a busy computer."""
 
 expect.set_options(timeout=TIMEOUT_MS)
 
@@ -109,7 +109,7 @@ def logged_in_page(browser: Browser, site: str) -> Iterator[Page]:
 
 
 QUICK_FILES = {"test_network.py"}
-"""Files that stay in the quick suite; the others need a browser for too long."""
+"""Files that stay in the quick suite; the others take too long."""
 
 
 @pytest.hookimpl(tryfirst=True)

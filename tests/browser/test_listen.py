@@ -21,7 +21,7 @@ AudioBufferSourceNode.prototype.start = function (...parameters) {
   return start.apply(this, parameters);
 };
 """
-"""Script that keeps duration and RMS of every sound that the page plays."""
+"""Script that stores duration and RMS of every sound that the page plays."""
 
 
 @pytest.fixture

@@ -82,9 +82,9 @@ AudioNode.prototype.connect = function (target, ...more) {
   return connect.call(this, target, ...more);
 };
 """
-"""Script that keeps the output's peak for each ear, each ramp's target and duration, and gains."""
+"""Script that stores the output's peak for each ear, each ramp's target and duration, and gains."""
 PROBE_MEMORY_S = 2.5
-"""How long the probe still sees a sound."""
+"""Time for which the probe still sees a sound after its end."""
 
 
 def open_with_settings(page: Page, site: str, **settings: Any) -> str:
@@ -97,7 +97,7 @@ def open_with_settings(page: Page, site: str, **settings: Any) -> str:
 
 
 def wait_for_audio(page: Page, seconds: float) -> None:
-    """Wait until the audio output has processed so many seconds, however slow the machine is."""
+    """Wait until the audio output has processed this many seconds, however slow the computer is."""
     start = page.evaluate("window.contexts[0].currentTime")
     wait_until(page, f"window.contexts[0].currentTime >= {start + seconds}")
 
@@ -151,7 +151,7 @@ def test_one_ear_stays_silent_and_stopping_uses_a_ramp(page: Page, site: str) ->
     up, down = page.evaluate("window.ramps")
     assert up == [1, pytest.approx(0.02)]
     assert down == [0, pytest.approx(0.02)]
-    # The item would go on for longer than this: nothing of it is heard after the ramp.
+    # The item would last longer than this, but nothing of it is heard after the ramp.
     wait_for_audio(page, PROBE_MEMORY_S)
     page.evaluate("window.peaks = [0, 0]")
     wait_for_audio(page, 0.5)

@@ -1,4 +1,4 @@
-"""The report page: sentences, charts, tables, and what is not known yet."""
+"""The report page: sentences, charts, tables, and figures that are not known yet."""
 
 import pytest
 from playwright.sync_api import Page, expect

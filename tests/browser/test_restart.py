@@ -87,7 +87,7 @@ def test_two_windows_cannot_answer_the_same_item(page: Page, site: str, home: Pa
 
 
 class Impostor:
-    """Another user's program that takes over the port; it agrees to everything and takes notes."""
+    """Another user's program that takes over the port; it accepts every request and records it."""
 
     def __init__(self, port: int) -> None:
         received: list[str] = []
@@ -124,7 +124,7 @@ class Impostor:
 @pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGKILL")
 def test_a_program_that_takes_over_the_port_learns_nothing(browser: Browser, home: Path) -> None:
-    """And a start that the page missed does not leave it behind."""
+    """The page also continues if the program was started and stopped without the page noticing."""
     session = begin_practice()
     context = browser.new_context()
     page = context.new_page()
@@ -142,11 +142,11 @@ def test_a_program_that_takes_over_the_port_learns_nothing(browser: Browser, hom
     for secret in (WRONG, page_key, token):
         assert secret not in received
     with running_program(home, "page", "--no-browser", "--port", port) as (_, _):
-        pass  # a start that ends before the page has noticed it, or not
+        pass  # a run that may end before the page has noticed it
     with running_program(home, "page", "--no-browser", "--port", port) as (_, address):
         expect(page.locator("#verdict")).to_contain_text("Not right")
         assert [attempt.answer.typed for attempt in stored_attempts(session)] == [WRONG]
-        # What the impostor has received opens nothing: neither its cookie nor its key.
+        # The impostor can use nothing that it received, neither cookie nor key.
         key = re.search("x-faintcall-key: ([0-9a-f]+)", received)
         cookie = re.search("(?i)cookie: (.*)", received)
         assert key

@@ -48,7 +48,7 @@ navigator.mediaDevices.getUserMedia = async (constraints) => {
   return stream;
 };
 """
-"""Script that counts audio contexts and keeps how each microphone was requested."""
+"""Script that counts audio contexts and stores how each microphone was requested."""
 
 
 @pytest.fixture(autouse=True)

@@ -2,10 +2,10 @@
 
 It follows module sv-p56 of the software tool library ITU-T G.191 (2023): two smoothing stages for
 every sample, activity counted against thresholds, and interpolation between two of them. The
-program's thresholds are a factor of two apart, so that its reading moves by up to 0.1 dB with the
-gain; the Recommendation allows closer ones, and these are a quarter of that apart. The program's
-bisection stops within 0.5 dB of the margin; this meter solves the interpolation. It shares no code
-with drill.radio.levels.
+program's thresholds are a factor of two apart, so that its reading depends on the gain by up to 0.1
+dB; the Recommendation allows a closer spacing, and this meter uses a quarter of that spacing. The
+program's bisection stops within 0.5 dB of the margin; this meter solves the interpolation. It
+shares no code with drill.radio.levels.
 """
 
 import math

@@ -27,7 +27,7 @@ SIGNAL_PEAK = 0.3
 
 @pytest.mark.parametrize("name", ACTLEV)
 def test_the_meter_is_the_itus(name: str) -> None:
-    """Within what the program's bisection leaves open."""
+    """Equal within the uncertainty of the program's bisection."""
     signal, level_db, _ = ACTLEV[name]
     assert sv56_level_db(rounded_to_16_bit(signal), RATE_HZ) == pytest.approx(level_db, abs=0.03)
 

@@ -1,7 +1,7 @@
-"""Calls and holders against ITU Radio Regulations Appendix 42, by other hands.
+"""Calls and holders compared with an independent copy of ITU Radio Regulations Appendix 42.
 
-The library callsign-regex (module itu_appendix42) ships the ITU's export of 2024-12-09 and makes a
-regular expression of it. It leaves the half series 3D and SS out of the expression, so these are
+The library callsign-regex (module itu_appendix42) contains the ITU's export of 2024-12-09 and a
+regular expression made from it. The expression omits the half series 3D and SS, so these are
 checked against its table. Counts of series: computed from the same export, and agreeing with RR
 19.50.1 for the single characters.
 """
@@ -37,7 +37,7 @@ def library(tmp_path_factory: pytest.TempPathFactory) -> ItuAppendix42:
         patch.setenv("HOME", str(home))
         patch.setenv("USERPROFILE", str(home))
         with warnings.catch_warnings():
-            # The library leaves the file of its own cache open.
+            # The library does not close the file of its cache.
             warnings.simplefilter("ignore", ResourceWarning)
             made = ItuAppendix42(force=True)
             gc.collect()
@@ -46,7 +46,7 @@ def library(tmp_path_factory: pytest.TempPathFactory) -> ItuAppendix42:
 
 @pytest.fixture(scope="module")
 def their_holders(library: ItuAppendix42) -> dict[str, str]:
-    """Give every allocated series of three characters its holder, by the library."""
+    """Return the holder of every allocated series of three characters, according to the library."""
     found: dict[str, str] = {}
     for pattern, country in library.forward().items():
         classes = re.findall(r"\[([^]]+)\]|(.)", pattern)

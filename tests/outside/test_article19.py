@@ -47,7 +47,7 @@ def test_structures_that_are_allowed(text: str, prefix: str, digit: str, suffix:
         "E81ABCDE",  # 19.68 (b): the same
         "3DA0QRSA",  # 19.68.1: at most three
         "E10QRS",  # 19.50 and 19.69: no series has the second character 1
-        "A0QRS",  # 19.68 (a): A alone is no nationality
+        "A0QRS",  # 19.68 (a): the single letter A is not a nationality
         "W1",  # 19.68: no suffix
         "WQRS",  # 19.68: no separating digit
         "W1QRÄ",  # 19.45: accented letters are excluded

@@ -1,4 +1,4 @@
-"""Logs as the published forms define them, written by other hands than ours.
+"""Logs in the published formats, written by independent packages.
 
 Sources: ADIF, Amateur Data Interchange Format, version 3.1.6 (2025), sections "ADI Data-Specifiers"
 and "QSO Fields"; Cabrillo specification, version 3.0, "QSO data" and "Other tags". Both are values

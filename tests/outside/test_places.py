@@ -1,4 +1,4 @@
-"""Squares and zones of places.tsv against maps and tables by other hands.
+"""Squares and zones of places.tsv compared with independent maps and tables.
 
 Squares: tests/measured/square_countries.tsv holds the countries with land or a city in each square.
 It was made by tests/tools/square_countries.py from the borders of time zones (OpenStreetMap, in the

@@ -142,8 +142,8 @@ def test_intervals_of_other_listeners(name: str, sd: float, coverage: float) -> 
 def test_characters_counted_as_independent_trials_give_wrong_intervals() -> None:
     """Each item has a shift of SD 2 dB; item thresholds are computed from single characters.
 
-    The coverage has to fail here. Anyone who wants to multiply n by six this way should see this
-    test. 120 items, no lapses, and a prior without lapses.
+    The coverage has to fail here; the test shows why n must not be multiplied by six in this way.
+    120 items, no lapses, and a prior without lapses.
     """
     no_lapses = (1.0, 0.0, 0.0, 0.0, 0.0)
     sigma_db = 2.0

@@ -1,6 +1,6 @@
 """The delivered SNR is the requested one, for every voice, receiver and kind of noise.
 
-Speech and noise pass the channel separately and are measured behind the receiver's filter: the
+Speech and noise pass the channel separately and are measured after the receiver's filter: the
 speech by its active level (ITU-T P.56, checked in test_p56), the noise by its power density with
 SciPy's Welch estimate, times 3000 Hz (the bandwidth of ITU-R F.339-8, Table 1). Neither uses the
 product's own scaling.

@@ -1,9 +1,9 @@
 """Splatter of a neighbour compared with a reference that is computed 64 kHz wide.
 
-The reference starts from the voice behind the sideband filter and the ALC (the product's signal at
-TRANSMITTER_RATE_HZ, which holds all of it), interpolates it to 64 kHz with SciPy, applies Rapp's
-formula in double precision, shifts the result by the neighbour's offset and measures what falls
-into the receiver's passband.
+The reference starts from the voice after the sideband filter and the ALC (the product's signal at
+TRANSMITTER_RATE_HZ, which contains all of it), interpolates it to 64 kHz with SciPy, applies Rapp's
+formula in double precision, shifts the result by the neighbour's offset and measures the part
+within the receiver's passband.
 """
 
 import numpy as np
@@ -54,7 +54,7 @@ def reference_density(
 
 
 def heard_density_db(clip: Clip, offset_hz: float, overdrive_db: float) -> float:
-    """Return the mean density in the passband behind the receiver's filter, in dB."""
+    """Return the mean density in the passband after the receiver's filter, in dB."""
     neighbour = Neighbour(offset_hz=offset_hz, snr_db=40.0, overdrive_db=overdrive_db)
     conditions = Conditions(snr_db=None, neighbours=(neighbour,))
     channel = Channel(conditions, 1, neighbour_emissions(conditions, [clip]), linear=True)
@@ -74,5 +74,5 @@ def test_splatter_is_that_of_the_wide_reference(
     for offset_hz in OFFSETS_HZ:
         heard_db = heard_density_db(VOICE, offset_hz, overdrive_db) - on_frequency_db
         expected_db = reference_density(linear_voice, offset_hz, overdrive_db)
-        if expected_db > -100:  # below, float32 and the filter's stop band limit
+        if expected_db > -100:  # below this, float32 and the filter's stop band are the limit
             assert heard_db == pytest.approx(expected_db, abs=2.0), offset_hz

@@ -1,4 +1,4 @@
-"""What an operator may type for each kind of field, and that no entry is taken for another value.
+"""The entries that are accepted for each kind of field; no entry is read as another value.
 
 Source of the entries: common practice, no source.
 """
@@ -145,7 +145,7 @@ ENTRY_PARTS = (
 def plain_reading(kind: str, entry: str) -> int | None:
     """Return the only number that an entry contains, read without the product's grammar.
 
-    None if the entry has no digits; -1 if they do not stand together or have unknown company.
+    None if the entry has no digits; -1 if they are not adjacent or unknown text is beside them.
     """
     text = entry.translate({code: code - 0xFEE0 for code in range(0xFF01, 0xFF5F)}).lower()
     groups = re.findall(r"[0-9]+(?:[ \-]+[0-9]+)*", text)

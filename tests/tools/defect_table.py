@@ -1,4 +1,4 @@
-"""How reliably the review finds known defects in takes by voices that no setting was tuned with.
+"""How reliably the review finds known defects in takes by voices that were not used for tuning.
 
 Run by hand: python -m tests.tools.defect_table [--takes N] [--into tests/measured/defects.md]
 """
@@ -31,7 +31,7 @@ UNUSED_EXCHANGES = ("five-part", "name-area")
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class DefectResult:
-    """What the review makes of takes with one defect.
+    """Results of reviews of takes with one defect.
 
     found: takes in which the defect is reported. doubted: takes in which it is not reported but
     something unsure is. other_findings: kinds of all other faults and advice. with_doubt: takes

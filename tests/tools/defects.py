@@ -56,7 +56,7 @@ def _leave_out_word(words: Words, rng: Random) -> Words:
 
 
 def _is_repeated(words: Sequence[Word], index: int) -> bool:
-    """Return True if a neighbour is the same word: then nobody can tell which one is missing."""
+    """Return True if a neighbour is the same word, so that the missing one is unclear."""
     neighbours = [words[n].say for n in (index - 1, index + 1) if 0 <= n < len(words)]
     return words[index].say in neighbours
 
@@ -118,7 +118,7 @@ def _add_sound(clip: Clip, sound: FloatArray, level_db: float) -> Clip:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Defect:
-    """How a clean take is spoilt.
+    """A change that spoils a clean take.
 
     findings: kinds of findings that report the defect, one of which is expected. pace: factor on
     the voice's pace. gap_s: silence between words that are spoken one by one, None for a whole

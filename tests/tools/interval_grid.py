@@ -1,8 +1,8 @@
 """Coverage of the 95 % intervals for every kind of listener in GRID_LISTENERS.
 
 Each simulated person takes one measurement block and one quick check, both with a start that is
-off by START_SD_DB (SD). Nobody changes, so a change between two people of one kind, each measured
-against their own true threshold, is a false one.
+off by START_SD_DB (SD). Nobody's threshold changes, so a change found between two people of one
+kind, each relative to their own true threshold, is a false change.
 """
 
 import ast
@@ -57,7 +57,7 @@ CODE_THAT_MATTERS = (
     posterior,
     simulated_listeners,
 )
-"""Modules whose change makes kept results invalid."""
+"""Modules whose changes make stored results invalid."""
 MEASUREMENT_ITEMS = 60
 START_SD_DB = 3.0
 THRESHOLD_JITTER_DB = 0.5
@@ -216,7 +216,7 @@ def listener_groups() -> Iterator[tuple[str, list[int]]]:
 
 
 def grid_table_lines(results: dict[int, FloatArray]) -> Iterator[str]:
-    """Yield the Markdown tables line by line: pooled groups, then the listeners that come worst."""
+    """Yield the Markdown tables line by line: groups, then the listeners with the worst coverage."""
     yield f"{min(map(len, results.values()))} people of each kind."
     yield ""
     head = " | ".join(f"{quantity}: coverage, bias / SD, width, false" for quantity in QUANTITIES)

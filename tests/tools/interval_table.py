@@ -3,8 +3,8 @@
     python -m tests.tools.interval_table --into tests/measured/intervals.md
 
 First table, by `interval_grid`: one block and one check by each kind of listener in a grid of
-slopes, lapse rates, shapes and item spreads. An interrupted run of it can be repeated; it keeps
-what is finished.
+slopes, lapse rates, shapes and item spreads. If the run is interrupted, repeat it; finished results
+are kept.
 
 Second table: each simulated person takes a block of ITEMS items whose prior mean is off by
 START_SD_DB (SD), then a second block with the remembered slope. "Two pooled" is one fit of both
@@ -99,7 +99,7 @@ def simulate_people(
 ) -> Iterator[FloatArray]:
     """Yield the errors of `count` people, computed in parallel; they depend only on the seed.
 
-    processes: how many, None for one per core.
+    processes: number of processes, None for one per core.
     """
     jobs = [(listener, 1_000_003 * seed + 7 * i) for i in range(count)]
     with ProcessPoolExecutor(processes) as executor:

@@ -1,7 +1,7 @@
 """Simulated listeners with a known psychometric function, to validate the measurement.
 
-They are not people. How attention, learning and fatigue vary in a person can only be learnt from
-real records.
+They are not people. Only real records can show how attention, learning and fatigue vary in a
+person.
 """
 
 import math

@@ -1,9 +1,9 @@
-"""Stamps of the code that decides the samples of each engine, for the version test.
+"""Stamps of the code that determines the samples of each engine, for the version test.
 
-The cache key holds a `sound_version` that somebody has to increase when code changes the samples. A
-stamp changes with the code, but not with comments, docstrings, annotations, error messages, imports
-or the code's own names. tests/drill/voices/test_sound_versions.py compares it with the recorded one
-and asks whoever changed the code to decide. Record the new stamps with:
+The cache key contains a `sound_version` that has to be increased when a change of the code changes
+the samples. A stamp changes with the code, but not with comments, docstrings, annotations, error
+messages, imports or the code's own names. tests/drill/voices/test_sound_versions.py compares it
+with the recorded one and asks the author of the change to decide. Record the new stamps with:
 python -m tests.tools.sound_stamps
 """
 
@@ -33,7 +33,7 @@ SOURCES = {
     "system": (f"{_ENGINES}/system/*.py",),
     "effects": ("drill/voices/effects/*.py", "drill/voices/people/styles.py"),
 }
-"""The modules that decide the samples of each cached engine, and of the effects."""
+"""The modules that determine the samples of each cached engine, and of the effects."""
 _OWN_PACKAGES = ("drill.", "phonetics.")
 _IGNORED_FIELDS = {"annotation", "returns", "type_comment", "type_params", "kind", "ctx"}
 
@@ -57,7 +57,7 @@ def stamp_of_source(source: str) -> str:
     numbers: dict[str, str] = {}
 
     def neutral(name: str) -> str:
-        """Return an own name as a number in the order of appearance, another name as it is."""
+        """Return the project's names as numbers in order of appearance, other names unchanged."""
         return numbers.setdefault(name, f"name{len(numbers)}") if name in own_names else name
 
     return _digest("\n".join(_tokens(tree, neutral)))
@@ -81,7 +81,7 @@ def _own_names(tree: ast.Module) -> set[str]:
 
 
 def _tokens(node: ast.AST, neutral: Callable[[str], str]) -> Iterator[str]:
-    """Yield what a syntax tree consists of, without what does not decide the samples."""
+    """Yield the parts of a syntax tree, except those that cannot change the samples."""
     if isinstance(node, ast.Import | ast.ImportFrom):
         return
     if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):

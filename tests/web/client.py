@@ -81,7 +81,7 @@ def post_answer(client: TestClient, session: str, number: int, text: str, **more
 
 
 def correct_answer(item: Item) -> str:
-    """Return what a perfect listener types."""
+    """Return the answer of a perfect listener."""
     return " ".join(field.text for field in item.message.fields)
 
 

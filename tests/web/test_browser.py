@@ -17,7 +17,7 @@ ADDRESS = "http://127.0.0.1:7388/?token=secret"
 
 @pytest.fixture
 def opened(monkeypatch: pytest.MonkeyPatch) -> list[str]:
-    """Collect what the browser is started with."""
+    """Collect the arguments with which the browser is started."""
     arguments: list[str] = []
     monkeypatch.setattr(webbrowser, "open", arguments.append)
     return arguments

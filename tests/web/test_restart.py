@@ -19,7 +19,7 @@ START_PAGE = ("page", "--no-browser", "--port", "0")
 
 
 class OpenPage:
-    """A page that was loaded once; it keeps cookie and keys when the server is restarted."""
+    """A page that is loaded once and keeps its cookie and keys when the server is restarted."""
 
     def __init__(self, address: str) -> None:
         """Log in at the printed address."""

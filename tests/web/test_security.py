@@ -13,7 +13,7 @@ JSON_TYPE = {"content-type": "application/json"}
 
 
 def refuse_reason(client: TestClient, method: str, path: str, **more: object) -> tuple[int, str]:
-    """Send a request; return the status and the one line of the response."""
+    """Send a request; return the status and the message of the response."""
     response = client.request(method, path, follow_redirects=False, **more)  # type: ignore[arg-type]
     is_json = "json" in response.headers["content-type"]
     message = response.json()["error"] if is_json else response.text

@@ -1,4 +1,4 @@
-"""What the server keeps of a session follows the record, whoever changes it."""
+"""The server's memory of a session follows the record, even if another process changes it."""
 
 from dataclasses import replace
 from pathlib import Path

@@ -99,7 +99,7 @@ def begin_dialogue(
 
 
 def fail_to_save(monkeypatch: pytest.MonkeyPatch, *, times: int) -> None:
-    """Let the disk be full for so many attempts to save."""
+    """Simulate a full disk for this many attempts to save."""
     add_attempt = Store.add_attempt
     failures = iter(range(times))
 
@@ -136,7 +136,10 @@ def test_an_answer_that_is_abandoned_unsaved_is_named(
         with pytest.raises(EOFError):
             dialogue.run()
         assert store.attempts(session.identity) == []
-    assert "Your answer 'E8ABC' was not saved. Everything before it is saved." in capsys.readouterr().out
+    assert (
+        "Your answer 'E8ABC' was not saved. Everything before it is saved."
+        in capsys.readouterr().out
+    )
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""Recording a take: when it begins, when it ends, and what is cut off."""
+"""Recording a take: its start, its end, and the parts that are cut off."""
 
 from collections.abc import Callable
 

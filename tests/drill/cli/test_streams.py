@@ -1,4 +1,4 @@
-"""Closed streams, foreign bytes and full disks: one line, the right exit code, no traceback."""
+"""Closed streams, invalid bytes and full disks: one line, the right exit code, no traceback."""
 
 import os
 import subprocess

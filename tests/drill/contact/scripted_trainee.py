@@ -1,8 +1,8 @@
-"""A trainee that plays by the rules, as the tests' user: hears with the model's ears, acts by keys.
+"""A scripted trainee that follows the rules: it hears with the model's ears and acts by keys.
 
-It follows the table of the hunter in the notes on contacts: call once, when the others have ended;
-give the part that was asked for; correct a wrong call together with the exchange; log only after
-the end was heard. Variants break one rule each.
+It follows the usual procedure of a hunter: call once, when the others have ended; give the part
+that was asked for; correct a wrong call together with the exchange; log only after the end was
+heard. Variants break one rule each.
 """
 
 from collections.abc import Sequence
@@ -60,8 +60,9 @@ OPENINGS = (State.CALLING.value, State.ENDING.value, State.DROPPING.value)
 class Manners:
     """How the scripted trainee behaves.
 
-    calls_over_others: calls while another station is being worked. mends: answers what is asked and
-    corrects. doubles: says its call twice, unasked. max_calls: then it gives up.
+    calls_over_others: calls while another station is being worked. mends: answers questions and
+    corrects errors. doubles: says its call twice without being asked. max_calls: number of calls
+    after which it gives up.
     """
 
     calls_over_others: bool = False
@@ -128,7 +129,7 @@ class ScriptedTrainee:
     """Plays one contact to its end; `run` returns the contact."""
 
     def __init__(self, contact: LiveContact, manners: Manners | None = None) -> None:
-        """Get ready at the start of a contact."""
+        """Prepare for a contact."""
         self.contact = contact
         self.manners = manners or Manners()
         station, values = contact.frequency.station, contact.frequency.values

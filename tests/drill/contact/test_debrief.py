@@ -1,4 +1,4 @@
-"""What a contact shows afterwards: its figures always add up, and advice needs a reason."""
+"""The debrief: the figures always add up, and advice needs a reason."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""A session in the record: every act is there at once, and the story goes on after a kill."""
+"""A session in the record: every act is stored at once, and the contact continues after a kill."""
 
 import os
 import subprocess

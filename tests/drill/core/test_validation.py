@@ -191,7 +191,7 @@ json_values = st.recursive(
 
 @given(value=json_values)
 def test_json_is_read_as_the_standard_library_reads_it(value: Any) -> None:
-    """Python's json module stands for RFC 8259 here."""
+    """Python's json module represents RFC 8259 here."""
     import json
 
     assert json_value(json.dumps(value)) == value

@@ -144,7 +144,7 @@ def test_a_recording_of_no_length_is_refused(library: FakeInputLibrary) -> None:
 
 
 def test_levels_arrive_while_the_device_records(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The device waits for each level to be read, so no level is held back until the end."""
+    """The device waits until each level is read, so levels cannot arrive only at the end."""
     heard = threading.Semaphore(1)
 
     class Slow(FakeInputLibrary):

@@ -1,4 +1,4 @@
-"""Prefetching: by another process, into the cache, bounded, and no process is left behind."""
+"""Prefetching: in another process, into the cache, with a limited queue, and no process remains."""
 
 import os
 import queue

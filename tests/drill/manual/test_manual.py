@@ -84,7 +84,7 @@ SESSION = "copy --part over --exchange zone-itu --items 2 --seed 44 --mix unassi
 def test_the_session_shown_is_a_real_one(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """The block in the manual is what the program prints for what is typed there."""
+    """The block in the manual equals the program's output for the lines typed there."""
     shown = TEXTS["copy"].split("<!-- session -->")[1].split("<!-- /session -->")[0].strip()
     lines = [line.strip() for line in shown.splitlines()]
     assert lines[1] == f"$ faintcall {SESSION}"

@@ -72,7 +72,7 @@ def test_steps_shrink_with_each_reversal() -> None:
 
 
 def test_tracks_take_turns_and_do_not_hear_each_other() -> None:
-    """The first and third item belong to the first track, the second and fourth to the second."""
+    """Items 1 and 3 belong to the first track, items 2 and 4 to the second."""
     missed, copied = (CharacterTrial(snr_db=0.0, right=n, sent=6) for n in (0, 6))
     targets = (0.65, 0.85)
     assert next_check_level_db(5.0, [missed], targets=targets) == 5.0

@@ -13,7 +13,7 @@ from tests.drill.radio.measured import strongest_hz, without_wanted_station
 
 
 def interference_alone(conditions: Conditions, seconds: float) -> NDArray[np.float64]:
-    """Return the interference behind the receiver's filter, the noise subtracted.
+    """Return the interference after the receiver's filter, without the noise.
 
     At an SNR of 0 dB the noise in 3 kHz has a power of 1, so levels are relative to it.
     """

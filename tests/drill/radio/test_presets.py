@@ -1,4 +1,4 @@
-"""Presets: those shipped, the user's own, and what the messages about wrong files say."""
+"""Presets: the bundled ones, the user's own, and the messages about invalid files."""
 
 import re
 from pathlib import Path
@@ -47,7 +47,7 @@ def test_a_shipped_preset_says_how_hard_it_is(name: str) -> None:
 
 
 def test_a_busy_weekend_can_be_worked() -> None:
-    """By machine more than half of the calls are copied at +12 dB; below 40 % it was a wall."""
+    """The recogniser copies over half of the calls at +12 dB; under 40 % is too hard."""
     table = (Path(__file__).parents[2] / "measured" / "conditions.md").read_text("utf-8")
     row = next(line for line in table.splitlines() if line.startswith("| `busy-weekend`"))
     assert int(row.split("|")[5]) > 60

@@ -46,7 +46,7 @@ def record_session(
 ) -> str:
     """Record a session and its answers; return its id.
 
-    answers: the typed lines; "right" stands for the call of the item, None for giving up.
+    answers: the typed lines; "right" means the call of the item, None means giving up.
     """
     identity = store.begin_session(plan, now=now, version="0.2.0", mode=mode)
     for number, line in enumerate(answers):

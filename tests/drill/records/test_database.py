@@ -1,4 +1,4 @@
-"""The record file: durability, migrations, several processes, files that are no record."""
+"""The record file: durability, migrations, several processes, files that are not records."""
 
 import sqlite3
 import subprocess

@@ -1,4 +1,4 @@
-"""Records that cannot be used: the message is true, its advice works, and nothing is lost."""
+"""Unusable records: the message is correct, its advice works, and nothing is lost."""
 
 import errno
 import os

@@ -1,4 +1,4 @@
-"""Answers with bytes that are no UTF-8, which version 0.2.0 stored, are repaired."""
+"""Answers that version 0.2.0 stored with bytes that are not UTF-8 are repaired."""
 
 import json
 import sqlite3

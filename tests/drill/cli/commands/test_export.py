@@ -1,4 +1,4 @@
-"""The command export: which attempts are written, and what is refused."""
+"""The command export: the attempts that it writes, and the options that it rejects."""
 
 import argparse
 import json
