@@ -216,7 +216,7 @@ def listener_groups() -> Iterator[tuple[str, list[int]]]:
 
 
 def grid_table_lines(results: dict[int, FloatArray]) -> Iterator[str]:
-    """Yield the Markdown tables line by line: groups, then the listeners with the worst coverage."""
+    """Yield the Markdown tables line by line: groups, then listeners with the worst coverage."""
     yield f"{min(map(len, results.values()))} people of each kind."
     yield ""
     head = " | ".join(f"{quantity}: coverage, bias / SD, width, false" for quantity in QUANTITIES)
