@@ -7,6 +7,10 @@ to repeat the wrong value, and errors from `__post_init__` have to name the nest
 
 A class whose fields were renamed after a release still reads and writes the released keys with
 `STORED_NAMES: ClassVar[Mapping[str, str]] = {"formant_scale": "tract"}` (name now: stored name).
+
+A record repeats the same words, operators and conditions thousands of times. Equal data therefore
+gives the same object if its class is frozen and has only simple fields (`_is_simple`). The
+`__post_init__` of such a class must depend on nothing but its fields.
 """
 
 from collections.abc import Callable, Mapping
@@ -32,6 +36,11 @@ from drill.core.validation import (
 )
 
 T = TypeVar("T")
+
+MOST_SHARED = 2000
+"""Objects of one class that are kept to be shared."""
+LONGEST_SHARED = 500
+"""Longest data, in characters, whose object is kept."""
 
 
 def from_data(cls: type[T], data: Any, where: str = "") -> T:
@@ -133,9 +142,11 @@ def _dataclass_check(cls: Any) -> Check:
     checks |= {stored: checks[name] for stored, name in present_names.items()}
 
     def check(where: str, value: Any) -> Any:
-        known_keys(checked_table(where, value), checks, where)
+        if not checked_table(where, value).keys() <= checks.keys():
+            known_keys(value, checks, where)  # names the wrong one
+        prefix = f"{where}." if where else ""
         values = {
-            present_names.get(key, key): checks[key](dotted(where, key), entry)
+            present_names.get(key, key): checks[key](prefix + key, entry)
             for key, entry in value.items()
         }
         required_keys(values, required, where)
@@ -145,7 +156,43 @@ def _dataclass_check(cls: Any) -> Check:
             error.field = dotted(where, error.field)
             raise
 
-    return check
+    is_flat = all(_is_simple(hints[field.name]) for field in own_fields)
+    return _sharing(check) if is_flat and _is_frozen(cls) else check
+
+
+def _is_simple(hint: Any) -> bool:
+    """Return True for the annotation of a text, number, flag or None, a tuple of such, or a choice.
+
+    A choice can also be a frozen dataclass or None, as most parts of `Noise` are.
+    """
+    origin, args = get_origin(hint), get_args(hint)
+    if origin in (Union, UnionType):
+        return all(_is_simple(arg) or (is_dataclass(arg) and _is_frozen(arg)) for arg in args)
+    if origin is tuple:
+        return _is_simple(args[0])
+    return hint in (float, int, bool, str, NoneType) or origin is Literal
+
+
+def _is_frozen(cls: Any) -> bool:
+    return bool(cls.__dataclass_params__.frozen)
+
+
+def _sharing(check: Check) -> Check:
+    """Return a check that gives equal data the same object."""
+    shared: dict[str, Any] = {}
+
+    def shared_check(where: str, value: Any) -> Any:
+        data = repr(value)  # unlike the value itself, it tells 1, 1.0 and True apart
+        result = shared.get(data)
+        if result is None:
+            result = check(where, value)
+            if len(data) <= LONGEST_SHARED:
+                if len(shared) >= MOST_SHARED:
+                    shared.clear()
+                shared[data] = result
+        return result
+
+    return shared_check
 
 
 def _stored_names(cls: Any) -> Mapping[str, str]:

@@ -199,10 +199,11 @@ def json_value(source: str | bytes) -> Any:
         )
     except (ValueError, RecursionError):
         raise UserError("the text is not valid JSON", kind="wrong_type") from None
-    try:
-        json.dumps(value, ensure_ascii=False).encode()
-    except UnicodeEncodeError:
-        raise UserError("the text contains invalid Unicode", kind="not_unicode") from None
+    if not _is_plain_ascii(source):  # else it cannot hold surrogates
+        try:
+            json.dumps(value, ensure_ascii=False).encode()
+        except UnicodeEncodeError:
+            raise UserError("the text contains invalid Unicode", kind="not_unicode") from None
     return value
 
 
@@ -241,6 +242,12 @@ def dotted(where: str, name: str) -> str:
     if not name.isprintable() or len(name) > MAX_SHOWN:
         name = shown(name)
     return f"{where}.{name}" if where and name else where or name
+
+
+def _is_plain_ascii(source: str | bytes) -> bool:
+    """Return True for ASCII without a \\u escape; a NUL is in bytes of UTF-16 or UTF-32."""
+    text = source if isinstance(source, str) else source.decode("latin-1")
+    return text.isascii() and "\\u" not in text and "\0" not in text
 
 
 def _refuse(constant: str) -> Any:

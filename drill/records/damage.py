@@ -35,7 +35,7 @@ def _check_session(_: str, started: str, mode: str, plan: str, version: str, cou
 def _check_attempt(_: str, __: int, answered_at: str, item: str, answer: str, scores: str) -> None:
     checked_time("at", answered_at)
     data = {"item": json_value(item), "answer": json_value(answer), "scores": json_value(scores)}
-    checked_attempt_result(data, checked=False)
+    checked_attempt_result(data)
 
 
 def _check_take(_: int, recorded_at: str, prompt: str, review: str) -> None:

@@ -101,6 +101,11 @@ class _RecordCursor(sqlite3.Cursor):
         with self.connection.errors_for_user():
             return super().execute(*arguments)
 
+    def executemany(self, *arguments: Any) -> Self:
+        """Execute a statement for many rows. Raises: as execute."""
+        with self.connection.errors_for_user():
+            return super().executemany(*arguments)
+
     def fetchone(self) -> Any:
         """Return the next row or None. Raises: as execute."""
         with self.connection.errors_for_user():
@@ -125,6 +130,10 @@ class _RecordConnection(sqlite3.Connection):
     def execute(self, *arguments: Any) -> _RecordCursor:
         """Execute a statement in a new cursor. Raises: as _RecordCursor.execute."""
         return self.cursor(_RecordCursor).execute(*arguments)
+
+    def executemany(self, *arguments: Any) -> _RecordCursor:
+        """Execute a statement for many rows. Raises: as _RecordCursor.execute."""
+        return self.cursor(_RecordCursor).executemany(*arguments)
 
     @contextmanager
     def errors_for_user(self) -> Iterator[None]:

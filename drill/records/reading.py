@@ -49,13 +49,10 @@ AttemptResult = tuple[float | None, int, float, str, str, str]
 """Cells of AttemptRow: snr_db, right, points, item, answer, scores."""
 
 
-def read_attempts(
-    path: Path, format_name: str | None = None, *, checked: bool = False
-) -> Iterator[AttemptRow]:
+def read_attempts(path: Path, format_name: str | None = None) -> Iterator[AttemptRow]:
     """Yield the attempts of a file, one at a time.
 
-    format_name: csv, jsonl or parquet, None to use the file's ending. checked: the whole file was
-    read just before, so its items need not be checked again.
+    format_name: csv, jsonl or parquet, None to use the file's ending.
 
     Raises: UserError naming the file, the line and the fault; ResourceUnavailable if a Parquet file
     is read without pyarrow.
@@ -67,7 +64,7 @@ def read_attempts(
     try:
         for number, record in records[format_name](path):
             line = number
-            yield _attempt_row(record, sessions, checked=checked)
+            yield _attempt_row(record, sessions)
     except UserError as error:
         if error.kind == "newer":
             raise UserError(
@@ -152,7 +149,7 @@ def _json_or_none(source: Any) -> Any:
 # --- from a record to a row
 
 
-def _attempt_row(record: Record, sessions: dict[str, SessionStart], *, checked: bool) -> AttemptRow:
+def _attempt_row(record: Record, sessions: dict[str, SessionStart]) -> AttemptRow:
     """Return a record as a row.
 
     sessions: the sessions read so far, by id; only the first row of a session describes it.
@@ -183,7 +180,7 @@ def _attempt_row(record: Record, sessions: dict[str, SessionStart], *, checked: 
         course,
         number,
         answered_at,
-        *checked_attempt_result(data, checked=checked),
+        *checked_attempt_result(data),
         version,
     )
 
@@ -214,23 +211,22 @@ def checked_session_start(data: Record) -> SessionStart:
     )
 
 
-def checked_attempt_result(data: Record, *, checked: bool) -> AttemptResult:
+def checked_attempt_result(data: Record) -> AttemptResult:
     """Return the cells that describe item, answer and scores; data: the column "data".
 
-    checked: item and answer were checked before. Raises: UserError.
+    Raises: UserError.
     """
     required_keys(data, ("item", "answer", "scores"), "data")
     scores = scores_from_data(data["scores"], "data.scores")
     answer = from_data(Answer, data["answer"], "data.answer")
-    if not checked:
-        item = from_data(Item, data["item"], "data.item")
-        integer_within("data.item.seed", item.seed, 0, 2**63 - 1)
-        if answer.seconds < 0:
-            raise UserError("data.answer.seconds is negative", field="data.answer.seconds")
-        integer_within("data.answer.replays", answer.replays, 0, 2**63 - 1)
-        names = [field.name for field in item.message.fields]
-        if not names or [score.name for score in scores] != names:
-            raise UserError("data.scores do not match the fields of the item", field="data.scores")
+    item = from_data(Item, data["item"], "data.item")
+    integer_within("data.item.seed", item.seed, 0, 2**63 - 1)
+    if answer.seconds < 0:
+        raise UserError("data.answer.seconds is negative", field="data.answer.seconds")
+    integer_within("data.answer.replays", answer.replays, 0, 2**63 - 1)
+    names = [field.name for field in item.message.fields]
+    if not names or [score.name for score in scores] != names:
+        raise UserError("data.scores do not match the fields of the item", field="data.scores")
     return (
         data["item"]["conditions"].get("snr_db", 0.0),
         int(all(score.right for score in scores)),

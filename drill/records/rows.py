@@ -3,13 +3,19 @@
 import sqlite3
 from collections.abc import Iterable, Iterator
 from datetime import datetime
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from drill.core.errors import UserError
 from drill.records.database import RecordDatabase
 
 SESSION_COLUMNS = "id, started, mode, plan, version, course"
 ATTEMPT_COLUMNS = "number, at, snr_db, right, points, item, answer, scores, version"
+
+
+_TEMPORARY_TABLES = (
+    "DROP TABLE IF EXISTS temp.arrived",
+    f"CREATE TEMPORARY TABLE arrived (sitting, {ATTEMPT_COLUMNS})",
+)
 
 
 class AttemptRow(NamedTuple):
@@ -34,6 +40,13 @@ class AttemptRow(NamedTuple):
     answer: str
     scores: str
     version: str
+
+
+class MergeCounts(NamedTuple):
+    """How many attempts were read, and how many of them the record lacked."""
+
+    read: int
+    added: int
 
 
 def count_attempts(
@@ -65,31 +78,45 @@ def attempt_rows(
                 yield AttemptRow(*session, *attempt)
 
 
-def merge_attempts(store: RecordDatabase, rows: Iterable[AttemptRow]) -> int:
-    """Add the attempts that the record lacks, either all or none; return how many were added.
+def merge_attempts(store: RecordDatabase, rows: Iterable[AttemptRow]) -> MergeCounts:
+    """Add the attempts that the record lacks, all or none.
 
-    Session and number identify an attempt; one that is already in the record stays as it is.
+    Session and number identify an attempt; one that is already in the record stays as it is. The
+    rows first go into a temporary table, so the record is locked only while SQLite copies them, and
+    not while the rows are read and checked.
 
-    Raises: UserError if a session would have a gap; also any error raised by iterating rows.
+    Raises: UserError if a session would have a gap, and whatever iterating rows raises.
     """
-    added = 0
-    sessions: set[str] = set()
+    sessions: dict[str, tuple[Any, ...]] = {}
+    with store.transaction(writes=False) as db:
+        for statement in _TEMPORARY_TABLES:
+            db.execute(statement)
+        read = db.executemany(
+            f"INSERT INTO temp.arrived VALUES ({', '.join('?' * 10)})",
+            _attempt_cells(rows, sessions),
+        ).rowcount
     with store.transaction(writes=True) as db:
-        for row in rows:
-            if row.session not in sessions:
-                sessions.add(row.session)
-                db.execute(
-                    f"INSERT OR IGNORE INTO sitting ({SESSION_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?)",
-                    row[:6],
-                )
-            added += db.execute(
-                f"INSERT OR IGNORE INTO attempt (sitting, {ATTEMPT_COLUMNS}) "
-                "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                (row.session, *row[6:]),
-            ).rowcount
+        db.executemany(
+            f"INSERT OR IGNORE INTO sitting ({SESSION_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?)",
+            sessions.values(),
+        )
+        added = db.execute(
+            f"INSERT OR IGNORE INTO attempt (sitting, {ATTEMPT_COLUMNS}) "
+            f"SELECT sitting, {ATTEMPT_COLUMNS} FROM temp.arrived ORDER BY rowid"
+        ).rowcount
+        db.execute("DROP TABLE temp.arrived")
         for identity in sessions:
             _check_complete(db, identity)
-    return added
+    return MergeCounts(read=read, added=added)
+
+
+def _attempt_cells(
+    rows: Iterable[AttemptRow], sessions: dict[str, tuple[Any, ...]]
+) -> Iterator[tuple[Any, ...]]:
+    """Yield session and ATTEMPT_COLUMNS of each row; put SESSION_COLUMNS into sessions."""
+    for row in rows:
+        sessions.setdefault(row.session, row[:6])
+        yield (row.session, *row[6:])
 
 
 def _chosen_sessions(

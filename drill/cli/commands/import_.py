@@ -37,7 +37,7 @@ def add(command: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Check the whole file, then merge it, with progress bars in a terminal.
+    """Check the file and merge it, with a progress bar in a terminal.
 
     Raises: UserError, ResourceUnavailable.
     """
@@ -45,13 +45,10 @@ def run(options: argparse.Namespace) -> int:
         raise UserError(f"there is no file {options.file}; give one that faintcall export wrote")
     format_name = format_of(options.file, options.format)
     rows = read_attempts(options.file, format_name)
-    with tqdm(rows, "checked", unit="row", disable=None, file=sys.stderr) as bar:
-        total = sum(1 for _ in bar)
-    rows = read_attempts(options.file, format_name, checked=True)
     with (
         Store(record_file()) as store,
-        tqdm(rows, "merged", total, unit="row", disable=None, file=sys.stderr) as bar,
+        tqdm(rows, "checked", unit="row", disable=None, file=sys.stderr) as bar,
     ):
-        added = merge_attempts(store, bar)
-    print(f"Added {plural(added, 'attempt')}; already in your record: {total - added}.")
+        read, added = merge_attempts(store, bar)
+    print(f"Added {plural(added, 'attempt')}; already in your record: {read - added}.")
     return 0

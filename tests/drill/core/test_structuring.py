@@ -177,3 +177,26 @@ def test_anything_is_accepted_or_refused_in_one_line(name: str, junk: Any) -> No
     except UserError as error:
         assert "\n" not in str(error)
         assert error.field.startswith(name)
+
+
+@dataclass(frozen=True)
+class Shared:
+    """A class with simple fields only."""
+
+    number: float
+    flag: bool | None = None
+    names: tuple[str, ...] = ()
+
+
+def test_equal_data_gives_the_same_object_of_a_simple_frozen_class() -> None:
+    data = {"number": 1.0, "names": ["a"]}
+    assert from_data(Shared, data) is from_data(Shared, dict(data))
+    assert from_data(Shared, {"number": 2.0}) == Shared(number=2.0)
+
+
+@pytest.mark.parametrize("entry", [{"number": True}, {"number": 1, "flag": 1}, {"number": "1.0"}])
+def test_data_that_python_takes_for_equal_is_told_apart(entry: dict[str, Any]) -> None:
+    from_data(Shared, {"number": 1, "flag": True})
+    from_data(Shared, {"number": 1.0})
+    with pytest.raises(UserError, match="has to be"):
+        from_data(Shared, entry)

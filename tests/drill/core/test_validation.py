@@ -173,6 +173,9 @@ def test_names_are_dotted() -> None:
         pytest.param("1" * 21, id="whole number of 21 digits"),
         pytest.param("[" * 100_000, id="nested too deeply"),
         pytest.param('"\\ud800"', id="unpaired surrogate"),
+        pytest.param('"\ud800"', id="surrogate without escape"),
+        pytest.param(b'"\xed\xa0\x80"', id="surrogate as bytes"),
+        pytest.param('"\\ud800"'.encode("utf-16-le"), id="surrogate in UTF-16"),
         pytest.param(b"\xff\xfe\x00", id="not UTF-8"),
     ],
 )

@@ -36,9 +36,9 @@ def test_merging_adds_what_is_missing_once(filled_record: tuple[str, str], tmp_p
     with Store(tmp_path / "other" / "record.sqlite3") as store:
         plan = Plan(seed=9, count=2, mix="unassigned")
         own = record_session(store, plan, ["right"], now=NOW, mode="practice")
-        assert merge_attempts(store, rows[:2]) == 2
-        assert merge_attempts(store, rows) == 4
-        assert merge_attempts(store, rows) == 0
+        assert merge_attempts(store, rows[:2]).added == 2
+        assert merge_attempts(store, rows).added == 4
+        assert merge_attempts(store, rows).added == 0
         assert {row.session for row in attempt_rows(store)} == {*filled_record, own}
 
 
@@ -46,7 +46,7 @@ def test_merging_adds_what_is_missing_once(filled_record: tuple[str, str], tmp_p
 def test_a_stored_attempt_is_not_replaced() -> None:
     rows = rows_of_record()
     with Store(record_file()) as store:
-        assert merge_attempts(store, [row._replace(points=1.0) for row in rows]) == 0
+        assert merge_attempts(store, [row._replace(points=1.0) for row in rows]).added == 0
     assert rows_of_record() == rows
 
 
