@@ -4,8 +4,11 @@ A way is a habit: it is drawn once for each operator and kept. The row of an ope
 holds only the share of words for which a way is drawn.
 """
 
+import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from functools import cache
+from importlib.resources import files
 from random import Random
 
 from drill.core.models import Operator
@@ -16,13 +19,22 @@ from phonetics.ways_of_saying import draw_ways, ways_of_saying
 def habitual_ways(operator_name: str, share: float) -> tuple[str, ...]:
     """Return an operator's ways of saying words, in alphabetical order of the words.
 
-    share: share of words for which a way is drawn, 0 to 1. Words for which the usual way is drawn
-    are left out. Raises: ValueError if share is out of range.
+    share: share of words for which a way is drawn, 0 to 1. Words for which the usual way is drawn,
+    or one that is hard to understand, are left out. Raises: ValueError if share is out of range.
     """
     drawn = draw_ways(Random(f"ways {operator_name}"), share=share)
     return tuple(
-        f"{word} {way}" for word, way in sorted(drawn.items()) if way != ways_of_saying()[word][0]
+        f"{word} {way}"
+        for word, way in sorted(drawn.items())
+        if way != ways_of_saying()[word][0] and way not in unclear_ways().get(word, ())
     )
+
+
+@cache
+def unclear_ways() -> Mapping[str, tuple[str, ...]]:
+    """Return the ways, in IPA, that no operator is given because they are hard to understand."""
+    text = (files("drill.voices.people") / "unclear_ways.toml").read_text("utf-8")
+    return {word: tuple(ways) for word, ways in tomllib.loads(text).items()}
 
 
 def ways_of_operator(operator: Operator) -> Mapping[str, str]:

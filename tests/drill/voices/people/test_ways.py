@@ -15,7 +15,12 @@ from drill.voices import speak_uncached
 from drill.voices.cache import cache_key
 from drill.voices.operators import find_operator
 from drill.voices.people.roster import ROSTER
-from drill.voices.people.ways import habitual_ways, ways_of_operator, with_ways_for
+from drill.voices.people.ways import (
+    habitual_ways,
+    unclear_ways,
+    ways_of_operator,
+    with_ways_for,
+)
 from phonetics.message import Word
 from phonetics.ways_of_saying import ways_of_saying
 
@@ -33,6 +38,12 @@ def test_a_habit_is_drawn_from_the_known_ways_and_never_the_usual_one(
     assert ways == habitual_ways(name, share)
     for word, ipa in ways_of_operator(replace(NATURAL, ways=ways)).items():
         assert ipa in ways_of_saying()[word][1:]
+        assert ipa not in unclear_ways().get(word, ())
+
+
+def test_unclear_ways_are_known_ways() -> None:
+    for word, ways in unclear_ways().items():
+        assert set(ways) <= set(ways_of_saying()[word][1:])
 
 
 def test_without_a_share_there_are_no_ways() -> None:
