@@ -89,12 +89,15 @@ def parser(load: Collection[str] = tuple(COMMANDS)) -> argparse.ArgumentParser:
 
 
 class _HelpFormatter(argparse.RawDescriptionHelpFormatter):
-    """Wrap paragraphs, but keep the lines of examples."""
+    """Wrap paragraphs; keep the lines of a paragraph with indented lines, such as examples."""
 
     def _fill_text(self, text: str, width: int, indent: str) -> str:
-        if "\n" in text:
-            return super()._fill_text(text, width, indent)
-        return argparse.HelpFormatter._fill_text(self, text, width, indent)
+        paragraphs = []
+        for paragraph in text.strip().split("\n\n"):
+            keeps_lines = "\n " in paragraph
+            kind = argparse.RawDescriptionHelpFormatter if keeps_lines else argparse.HelpFormatter
+            paragraphs.append(kind._fill_text(self, paragraph, width, indent))
+        return "\n\n".join(paragraphs)
 
 
 def _module(command: str) -> Any:
