@@ -161,8 +161,10 @@ class ContactDialogue:
             print(self._log_line())
         return True
 
-    def _act(self, kind: str, text: str = "", clip: Clip | None = None) -> None:
-        at = max(self._clock.now(), self._contact.now)
+    def _act(self, kind: str, text: str = "") -> None:
+        self._act_at(max(self._clock.now(), self._contact.now), kind, text)
+
+    def _act_at(self, at: int, kind: str, text: str, clip: Clip | None = None) -> None:
         events = self._session.act(Act(at=at, kind=kind, text=text), clip)
         for event in events:
             if isinstance(event, SendingStarts) and kind in SAYINGS:
@@ -172,18 +174,22 @@ class ContactDialogue:
         self._clock.set(self._contact.now)
 
     def _speak(self) -> None:
-        """Send what the trainee says into the microphone; the contact waits until it is said."""
+        """Send what the trainee says into the microphone; the over begins now.
+
+        The contact waits until it is said, so that nothing happens while it is still unheard.
+        """
         self._output.stop()
+        at = max(self._clock.now(), self._contact.now)
         try:
             clip = self._record()
         except FaintcallError as error:
             print(f"{error} Use the letters instead.")
-            self._clock.set(self._contact.now)
+            self._clock.set(at)
             return
         text = ""
         if has_far_recogniser():
             text = recognised_text(clip, self._session.setup.plan.load_exchange())
-        self._act(VOICE, text, clip)
+        self._act_at(at, VOICE, text, clip)
         # The time that the trainee spoke has passed already.
         sent = [o for o in self._contact.frequency.trace if o.speaker == TRAINEE]
         if not self._contact.ended and sent:

@@ -1,4 +1,4 @@
-"""Steps of a contact in the browser, by keyboard, and a session to take them in."""
+"""Steps of a contact in the browser, by keyboard, and a session for them."""
 
 from datetime import UTC, datetime
 
@@ -9,7 +9,7 @@ from drill.contact.setup import ContactOptions, create_setup
 from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.session.options import SessionOptions
-from tests.browser.session_steps import confirm_caution, enter, wait_until
+from tests.browser.session_steps import SOUND_COUNTER, confirm_caution, enter, wait_until
 
 OPTIONS = SessionOptions(
     count=2, seed=22, mix="unassigned", voices=("rivet",), path_snr_db=30.0, conditions="plain"
@@ -29,7 +29,7 @@ addEventListener("DOMContentLoaded", () => {
   }).observe(region, {childList: true, characterData: true, subtree: true});
 });
 """
-"""Script that keeps when sounds begin and end and when the page announces something."""
+"""Script that stores the times at which sounds begin and end and the page announces something."""
 
 
 def begin_contacts(options: SessionOptions = OPTIONS, own: ContactOptions = OWN) -> str:
@@ -42,7 +42,8 @@ def begin_contacts(options: SessionOptions = OPTIONS, own: ContactOptions = OWN)
 
 def open_contact(page: Page, site: str, session: str) -> None:
     """Open the page of a session; time stands still."""
-    page.add_init_script(SPEECH_LOG)
+    for script in (SOUND_COUNTER, SPEECH_LOG):
+        page.add_init_script(script)
     page.goto(f"{site}/contact?session={session}")
     expect(page.locator("#line")).to_be_focused()
     expect(page.locator("#go-text")).to_have_text("Listen")
@@ -50,10 +51,7 @@ def open_contact(page: Page, site: str, session: str) -> None:
 
 def sounds_ended(page: Page, count: int) -> None:
     """Wait until this many sounds have ended and none plays."""
-    wait_until(
-        page,
-        f"sounds.filter((s) => !s.seconds).length >= {count} && !sounds.at(-1).seconds",
-    )
+    wait_until(page, f"endedSoundCount >= {count} && endedSoundCount === soundCount")
 
 
 def listen(page: Page) -> None:

@@ -14,6 +14,7 @@ from drill.sending.own_station import make_own_station
 from drill.sending.prompts import compose_prompt
 from drill.voices.operators import find_operator
 from phonetics.exchanges import load_exchange
+from tests.browser.contact_steps import begin_contacts, listen, make_contact
 from tests.browser.session_steps import (
     SHORT_PLAN,
     begin_practice,
@@ -27,6 +28,7 @@ from tests.web.sample_record import fill_record
 
 PAGES = (
     "",
+    "contact",
     "practise",
     "measure",
     "compare",
@@ -234,6 +236,42 @@ def finish_quick_check(page: Page) -> None:
     open_all_details(page)
 
 
+def hold_time(page: Page) -> None:
+    """Let the server answer no more requests for time: the contact stays as it is."""
+    page.route("**/api/contacts/*/time", lambda _: None)
+
+
+def listen_to_station(page: Page) -> None:
+    listen(page)
+    hold_time(page)
+    page.keyboard.type("m")
+    open_all_details(page)
+
+
+def send_to_station(page: Page) -> None:
+    listen(page)
+    hold_time(page)
+    enter(page, "x61?")
+    enter(page, "m")
+    expect(page.locator("#will")).to_contain_text("You hear nothing for")
+
+
+def finish_contact(page: Page) -> None:
+    make_contact(page, "x61ccw 59 003")
+
+
+def finish_contacts(page: Page) -> None:
+    make_contact(page, "x61ccw 59 003")
+    enter(page, "s")
+    expect(page.locator("#more")).to_be_focused()
+
+
+def contact_state(name: str, act: Callable[[Page], None]) -> PageState:
+    return PageState(
+        name=f"contact, {name}", path="/contact?session={0}", act=act, begin=begin_contacts
+    )
+
+
 def practice_state(name: str, act: Callable[[Page], None]) -> PageState:
     return PageState(
         name=f"practise, {name}", path="/practise?session={0}", act=act, begin=begin_practice
@@ -247,6 +285,11 @@ def quick_check_state(name: str, act: Callable[[Page], None]) -> PageState:
 
 
 IN_SESSION = (
+    contact_state("ready", open_all_details),
+    contact_state("listening", listen_to_station),
+    contact_state("sending", send_to_station),
+    contact_state("end", finish_contact),
+    contact_state("stopped", finish_contacts),
     practice_state("ready", wait_until_ready),
     practice_state("playing", play_item),
     practice_state("answering", type_answer),

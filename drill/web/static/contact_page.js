@@ -7,7 +7,7 @@ import { contactFormIsValid, contactFormValues, fillContactForm } from "./contac
 import { allKeys } from "./contact_line.js";
 import { ContactScreen } from "./contact_screen.js";
 import { contactSentence, showSession, showSessions } from "./contact_session.js";
-import { showKeys } from "./contact_view.js";
+import { explainKeys } from "./contact_view.js";
 import { byId } from "./elements.js";
 import { showFailure } from "./forms.js";
 import { LiveContact } from "./live_contact.js";
@@ -56,7 +56,7 @@ class ContactPage {
   /** @param {any} options what the server says about contacts */
   async #showForm(options) {
     fillContactForm(await get("/api/choices"), options);
-    showKeys("key-list", allKeys());
+    explainKeys("key-list", allKeys());
     showSessions(options.sessions);
     const open = options.sessions.find((/** @type {any} */ { done, count }) => done < count);
     byId("begin").dataset.session = open?.id ?? "";

@@ -59,7 +59,9 @@ export class ContactScreen {
     });
     byId("contact").addEventListener("click", (/** @type {any} */ { target }) => {
       const key = target.closest("[data-key]")?.dataset.key;
-      if (key) this.#perform(readLine(key));
+      if (!key) return;
+      byId("line").focus();
+      this.#perform(readLine(key));
     });
     document.addEventListener("sound", () => {
       this.#refresh();
@@ -135,7 +137,7 @@ export class ContactScreen {
     if (this.#phase !== "running") return this.#tell("Enter on the empty line lets time pass.");
     if (value === "microphone") return void this.#speak();
     if (value === "leave") {
-      return void this.#contact.act(this.#contact.live.sending_until === null ? "leave" : "break-off");
+      return void this.#contact.act(this.#contact.isSending ? "break-off" : "leave");
     }
     this.#contact.act(kind === "note" ? "note" : value, kind === "note" ? value : "");
     return this.#refresh();
@@ -182,7 +184,7 @@ export class ContactScreen {
   #whereSentence() {
     const { live } = this.#contact;
     const { call, exchange } = live.entry;
-    const ear = live.sending_until === null ? "Your ear is open." : "You send and hear nothing.";
+    const ear = this.#contact.isSending ? "You send and hear nothing." : "Your ear is open.";
     const keys = allKeys().map(([key, label]) => `${key === "." ? "full stop" : key}: ${label}`);
     return `Station ${live.contact + 1} of ${this.session.count}, ${live.watts} W, `
       + `${clockText(this.#contact.seconds)} since you tuned in. ${ear} Your log line: `

@@ -79,7 +79,7 @@ function willNodes({ phase, live, sounding, session, seconds, starts }) {
 }
 
 /** Return the label of the button that Enter presses. @param {View} view */
-function goText({ phase, live, finished }) {
+function goText({ phase, live, finished, starts }) {
   const { kind, value } = readLine(byId("line").value);
   if (kind === "other" && value === "where") return "Tell me";
   if (kind === "other" && value === "stop") return "Stop";
@@ -88,14 +88,21 @@ function goText({ phase, live, finished }) {
   if (phase === "recording") return "End";
   if (kind === "saying") return "Say it";
   if (kind === "other") {
-    if (value === "leave") return live.sending_until === null ? "Leave" : "Break off";
+    const sends = starts || live.sending_until !== null;
+    if (value === "leave") return sends ? "Break off" : "Leave";
     return value === "log" ? "Log it" : "Speak";
   }
   return "Note";
 }
 
+/** Explain keys in a list. @param {string} id @param {[string, string][]} keys */
+export function explainKeys(id, keys) {
+  byId(id).replaceChildren(...keys.map(([key, label]) =>
+    element("li", {}, element("kbd", {}, key), ` ${label}`)));
+}
+
 /** Return a key as a button. @param {string} key @param {string} label */
-export function actButton(key, label) {
+function actButton(key, label) {
   const words = element("span", {}, label);
   return element("li", {}, element("button", { type: "button", class: "act", "data-key": key },
     element("kbd", {}, key), words));
@@ -110,21 +117,24 @@ export function showKeys(id, keys) {
   const list = byId(id), wanted = keys.map(([key, label]) => `${key} ${label}`).join();
   if (list.dataset.keys === wanted) return;
   list.dataset.keys = wanted;
+  list.hidden = !keys.length;
   list.replaceChildren(...keys.map(([key, label]) => actButton(key, label)));
 }
 
 /** @param {View} view @returns {[string, string][][]} what can be said, and what else */
-function keys({ phase, live, finished }) {
+function keys({ phase, live, starts }) {
   if (phase === "ended") {
     return [[["n", "the whole contact again"], ["d", "details"], ["s", "stop for now"]], []];
   }
   if (phase === "ready") return [[], [["i", OTHERS.i[1]], ["s", OTHERS.s[1]]]];
-  if (live.sending_until !== null) return [[], [[".", "break off"], ["i", OTHERS.i[1]]]];
+  if (starts || live.sending_until !== null) {
+    return [[], [[".", "break off"], ["i", OTHERS.i[1]]]];
+  }
   const sayings = sensibleSayings(live.score).map(
     (key) => /** @type {[string, string]} */ ([key, SAYINGS[key][1]]));
   const others = ["l", ".", "i"].map(
     (key) => /** @type {[string, string]} */ ([key, OTHERS[key][1]]));
-  return [sayings, finished ? [] : others];
+  return [sayings, others];
 }
 
 /** Show a view of a contact in progress. @param {View} view */
@@ -141,11 +151,9 @@ export function showContact(view) {
   const rest = sending ? [element("span", { class: "long" }, ". You hear nothing.")] : [];
   ear.replaceChildren(element("span", {},
     sending ? "You send" : sounding ? "Sounding" : "Your ear is open", ...rest));
-  const focused = document.activeElement;
   const [sayings, others] = keys(view);
   showKeys("sayings", sayings);
   showKeys("others", others);
   byId("all-acts").hidden = phase !== "running";
-  if (focused instanceof HTMLElement && !focused.isConnected) byId("line").focus();
   if (phase !== "ended") byId("title").textContent = `Station ${live.contact + 1} of ${session.count}`;
 }

@@ -31,7 +31,7 @@ export class LiveContact {
   /** Resolves when no sentence is being spoken. @type {Promise<any>} */ #silence = Promise.resolve();
   /** @type {Microphone|null} */ #microphone = null;
   /** @type {any} the contact as the server told it last */ live = null;
-  /** True from a letter that speaks until the server has spoken it. */ startsOver = false;
+  /** Letters that speak, and that the server has yet to speak. */ #pendingOvers = 0;
   /** Called after every reply of the server. @type {(reply: Reply) => void} */ onReply = () => {};
   /** Called with an error that stops the clock. @type {(error: any) => void} */ onError = () => {};
 
@@ -48,6 +48,16 @@ export class LiveContact {
   /** True while the microphone is open for an over. */
   get isRecording() {
     return this.#microphone !== null;
+  }
+
+  /** True from a letter that speaks until the server has spoken it. */
+  get startsOver() {
+    return this.#pendingOvers > 0;
+  }
+
+  /** True while the trainee transmits by keys, from the letter on. */
+  get isSending() {
+    return this.startsOver || this.live.sending_until !== null;
   }
 
   /** Present time in seconds from the start of the contact. */
@@ -80,7 +90,7 @@ export class LiveContact {
   /** Stop the clock and the sound. */
   stop() {
     this.#stopped = true;
-    this.startsOver = false;
+    this.#pendingOvers = 0;
     clearTimeout(this.#timer);
     this.#clock.stop();
     this.#player.stop();
@@ -106,12 +116,15 @@ export class LiveContact {
   /** Do an act at the present time. @param {string} kind @param {string} [text] */
   act(kind, text = "") {
     const isNote = kind === "note";
-    this.startsOver = !["note", "break-off", "log", "leave"].includes(kind);
+    const speaks = !["note", "break-off", "log", "leave"].includes(kind);
+    if (speaks) this.#pendingOvers += 1;
     if (!isNote && kind !== "break-off") this.#player.stop();
     return this.#run(async () => {
       const body = { ...this.#body(), kind, text };
       if (!isNote) this.#clock.stop();
-      await this.#adopt(await post(`${this.#base}/acts`, body), !isNote);
+      const reply = await post(`${this.#base}/acts`, body);
+      if (speaks) this.#pendingOvers = Math.max(0, this.#pendingOvers - 1);
+      await this.#adopt(reply, !isNote);
     });
   }
 
@@ -201,7 +214,6 @@ export class LiveContact {
 
   /** Take over a reply. @param {Reply} reply @param {boolean} setsClock */
   async #adopt(reply, setsClock = false) {
-    this.startsOver = false;
     if (this.#stopped) return;
     this.live = reply.live;
     const late = this.#clock.now() - reply.live.now > PATIENCE_S * this.#clock.rateHz;
