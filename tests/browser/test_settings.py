@@ -1,6 +1,7 @@
 """The settings page, by keyboard: every change is saved and announced at once."""
 
 import re
+from dataclasses import replace
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -8,6 +9,7 @@ from playwright.sync_api import Page, expect
 from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.session.settings import setting_values
+from tests.drill.studio_installation import StubInstallation
 
 pytestmark = pytest.mark.usefixtures("home")
 
@@ -76,3 +78,25 @@ def test_options_of_a_new_practice_session_are_saved(page: Page, site: str) -> N
     options = stored_setting("last_practice")
     assert isinstance(options, dict)
     assert (options["part"], options["count"]) == ("exchange", 12)
+
+
+def test_the_studio_voices_are_added_with_an_agreement(
+    page: Page, site: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    installation = StubInstallation(monkeypatch)
+    installation.target = replace(installation.target, own=False)
+    page.goto(site)
+    page.get_by_role("link", name="Add them in the settings").click()
+    add = page.get_by_role("button", name="Add the studio voices")
+    add.focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("#studio-problem")).to_contain_text("agree before packages are added")
+    page.get_by_label("Add packages to this environment").focus()
+    page.keyboard.press("Space")
+    add.focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("#studio-says")).to_contain_text("in 50 % of its length")
+    expect(add).to_be_hidden()
+    assert installation.installs == ["studio"]
+    page.goto(site)
+    expect(page.locator("#studio-note")).to_be_hidden()
