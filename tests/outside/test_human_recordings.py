@@ -1,14 +1,15 @@
-"""Outside check of the recogniser: it understands recordings of people.
+"""Outside check of the recognisers: they understand recordings of people.
 
 The recordings are from Debian packages and never committed; see human_recordings.py for their
 sources. The required accuracy was chosen by the project.
 """
 
+import importlib.util
 import os
 
 import pytest
 
-from drill import recogniser
+from drill.recogniser import find_recogniser
 from tests.outside.human_recordings import (
     ASTERISK_PACKAGE,
     CODEC2_PACKAGE,
@@ -17,6 +18,7 @@ from tests.outside.human_recordings import (
     recognise_known_calls,
     recognise_overs,
     recognise_single_words,
+    recognise_unknown_calls,
 )
 
 
@@ -27,23 +29,49 @@ def require(installed: bool, package: str) -> None:
         (pytest.fail if os.environ.get("CI") else pytest.skip)(reason)
 
 
-def test_single_words_of_a_person_are_recognised() -> None:
+each_recogniser = pytest.mark.parametrize(
+    "name",
+    [
+        "own",
+        pytest.param(
+            "pocketsphinx",
+            marks=pytest.mark.skipif(
+                importlib.util.find_spec("pocketsphinx") is None,
+                reason="pocketsphinx has no wheel for Python 3.14 and later",
+            ),
+        ),
+    ],
+)
+
+
+@each_recogniser
+def test_single_words_of_a_person_are_recognised(name: str) -> None:
     require(has_asterisk_recordings(), ASTERISK_PACKAGE)
-    result = recognise_single_words(recogniser.find_recogniser())
+    result = recognise_single_words(find_recogniser(name))
     assert result.words == 36
     assert result.accuracy >= 0.95
 
 
 @pytest.mark.slow
-def test_known_calls_of_a_person_are_recognised() -> None:
+@each_recogniser
+def test_known_calls_of_a_person_are_recognised(name: str) -> None:
     require(has_asterisk_recordings(), ASTERISK_PACKAGE)
-    assert recognise_known_calls(recogniser.find_recogniser()).accuracy >= 0.95
+    assert recognise_known_calls(find_recogniser(name)).accuracy >= 0.95
 
 
-def test_overs_of_operators_are_recognised_in_part() -> None:
+@pytest.mark.slow
+def test_unknown_calls_of_a_person_are_recognised() -> None:
+    """Any sequence of code words and figures is allowed: the form of calls gives no help."""
+    require(has_asterisk_recordings(), ASTERISK_PACKAGE)
+    assert recognise_unknown_calls(find_recogniser("own")).accuracy >= 0.95
+
+
+@pytest.mark.slow
+@each_recogniser
+def test_overs_of_operators_are_recognised_in_part(name: str) -> None:
     """Less is required of 8 kHz and whole overs: see tests/measured/human_recordings.md."""
     require(has_codec2_recordings(), CODEC2_PACKAGE)
-    results = list(recognise_overs(recogniser.find_recogniser()))
+    results = list(recognise_overs(find_recogniser(name)))
     assert len(results) == 4
     words, wrong = sum(r.words for r in results), sum(r.wrong for r in results)
     assert 1 - wrong / words >= 0.75
