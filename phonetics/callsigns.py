@@ -77,7 +77,7 @@ class Callsign:
 
     @property
     def place(self) -> Place:
-        """The station's location: the place before a stroke if there is one, else its home."""
+        """Place of the station: the one before a stroke if there is one, else the home place."""
         if self.before:
             prefix, digit = _place_before(self.before)
             return place_of(prefix, digit)

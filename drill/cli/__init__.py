@@ -112,7 +112,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """
     # The transforms are short: extra threads in the linear algebra library only slow them down.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    # What imports create stays, so looking for garbage among it would only delay the first sound.
+    # Objects created by imports stay alive, so garbage collection would only delay the first sound.
     gc.set_threshold(GARBAGE_THRESHOLD)
     prepare_streams()
     words = sys.argv[1:] if arguments is None else arguments

@@ -13,7 +13,7 @@ _QUIET_S = 1.0
 
 
 def copy_by_machine(store: Store, *, session: str = "") -> None:
-    """Let the recogniser copy what it has not copied yet; Ctrl-C stops it without loss.
+    """Let the recogniser copy the items that it has not copied yet; Ctrl-C stops it without loss.
 
     session: only the items of this session, "" for all. Raises: NoRecogniser.
     """
@@ -33,9 +33,9 @@ def copy_by_machine(store: Store, *, session: str = "") -> None:
                 without_voice += copied is None
                 bar.update()
         except KeyboardInterrupt:
-            print("The machine was stopped; what it has copied is saved.")
+            print("The recogniser was stopped; its copies so far are saved.")
     if without_voice:
         print(
-            f"The machine left out {plural(without_voice, 'item')}, because the voice is not "
+            f"The recogniser left out {plural(without_voice, 'item')}, because the voice is not "
             "installed here."
         )

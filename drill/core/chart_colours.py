@@ -1,6 +1,6 @@
 """The colours of charts: those of the page in its light scheme (drill/web/static/tokens.css).
 
-The page replaces them by its own tokens, so that charts follow it into the dark scheme.
+The page replaces them with its own tokens, so that charts follow its dark scheme.
 """
 
 CHART_GROUND = "#fffaf1"

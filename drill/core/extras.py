@@ -1,7 +1,7 @@
 """Optional parts of faintcall that it can install itself: pip runs in another process.
 
-A part is an extra of pyproject.toml, which holds its requirements. Screens show the progress and
-ask before packages enter an environment that faintcall did not make.
+A part is an extra in pyproject.toml, which lists its requirements. Screens show the progress, and
+ask before packages are added to an environment that faintcall did not create.
 """
 
 import importlib
@@ -35,7 +35,7 @@ _INSTALLING = "Installing collected packages:"
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Extra:
-    """An optional part. adds: what it adds, as a sentence. download_mb, disk_mb: its sizes."""
+    """An optional part. adds: a sentence about its contents. download_mb, disk_mb: its sizes."""
 
     name: str
     adds: str
@@ -89,11 +89,11 @@ EXTRAS: Mapping[str, Extra] = {
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class InstallTarget:
-    """The environment that extras go into.
+    """The environment into which extras are installed.
 
-    folder: of the environment. own: True if `drill.start` made it for faintcall alone; in any other
-    one, new packages concern other programs too. refusal: why nothing can be installed there, with
-    the remedy, "" if it can.
+    folder: of the environment. own: True if `drill.start` created it for faintcall only; in any
+    other environment, new packages can affect other programs. refusal: why nothing can be installed
+    there, with the remedy; "" if it is possible.
     """
 
     folder: Path
@@ -106,8 +106,8 @@ class InstallProgress:
     """A step of an installation.
 
     installing: False while packages are fetched, True while they are unpacked. file: name of the
-    file being fetched, "" if none is. done_mb: fetched so far. total_mb: of the whole extra, if
-    none of its packages is here yet.
+    file being fetched, "" for none. done_mb: fetched so far. total_mb: size of the whole extra, as
+    if none of its packages were installed.
     """
 
     installing: bool
@@ -139,7 +139,7 @@ def find_extra(name: str) -> Extra:
 
 
 def install_target() -> InstallTarget:
-    """Return where extras would go."""
+    """Return the environment into which extras would be installed."""
     folder = Path(sys.prefix)
     own = folder.resolve() == (CHECKOUT / ".venv").resolve()
     refusal = ""
@@ -149,7 +149,7 @@ def install_target() -> InstallTarget:
             f"packages; {install_remedy('faintcall')}"
         )
     elif pip_install_words() is None:
-        refusal = f"there is no pip here; make one with: {sys.executable} -m ensurepip"
+        refusal = f"this environment has no pip; install it with: {sys.executable} -m ensurepip"
     elif not os.access(sysconfig.get_path("purelib"), os.W_OK):
         refusal = f"you may not write to {folder}; ask its owner to install the extra"
     return InstallTarget(folder=folder, own=own, refusal=refusal)
@@ -158,7 +158,7 @@ def install_target() -> InstallTarget:
 def install_extra(name: str, *, pip: Sequence[str] = ()) -> Iterator[InstallProgress]:
     """Install an extra; yield the progress. Closing the iterator stops the installation.
 
-    pip: the words of the command before the requirements, by default those of this environment.
+    pip: the command before the requirements, by default the one of this environment.
     Raises: UserError for an unknown extra; ResourceUnavailable if nothing can be installed here or
     if the installation fails, with the command that shows why.
     """
@@ -190,7 +190,7 @@ def install_extra(name: str, *, pip: Sequence[str] = ()) -> Iterator[InstallProg
             raise
     if process.returncode:
         raise _failed(extra, reader.error or f"pip ended with {process.returncode}")
-    importlib.invalidate_caches()  # or this process would not find the new packages
+    importlib.invalidate_caches()  # otherwise this process would not find the new packages
 
 
 def _failed(extra: Extra, reason: str) -> ResourceUnavailable:
@@ -209,7 +209,7 @@ def _pip_with_progress() -> list[str]:
     ).stdout
     _, option, rest = help_text.partition("--progress-bar")
     if option:  # pip, not uv
-        kinds = rest.partition("\n  -")[0]  # up to the next option
+        kinds = rest.partition("\n  -")[0]  # before the next option
         words += ["--no-input", "--disable-pip-version-check", "--progress-bar"]
         words.append("raw" if "raw" in kinds else "off")
     return words

@@ -1,4 +1,4 @@
-"""How each word of an item arrived: when, how far above the noise, and what the path did to it."""
+"""How each word of an item arrived: its time, its level above the noise, and its fading."""
 
 from dataclasses import dataclass
 
@@ -14,10 +14,10 @@ from drill.radio.receiver import receiver_passband
 from drill.radio.separate import separate
 
 QUIET_DB = -60.0
-"""Lower levels are given as this one."""
+"""Lower levels are reported as this value."""
 TRACK_STEP_S = 0.05
 WORD_MARGIN_S = 0.08
-"""Sound before and after a word that is heard alone."""
+"""Length of sound before and after a word that is played alone."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -25,10 +25,10 @@ class HeardWord:
     """One word of an item as it arrived at the receiver.
 
     say, means, field: of the word in the message. start_s, end_s: in the item's audio. snr_db:
-    level of the word against the noise in 3 kHz, after fading; None without noise. faded_db: what
-    fading did to the level of the word; negative if it sank. others_db: how far noise and other
-    stations together were above the mean noise during the word, behind the receiver's filter; None
-    without noise.
+    level of the word against the noise in 3 kHz, after fading; None without noise. faded_db: change
+    of the word's level by fading, negative if it fell. others_db: level of noise and other stations
+    together during the word, relative to the mean noise, after the receiver's filter; None without
+    noise.
     """
 
     say: str
@@ -46,7 +46,8 @@ class LevelTrack:
     """Levels over the time of an item, one value every TRACK_STEP_S, in dB.
 
     voice_db: of the wanted station after fading. rest_db: of noise and other stations. Both are
-    behind the receiver's filter, relative to a voice of 0 dB before fading, and at least QUIET_DB.
+    levels after the receiver's filter, relative to a voice of 0 dB before fading, and at least
+    QUIET_DB.
     """
 
     voice_db: tuple[float, ...]
@@ -62,7 +63,7 @@ class HeardItem:
 
 
 def hear_words(item: Item) -> HeardItem:
-    """Return how the words of an item arrived; the item is rendered again from its seed.
+    """Return the words of an item as they arrived; the item is rendered again from its seed.
 
     Raises: NoVoice if an engine is missing or fails.
     """
@@ -91,7 +92,7 @@ def hear_words(item: Item) -> HeardItem:
 
 
 def noise_floor_db(item: Item, noise_db: float | None) -> float | None:
-    """Return the mean level of the noise behind the receiver's filter; None without noise.
+    """Return the mean level of the noise after the receiver's filter; None without noise.
 
     noise_db: its level in 3 kHz.
     """

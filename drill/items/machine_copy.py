@@ -1,7 +1,7 @@
-"""What a recogniser copies of an item, so that it can stand beside the trainee's answer.
+"""A recogniser's answer to an item, for comparison with the trainee's answer.
 
-The recogniser gets the sound that the trainee got, rendered again from the item, and its words are
-scored like a typed line. It is a machine: its figures say how hard the items were for it, not how
+The recogniser gets the same sound as the trainee, rendered again from the item, and its words are
+scored like a typed line. Its figures show how hard the items were for a machine, not how well
 people copy.
 """
 
@@ -18,10 +18,10 @@ if TYPE_CHECKING:
     from drill.recogniser import Recogniser
 
 MACHINE_RECOGNISER = "own"
-"""Name of the recogniser that is made for voices in noise."""
+"""Name of the recogniser for voices in noise."""
 MACHINE_PART = "call"
-"""The machine copies items of this part only: in a whole over, what a person would type depends on
-more than on the words."""
+"""The machine copies only items of this part: in a whole over, a person's answer depends on more
+than the words."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -43,7 +43,7 @@ def machine_name(recogniser: "Recogniser") -> str:
 
 
 def copy_item(item: Item, recogniser: "Recogniser") -> MachineCopy:
-    """Return what the recogniser copies of an item that consists of a call.
+    """Return the recogniser's answer to an item that consists of a call.
 
     Raises: NoVoice if the sound cannot be rendered here; NoRecogniser.
     """
@@ -59,7 +59,7 @@ def copy_item(item: Item, recogniser: "Recogniser") -> MachineCopy:
 
 
 def machine_scores(item: Item, typed: str) -> tuple[FieldScore, ...]:
-    """Return the score of what a recogniser would type; nothing typed counts as given up."""
+    """Return the score of a recogniser's answer; an empty answer counts as given up."""
     return score_answer(item.message.fields, typed, gave_up=not typed)
 
 

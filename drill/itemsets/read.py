@@ -1,4 +1,4 @@
-"""Reads an item set back: its plan and its manifest, checked against this version."""
+"""Reads an item set: its plan and its manifest, checked against this version."""
 
 import json
 from dataclasses import dataclass
@@ -12,7 +12,7 @@ from drill.itemsets.write import MANIFEST_FILE, PLAN_FILE
 
 @dataclass(frozen=True, kw_only=True)
 class ItemSet:
-    """A set that was written completely. entries: of its manifest, one for each item."""
+    """A complete set. entries: entries of its manifest, one for each item."""
 
     plan: Plan
     entries: tuple[dict[str, Any], ...]
@@ -22,7 +22,7 @@ def read_item_set(folder: Path) -> ItemSet:
     """Return the set in a folder.
 
     Raises: UserError with field "set" if there is none, if it is incomplete, or if this version
-    composes other items from its plan than those in its files.
+    composes items from its plan that differ from its files.
     """
     try:
         claim = json.loads((folder / PLAN_FILE).read_text("utf-8"))
@@ -32,7 +32,7 @@ def read_item_set(folder: Path) -> ItemSet:
         truths = [str(entry["truth"]) for entry in entries]
     except (OSError, ValueError, LookupError, TypeError, RecursionError, UserError):
         raise UserError(
-            f"{folder} holds no set of items that can be read; give the folder of a finished "
+            f"{folder} does not contain a readable set of items; give the folder of a finished "
             "faintcall render",
             field="set",
         ) from None

@@ -35,10 +35,11 @@ WITHOUT_NOISE = Conditions(snr_db=None, receiver=Receiver(agc="off"))
 def write_track(
     plan: Plan, entries: Sequence[dict[str, Any]], path: Path, *, pause_s: float = DEFAULT_PAUSE_S
 ) -> Generator[int, None, None]:
-    """Write the track of a finished set; yield the number of items in it after each.
+    """Write the track of a finished set; yield the number of items written after each.
 
-    entries: of the manifest; their sound files lie beside the track. path: its ending names the
-    format. pause_s: pause after each item. No incomplete file is left behind.
+    entries: entries of the manifest; their sound files are in the folder of the track. path: its
+    ending determines the format. pause_s: pause after each item. A failure leaves no incomplete
+    file.
 
     Raises: UserError for a pause out of range, or if a file cannot be read or written; NoVoice.
     """
@@ -72,7 +73,7 @@ def write_track(
 
 
 def announcement(number: int, operator: Operator) -> Clip:
-    """Return "number seven" through the same radio as an item, without noise. Raises: NoVoice."""
+    """Return "number seven" through the channel of an item, without noise. Raises: NoVoice."""
     digits = say_number(str(number), PLAIN_OVER_STYLE)
     words = (Word(say="number"), *digits)
     return simulate(voices.speak(words, operator, number), WITHOUT_NOISE, number).clip

@@ -48,6 +48,9 @@ from drill.psychometrics.grid import (
 )
 from drill.psychometrics.intervals import Quantity, posterior_summary
 
+X50_TAIL = 0.0225
+X80_TAIL = 0.0275
+"""Proportions of the posterior beyond either end of the intervals."""
 _TAU_GRID_DB = np.array([0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0])
 _TAU_SCALE_DB = 1.0
 """Scale of the half-normal prior of tau."""
@@ -152,13 +155,24 @@ def pool(blocks: Sequence[Sequence[Trial]], prior: Prior, rng: np.random.Generat
     grid = normalised_weights(log_likelihoods + prior.log_density().reshape(log_likelihoods.shape))
     centre = _central_estimates(prior, grid, counted)
     posterior = _non_negligible(prior, grid)
-    x80_db = posterior_summary(posterior.snr_at(0.8), posterior.weight, median=True)
-    estimate = Estimate(
+    x80_db = posterior_summary(
+        posterior.snr_at(0.8), posterior.weight, median=True, tail=X80_TAIL
+    ).widened(centre.widening)
+    goodness = goodness_of_fit(trials, centre.curve, rng)
+    flags = find_flags(
+        counted,
+        prior,
+        centre.x50_db,
+        x80_db,
+        goodness=goodness,
+        lapse_cap_factor=_lapse_cap_factor(prior, grid),
+    )
+    return Estimate(
         x50_db=centre.x50_db,
-        x80_db=x80_db.widened(centre.widening),
+        x80_db=x80_db,
         slope_per_db=centre.log_slope.exponential(),
         lapse=centre.lapse,
-        goodness=goodness_of_fit(trials, centre.curve, rng),
+        goodness=goodness,
         widening=centre.widening,
         tau_db=tau_db,
         blocks=len(blocks),
@@ -166,8 +180,8 @@ def pool(blocks: Sequence[Sequence[Trial]], prior: Prior, rng: np.random.Generat
         right=sum(trial.right for trial in trials),
         prior=prior,
         posterior=posterior,
+        flags=flags,
     )
-    return _with_flags(estimate, counted, _lapse_cap_factor(prior, grid))
 
 
 def threshold_interval(trials: Sequence[Trial], prior: Prior) -> Quantity:
@@ -209,7 +223,9 @@ def _central_estimates(
     """Return the estimates from a posterior grid, shape (145, 110), and the blocks' trials."""
     cube = grid.reshape(-1, len(SLOPE_GRID_PER_DB), len(LAPSE_GRID))
     log_slope = posterior_summary(np.log(SLOPE_GRID_PER_DB), cube.sum(axis=(0, 2)), median=True)
-    x50_db = posterior_summary(prior.threshold_grid_db, cube.sum(axis=(1, 2)), median=True)
+    x50_db = posterior_summary(
+        prior.threshold_grid_db, cube.sum(axis=(1, 2)), median=True, tail=X50_TAIL
+    )
     lapse = posterior_summary(LAPSE_GRID, cube.sum(axis=(0, 1)))
     curve = Curve(
         x50_db=x50_db.value,
@@ -225,21 +241,6 @@ def _central_estimates(
         curve=curve,
         widening=widening,
     )
-
-
-def _with_flags(
-    estimate: Estimate, blocks: Sequence[Sequence[Trial]], lapse_cap_factor: float
-) -> Estimate:
-    """Return the estimate with the caveats about it."""
-    flags = find_flags(
-        blocks,
-        estimate.prior,
-        estimate.x50_db,
-        estimate.x80_db,
-        goodness=estimate.goodness,
-        lapse_cap_factor=lapse_cap_factor,
-    )
-    return replace(estimate, flags=flags)
 
 
 def _lapse_cap_factor(prior: Prior, grid: FloatArray) -> float:
@@ -283,7 +284,7 @@ def _pooled_log_likelihood(
         blurred = [np.log(np.maximum(kernel @ values, 1e-300)) for values in likelihoods]
         log_by_tau.append(np.asarray(sum(blurred)))
     stack = np.stack(log_by_tau) - 0.5 * (_TAU_GRID_DB[:, None, None] / _TAU_SCALE_DB) ** 2
-    # The grid of tau is uneven: each step counts by its width.
+    # The grid of tau is uneven, so each step is weighted by its width.
     log_widths = np.log(np.gradient(_TAU_GRID_DB))[:, None, None]
     tau_weights = normalised_weights(stack + log_prior + log_widths).sum(axis=(1, 2))
     pooled = np.asarray(np.logaddexp.reduce(stack + log_widths, axis=0))

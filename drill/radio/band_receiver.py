@@ -1,8 +1,8 @@
 """A receiver that is tuned over a band of stations, as a stream in chunks.
 
-The stations near the dial are brought to baseband and added. Noise does not depend on the dial; it
-passes through a receiver filter of its own and is added behind it, which is the same as in front of
-it. AGC and limiter act on the sum. Blocks of 64 ms delay the sound by 48 to 80 ms.
+The stations near the dial are brought to baseband and added. Noise does not depend on the dial. It
+passes through a separate receiver filter and is added after the filter, which is equivalent to
+adding it before. AGC and limiter act on the sum. Blocks of 64 ms delay the sound by 48 to 80 ms.
 """
 
 from dataclasses import replace
@@ -23,8 +23,8 @@ from drill.radio.oscillator import LocalOscillator
 from drill.radio.receiver import limit_peaks, receiver_agc, receiver_passband
 
 REACH_HZ = 6500.0
-"""Stations farther from the dial are left out: their splatter would appear at a wrong frequency,
-because it is computed at SPLATTER_RATE_HZ."""
+"""Stations farther from the dial are left out, because their splatter, which is computed at
+SPLATTER_RATE_HZ, would appear at a wrong frequency."""
 SHORT_BLOCKS = BlockGrid(block_s=0.064, hop_s=0.032)
 NOISE_STEP = SPLATTER_RATE_HZ // BASEBAND_RATE_HZ
 USUAL_RECEIVER = Receiver()
@@ -35,11 +35,11 @@ class BandReceiver:
     """The receiver of a hunter. Times are samples at AUDIO_RATE_HZ since the start of the band.
 
     dial_hz: frequency above the lower edge of the band; a carrier there gives an audio frequency of
-    0 Hz. seed: determines the noise. noise: its kind; the whistle is left out, because a whistle
-    has a place on the band; None for no noise. linear: leave out AGC, limiter and output gain; then
-    a voice with an SNR of 0 dB has a level of 0 dB.
+    0 Hz. seed: determines the noise. noise: its kind, None for no noise; a whistle is left out,
+    because it belongs to one frequency of the band. linear: leave out AGC, limiter and output gain;
+    then a voice with an SNR of 0 dB has a level of 0 dB.
 
-    now: time up to which the signals have been taken. stations: what is on the band.
+    now: time up to which the signals have been read. stations: the stations on the band.
     """
 
     def __init__(
@@ -85,7 +85,7 @@ class BandReceiver:
         )
 
     def turn(self, dial_hz: float) -> None:
-        """Turn the dial now; the frequency glides within 32 ms, after a glide in progress."""
+        """Turn the dial now; the frequency glides within 32 ms, after any glide in progress."""
         self.oscillator.turn(self.now, dial_hz)
 
     def receive(self, count: int) -> Samples:
@@ -94,7 +94,7 @@ class BandReceiver:
         count: samples, a multiple of NOISE_STEP. Raises: ValueError if it is not.
         """
         if count % NOISE_STEP:
-            raise ValueError(f"{count} samples are no multiple of {NOISE_STEP}")
+            raise ValueError(f"{count} samples are not a multiple of {NOISE_STEP}")
         audio = self._signal_filter.process(self._signals(count))
         audio = audio + self._noise_filter.process(self._noise(count // NOISE_STEP))
         self.now += count

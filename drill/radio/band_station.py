@@ -1,4 +1,4 @@
-"""One station of a band as it arrives: its overs at their times, its fading, its level."""
+"""One station of a band as received: its overs at their times, its fading, its level."""
 
 from collections.abc import Callable
 
@@ -36,26 +36,26 @@ class BandStation:
         self._overs: list[tuple[int, ComplexArray]] = []
 
     def send(self, start: int, signal: ComplexArray) -> None:
-        """Transmit a signal, complex64 at SPLATTER_RATE_HZ, from a time on."""
+        """Transmit a signal, complex64 at SPLATTER_RATE_HZ, starting at a time."""
         self._overs.append((start, signal))
 
     def break_off(self, at: int) -> None:
-        """End what is being transmitted."""
+        """End the current transmission."""
         self._overs = [
             (start, signal[: max(0, at - start)]) for start, signal in self._overs if start < at
         ]
 
     def take(self, start: int, count: int) -> ComplexArray | None:
-        """Return what arrives from a time on, shape (count,), or None if that is nothing.
+        """Return the received signal from a time on, shape (count,), or None if there is none.
 
-        Times must not go back. What is sent later must not begin before start + count +
+        Times must not decrease. Later transmissions must not begin before start + count +
         WattersonFading.after.
 
-        Raises: ValueError for a time that lies before an earlier one.
+        Raises: ValueError for a time before an earlier one.
         """
         fading = self._fading
         if start < self._faded_until:
-            raise ValueError(f"sample {start} lies before {self._faded_until}, the last one taken")
+            raise ValueError(f"sample {start} lies before {self._faded_until}, the last one read")
         first, stop = start - fading.before, start + count + fading.after
         self._overs = [over for over in self._overs if over[0] + len(over[1]) > first]
         heard = [over for over in self._overs if over[0] < stop]

@@ -1,7 +1,7 @@
 """Design of the low-pass prototype from which the block filters of the channel are made.
 
-The design is a handful of lines, while importing scipy.signal takes longer than everything else
-that happens before the first sound. The tests compare it with scipy.signal.kaiserord and firwin.
+The design takes a few lines, while importing scipy.signal would take longer than everything else
+before the first sound. The tests compare it with scipy.signal.kaiserord and firwin.
 
 Source: A. Oppenheim, R. Schafer, Discrete-Time Signal Processing, section on the Kaiser window.
 """

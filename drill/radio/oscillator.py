@@ -1,8 +1,9 @@
-"""The receiver's oscillator: it brings a station's carrier to baseband, and is turned smoothly.
+"""The receiver's oscillator: brings a station's carrier to baseband, and changes frequency
+smoothly.
 
-At rest its phase follows from the time and its frequency alone, so what is heard does not depend on
-how the dial came there. When it is turned it glides: the frequency changes linearly, and the phase
-reaches the value it has at rest within GLIDE_SAMPLES.
+At rest its phase depends only on the time and its frequency, so the sound does not depend on
+earlier positions of the dial. When it is turned it glides: the frequency changes linearly, and the
+phase reaches its value at rest within GLIDE_SAMPLES.
 """
 
 import math
@@ -14,8 +15,8 @@ from numpy.typing import NDArray
 from drill.radio.filters import ComplexArray
 
 GLIDE_SAMPLES = 512
-"""Length of a glide: 32 ms at 16 kHz. Bringing the phase to its value at rest adds at most 24 Hz
-to the frequency for that time, which is not heard."""
+"""Length of a glide: 32 ms at 16 kHz. Bringing the phase to its value at rest changes the frequency
+by at most 24 Hz for that time, which is inaudible."""
 
 
 def phasor(frequency_hz: float, rate_hz: int, count: int) -> ComplexArray:
@@ -33,7 +34,7 @@ def phasor(frequency_hz: float, rate_hz: int, count: int) -> ComplexArray:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class _Glide:
-    """From one frequency to another; added_cycles brings the phase to its value at rest."""
+    """A glide from one frequency to another; added_cycles brings the phase to its value at rest."""
 
     start: int
     from_hz: float
@@ -60,11 +61,11 @@ class LocalOscillator:
 
     @property
     def dial_hz(self) -> float:
-        """The frequency to which it was turned last."""
+        """The frequency to which the dial was last turned."""
         return self._glides[-1].to_hz
 
     def turn(self, at: int, dial_hz: float) -> int:
-        """Glide to a frequency from a time on; return when the glide begins.
+        """Glide to a frequency from a time on; return the start of the glide.
 
         A glide in progress is finished first; one that has not begun is replaced.
         """
@@ -84,7 +85,7 @@ class LocalOscillator:
         return start
 
     def forget_before(self, at: int) -> None:
-        """Drop the glides that ended before a time; the present frequency stays known."""
+        """Drop the glides that ended before a time; the current frequency is kept."""
         past = sum(glide.end <= at for glide in self._glides)
         self._glides = self._glides[max(0, past - 1) :]
 
@@ -97,7 +98,7 @@ class LocalOscillator:
         )
 
     def bring_down(self, carrier_hz: float, start: int, count: int) -> ComplexArray:
-        """Return what a station's baseband is multiplied by, shape (count,)."""
+        """Return the factors for a station's baseband, shape (count,)."""
         parts = [
             self._at_rest(carrier_hz - glide.to_hz, first, last - first)
             if first >= glide.end

@@ -1,7 +1,7 @@
-"""The voice of the wanted station and everything else, as they arrive, apart from each other.
+"""The voice of the wanted station and everything else as received, separated.
 
-The channel is linear up to the AGC, so what arrives is the sum of both. They show why a word was
-hard: because it faded, or because noise and other stations covered it.
+The channel is linear up to the AGC, so the received signal is the sum of both. The parts show
+whether a word was hard because it faded, or because noise and other stations covered it.
 """
 
 from collections.abc import Sequence
@@ -19,7 +19,7 @@ from drill.radio.transmitter import transmit
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class SeparatedAudio:
-    """What arrives behind the receiver's filter, before AGC and limiter.
+    """The signals after the receiver's filter, before AGC and limiter.
 
     voice: of the wanted station, active speech level 0 dB before fading. unfaded: the same voice on
     a steady path. rest: noise, interference and other stations. All float32 at AUDIO_RATE_HZ,
@@ -36,7 +36,7 @@ class SeparatedAudio:
 def separate(
     voice: Clip, conditions: Conditions, seed: int, neighbours: Sequence[Clip] = ()
 ) -> SeparatedAudio:
-    """Return the parts of what `simulate` gives for the same arguments. Raises: as `simulate`."""
+    """Return the parts of what `simulate` returns for the same arguments. Raises: as it."""
     emission = transmit(voice, conditions.transmitter)
     signal = tune(emission, conditions.transmitter.off_frequency_hz)
     alone = replace(conditions, snr_db=None, neighbours=())

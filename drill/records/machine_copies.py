@@ -1,14 +1,14 @@
-"""What recognisers copied of the trainee's items. It can be made again at any time."""
+"""The recognisers' answers to the trainee's items, which can be computed again at any time."""
 
 from drill.items.machine_copy import MachineCopy
 from drill.records.database import RecordDatabase
 
 
 class MachineTables(RecordDatabase):
-    """The part of the record that holds the copies of recognisers, at most one for each item."""
+    """The part of the record that holds the answers of recognisers, at most one per item."""
 
     def add_machine_copy(self, session: str, number: int, copy: MachineCopy) -> None:
-        """Record what a recogniser copied of an item, in place of an earlier copy.
+        """Record a recogniser's answer to an item, in place of an earlier one.
 
         session: its id. number: of the item, from 0.
         """
@@ -17,7 +17,7 @@ class MachineTables(RecordDatabase):
             db.execute("INSERT OR REPLACE INTO machine_copy VALUES (?, ?, ?, ?, ?)", row)
 
     def machine_copies(self, session: str, recogniser: str) -> dict[int, MachineCopy]:
-        """Return the copies of one recogniser by the number of their item."""
+        """Return the answers of one recogniser by item number."""
         rows = self._db.execute(
             "SELECT number, typed, right FROM machine_copy WHERE sitting = ? AND recogniser = ?",
             (session, recogniser),
@@ -28,14 +28,14 @@ class MachineTables(RecordDatabase):
         }
 
     def newest_machine(self) -> str:
-        """Return name and version of the recogniser that copied last, "" for none."""
+        """Return name and version of the recogniser that answered last, "" for none."""
         row = self._db.execute(
             "SELECT recogniser FROM machine_copy ORDER BY rowid DESC LIMIT 1"
         ).fetchone()
         return "" if row is None else str(row[0])
 
     def machine_copies_made(self) -> int:
-        """Return a number that rises with every copy."""
+        """Return a number that increases with every answer."""
         (number,) = self._db.execute("SELECT coalesce(max(rowid), 0) FROM machine_copy").fetchone()
         return int(number)
 

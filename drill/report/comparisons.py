@@ -1,4 +1,4 @@
-"""The comparisons of a report: thresholds and differences, the trainee's beside the machine's."""
+"""The comparisons of a report: thresholds and differences of the trainee and of the machine."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -20,17 +20,17 @@ from drill.session.recorded import recorded_kind
 from drill.session.results import ComparisonResult
 
 MAX_COMPARISONS = 5
-"""Newest finished comparisons that a report shows."""
+"""Largest number of finished comparisons in a report, newest first."""
 MAX_SEARCHED = 20
-"""Newest comparisons that are searched for finished ones."""
+"""Only this many of the newest comparisons are searched for finished ones."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class ReportedComparison:
     """A finished comparison.
 
-    consists_of_calls: the machine copies no others. machine: None unless a recogniser has copied
-    all items.
+    consists_of_calls: required for the machine, which copies only calls. machine: None unless a
+    recogniser has copied all items.
     """
 
     started: datetime

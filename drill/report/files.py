@@ -124,7 +124,7 @@ def _group_data(group: ComparableBlocks) -> dict[str, Any]:
 
 
 def _machine_data(machine: MachineCurve) -> dict[str, Any]:
-    """Return what a recogniser copied of the same items as plain data."""
+    """Return a recogniser's results for the same items as plain data."""
     return {
         "recogniser": machine.recogniser,
         "right": machine.estimate.right,

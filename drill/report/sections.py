@@ -120,7 +120,7 @@ def _curve_section(group: ComparableBlocks, number: int) -> Section:
         for snr_bin in group.bins
     ]
     if machine is not None:
-        head.append("machine, no human score")
+        head.append("machine, not a human score")
     return Section(
         name=f"curve-{number}",
         heading=heading,

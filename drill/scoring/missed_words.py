@@ -1,4 +1,4 @@
-"""Which spoken words carry the characters that an answer missed."""
+"""Finds the spoken words that carry the characters missed in an answer."""
 
 from collections.abc import Sequence
 
@@ -7,10 +7,11 @@ from phonetics.message import Message
 
 
 def missed_words(message: Message, scores: Sequence[FieldScore]) -> frozenset[int]:
-    """Return the numbers, from 0, of the words that carry a character typed wrongly or not at all.
+    """Return the numbers, from 0, of the words with a character that was typed wrongly or not at
+    all.
 
-    A field that is said twice has its words marked both times. Leading zeros that the operator
-    leaves out belong to no word.
+    If a field is said twice, its words are marked both times. Leading zeros that the operator omits
+    belong to no word.
     """
     missed: set[int] = set()
     for score in scores:

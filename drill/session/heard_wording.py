@@ -7,10 +7,10 @@ from phonetics.alphabets import ITU_CODE_WORDS
 from phonetics.numerals import DIGIT_WORDS
 
 FADED_DB = -3.0
-"""A word that fading lowered by this much or more is said to have faded."""
+"""A word counts as faded if fading lowered its level by at least this much."""
 COVERED_DB = 3.0
-"""A word during which noise and other stations were this much above the noise is said to be
-covered."""
+"""A word counts as covered if noise and other stations were at least this much above the mean noise
+during it."""
 
 
 def describe_words(words: Sequence[HeardWord], missed: Collection[int] = ()) -> tuple[str, ...]:
@@ -27,7 +27,7 @@ def _name(word: HeardWord) -> str:
 
 
 def _reasons(word: HeardWord) -> list[str]:
-    """Return the level of a word, and what made it hard."""
+    """Return clauses about the level of a word and the reasons why it was hard."""
     reasons = ["without noise" if word.snr_db is None else level_phrase(word.snr_db)]
     if word.faded_db <= FADED_DB:
         reasons.append(f"faded by {-word.faded_db:.0f} dB")
@@ -37,7 +37,7 @@ def _reasons(word: HeardWord) -> list[str]:
 
 
 def level_phrase(snr_db: float) -> str:
-    """Return a level against the noise in words."""
+    """Return a level relative to the noise as a phrase."""
     rounded = round(snr_db)
     if not rounded:
         return "as strong as the noise"
@@ -45,7 +45,7 @@ def level_phrase(snr_db: float) -> str:
 
 
 def _explanation(words: Sequence[HeardWord], number: int) -> str:
-    """Return a sentence on a word that is not the usual one for its characters, "" for none."""
+    """Return a sentence about a word that is not the usual one for its characters, else ""."""
     word = words[number]
     usual = _usual_word(word.means)
     if not word.means or word.say == usual.lower():

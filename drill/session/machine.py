@@ -1,7 +1,7 @@
-"""The machine beside the trainee: a recogniser copies the items of measurements and comparisons.
+"""The machine for comparison: a recogniser copies the trainee's measurements and comparisons.
 
-It gets the sound that the trainee got, at the same SNRs, and its answers are scored and estimated
-by the same rules. Copying is a task of its own (`copy_items`); results read what is copied.
+It gets the same sound as the trainee, at the same SNRs, and its answers are scored and estimated by
+the same rules. Copying is a separate task (`copy_items`); results use the stored answers.
 """
 
 from collections.abc import Iterator, Sequence
@@ -31,7 +31,7 @@ from drill.session.results import ComparisonResult
 COPIED_KINDS = (Measurement.stored_name, Comparison.stored_name)
 """Stored names of the kinds of session whose items the machine copies."""
 MIN_SHARED_ITEMS = 20
-"""With fewer items that both copied, the machine gets no threshold."""
+"""The machine's threshold is estimated only from at least this many items."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +45,12 @@ class ItemToCopy:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class MachineCurve:
-    """What a recogniser copied of the items of measurement blocks.
+    """A recogniser's results for the items of measurement blocks.
 
-    recogniser: name and version. trials: those items of the blocks that count and that it copied.
-    trainee_right: how many of the same items the trainee copied. estimate: from these trials.
-    total: number of items of the blocks that count. difference: x50 of the machine above that of
-    the trainee in dB, who is estimated from all items.
+    recogniser: name and version. trials: the counted items of the blocks that it copied.
+    trainee_right: number of these items that the trainee copied. estimate: from these trials.
+    total: number of counted items of the blocks. difference: the machine's x50 minus the trainee's
+    in dB; the trainee's is estimated from all items.
     """
 
     recogniser: str
@@ -75,7 +75,7 @@ def machine_recogniser() -> Recogniser:
 
 
 def items_to_copy(store: Store, recogniser: Recogniser, *, session: str = "") -> list[ItemToCopy]:
-    """Return the items that a recogniser has not copied yet, those of the newest session first.
+    """Return the items that a recogniser has not copied yet, newest session first.
 
     session: only the items of this session, "" for all. Raises: NoRecogniser.
     """
@@ -98,8 +98,8 @@ def copy_items(
 ) -> Iterator[ItemToCopy | None]:
     """Copy and record the items one by one; yield each, or None if its voice is missing here.
 
-    A stopped run has lost nothing: the next one continues. Raises: NoRecogniser; UserError if an
-    item of the record is damaged.
+    If a run is stopped, nothing is lost: the next run continues. Raises: NoRecogniser; UserError if
+    an item of the record is damaged.
     """
     for entry in items:
         item = from_data(Item, json_value(entry.data), "item")

@@ -21,18 +21,18 @@ from drill.session.results import ComparisonResult
 from drill.session.wording import interval_db
 
 MACHINE_NOTE = (
-    "The machine is a speech recogniser. Its figures are no human score; they say how hard these "
-    "items were for it."
+    "The machine is a speech recogniser. Its figures are not human scores; they show how hard "
+    "these items were for it."
 )
-MACHINE_TITLE = "The machine beside you"
+MACHINE_TITLE = "The same calls, copied by a machine"
 _NOTED_FLAGS = ("wide", "one-sided", "misfit", "lapses")
-"""Caveats that depend on what the machine copied, and not only on how many items there are."""
+"""Caveats that depend on the machine's answers, not only on the number of items."""
 
 
 def machine_blocks(
     kind: SessionKind, session: str, attempts: Sequence[Attempt], store: Store
 ) -> list[Passage]:
-    """Return the machine's result beside that of a finished session.
+    """Return the machine's result for a finished session.
 
     The list is empty if the machine has not copied the items, or if the kind of session has no
     threshold. session: its id.
@@ -56,7 +56,7 @@ def curve_passage(curve: MachineCurve) -> Passage:
 
 
 def curve_sentences(curve: MachineCurve) -> tuple[str, ...]:
-    """Return what the machine copied of the trainee's items, and its threshold."""
+    """Return sentences on the machine's answers to the trainee's items, and on its threshold."""
     n = len(curve.trials)
     share = plural(n, "call") if n == curve.total else f"{n} of the {curve.total} calls"
     return (
@@ -69,7 +69,7 @@ def curve_sentences(curve: MachineCurve) -> tuple[str, ...]:
 
 
 def comparison_passage(machine: MachineComparison, trainee: ComparisonResult) -> Passage:
-    """Return thresholds and differences of a comparison, the trainee's and the machine's."""
+    """Return thresholds and differences of a comparison, for the trainee and the machine."""
     return Passage(
         title=MACHINE_TITLE,
         table=comparison_table(machine, trainee),
@@ -97,7 +97,7 @@ def comparison_table(machine: MachineComparison | None, trainee: ComparisonResul
 def comparison_sentences(
     machine: MachineComparison | None, trainee: ComparisonResult
 ) -> tuple[str, ...]:
-    """Return a sentence for each difference, the trainee's beside the machine's."""
+    """Return a sentence for each difference, for the trainee and the machine."""
     theirs = {d.label: d.interval for d in machine.result.differences} if machine else {}
     sentences = []
     for difference in trainee.differences:

@@ -1,4 +1,4 @@
-"""What the server keeps of a session in memory; all of it can be made again from the record."""
+"""The server's memory of a session; all of it can be recreated from the record."""
 
 import threading
 from collections import OrderedDict
@@ -19,7 +19,7 @@ class SessionMemory:
     """
 
     def __init__(self) -> None:
-        """Start with nothing."""
+        """Start empty."""
         self.lock = threading.Lock()
         self.items: dict[int, Item] = {}
         self.prefetched: dict[int, Future[None]] = {}
@@ -35,11 +35,12 @@ class SessionMemory:
         return self._kind[1]
 
     def attempts(self, store: Store, identity: str) -> tuple[Attempt, ...]:
-        """Return the session's attempts as the record holds them now.
+        """Return the session's attempts from the record.
 
-        Parsing every attempt would take most of the time of a request. The record only ever adds
-        attempts, so those after the last known one are parsed. If the time of that one differs,
-        the file is another one, such as a restored copy, and everything is read again.
+        Parsing every attempt would take most of the time of a request. Attempts are only ever added
+        to the record, so only those after the last known one are parsed. If the time of that
+        attempt differs, the file was replaced, for example by a restored copy, and everything is
+        read again.
         """
         known = self._attempts
         if known and store.answer_time(identity, len(known) - 1) != known[-1].answered_at:

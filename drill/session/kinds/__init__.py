@@ -19,7 +19,7 @@ from drill.session.kinds.training import Training
 
 _Kind = TypeVar("_Kind", bound=type[SessionKind])
 
-_NAME = re.compile("[a-z-]{1,30}")  # the form that imports accept
+_NAME = re.compile("[a-z-]{1,30}")  # the form of names that imports of records accept
 _registry: dict[str, type[SessionKind]] = {}
 
 

@@ -1,6 +1,6 @@
 """/api/machine-copies: a recogniser copies the items of measurements and comparisons.
 
-A request works for a short time and says how much is left, so that the page can show progress and
+A request works for a short time and returns the amount left, so that the page can show progress and
 stop; the server keeps nothing in memory.
 """
 
@@ -12,15 +12,15 @@ from drill.session.machine import copy_items, items_to_copy, machine_recogniser
 from drill.web.database import open_record
 
 REQUEST_S = 1.5
-"""How long one request copies."""
-_lock = threading.Lock()  # a second window would copy the same items
+"""Time for which one request copies."""
+_lock = threading.Lock()  # without the lock, a second window would copy the same items
 
 
 def copy_for_a_while() -> dict[str, Any]:
     """Copy items for REQUEST_S, at least one.
 
-    Return how many are left and how many were left out because their voice is missing here. If all
-    that is left is left out, "left" is 0.
+    Return the numbers of items left, and of items left out because their voice is not installed.
+    "left" is 0 if only such items remain.
 
     Raises: NoRecogniser; UserError if the record is damaged.
     """

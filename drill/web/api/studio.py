@@ -1,4 +1,4 @@
-"""/api/studio: what the studio voices add, and adding them, with progress.
+"""/api/studio: the offer of the studio voices, and their installation with progress.
 
 The installation runs in a thread; the page asks for the state until it has ended.
 """
@@ -22,7 +22,7 @@ _MEASURING = "Measuring how quickly this computer speaks with them."
 
 
 class StudioApi:
-    """The offer of the studio voices, and the one installation that may be running."""
+    """The offer of the studio voices, and at most one running installation."""
 
     def __init__(self) -> None:
         """Start nothing."""
@@ -36,7 +36,7 @@ class StudioApi:
 
         "says": sentences. "act": "add", "measure", or "" if there is nothing to do. "shared": the
         user has to agree, because other programs may use the environment. "running", "progress"
-        (a sentence), "done" (0 to 1, None if unknown). "problem": why the last try failed.
+        (a sentence), "done" (0 to 1, None if unknown). "problem": why the last attempt failed.
         """
         offer = studio_offer()
         act = "" if offer.is_complete else "measure" if offer.installed else "add"
@@ -54,7 +54,7 @@ class StudioApi:
             }
 
     def add(self, data: Mapping[str, Any]) -> dict[str, Any]:
-        """Start adding the voices, unless that is under way; return the state.
+        """Start to add the voices unless an installation is running; return the state.
 
         data: "allow_shared", whether the user agrees to a shared environment. Raises: UserError.
         """

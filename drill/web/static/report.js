@@ -22,7 +22,7 @@ async function copyByMachine() {
     let left = 1;
     while (left) {
       ({ left } = await post("/api/machine-copies", {}));
-      announce(left ? `The machine is copying: ${left} calls left.` : "The machine has finished.");
+      announce(left ? `The recogniser is copying; calls left: ${left}.` : "The recogniser has finished.");
     }
     location.reload();
   } catch (error) {

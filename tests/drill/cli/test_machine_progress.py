@@ -49,7 +49,7 @@ def test_an_interruption_keeps_what_is_copied(
 
     monkeypatch.setattr("drill.session.machine.copy_item", interrupted)
     copy_by_machine(store)
-    assert "what it has copied is saved" in capsys.readouterr().out
+    assert "its copies so far are saved" in capsys.readouterr().out
     assert len(items_to_copy(store, recogniser)) == 25 - 7
 
 
@@ -64,5 +64,5 @@ def test_missing_voices_are_counted(
     monkeypatch.setattr("drill.session.machine.copy_item", without_voice)
     copy_by_machine(store)
     assert capsys.readouterr().out == (
-        "The machine left out 25 items, because the voice is not installed here.\n"
+        "The recogniser left out 25 items, because the voice is not installed here.\n"
     )

@@ -136,5 +136,5 @@ def test_nothing_is_louder_than_the_limiter_allows(agc: str) -> None:
 
 
 def test_a_length_that_does_not_fit_the_noise_is_refused() -> None:
-    with pytest.raises(ValueError, match="no multiple of 4"):
+    with pytest.raises(ValueError, match="not a multiple of 4"):
         BandReceiver(dial_hz=0.0, seed=0).receive(511)

@@ -56,6 +56,6 @@ def test_a_comparison_stands_beside_the_machine(
     assert calls.consists_of_calls
     _, section = comparison_sections([overs, calls])
     assert "for the recogniser silent 1 on the same items." in section.sentences[0]
-    assert "no human score" in section.sentences[-1]
+    assert "not human scores" in section.sentences[-1]
     assert section.table is not None
     assert all(row[2] for row in section.table.rows)

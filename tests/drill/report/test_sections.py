@@ -109,9 +109,9 @@ def test_the_machine_stands_beside_the_curve(
     section, section_alone = section_of(report, "curve-1"), section_of(alone, "curve-1")
     assert not any("recogniser" in sentence for sentence in section_alone.sentences)
     assert section.sentences[1].startswith("The recogniser silent 1 was given the same 40 calls")
-    assert "no human score" in section.sentences[-1]
+    assert "not human scores" in section.sentences[-1]
     assert section.table is not None
-    assert section.table.head[-1] == "machine, no human score"
+    assert section.table.head[-1] == "machine, not a human score"
     shares = [row[-1].split(" of ") for row in section.table.rows]
     (group,) = report.groups
     assert group.machine is not None
@@ -120,5 +120,5 @@ def test_the_machine_stands_beside_the_curve(
     assert section.chart is not None
     assert section_alone.chart is not None
     _, labels = section.chart.axes[0].get_legend_handles_labels()
-    assert labels == ["you, 40 calls", "machine, 40 of the same calls: no human score"]
+    assert labels == ["you, 40 calls", "machine, 40 of the same calls: not a human score"]
     assert section_alone.chart.axes[0].get_legend() is None

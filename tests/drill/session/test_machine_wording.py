@@ -36,13 +36,13 @@ def test_a_measurement_is_set_beside_the_machine(
         session = record_and_copy(store, kind, monkeypatch)
         (passage,) = machine_blocks(kind, session, store.attempts(session), store)
         assert machine_blocks(kind, session, [], store) == []
-    assert passage.title == "The machine beside you"
+    assert passage.title == "The same calls, copied by a machine"
     sentence, *_, note = passage.sentences
     assert sentence.startswith("The recogniser silent 1 was given the same 24 calls: it copied ")
     assert "of 24, you copied " in sentence
     assert "it differs from yours by -" in sentence
     assert note == MACHINE_NOTE
-    assert "no human score" in note
+    assert "not human scores" in note
 
 
 def test_a_machine_that_copies_nothing_gets_a_note(
