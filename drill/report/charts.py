@@ -45,8 +45,8 @@ def chart_svg(chart: "Figure", title: str) -> str:
     # Keep text as text instead of outlines, so that it can be read aloud, searched and scaled.
     with matplotlib.rc_context({"svg.fonttype": "none"}):
         chart.savefig(out, format="svg", metadata={"Date": None, "Title": title})
-    # The layout is computed; disable the layout engine so that saving the PNG does not repeat it.
-    chart.set_layout_engine("none")
+    # The layout is computed; remove the layout engine so that saving the PNG does not repeat it.
+    chart.set_layout_engine(None)
     svg = out.getvalue()
     svg = svg[svg.index("<svg") :]
     label = html.escape(title)
@@ -161,7 +161,7 @@ def _draw_machine_curve(axes: "Axes", levels: FloatArray, machine: MachineCurve)
         [machine.estimate.proportion_correct(float(level)).value for level in levels],
         color=CHART_SECOND,
         linestyle="dashed",
-        label=f"machine, {len(machine.trials)} of the same calls: no human score",
+        label=f"machine, {len(machine.trials)} of the same calls: not a human score",
     )
     axes.legend(loc="lower right")
 
