@@ -76,7 +76,7 @@ class SpeechMonitor:
         return bool(np.sum(self._loud()) >= self._end.min_blocks)
 
     def follow(self, level: InputLevel) -> bool:
-        """Take the next block; return True if somebody has spoken and then been quiet."""
+        """Take the next block; return True if there was speech and then enough quiet."""
         self._end_s = level.end_s
         if level.end_s <= KEY_NOISE_S:
             return False

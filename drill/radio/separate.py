@@ -36,7 +36,7 @@ class SeparatedAudio:
 def separate(
     voice: Clip, conditions: Conditions, seed: int, neighbours: Sequence[Clip] = ()
 ) -> SeparatedAudio:
-    """Return the parts of what `simulate` returns for the same arguments. Raises: as it."""
+    """Return the parts of the audio of `simulate`; arguments and errors are the same."""
     emission = transmit(voice, conditions.transmitter)
     signal = tune(emission, conditions.transmitter.off_frequency_hz)
     alone = replace(conditions, snr_db=None, neighbours=())

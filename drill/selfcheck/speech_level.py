@@ -11,8 +11,8 @@ from drill.selfcheck.figures import CheckedFigure
 Gate = Callable[[NDArray[np.float64]], NDArray[np.bool_]]
 ACTLEV_LEVELS: dict[str, tuple[Gate, float]] = {
     "sine": (lambda t: t >= 0, -15.039),
-    "half a second in each second": (lambda t: t % 1 < 0.5, -16.999),
-    "half a second in two": (lambda t: t % 2 < 0.5, -16.999),
+    "half a second out of each second": (lambda t: t % 1 < 0.5, -16.999),
+    "half a second out of two": (lambda t: t % 2 < 0.5, -16.999),
     "short gaps": (lambda t: t % 0.3 < 0.15, -17.998),
 }
 """Gate as a function of time, and the active level in dB that actlev prints for 0.25 sin(2 pi 1000

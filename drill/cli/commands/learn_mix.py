@@ -34,7 +34,7 @@ def add(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--force",
         action="store_true",
-        help="replace a mix of that name; sessions that used it keep the old one",
+        help="replace an existing mix; sessions that used it keep the old one",
     )
 
 

@@ -79,7 +79,7 @@ def run(options: argparse.Namespace) -> int:
         )
     if options.track is not None:
         within("track", options.track, *PAUSE_LIMITS_S, "s", label="pause")
-    if options.seed is None:  # to continue an interrupted run, not to start another set
+    if options.seed is None:  # continues an interrupted run instead of starting another set
         options.seed = stored_seed(options.to)
     plan = plan_from(options)
     # disable=None shows the bar in a terminal only.
