@@ -43,7 +43,7 @@ def test_a_shipped_preset_says_how_hard_it_is(name: str) -> None:
         assert difference_db == 0
     else:
         kind = "harder" if difference_db >= 0 else "easier"
-        assert f"By machine about {abs(difference_db)} dB {kind} than plain" in description
+        assert f"For the recogniser, about {abs(difference_db)} dB {kind} than plain" in description
 
 
 def test_a_busy_weekend_can_be_worked() -> None:
