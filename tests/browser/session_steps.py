@@ -1,4 +1,4 @@
-"""Steps of a session in the browser, by keyboard, and what the record says about it."""
+"""Steps of a session in the browser, by keyboard, and its data in the record."""
 
 from datetime import UTC, datetime
 
@@ -18,6 +18,7 @@ SOUND_COUNTER = """
 window.soundCount = 0;
 window.endedSoundCount = 0;
 document.addEventListener("sound", (event) => {
+  window.soundPlays = event.detail > 0;
   if (event.detail) window.soundCount += 1;
   else window.endedSoundCount += 1;
 });
@@ -89,7 +90,7 @@ def focused_id(page: Page) -> str:
 
 
 def wait_for_sounds(page: Page, count: int) -> None:
-    """Wait until the page has started `count` sounds; before that it takes no answer."""
+    """Wait until the page has started `count` sounds; until then it accepts no answer."""
     wait_until(page, f"window.soundCount >= {count}")
 
 

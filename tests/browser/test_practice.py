@@ -1,5 +1,7 @@
 """Sessions from the form to the result, by keyboard alone."""
 
+import re
+
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -18,6 +20,7 @@ from tests.browser.session_steps import (
     play,
     stored_attempts,
     wait_for_sounds,
+    wait_until,
 )
 from tests.web.client import correct_answer, current_item
 
@@ -33,7 +36,7 @@ document.addEventListener("DOMContentLoaded", () => {
   }).observe(region, {childList: true, characterData: true, subtree: true});
 });
 """
-"""Script that keeps every announcement and whether a sound was playing at that moment."""
+"""Script that stores every announcement and whether a sound was playing at that moment."""
 
 
 def test_practice_runs_from_the_form_to_the_result(page: Page, site: str) -> None:
@@ -60,8 +63,10 @@ def test_practice_runs_from_the_form_to_the_result(page: Page, site: str) -> Non
     assert focused_id(page) == "answer-line"
     # Item 2: played twice, answered wrongly, then played clean and in the noise.
     play(page, 2)
-    play(page, 3)
-    enter(page, "?")
+    enter(page, "n")
+    wait_for_sounds(page, 3)
+    enter(page, "i")
+    expect(page.get_by_role("status")).to_contain_text("Item 2 of 2.")
     enter(page, WRONG)
     expect(page.locator("#verdict")).to_contain_text("Not right")
     expect(page.locator("#verdict")).to_contain_text("played 2 times")
@@ -69,10 +74,20 @@ def test_practice_runs_from_the_form_to_the_result(page: Page, site: str) -> Non
     wait_for_sounds(page, 4)
     enter(page, "n")
     wait_for_sounds(page, 5)
+    expect(page.locator("#heard .strip li").first).to_be_visible()
+    enter(page, "1c")
+    wait_for_sounds(page, 6)
+    page.get_by_role("button", name=re.compile(r"^2\. .*: play it alone$")).click()
+    wait_for_sounds(page, 7)
+    wait_until(page, "!window.soundPlays")
+    page.locator("#answer-line").focus()
+    enter(page, "d")
+    expect(page.get_by_role("status")).to_contain_text(re.compile(r"1\. [a-z-]+, .* the noise"))
     assert focused_id(page) == "answer-line"
     enter(page)
     expect(page.get_by_role("heading", name="Result")).to_be_focused()
     expect(page.locator("#result-content")).to_contain_text("1 of 2 right on first hearing")
+    expect(page.locator("#verdict")).to_be_hidden()
     first, second = stored_attempts(session)
     assert first.right
     assert (second.answer.typed, second.answer.replays) == (WRONG, 1)
@@ -104,13 +119,28 @@ def test_session_continues_after_its_window_was_closed(page: Page, site: str) ->
     expect(page.locator("#answer-list li")).to_have_count(1)
 
 
+def test_an_empty_line_is_no_answer_and_plays_nothing(page: Page, site: str) -> None:
+    session = begin_practice()
+    open_session(page, site, f"practise?session={session}")
+    play(page)
+    enter(page)
+    enter(page)
+    wait_until(page, "!window.soundPlays")
+    enter(page)
+    expect(page.get_by_role("status")).to_contain_text("n plays it again.")
+    assert page.evaluate("window.soundCount") == 1
+    enter(page, "s")
+    expect(page.locator("#session")).to_be_hidden()
+    assert stored_attempts(session) == []
+
+
 @pytest.mark.slow
 def test_quick_check_reveals_nothing_and_plays_nothing_twice(page: Page, site: str) -> None:
     session = begin_quick_check()
     open_session(page, site, f"measure?session={session}")
     play(page)
-    expect(page.get_by_role("button", name="Play again")).to_be_hidden()
-    enter(page)
+    expect(page.get_by_role("button", name="Hear again")).to_be_hidden()
+    enter(page, "n")
     expect(page.get_by_role("status")).to_contain_text("played only once")
     assert page.evaluate("window.soundCount") == 1
     item = current_item(session)
@@ -125,7 +155,7 @@ def test_a_command_letter_alone_is_never_scored(page: Page, site: str) -> None:
     session = begin_practice()
     open_session(page, site, f"practise?session={session}")
     play(page)
-    for letter in ("n", "C", "s"):
+    for letter in ("a", "C", "d"):
         enter(page, letter)
         expect(page.get_by_role("status")).to_contain_text(f"type ={letter.lower()}.")
     assert stored_attempts(session) == []
@@ -140,7 +170,7 @@ def test_unknown_key_after_an_answer_is_explained(page: Page, site: str) -> None
     enter(page, WRONG)
     expect(page.locator("#verdict")).to_be_visible()
     enter(page, "x")
-    expect(page.get_by_role("status")).to_contain_text("Unknown key 'x'. Enter: next item.")
+    expect(page.get_by_role("status")).to_contain_text("Nothing is done by 'x'; i tells")
     assert focused_id(page) == "answer-line"
 
 
@@ -157,7 +187,7 @@ def test_comparison_begins_from_its_form(page: Page, site: str) -> None:
     expect(page.locator("#answer-line")).to_be_focused()
     # Ten items for each operator, and five warm-up items.
     expect(page.get_by_role("heading", name="Item 1 of 25")).to_be_visible()
-    # The page does not say which of them speaks.
+    # The page does not reveal which of them speaks.
     assert "rivet" not in page.get_by_role("main").inner_text()
 
 

@@ -1,4 +1,4 @@
-"""Problems during a session: none of them may cost the focus, points or a measurement."""
+"""Problems during a session: none of them may lose the focus, points or a measurement."""
 
 import pytest
 from playwright.sync_api import Page, Route, expect
@@ -70,7 +70,7 @@ def test_answer_line_takes_over_the_focus_of_a_button_that_disappears(
 
     page.route("**/answers", delay)
     enter(page, WRONG)
-    page.get_by_role("button", name="Show progress").focus()
+    page.get_by_role("button", name="Where am I?").focus()
     expect(page.locator("#verdict")).to_be_visible()
     assert focused_id(page) == "answer-line"
 

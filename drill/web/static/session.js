@@ -4,11 +4,12 @@ import { announce, clearAnnouncements } from "./announce.js";
 import { answerText, answerProblem } from "./answer_line.js";
 import { addAnswer, clearAnswerList, listEarlierAnswers } from "./answer_list.js";
 import { post } from "./api.js";
-import { byId } from "./elements.js";
+import { byId, element } from "./elements.js";
+import { ItemDetails } from "./item_details.js";
 import { ItemSounds } from "./item_sounds.js";
 import { countPlay, playCount } from "./play_count.js";
 import { stateAfterError } from "./session_state.js";
-import { focusAnswerLine, keyHelp, showView } from "./session_view.js";
+import { focusAnswerLine, showView } from "./session_view.js";
 import { announcementOf, verdictElements } from "./verdict.js";
 
 /** @typedef {import("./session_view.js").Phase} Phase */
@@ -19,8 +20,11 @@ const PLAYED_ONCE =
 const PREPARING = "Preparing the sound.";
 const NOT_SENT = `${PREPARING} What you type before you hear the item is dropped.`;
 const NOT_PLAYED = "This item was not played yet. Press Enter on the empty line to play it.";
-/** Keys after an answer, and the actions that they perform. @type {Record<string, string>} */
-const KEYS = { "": "next", n: "noise", c: "clean", s: "stop" };
+const LEFT_OUT = "Heard again, the item is left out of the statistics.";
+/** Keys while an item is copied, and the actions that they perform. @type {Record<string, string>} */
+const KEYS_BEFORE_ANSWER = { n: "again", i: "where", s: "stop", ".": "give-up" };
+/** Keys after an answer. @type {Record<string, string>} */
+const KEYS = { "": "next", n: "noise", c: "clean", d: "details", i: "where", s: "stop" };
 
 export class Session {
   #player;
@@ -32,6 +36,10 @@ export class Session {
   /** Number of the latest action; an older one gives up when it sees a newer. */
   #turn = 0;
   #timer = 0;
+  #details = new ItemDetails(({ part, clean }) => {
+    this.#playSounds(
+      [() => (clean ? this.#sounds.clean() : this.#sounds.noisy())], undefined, part);
+  });
   /** Seconds after which the next item starts by itself; 0 for never. */
   autoNextS = 0;
 
@@ -77,7 +85,7 @@ export class Session {
     clearTimeout(this.#timer);
     this.#state = state;
     this.#replayDue = false;
-    if (state.finished) return this.#onEnd(state);
+    if (state.finished) return this.#end(state);
     this.#prepare();
     this.#setPhase("ready");
   }
@@ -90,21 +98,28 @@ export class Session {
   #handleLine(text) {
     clearTimeout(this.#timer);
     const key = text.toLowerCase();
-    if (text === "?") return this.#perform("progress", true);
     if (this.#phase === "ready") {
       if (!text) return void this.#playItem();
-      return key === "s" ? this.#perform("stop") : this.#reject(NOT_PLAYED);
+      if (key === "i" || key === "s") return this.#perform(KEYS[key], true);
+      return this.#reject(NOT_PLAYED);
     }
     if (this.#phase === "loading") return announce(text ? NOT_SENT : PREPARING);
     if (this.#phase === "answering") {
-      if (text === ".") return this.#perform("give-up");
+      if (key in KEYS_BEFORE_ANSWER) return this.#perform(KEYS_BEFORE_ANSWER[key], true);
       const reason = answerProblem(text);
       if (reason) return this.#reject(reason);
-      return text ? void this.#answer(answerText(text), false) : this.#perform("again");
+      if (text) return void this.#answer(answerText(text), false);
+      if (this.#player.playing) return undefined;
+      const again = this.#state.replays ? " n plays it again." : "";
+      return announce(`Type what you copied.${again}`);
     }
     if (this.#phase !== "answered") return undefined; // the answer is on its way
     if (key in KEYS) return this.#perform(KEYS[key], true);
-    return this.#reject(`Unknown key '${text}'. ${keyHelp(this.#view())}`);
+    if (this.#details.isWordKey(key)) {
+      byId("answer-line").value = "";
+      return void this.#details.playWord(key);
+    }
+    return this.#reject(`Nothing is done by '${text}'; i tells where you are.`);
   }
 
   /** @param {string} message */
@@ -121,7 +136,7 @@ export class Session {
   #perform(action, typed = false) {
     clearTimeout(this.#timer);
     if (typed) byId("answer-line").value = "";
-    if (action === "progress") announce(this.#state.standing);
+    if (action === "where") announce(this.#where());
     else if (action === "stop") return this.#leave();
     else if (this.#phase === "answering") {
       if (action === "again") this.#playAgain();
@@ -130,8 +145,17 @@ export class Session {
       if (action === "next") this.#goOn();
       if (action === "noise") this.#playSounds([() => this.#sounds.noisy()]);
       if (action === "clean") this.#playSounds([() => this.#sounds.clean()]);
+      if (action === "details") this.#details.tell();
     }
     this.#show();
+  }
+
+  /** Return where the trainee is: item, result so far, and whether sound plays. */
+  #where() {
+    const { count, standing } = this.#state;
+    const item = (this.#phase === "answered" ? this.#sounds.number : this.#state.number) + 1;
+    const sounding = this.#player.playing ? " The sound is playing." : "";
+    return `Item ${item} of ${count}. ${standing}${sounding}`;
   }
 
   /** Play the current item for the first time, as soon as its sound is ready. */
@@ -163,6 +187,7 @@ export class Session {
   /** Play the item again before it is answered. */
   #playAgain() {
     if (!this.#state.replays) return announce(PLAYED_ONCE);
+    announce(LEFT_OUT);
     const onStart = () => countPlay(this.#state.id, this.#sounds.number);
     this.#playSounds([() => this.#sounds.noisy()], onStart);
   }
@@ -171,14 +196,15 @@ export class Session {
    * Play sounds one after the other; return true if all were played to the end.
    * @param {(() => any)[]} sounds functions that return a sound or a promise of one
    * @param {() => void} [onStart]
+   * @param {import("./player.js").Part} [part] of each sound
    */
-  async #playSounds(sounds, onStart) {
+  async #playSounds(sounds, onStart, part) {
     const turn = ++this.#turn;
     this.#player.stop();
     try {
       for (const sound of sounds) {
         const loaded = await sound();
-        if (turn !== this.#turn || !(await this.#player.play(loaded, onStart))) return false;
+        if (turn !== this.#turn || !(await this.#player.play(loaded, onStart, part))) return false;
       }
       focusAnswerLine();
       return true;
@@ -206,7 +232,7 @@ export class Session {
       this.#state = reply.state;
       addAnswer(number + 1, reply, { gaveUp, text });
       if (reply.feedback) this.#showVerdict(reply, gaveUp, plays);
-      else if (reply.state.finished) this.#onEnd(reply.state);
+      else if (reply.state.finished) this.#end(reply.state);
       else {
         this.#prepare();
         this.#playItem();
@@ -218,7 +244,9 @@ export class Session {
 
   /** @param {any} reply @param {boolean} gaveUp @param {number} plays */
   #showVerdict(reply, gaveUp, plays) {
-    byId("verdict").replaceChildren(...verdictElements(reply, { gaveUp, plays }));
+    byId("verdict").replaceChildren(
+      ...verdictElements(reply, { gaveUp, plays }), element("div", { id: "heard" }));
+    this.#details.load(this.#state.id, this.#sounds.number);
     this.#replayDue = reply.hear_again;
     this.#setPhase("answered");
     announce(announcementOf(reply, gaveUp), { shownElsewhere: true });
@@ -242,18 +270,24 @@ export class Session {
       this.#show();
     } else if (this.#state.finished) {
       this.#player.stop();
-      this.#onEnd(this.#state);
+      this.#end(this.#state);
     } else {
       byId("answer-line").value = "";
       this.#playItem();
     }
   }
 
+  /** Hand over to the result; the session shows nothing from now on. @param {any} state */
+  #end(state) {
+    this.#phase = "ended";
+    this.#onEnd(state);
+  }
+
   #leave() {
     this.#turn += 1;
     this.#player.stop();
     clearAnnouncements();
-    this.#onEnd(this.#state);
+    this.#end(this.#state);
   }
 
   /**
@@ -295,6 +329,6 @@ export class Session {
   }
 
   #show() {
-    showView(this.#view());
+    if (this.#phase !== "ended") showView(this.#view());
   }
 }

@@ -4,8 +4,8 @@ import { byId } from "./elements.js";
 
 /**
  * ready: the item was not played yet; loading: its sound is being prepared; answering: it was
- * played; sending: the answer is on its way; answered: the verdict is shown.
- * @typedef {"ready"|"loading"|"answering"|"sending"|"answered"} Phase
+ * played; sending: the answer is on its way; answered: the verdict is shown; ended: the result is.
+ * @typedef {"ready"|"loading"|"answering"|"sending"|"answered"|"ended"} Phase
  */
 
 /**
@@ -23,19 +23,18 @@ export function keyHelp({ phase, state, replayDue }) {
   if (phase === "answered") {
     const next = replayDue ? "play it clean, then in the noise"
       : finished ? "show the result" : "next item";
-    return `Enter: ${next}. n: play in the noise. c: play clean. s: stop.`;
+    return `Enter: ${next}. n: play in the noise. c: play clean. d: details. s: stop.`;
   }
-  const again = replays
-    ? "Enter on an empty line plays it again and leaves it out of the statistics. " : "";
-  return "Type what you copy, then press Enter. "
-    + `${again}A full stop gives up, ? shows your progress.`;
+  const again = replays ? "n: hear it again, which leaves it out of the statistics. " : "";
+  return "Type what you copy, then press Enter; ? stands for a character that you missed. "
+    + `${again}A full stop gives up. i: where you are. s: stop.`;
 }
 
 /** Return the label of the button that Enter presses. @param {View} view */
 function submitLabel({ phase, state, replayDue }) {
   if (phase === "ready") return "Play";
   if (phase === "answered") return replayDue ? "Play again" : state.finished ? "Finish" : "Next";
-  return byId("answer-line").value.trim() || !state.replays ? "Send" : "Play again";
+  return "Send";
 }
 
 /**
