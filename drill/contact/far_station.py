@@ -1,5 +1,7 @@
 """The far operator on the air: turns its decisions into overs, and voices into its inputs."""
 
+from random import Random
+
 from drill.contact.air import OnAir, samples
 from drill.contact.far_operator import FarOperator
 from drill.contact.far_states import Decision, State
@@ -48,14 +50,20 @@ class FarOperatorOnAir:
             self._is_off = True
             frequency.tell_station_left()
             return
-        on_air = frequency.plan(self._participant, self._over(decision), frequency.now)
-        frequency.begin(on_air)
+        # Two draws for every over, so that no decision shifts the draws of later ones.
+        draws = self._talk.random(), self._talk.random()
+        over = self._over(decision, *draws)
+        frequency.begin(frequency.plan(self._participant, over, frequency.now))
 
-    def _over(self, decision: Decision) -> Over:
+    def next_over(self, decision: Decision) -> Over:
+        """Return the next over as it would be spoken after a decision; nothing changes."""
+        talk = Random()
+        talk.setstate(self._talk.getstate())
+        return self._over(decision, talk.random(), talk.random())
+
+    def _over(self, decision: Decision, first: float, second: float) -> Over:
         speaker = self._frequency.station.speaker
         label = exchange_label(speaker.fields)
-        # Two draws for every over, so that no decision shifts the draws of later ones.
-        first, second = self._talk.random(), self._talk.random()
         held = without_gaps(decision.call)
         template = {
             State.CALLING: "cq contest, {call}, {call}"

@@ -32,8 +32,8 @@ CONFIDENCE = 0.9
 class ModelEars:
     """Ears that copy words by chance, each over from a random stream of its own.
 
-    values: section ears or recogniser. offset_db: threshold of this listener above the mean. streams: returns the
-    random stream of one over; arguments are speaker and number of the over.
+    values: section ears or recogniser. offset_db: threshold of this listener above the mean.
+    streams: returns the random stream of one over; arguments are speaker and number of the over.
     """
 
     name = "model"

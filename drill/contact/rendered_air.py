@@ -200,7 +200,7 @@ class RenderedAir:
             return _silent(clip)
         if clip is None:
             assert participant.operator is not None
-            seed = zlib.crc32(f"{self._station.seed} {participant.name} {number}".encode())
+            seed = speech_seed(self._station.seed, participant.name, number)
             clip = voices.speak(over.words, participant.operator, seed)
         transmitter = Transmitter(processing=participant.processing)
         if participant.name == FAR:
@@ -212,6 +212,11 @@ class RenderedAir:
             times=tuple((samples(word.start_s), samples(word.end_s)) for word in clip.words),
             length=samples(clip.seconds),
         )
+
+
+def speech_seed(station_seed: int, speaker: str, number: int) -> int:
+    """Return the seed with which an over is spoken; number: how many the speaker sent before."""
+    return zlib.crc32(f"{station_seed} {speaker} {number}".encode())
 
 
 def _silent(clip: Clip) -> _Spoken:

@@ -21,7 +21,7 @@ from multiprocessing.process import BaseProcess
 from drill.core.errors import NoVoice, ResourceUnavailable
 from drill.core.models import Item
 from drill.core.paths import HOME_VARIABLE
-from drill.items.prefetch_worker import Job, run_worker, sigint_blocked
+from drill.items.prefetch_worker import Job, SpeechRequest, run_worker, sigint_blocked
 
 PREFETCH_DEPTH = 3
 """Number of items after the current one that a session prefetches."""
@@ -58,8 +58,8 @@ class Prefetcher:
         """Process id of the worker, None if no worker is running."""
         return self._process.pid if self._process else None
 
-    def submit(self, item: Item | None) -> "Future[None]":
-        """Queue an item for synthesis into the cache; None only starts the engines.
+    def submit(self, item: Item | SpeechRequest | None) -> "Future[None]":
+        """Queue an item or an over for synthesis into the cache; None only starts the engines.
 
         Return a future that finishes when the speech is in the cache, or with NoVoice. Cancelling
         it frees its place in the queue. Raises: queue.Full if max_queued items wait already.
@@ -151,6 +151,11 @@ def warm_up_voices() -> "Future[None]":
 def prefetch_item(item: Item) -> "Future[None]":
     """Queue an item with the shared prefetcher. Returns and raises as Prefetcher.submit."""
     return shared_prefetcher().submit(item)
+
+
+def prefetch_speech(request: SpeechRequest) -> "Future[None]":
+    """Queue an over with the shared prefetcher. Returns and raises as Prefetcher.submit."""
+    return shared_prefetcher().submit(request)
 
 
 def stop_prefetching() -> None:

@@ -6,11 +6,12 @@ import signal
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from multiprocessing.connection import Connection
 
 from drill import voices
 from drill.core.errors import FaintcallError, NoVoice
-from drill.core.models import Item
+from drill.core.models import Item, Operator
 from drill.core.paths import HOME_VARIABLE
 from drill.items.render import synthesise_item
 from drill.voices.people.roster import ROSTER
@@ -19,8 +20,18 @@ from phonetics.message import Word
 NICENESS = 10
 WARM_UP_WORD = Word(say="alfa", means="A")
 
-Job = tuple[Item | None, str | None]
-"""The item to synthesise, None to start the engines only; and the value of FAINTCALL_HOME, which
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SpeechRequest:
+    """Speech of one over. words, operator, seed: as in drill.voices.speak."""
+
+    words: tuple[Word, ...]
+    operator: Operator
+    seed: int
+
+
+Job = tuple[Item | SpeechRequest | None, str | None]
+"""What to synthesise, None to start the engines only; and the value of FAINTCALL_HOME, which
 may have changed since the worker was started."""
 
 
@@ -62,7 +73,7 @@ def run_worker(pipe: Connection) -> None:
         os.nice(NICENESS)
     while True:
         try:
-            item, home = pipe.recv()
+            wanted, home = pipe.recv()
         except (EOFError, OSError):
             return
         if home is None:
@@ -70,10 +81,12 @@ def run_worker(pipe: Connection) -> None:
         else:
             os.environ[HOME_VARIABLE] = home
         try:
-            if item is None:
+            if wanted is None:
                 _start_engines()
+            elif isinstance(wanted, SpeechRequest):
+                voices.speak(wanted.words, wanted.operator, wanted.seed)
             else:
-                synthesise_item(item)
+                synthesise_item(wanted)
             pipe.send(None)
         except Exception as error:
             # The error goes to the caller of the prefetch; the next item may succeed.

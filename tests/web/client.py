@@ -37,10 +37,11 @@ START_TIMEOUT_S, EXIT_TIMEOUT_S = 300, 120
 def disable_prefetch(monkeypatch: pytest.MonkeyPatch) -> None:
     """Make prefetching fail, as without a worker process: most answers need no audio."""
 
-    def fail(_: Item) -> None:
+    def fail(_: object) -> None:
         raise OSError("no process")
 
-    monkeypatch.setattr(prefetch, "prefetch_item", fail)
+    for name in ("prefetch_item", "prefetch_speech"):
+        monkeypatch.setattr(prefetch, name, fail)
 
 
 def anonymous_client(*, raise_errors: bool = True) -> TestClient:

@@ -1,12 +1,17 @@
 """Contacts in memory, so that a request need not play the record again; the record decides."""
 
+import queue
 import threading
 from collections import OrderedDict
 from collections.abc import Iterator
-from contextlib import contextmanager
+from concurrent.futures import Future
+from contextlib import contextmanager, suppress
 
+from drill.contact.foresight import foreseen_speech
 from drill.contact.sessions import ContactSession, recorded_setup
 from drill.core.validation import shown
+from drill.items import prefetch
+from drill.items.prefetch_worker import SpeechRequest
 from drill.records.contacts import CONTACT_MODE
 from drill.records.store import Store
 from drill.web.database import NotFoundError, open_record
@@ -16,13 +21,24 @@ MAX_CONTACTS = 6
 
 
 class ContactMemory:
-    """One contact, and the window that its clock runs in, "" before the first."""
+    """One contact, the window that its clock runs in ("" before the first), and prefetching."""
 
     def __init__(self) -> None:
         """Start empty."""
         self.lock = threading.Lock()
         self.session: ContactSession | None = None
         self.window = ""
+        self._foreseen: dict[SpeechRequest, Future[None]] = {}
+
+    def foresee(self) -> None:
+        """Let the worker process synthesise what may be said next; drop what no longer can be."""
+        wanted = () if self.session is None else foreseen_speech(self.session.contact)
+        for request in [request for request in self._foreseen if request not in wanted]:
+            self._foreseen.pop(request).cancel()
+        with suppress(OSError, queue.Full):  # the request that needs it then synthesises it
+            for request in wanted:
+                if request not in self._foreseen:
+                    self._foreseen[request] = prefetch.prefetch_speech(request)
 
 
 class ContactMemories:

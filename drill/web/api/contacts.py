@@ -118,6 +118,7 @@ class ContactApi:
             memory.session, memory.window = session, entries.get("window", "")
             if setup.ears == EARS[0]:  # loads the recogniser while the page changes
                 recognised_text(SILENCE, setup.plan.load_exchange())
+            memory.foresee()
             return self._state(session)
 
     def state(
@@ -221,6 +222,7 @@ class ContactApi:
                 raise ItemConflict("this act is recorded already", self._state(session))
             try:
                 yield session
+                memory.foresee()
             except AlreadyAnswered as error:
                 memory.session = None
                 raise ItemConflict(str(error), {"other_window": True}) from None

@@ -11,7 +11,7 @@ from drill.contact.sessions import ContactSession
 from drill.core.audio_files import read_audio_bytes
 from drill.core.paths import record_file
 from drill.records.store import Store
-from tests.web.client import logged_in_client
+from tests.web.client import disable_prefetch, logged_in_client
 
 OPTIONS = {
     "call": "E87ABC",
@@ -91,7 +91,8 @@ class ContactPage:
 
 
 @pytest.fixture
-def client(home: object) -> TestClient:
+def client(home: object, monkeypatch: pytest.MonkeyPatch) -> TestClient:
+    disable_prefetch(monkeypatch)
     return logged_in_client()
 
 
