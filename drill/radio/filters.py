@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from scipy import fft
 
 from drill.radio import AUDIO_RATE_HZ
+from drill.radio.filter_design import kaiser_low_pass
 
 FFT_BLOCK_S = 0.160
 FFT_HOP_S = 0.120
@@ -33,11 +34,6 @@ RATE_STEP_HZ = 50
 BATCH_BLOCKS = 32
 """Blocks transformed together: about 4 s of signal, which fits into the processor's cache."""
 STOP_BAND_DB = 75.0
-
-LARGE_BLOCK_BYTES = 16 << 20
-# glibc raises its threshold for giving memory back to the system when a large block is freed.
-# Without this the arrays of every item are mapped anew, which costs a third of its time.
-np.empty(LARGE_BLOCK_BYTES, np.uint8)
 
 RealArray = NDArray[np.float64]
 ComplexArray = NDArray[np.complex64]
@@ -97,19 +93,16 @@ def filter_response(band: Passband, grid: BlockGrid = USUAL_GRID) -> tuple[int, 
 
     Raises: ValueError if the transitions overlap, or are too narrow for the block length.
     """
-    from scipy.signal import firwin, kaiserord
-
     half_width = (band.high_hz - band.low_hz) / 2
     if not half_width > band.transition_hz / 2:
         raise ValueError(f"passband {band.low_hz:g} to {band.high_hz:g} Hz is too narrow")
-    count, beta = kaiserord(STOP_BAND_DB, band.transition_hz / (AUDIO_RATE_HZ / 2))
-    count |= 1  # an odd number of taps delays by a whole number of samples
+    taps = kaiser_low_pass(half_width, band.transition_hz, AUDIO_RATE_HZ, stop_band_db=STOP_BAND_DB)
+    count = len(taps)
     if count > 2 * grid.margin_s * AUDIO_RATE_HZ:
         raise ValueError(
             f"a transition of {band.transition_hz:g} Hz is too narrow; "
             f"use {120 * USUAL_GRID.margin_s / grid.margin_s:g} Hz or more"
         )
-    taps = firwin(count, half_width, window=("kaiser", beta), fs=AUDIO_RATE_HZ)
     first = int(np.ceil((band.low_hz - band.transition_hz) / grid.bin_hz))
     last = int(np.floor((band.high_hz + band.transition_hz) / grid.bin_hz))
     offset_hz = np.arange(first, last + 1) * grid.bin_hz - (band.high_hz + band.low_hz) / 2
