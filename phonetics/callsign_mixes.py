@@ -12,7 +12,7 @@ from typing import Protocol
 from phonetics.callsigns import UNALLOCATED_PREFIXES, Callsign, forbidden_suffix_reason
 from phonetics.series import REGIONS, Place, place_of, places, prefixes_of
 
-FICTION_NOTICE = "fictional, composed at random; a likeness to a licensed station is chance"
+FICTION_NOTICE = "fictional, composed at random; any likeness to a licensed station is coincidental"
 
 UNASSIGNED = "unassigned"
 CALLSIGN_MIXES: tuple[str, ...] = (

@@ -161,9 +161,9 @@ def resolution_sentence(resolution: ChangeResolution) -> str:
         else "the variation between days is not known yet and would increase both figures"
     )
     return (
-        f"With two results like this one, changes from {resolution.smallest_db:.1f} dB can be told "
-        f"from chance. A change of {SMALL_CHANGE_DB:g} dB needs {resolution.blocks} results before "
-        f"it and {resolution.blocks} after it to be noticed in 8 of 10 cases; {days}."
+        f"Two results like this one can show a change of {resolution.smallest_db:.1f} dB or more; "
+        f"a smaller one may be chance. Showing a change of {SMALL_CHANGE_DB:g} dB in 8 of 10 cases "
+        f"takes {resolution.blocks} results before it and {resolution.blocks} after it; {days}."
     )
 
 
