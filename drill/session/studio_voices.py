@@ -1,4 +1,5 @@
-"""The studio voices as an offer: what they add, whether they are here, and how to add them.
+"""The offer of the studio voices: what they add, whether they are installed, and their
+installation.
 
 They are an extra, because their model is large. Terminal and page show the same sentences.
 """
@@ -24,12 +25,12 @@ STUDIO_EXTRA = "studio"
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class StudioOffer:
-    """What the studio voices add here.
+    """The offer of the studio voices on this computer.
 
-    operators: how many they are. download_mb, disk_mb: size of the extra. installed: they can
-    speak. speed: None before it is measured. folder: environment that the extra would go into.
-    shared: other programs may use that environment. refusal: why nothing can be installed there,
-    with the remedy, "" if it can.
+    operators: number of operators. download_mb, disk_mb: size of the extra. installed: the voices
+    can speak. speed: None until it is measured. folder: environment into which the extra would be
+    installed. shared: other programs may use that environment. refusal: why nothing can be
+    installed there, with the remedy; "" if it is possible.
     """
 
     operators: int
@@ -48,13 +49,14 @@ class StudioOffer:
 
 
 def studio_offer() -> StudioOffer:
-    """Return what the studio voices add on this computer."""
+    """Return the offer for this computer."""
     extra, target = EXTRAS[STUDIO_EXTRA], install_target()
+    operators = find_operators([STUDIO_GROUP])
     return StudioOffer(
-        operators=len(find_operators([STUDIO_GROUP])),
+        operators=len(operators),
         download_mb=extra.download_mb,
         disk_mb=extra.disk_mb,
-        installed=not voices.find_engine(STUDIO_EXTRA).problem(),
+        installed=not voices.engine_problems(operators),
         speed=stored_studio_speed(),
         folder=target.folder,
         shared=not target.own,
@@ -63,7 +65,7 @@ def studio_offer() -> StudioOffer:
 
 
 def add_studio_voices(*, allow_shared: bool) -> Iterator[InstallProgress | StudioSpeed]:
-    """Install the studio voices if they are missing, then measure how quickly they speak here.
+    """Install the studio voices if they are missing, then measure their speed on this computer.
 
     Yields the progress of the installation, and the measured speed last. allow_shared: the user
     agrees to an environment that other programs may use.
@@ -84,7 +86,7 @@ def add_studio_voices(*, allow_shared: bool) -> Iterator[InstallProgress | Studi
 
 
 def offer_sentences(offer: StudioOffer) -> list[str]:
-    """Return what the voices add, and either how large they are or how quickly they speak here."""
+    """Return sentences on what the voices add, and on either their size or their speed here."""
     sentences = [
         f"The studio voices add {plural(offer.operators, 'operator')} that sound like recorded "
         "people."
@@ -103,11 +105,11 @@ def offer_sentences(offer: StudioOffer) -> list[str]:
 
 
 def speed_sentence(speed: StudioSpeed | None) -> str:
-    """Return whether installed studio voices speak by default, and why."""
+    """Return a sentence on whether installed studio voices speak by default, and why."""
     if speed is None:
         return (
-            "They are installed, and speak only if you choose them until faintcall has measured "
-            "how quickly this computer synthesises them."
+            "They are installed. Until faintcall has measured how quickly this computer synthesises "
+            "them, they speak only if you choose them."
         )
     share = (
         f"This computer synthesises an over in {100 * speed.share_of_length:.0f} % of its length"

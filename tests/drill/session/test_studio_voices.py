@@ -72,7 +72,7 @@ def test_the_offer_says_size_and_place(installation: StubInstallation) -> None:
 @pytest.mark.parametrize(
     ("speed", "text"),
     [
-        (None, "until faintcall has measured"),
+        (None, "Until faintcall has measured"),
         (StudioSpeed(share_of_length=0.57), "in 57 % of its length, so they speak together"),
         (StudioSpeed(share_of_length=2.4), "in 240 % of its length, which is too slow"),
     ],

@@ -75,8 +75,9 @@ def test_the_resolution_says_what_two_results_show_and_what_1_db_takes(
 ) -> None:
     resolution = ChangeResolution(smallest_db=2.77, blocks=16, includes_days=includes_days)
     assert resolution_sentence(resolution) == (
-        "With two results like this one, changes from 2.8 dB can be told from chance. A change of "
-        f"1 dB needs 16 results before it and 16 after it to be noticed in 8 of 10 cases; {days}."
+        "Two results like this one can show a change of 2.8 dB or more; a smaller one may be "
+        "chance. Showing a change of 1 dB in 8 of 10 cases takes 16 results before it and 16 after "
+        f"it; {days}."
     )
 
 
