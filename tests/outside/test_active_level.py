@@ -66,6 +66,7 @@ def check_errors(errors: list[float]) -> None:
     assert float(np.max(np.abs(errors))) <= 0.1
 
 
+@pytest.mark.slow
 def test_27_items_have_the_stated_level() -> None:
     check_errors(level_errors_db(spoken_items(27)))
 

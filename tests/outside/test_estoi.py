@@ -35,6 +35,7 @@ def test_intelligibility_rises_with_the_snr_at_constant_gain(item: Item) -> None
     assert np.all(np.diff(values) > 0.02)
 
 
+@pytest.mark.slow
 def test_intelligibility_rises_with_the_snr_with_agc() -> None:
     means = [
         np.mean([estoi(item, Conditions(snr_db=snr_db)) for item in ITEMS]) for snr_db in SNRS_DB
@@ -42,6 +43,7 @@ def test_intelligibility_rises_with_the_snr_with_agc() -> None:
     assert np.all(np.diff(means) > 0.02)
 
 
+@pytest.mark.slow
 def test_intelligibility_falls_as_the_path_is_disturbed() -> None:
     """Means over items, because a slow fade can favour a single one."""
     names = ("steady", "mid-disturbed", "low-disturbed", "high-disturbed")

@@ -170,7 +170,9 @@ def test_a_specular_path_has_a_ricean_envelope() -> None:
     assert stats.kstest(envelope, stats.rayleigh(scale=np.sqrt(0.5)).cdf).pvalue < 1e-6
 
 
-@pytest.mark.parametrize("spread_hz", [0.1, 0.5, 1.0, 10.0, 30.0, 100.0])
+@pytest.mark.parametrize(
+    "spread_hz", [pytest.param(0.1, marks=pytest.mark.slow), 0.5, 1.0, 10.0, 30.0, 100.0]
+)
 def test_the_spread_holds_at_the_baseband_rate(spread_hz: float) -> None:
     """Second moment of a faded carrier's Doppler spectrum, for the spread of every preset.
 

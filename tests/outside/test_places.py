@@ -8,6 +8,7 @@ of dependent territories: values from memory.
 """
 
 import re
+from functools import cache
 from pathlib import Path
 
 import pycountry
@@ -39,7 +40,13 @@ def country_of(place: Place) -> str:
     for start, country in DEPENDENT_TERRITORIES.items():
         if start[:2] in place.prefixes and start[2] in place.digits:
             return country
-    name = re.sub(r"\(.*?\)", "", place.holder).split(" - ")[-1].strip()
+    return country_of_holder(place.holder)
+
+
+@cache
+def country_of_holder(holder: str) -> str:
+    """Return the country code of a holder's name; the search takes milliseconds."""
+    name = re.sub(r"\(.*?\)", "", holder).split(" - ")[-1].strip()
     code: str = pycountry.countries.search_fuzzy(name)[0].alpha_2
     return code
 

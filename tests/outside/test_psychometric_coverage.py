@@ -68,6 +68,7 @@ def grid_figures() -> FloatArray:
     return np.reshape(figures, (len(GRID_LISTENERS), PEOPLE, len(QUANTITIES), 4))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "quantities"),
     [("0.04 0.02 logistic 0", ("x50", "x80")), ("0.06 0.06 logistic 4", ("character threshold",))],

@@ -10,7 +10,6 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from scipy.signal import welch
-from scipy.stats import kurtosis
 
 from drill import voices
 from drill.core.conditions import Conditions, Noise, Transmitter
@@ -96,6 +95,7 @@ def test_processing_raises_the_snr_by_its_stated_gain(processing: str) -> None:
     assert snr_db == pytest.approx(gain_db, abs=0.1)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("vd_db", [None, 3.0, 6.0])
 def test_every_kind_of_noise_has_the_same_power(vd_db: float | None) -> None:
     """Compared with Gaussian noise; the power of static converges slowly, hence one hour."""
@@ -127,5 +127,7 @@ def test_pauses_do_not_change_the_snr() -> None:
 
 def test_filtered_noise_is_gaussian() -> None:
     """SciPy's excess kurtosis, which is 0 for a Gaussian."""
+    from scipy.stats import kurtosis  # slow to import (0.5 s)
+
     noise = linear_output(Conditions(snr_db=0.0), silence(60.0))
     assert abs(float(kurtosis(noise))) < 0.03

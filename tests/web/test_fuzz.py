@@ -20,6 +20,7 @@ from drill.session.settings import known_settings
 from drill.web.api import listen
 from tests.web.client import begin_session, disable_prefetch, logged_in_client
 
+pytestmark = pytest.mark.slow
 FEW = settings(max_examples=60, suppress_health_check=list(HealthCheck))
 
 

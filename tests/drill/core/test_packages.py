@@ -31,6 +31,7 @@ def test_requirements_are_quoted_for_the_shell(monkeypatch: pytest.MonkeyPatch) 
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="uses a shell of POSIX")
+@pytest.mark.slow
 def test_the_command_works_in_an_environment_without_pip(tmp_path: Path) -> None:
     """As where the system has no ensurepip; pip of the checkout takes part then."""
     venv.create(tmp_path / "env", with_pip=False)

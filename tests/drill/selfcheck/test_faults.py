@@ -40,6 +40,7 @@ def test_real_instead_of_complex_taps(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "Rayleigh" in failed_quantities(check_tap)
 
 
+@pytest.mark.slow
 def test_noise_that_is_0_15_db_too_strong(monkeypatch: pytest.MonkeyPatch) -> None:
     correct = noise.BandNoise.take
 
@@ -76,6 +77,7 @@ def test_an_agc_with_a_slow_attack(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "attack" in failed_quantities(check_agc)
 
 
+@pytest.mark.slow
 def test_static_that_is_gaussian(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(noise, "static_depth", lambda vd_db: 0.0)
     assert "Vd of static, 6 dB requested" in failed_quantities(check_noise)

@@ -155,6 +155,7 @@ class TestSpeechCache:
         SpeechCache(tmp_path).get("b", lambda: small_clip(2))
         assert sorted(path.name for path in tmp_path.iterdir()) == sorted(["b.speech", new.name])
 
+    @pytest.mark.slow
     def test_processes_share_it(self, tmp_path: Path) -> None:
         """Two processes read, write and sweep the same few keys while a third one clears."""
         with ProcessPoolExecutor(3, multiprocessing.get_context("spawn")) as pool:

@@ -27,14 +27,18 @@ SLOW_ENGINES = ("studio",)
 SILENCE_DB = -40.0
 
 
-def for_each_engine(*, slow: bool = False) -> "pytest.MarkDecorator":
-    """Return the parametrisation by engine; slow: mark that of slow engines as slow."""
+def for_each_engine(*more: str, share: bool = False) -> "pytest.MarkDecorator":
+    """Return the parametrisation by engine; that of slow engines is marked slow.
+
+    more: engines beyond ENGINES. share: one clip of each engine serves all tests of the module.
+    """
     return pytest.mark.parametrize(
         "engine",
         [
-            pytest.param(name, marks=pytest.mark.slow if slow and name in SLOW_ENGINES else ())
-            for name in ENGINES
+            pytest.param(name, marks=pytest.mark.slow if name in SLOW_ENGINES else ())
+            for name in (*ENGINES, *more)
         ],
+        scope="module" if share else None,
     )
 
 
@@ -61,7 +65,7 @@ def silences(clip: Clip) -> list[tuple[float, float]]:
     return [(start, end) for start, end in spans if end - start >= 0.05]
 
 
-@pytest.mark.parametrize("engine", [*ENGINES, "system"], scope="module")
+@for_each_engine("system", share=True)
 class TestClip:
     def test_the_samples_are_finite_and_the_rate_is_high_enough(self, clip: Clip) -> None:
         assert clip.samples.dtype == np.float32
@@ -106,7 +110,7 @@ class TestClip:
         assert min(gaps[2], gaps[5]) > 0.05 + max(gaps[0], gaps[1], gaps[3], gaps[4])
 
 
-@pytest.mark.parametrize("engine", ENGINES, scope="module")
+@for_each_engine(share=True)
 class TestWordTimes:
     """Word times against the energy; those of the system's voices are only estimates."""
 
@@ -125,7 +129,7 @@ class TestWordTimes:
                 assert min(word.end_s, end) - max(word.start_s, start) < 0.1, word
 
 
-@for_each_engine(slow=True)
+@for_each_engine()
 class TestRepeatable:
     def test_the_same_call_gives_the_same_samples(self, engine: str) -> None:
         voice = voices.find_engine(engine)
@@ -134,6 +138,7 @@ class TestRepeatable:
         assert np.array_equal(first.samples, second.samples)
         assert first.words == second.words
 
+    @pytest.mark.slow
     def test_another_process_gives_the_same_samples(self, engine: str) -> None:
         with ProcessPoolExecutor(1, multiprocessing.get_context("spawn")) as pool:
             other = pool.submit(synthesise_and_encode, engine).result()
@@ -150,7 +155,7 @@ def synthesise_and_encode(engine: str) -> bytes:
     return encode_clip(voices.find_engine(engine).synthesise(OVER, example_operator(engine), 7))
 
 
-@for_each_engine(slow=True)
+@for_each_engine()
 class TestOperator:
     def test_each_value_changes_the_samples(self, engine: str) -> None:
         voice, operator = voices.find_engine(engine), example_operator(engine)
@@ -183,8 +188,9 @@ def test_an_unknown_voice_or_accent_is_an_error(engine: str) -> None:
     assert "\n" not in str(caught.value)
 
 
-@for_each_engine(slow=True)
+@for_each_engine()
 class TestEveryWord:
+    @pytest.mark.slow
     def test_every_word_is_spoken_with_a_time_of_its_own(self, engine: str) -> None:
         """0.05 s ("you", unstressed) to 1.6 s a word is common practice, no source."""
         vocabulary, rng = sorted(message_vocabulary()), Random(4)
