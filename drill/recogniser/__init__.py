@@ -1,11 +1,12 @@
 """Speech recognition: the words of a grammar that were spoken in a clip, with their times.
 
-The sending drill recognises what the trainee says into a microphone: clean speech, not the signal
-at a far station. Recognisers are found by name through entry points and imported when they are
+The sending drill recognises what the trainee says into a microphone, and what the channel leaves of
+it at a far station. Recognisers are found by name through entry points and imported when they are
 first needed, so that another engine can be added without changing its callers.
 
 Read in this order: grammar (networks of words, the input of every recogniser), language (the
-grammars of calls and messages), phones (pronunciations), sphinx (the engine pocketsphinx).
+grammars of calls and messages), own (the project's engine), phones (pronunciations), sphinx (the
+engine pocketsphinx, an outside opinion in the tests).
 """
 
 from dataclasses import dataclass
@@ -18,7 +19,9 @@ from drill.core.models import Clip
 from drill.recogniser.grammar import Grammar
 
 RECOGNISER_ENTRY_POINTS = "faintcall.recognisers"
-DEFAULT_RECOGNISER = "pocketsphinx"
+OWN_RECOGNISER = "own"
+"""The project's engine, made for voices in noise."""
+DEFAULT_RECOGNISER = OWN_RECOGNISER
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

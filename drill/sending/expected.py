@@ -18,7 +18,7 @@ from drill.recogniser.language import words_by_character
 from drill.sending.models import Prompt
 from phonetics.field_kinds import FIELD_KINDS
 from phonetics.message import Field
-from phonetics.numerals import DIGIT_WORDS
+from phonetics.numerals import DIGIT_WORDS, digit_word
 from phonetics.over_style import FIGURE_STYLES, ZERO_WORDS, OverStyle
 
 WORD_KINDS = frozenset({"name", "word"})
@@ -104,6 +104,17 @@ def code_words(character: str) -> tuple[str, ...]:
     return tuple(sorted(words, key=lambda word: word != plain.get(character, words[0])))
 
 
+@cache
+def digit_words(say: str) -> tuple[str, ...]:
+    """Return a word and, if it is a digit in plain or ICAO words, the other word for that digit."""
+    words: tuple[str, ...] = (say,)
+    for digit in "0123456789":
+        pair = [digit_word(digit, OverStyle(figures=figures)) for figures in ("plain", "icao")]
+        if say in pair:
+            words = tuple(dict.fromkeys((say, *pair)))
+    return words
+
+
 def _whole_unit(field: Field) -> ExpectedUnit:
     """Return the unit of a number or word, with the wordings of all over styles."""
     forms: dict[tuple[str, ...], None] = {}  # a set that keeps the order
@@ -137,6 +148,8 @@ def expected_graph(prompt: Prompt) -> ExpectedGraph:
             for place, say in enumerate(form):
                 is_letter = unit.may_be_spelt and place > 0
                 choices = code_words(unit.means[place - 1]) if is_letter else (say,)
+                if len(form) > 1 and not is_letter:  # in a number, a digit of either kind will do
+                    choices = digit_words(say)
                 words += [
                     ExpectedWord(positions[place], positions[place + 1], choice, index, form_index)
                     for choice in choices

@@ -35,7 +35,7 @@ class FigureLimit:
 
 
 FIGURE_LIMITS: Mapping[str, FigureLimit] = {
-    "hurried": FigureLimit(high=6.6, unit="syllables/s"),
+    "hurried": FigureLimit(high=7.0, unit="syllables/s"),
     "slow": FigureLimit(low=2.8, unit="syllables/s", severity=ADVICE),
     "pause": FigureLimit(high=1.2, unit="s", severity=ADVICE),
     "quiet": FigureLimit(low=-40.0, unit="dB"),

@@ -23,6 +23,8 @@ from drill.sending.sound_quality import check_take_clip, measure_sound_quality
 
 MIN_SECONDS_FOR_SLOW = 2.5
 """A take of one or two words is too short to be called slow."""
+MIN_WORDS_FOR_HURRIED = 4
+"""The ends of words are recognised to about 0.1 s, which matters too much in shorter takes."""
 WORDS_AROUND = frozenset({"procedure", "filler"})
 RESULTS_WITHOUT_ERROR = frozenset({"right", "form", "again", "procedure", "filler"})
 SEVERITY_ORDER = {FAULT: 0, UNSURE: 1, ADVICE: 2}
@@ -55,7 +57,7 @@ def review_take(take: Take, recogniser: Recogniser | None = None) -> Review:
         # Perhaps the take is too fast to be recognised: estimate the rate from the time of speech.
         syllables = sum(count_syllables(word.say) for word in take.prompt.words)
         rate = replace(rate, syllables_per_s=syllables / (speech.activity * take.clip.seconds))
-    figures = _figures(sound, rate, has_rate=len(recognised) != 1)
+    figures = _figures(sound, rate, len(recognised))
     if not all(FIGURE_LIMITS[kind].allows(figures[kind]) for kind in ("hurried", "noisy")):
         # Speech that is too fast or too noisy is recognised badly: report no error as certain.
         words = tuple(
@@ -91,12 +93,16 @@ def measure_speaking_rate(words: Sequence[RecognisedWord]) -> SpeakingRate:
     )
 
 
-def _figures(sound: SoundQuality, rate: SpeakingRate, *, has_rate: bool) -> dict[str, float | None]:
-    """Return the figure that each limit of FIGURE_LIMITS applies to."""
-    syllables_per_s = rate.syllables_per_s if has_rate else None
+def _figures(sound: SoundQuality, rate: SpeakingRate, word_count: int) -> dict[str, float | None]:
+    """Return the figure that each limit of FIGURE_LIMITS applies to, None if it does not apply.
+
+    word_count: recognised words. Without any, the rate is an estimate and applies.
+    """
+    is_short = word_count == 1 or sound.seconds <= MIN_SECONDS_FOR_SLOW
+    is_too_short_to_hurry = 0 < word_count < MIN_WORDS_FOR_HURRIED
     return {
-        "hurried": syllables_per_s,
-        "slow": syllables_per_s if sound.seconds > MIN_SECONDS_FOR_SLOW else None,
+        "hurried": None if is_too_short_to_hurry else rate.syllables_per_s,
+        "slow": None if is_short else rate.syllables_per_s,
         "pause": rate.longest_pause_s,
         "quiet": sound.level_db,
         "clipped": sound.clipped_share,

@@ -16,7 +16,8 @@ from drill.radio.levels import SpeechLevel, decibels, speech_level
 from drill.recogniser import RecognisedWord
 from drill.sending.models import SoundQuality
 
-GUARD_S = 0.12
+GUARD_S = 0.2
+"""A recogniser may end a word up to so much before its sound has ended."""
 QUALITY_FRAME_S = 0.02
 MIN_QUIET_S, MAX_QUIET_S = 0.2, 3.0
 """Shorter quiet parts are not measured; of longer ones, the beginning is used for the hum."""

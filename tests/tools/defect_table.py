@@ -1,10 +1,11 @@
 """How reliably the review finds known defects in takes by voices that were not used for tuning.
 
-Run by hand: python -m tests.tools.defect_table [--takes N] [--into tests/measured/defects.md]
+Run by hand:
+python -m tests.tools.defect_table [--takes N] [--kept-out] [--into tests/measured/defects.md]
 """
 
 import argparse
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from random import Random
 
@@ -14,9 +15,11 @@ from drill.sending.own_station import OwnStation
 from drill.sending.prompts import PROMPT_KINDS, compose_prompt
 from drill.sending.review import review_take
 from drill.voices.operators import find_operator
+from drill.voices.people.roster import STUDIO_GROUP, roster_entries
 from phonetics.callsign_mixes import compose_callsign
 from phonetics.exchanges import exchange_names, load_exchange
 from tests.tools.defects import DEFECTS, Defect, spoil_take
+from tests.tools.recogniser_sweep.speakers import STUDIO_TEST_VOICES
 from tests.tools.tables import write_table
 
 TEST_OPERATORS = ("gravel", "birch", "anvil", "cellar", "copper", "sparrow")
@@ -26,6 +29,7 @@ FIRST_TAKE = 1000
 TAKES_PER_OPERATOR = 2
 SPELT_PROMPTS = ("call", "answer", "correction")
 """Kinds of prompts with a call, whose single characters a defect can change."""
+KEPT_OUT_DEFECTS = ("none", "wrong word", "missing word", "wrong order")
 UNUSED_EXCHANGES = ("five-part", "name-area")
 
 
@@ -92,13 +96,24 @@ def measure_defect(
     )
 
 
-def table_lines(takes_per_operator: int) -> Iterator[str]:
-    """Yield the table of all defects line by line."""
+def kept_out_operators() -> tuple[str, ...]:
+    """Return the studio operators whose voices the recogniser `own` was not trained with."""
+    return tuple(
+        row.operator.name
+        for row in roster_entries(STUDIO_GROUP)
+        if row.operator.voice in STUDIO_TEST_VOICES
+    )
+
+
+def table_lines(
+    takes_per_operator: int, operators: Sequence[str], defects: Iterable[str] = tuple(DEFECTS)
+) -> Iterator[str]:
+    """Yield the table of defects line by line."""
     recogniser = find_recogniser()
     yield "| defect | takes | found | doubted | takes with a doubt | other findings |"
     yield "|---|---|---|---|---|---|"
-    for name in DEFECTS:
-        result = measure_defect(name, TEST_OPERATORS, takes_per_operator, recogniser)
+    for name in defects:
+        result = measure_defect(name, operators, takes_per_operator, recogniser)
         found = f"{result.found}" if DEFECTS[name].findings else "-"
         other = ", ".join(result.other_findings) or "none"
         yield (
@@ -113,9 +128,14 @@ def main() -> None:
     parser.add_argument(
         "--takes", type=int, default=TAKES_PER_OPERATOR, metavar="N", help="takes per operator"
     )
+    parser.add_argument("--kept-out", action="store_true", help="measure the second table instead")
     parser.add_argument("--into", metavar="FILE", help="replace the table in this file")
     options = parser.parse_args()
-    write_table(options.into, "defects", list(table_lines(options.takes)))
+    if options.kept_out:
+        lines = table_lines(options.takes, kept_out_operators(), KEPT_OUT_DEFECTS)
+        write_table(options.into, "kept-out", list(lines))
+    else:
+        write_table(options.into, "defects", list(table_lines(options.takes, TEST_OPERATORS)))
 
 
 if __name__ == "__main__":
