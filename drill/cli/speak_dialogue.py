@@ -11,11 +11,13 @@ from typing import Protocol
 
 from drill import __version__
 from drill.cli.saving import save_with_retries
+from drill.cli.tables import print_blocks
 from drill.core.audio_files import make_folder, read_audio, write_audio
 from drill.core.conditions import Conditions
 from drill.core.models import Clip
 from drill.core.structuring import to_data
 from drill.devices.microphone import RecordingInterrupted
+from drill.recogniser import OWN_RECOGNISER, Recogniser, find_recogniser
 from drill.records.store import Store
 from drill.sending.describe import (
     INDEX_NOTE,
@@ -25,10 +27,13 @@ from drill.sending.describe import (
     describe_prompt,
     describe_verdict,
 )
+from drill.sending.describe_copies import copies_passage
+from drill.sending.far_copies import copy_far_ends
 from drill.sending.far_end import FarEnds, simulate_far_ends
 from drill.sending.history import previous_review
 from drill.sending.models import Prompt, Review, Take
 from drill.sending.review import compare_reviews, review_take
+from phonetics.exchanges import Exchange
 
 
 class TakeSource(Protocol):
@@ -66,6 +71,8 @@ class SpeakDialogue:
     path_snr_db: float
     far_end_folder: Path | None = None
     take_folder: Path | None = None
+    exchange: Exchange | None = None
+    recogniser: Recogniser | None = None
 
     def run(self, prompt: Prompt) -> None:
         """Record a take and print its review and far end.
@@ -92,7 +99,7 @@ class SpeakDialogue:
             raise
         # The take is saved before the review, so that an error there cannot lose it.
         self._keep_take(clip, now)
-        review = review_take(Take(prompt=prompt, clip=clip))
+        review = review_take(Take(prompt=prompt, clip=clip), self.recogniser)
         for line in review_lines(review):
             print(line)
         previous = previous_review(self.store, prompt, review)
@@ -114,19 +121,36 @@ class SpeakDialogue:
     ) -> FarEnds:
         """Print how a take arrives at the far end, write its sounds, and return it.
 
-        file_prefix: start of the names of the files. Raises: UserError, NoVoice.
+        file_prefix: start of the names of the files. Raises: UserError, NoVoice, NoRecogniser.
         """
         ends = simulate_far_ends(
             clip, prompt, self.conditions, path_snr_db=self.path_snr_db, seed=prompt.seed
         )
         for line in far_end_lines(ends, review):
             print(line)
+        if review.right:
+            self._show_copies(prompt, clip)
         if self.far_end_folder is not None:
             folder = make_folder(self.far_end_folder)
             for name, sound in far_end_sounds(ends):
                 write_audio(folder / f"{file_prefix}{name}.wav", sound)
             print(f"The sounds of the far end are in {folder}. They are for your ears only.")
         return ends
+
+    def _show_copies(self, prompt: Prompt, clip: Clip) -> None:
+        """Print what the recogniser copies of a take at the far end."""
+        own = find_recogniser(OWN_RECOGNISER)
+        copies = copy_far_ends(
+            clip,
+            prompt,
+            self.exchange,
+            self.conditions,
+            self.recogniser or own,
+            reference_recogniser=own,
+            path_snr_db=self.path_snr_db,
+            seed=prompt.seed,
+        )
+        print_blocks([copies_passage(copies, prompt)])
 
     def _keep_take(self, clip: Clip, now: datetime) -> None:
         """Write a take as a FLAC file if takes are kept."""

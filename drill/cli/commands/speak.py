@@ -128,6 +128,7 @@ def _practise(options: argparse.Namespace, store: Store) -> int:
         path_snr_db=options.path_snr,
         far_end_folder=options.audio_to,
         take_folder=options.keep_takes,
+        exchange=station.exchange,
     )
     if options.take is None:
         return _run_session(dialogue, prompts)

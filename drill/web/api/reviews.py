@@ -4,6 +4,8 @@ from collections.abc import Callable
 from typing import Any
 
 from drill.core.models import Clip
+from drill.core.structuring import to_data
+from drill.core.text_blocks import Passage
 from drill.sending.describe import (
     INDEX_NOTE,
     describe_change,
@@ -133,9 +135,16 @@ def recommended(low: str, high: str) -> str:
     return f"at least {least:g}" if most is None else f"{least:g} to {most:g}"
 
 
-def far_json(ends: FarEnds, review: Review, add_sound: Callable[[Clip], str]) -> dict[str, Any]:
-    """Return a take as it arrives at the far end. add_sound: stores a clip and returns its URL."""
+def far_json(
+    ends: FarEnds, review: Review, copies: Passage | None, add_sound: Callable[[Clip], str]
+) -> dict[str, Any]:
+    """Return a take as it arrives at the far end.
+
+    copies: what the recogniser copies there, None if it was not asked. add_sound: stores a clip and
+    returns its URL.
+    """
     return {
+        "copies": None if copies is None else to_data(copies),
         "label": INDEX_NOTE,
         "operator": ends.operator,
         "sentences": list(describe_far_end(ends, review)),

@@ -14,12 +14,17 @@ from typing import Any
 
 from drill import __version__
 from drill.core import audio_files
+from drill.core.conditions import Conditions
 from drill.core.errors import UserError
 from drill.core.models import Clip
 from drill.core.paths import data_folder
 from drill.core.structuring import to_data
+from drill.core.text_blocks import Passage
 from drill.core.validation import checked_entries, checked_integer, checked_number, shown
 from drill.radio.presets import load_preset
+from drill.recogniser import OWN_RECOGNISER, find_recogniser
+from drill.sending.describe_copies import copies_passage
+from drill.sending.far_copies import copy_far_ends
 from drill.sending.far_end import simulate_far_ends
 from drill.sending.history import previous_review, recent_reviews
 from drill.sending.models import Prompt, Review, Take
@@ -37,6 +42,7 @@ from drill.web.api.reviews import far_json, prompt_json, review_json
 from drill.web.audio_cache import AudioCache
 from drill.web.database import NotFoundError, open_record
 from drill.web.request_fields import short_text
+from phonetics.exchanges import load_exchange
 
 MAX_TAKES = 4
 """Takes kept in memory for the far end."""
@@ -149,14 +155,34 @@ class SendingApi:
             if take is None:
                 raise NotFoundError("this take is no longer in memory; record it again")
             preset = load_preset(entries.get("conditions", "plain"), data_folder() / "conditions")
+            path_snr_db = entries.get("path_snr_db", DEFAULT_PATH_SNR_DB)
             ends = simulate_far_ends(
                 take.clip,
                 take.prompt,
                 preset.conditions,
-                path_snr_db=entries.get("path_snr_db", DEFAULT_PATH_SNR_DB),
+                path_snr_db=path_snr_db,
                 seed=take.prompt.seed,
             )
-        return far_json(ends, take.review, self._sounds.add)
+            copies = None
+            if take.review.right:
+                copies = _copies_passage(take, preset.conditions, path_snr_db)
+        return far_json(ends, take.review, copies, self._sounds.add)
+
+
+def _copies_passage(take: _StoredTake, conditions: Conditions, path_snr_db: float) -> Passage:
+    """Return what the recogniser copies of a take at the far end. Raises: NoRecogniser."""
+    prompt = take.prompt
+    exchange = load_exchange(prompt.exchange, exchange_folder()) if prompt.exchange else None
+    copies = copy_far_ends(
+        take.clip,
+        prompt,
+        exchange,
+        conditions,
+        find_recogniser(OWN_RECOGNISER),
+        path_snr_db=path_snr_db,
+        seed=prompt.seed,
+    )
+    return copies_passage(copies, prompt)
 
 
 def exchange_folder() -> Path:

@@ -40,7 +40,7 @@ export function reviewSummary({ verdict, findings }) {
  * @param {any} far
  * @param {(url: string, description: string) => void} play
  */
-export function showFarEnd({ operator, label, ends, sentences }, play) {
+export function showFarEnd({ operator, label, ends, sentences, copies }, play) {
   /** @param {string} url @param {string} voice @param {number} watts */
   const button = (url, voice, watts) => {
     const result = element("button", { type: "button" }, `Play ${voice} at ${watts} W`);
@@ -59,5 +59,16 @@ export function showFarEnd({ operator, label, ends, sentences }, play) {
     element("p", { class: "hint" }, `The index is ESTOI, 0 to 1: ${label}.`),
     ...ends.map((/** @type {any} */ end) => element("p", { class: "buttons" },
       button(end.take, "your voice", end.watts), button(end.voice, operator, end.watts))),
-    ...sentences.map((/** @type {string} */ sentence) => element("p", {}, sentence)));
+    ...sentences.map((/** @type {string} */ sentence) => element("p", {}, sentence)),
+    ...(copies ? copiesView(copies) : []));
+}
+
+/** Return what the recogniser copies at the far end. @param {any} copies */
+function copiesView({ title, figures, table: words, sentences }) {
+  return [
+    element("h3", {}, title),
+    ...figures.map((/** @type {string} */ figure) => element("p", {}, figure)),
+    ...(words ? [table(words)] : []),
+    ...sentences.map((/** @type {string} */ sentence) => element("p", { class: "hint" }, sentence)),
+  ];
 }
