@@ -1,7 +1,8 @@
 """The choices for a session, each name with a sentence, and the default form of a new session."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from itertools import chain
+from pathlib import Path
 from typing import Any
 
 from drill import voices
@@ -131,23 +132,32 @@ def exchange_entries() -> list[CatalogueEntry]:
         exchange = load_exchange(name, own)
         return f"{exchange.title}: {exchange.sentence}"
 
-    return [_entry_of_file(name, sentence) for name in exchange_names(own)]
+    shipped = exchange_names()
+    return [_entry_of_file(name, sentence, own, shipped) for name in exchange_names(own)]
 
 
 def condition_entries() -> list[CatalogueEntry]:
     """Return the conditions presets, including the user's own."""
     own = data_folder() / "conditions"
-    return [
-        _entry_of_file(name, lambda name: presets.load_preset(name, own).description)
-        for name in presets.preset_names(own)
-    ]
+    shipped = presets.preset_names()
+
+    def sentence(name: str) -> str:
+        return presets.load_preset(name, own).description
+
+    return [_entry_of_file(name, sentence, own, shipped) for name in presets.preset_names(own)]
 
 
-def _entry_of_file(name: str, sentence: Callable[[str], str]) -> CatalogueEntry:
-    """Return an entry; if a user's file has an error, the entry says so and the other entries
-    stay."""
+def _entry_of_file(
+    name: str, sentence: Callable[[str], str], own: Path, shipped: Collection[str]
+) -> CatalogueEntry:
+    """Return an entry. It says whether a user's file replaces a shipped one, or has an error.
+
+    own: the user's folder. shipped: names that are shipped.
+    """
+    replaced = name in shipped and (own / f"{name}.toml").is_file()
     try:
-        return {"name": name, "says": sentence(name)}
+        note = " (your own file, in place of the shipped one)" if replaced else ""
+        return {"name": name, "says": f"{sentence(name)}{note}"}
     except (ExchangeError, UserError) as error:
         return {"name": name, "says": f"cannot be used: {error}", "problem": True}
 

@@ -23,3 +23,11 @@ def test_without_the_variable_the_folders_are_those_of_the_platform(
     monkeypatch.delenv(HOME_VARIABLE)
     assert data_folder() == Path(platformdirs.user_data_dir("faintcall", appauthor=False))
     assert cache_folder() == Path(platformdirs.user_cache_dir("faintcall", appauthor=False))
+
+
+def test_a_tilde_stands_for_the_users_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As in a desktop file or a service, where no shell expands it."""
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setenv("USERPROFILE", str(tmp_path))
+    monkeypatch.setenv(HOME_VARIABLE, "~/radio")
+    assert record_file() == tmp_path / "radio" / "data" / "record.sqlite3"

@@ -78,3 +78,23 @@ def test_a_users_file_with_an_error_is_listed_as_a_problem(
     assert entries["mine"]["problem"] is True
     assert entries["mine"]["says"].startswith("cannot be used: ")
     assert "problem" not in entries[other]
+
+
+def test_a_users_file_in_place_of_a_shipped_one_is_marked(home: Path) -> None:
+    for key in ("exchanges", "conditions"):
+        (data_folder() / key).mkdir(parents=True)
+    texts = {
+        "conditions/aurora": 'says = "Mine."',
+        "conditions/garden": 'says = "Another."',
+        "exchanges/age": 'title = "Mine"\nsentence = "Mine."\n[[field]]\nkind = "age"\n',
+    }
+    for name, text in texts.items():
+        (data_folder() / f"{name}.toml").write_text(text)
+    catalogue = session_catalogue()
+    conditions = {entry["name"]: entry["says"] for entry in catalogue["conditions"]}
+    exchanges = {entry["name"]: entry["says"] for entry in catalogue["exchanges"]}
+    mark = "(your own file, in place of the shipped one)"
+    assert conditions["aurora"] == f"Mine. {mark}"
+    assert conditions["garden"] == "Another."
+    assert exchanges["age"].endswith(mark)
+    assert not exchanges["serial"].endswith(mark)
