@@ -47,7 +47,7 @@ class Dialogue:
         kind = self._session.kind
         print(f"Calls are {FICTION_NOTICE}.")
         print(
-            f"Type what you copy, then press Enter; {NOT_MADE_OUT} stands for a character that you "
+            f"Type what you copy, then press Enter; use {NOT_MADE_OUT} for a character that you "
             "missed."
         )
         again = f"{NOISE}: hear it again. " if kind.allows_replays else ""
@@ -100,7 +100,7 @@ class Dialogue:
                 return None
             elif key == NOISE and self._session.kind.allows_replays:
                 replays += 1
-                print("Heard again, the item is left out of the statistics.")
+                print("An item that you hear again is left out of the statistics.")
                 self._play(clip, name)
             elif key == NOISE:
                 print(
@@ -160,7 +160,7 @@ class Dialogue:
             elif key in ("", STOP):
                 return key != STOP
             else:
-                print(f"Nothing is done by {key!r}; {WHERE} tells where you are.")
+                print(f"Unknown key {key!r}; {WHERE} shows where you are.")
 
     def _print_details(self, attempt: Attempt, item: Item) -> None:
         """Print how each word arrived, and how to hear one alone."""

@@ -6,7 +6,7 @@ alone is a key and is never scored, and "=" before a text makes it an answer.
 
 ANSWER_MARK = "="
 NOT_MADE_OUT = "?"
-"""Stands for a character that was not made out, inside an answer."""
+"""Typed inside an answer for a character that was not made out."""
 NOISE, CLEAN, DETAILS, WHERE, STOP, GIVE_UP = "n", "c", "d", "i", "s", "."
 KEYS_AFTER_ANSWER = (CLEAN, DETAILS)
 
@@ -29,13 +29,13 @@ def answer_problem(line: str) -> str:
         reason = (
             f"'{text}' works only after your answer"
             if text in KEYS_AFTER_ANSWER
-            else f"Nothing is done by '{text}'; {WHERE} tells where you are"
+            else f"Unknown key '{text}'; {WHERE} shows where you are"
         )
         return f"{reason}. To answer with the letter, type ={text}."
     if text == NOT_MADE_OUT:
         return (
-            f"'{text}' stands for a character inside your answer. "
-            f"'{GIVE_UP}' gives up; {WHERE} tells where you are."
+            f"Use '{text}' for a missed character inside your answer. '{GIVE_UP}' gives up; "
+            f"{WHERE} shows where you are."
         )
     is_mark_alone = bool(text) and not answer_text(text)
     return f"Type your answer after '{text}', for example {text}n." if is_mark_alone else ""

@@ -170,7 +170,7 @@ def test_unknown_key_after_an_answer_is_explained(page: Page, site: str) -> None
     enter(page, WRONG)
     expect(page.locator("#verdict")).to_be_visible()
     enter(page, "x")
-    expect(page.get_by_role("status")).to_contain_text("Nothing is done by 'x'; i tells")
+    expect(page.get_by_role("status")).to_contain_text("Unknown key 'x'; i shows")
     assert focused_id(page) == "answer-line"
 
 

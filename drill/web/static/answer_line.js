@@ -2,7 +2,7 @@
 // The line that a trainee types: an answer or a key. The rule is the same in the terminal
 // (drill/session/answer_line.py): one letter alone is a key and is never scored.
 
-/** Keys that work only after an answer: c plays the item clean, d tells details. */
+/** Keys that work only after an answer: c plays the item clean, d shows the details. */
 export const KEYS_AFTER_ANSWER = ["c", "d"];
 
 const ANSWER_MARK = "=";
@@ -24,12 +24,12 @@ export function answerProblem(line) {
   const text = line.trim().toLowerCase();
   if (isKey(text)) {
     const reason = KEYS_AFTER_ANSWER.includes(text) ? `'${text}' works only after your answer`
-      : `Nothing is done by '${text}'; i tells where you are`;
+      : `Unknown key '${text}'; i shows where you are`;
     return `${reason}. To answer with the letter, type =${text}.`;
   }
   if (text === NOT_MADE_OUT) {
-    return `'${text}' stands for a character inside your answer. '.' gives up; i tells where you `
-      + "are.";
+    return `Use '${text}' for a missed character inside your answer. '.' gives up; i shows where `
+      + "you are.";
   }
   return text && !answerText(text) ? `Type your answer after '${text}', for example ${text}n.` : "";
 }

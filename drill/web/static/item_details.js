@@ -33,7 +33,7 @@ export class ItemDetails {
   /** Say how each word arrived, and open the list that says the same. */
   async tell() {
     const heard = await this.#heard;
-    if (!heard) return announce("The details of this item could not be had.");
+    if (!heard) return announce("The details of this item are not available.");
     const list = byId("heard")?.querySelector("details");
     if (list) list.open = true;
     return announce(heard.words.map(({ line }) => line).join(" "), { shownElsewhere: true });
@@ -48,7 +48,7 @@ export class ItemDetails {
   async playWord(key) {
     const [, number, clean] = WORD_KEY.exec(key) ?? [];
     const word = (await this.#heard)?.words[Number(number) - 1];
-    if (!word) return announce(`There is no word ${number}; d tells the words.`);
+    if (!word) return announce(`There is no word ${number}; press d for the words.`);
     return this.#play({ part: { startS: word.start_s, endS: word.end_s }, clean: clean === "c" });
   }
 }

@@ -19,8 +19,8 @@ const PLAYED_ONCE =
   "Each item is played only once here. Type what you have, with ? for a gap, or . to give up.";
 const PREPARING = "Preparing the sound.";
 const NOT_SENT = `${PREPARING} What you type before you hear the item is dropped.`;
-const NOT_PLAYED = "This item was not played yet. Press Enter on the empty line to play it.";
-const LEFT_OUT = "Heard again, the item is left out of the statistics.";
+const NOT_PLAYED = "This item has not been played yet. Press Enter on the empty line to play it.";
+const LEFT_OUT = "An item that you hear again is left out of the statistics.";
 /** Keys while an item is copied, and the actions that they perform. @type {Record<string, string>} */
 const KEYS_BEFORE_ANSWER = { n: "again", i: "where", s: "stop", ".": "give-up" };
 /** Keys after an answer. @type {Record<string, string>} */
@@ -119,7 +119,7 @@ export class Session {
       byId("answer-line").value = "";
       return void this.#details.playWord(key);
     }
-    return this.#reject(`Nothing is done by '${text}'; i tells where you are.`);
+    return this.#reject(`Unknown key '${text}'; i shows where you are.`);
   }
 
   /** @param {string} message */

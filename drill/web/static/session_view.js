@@ -26,7 +26,7 @@ export function keyHelp({ phase, state, replayDue }) {
     return `Enter: ${next}. n: play in the noise. c: play clean. d: details. s: stop.`;
   }
   const again = replays ? "n: hear it again, which leaves it out of the statistics. " : "";
-  return "Type what you copy, then press Enter; ? stands for a character that you missed. "
+  return "Type what you copy, then press Enter; use ? for a character that you missed. "
     + `${again}A full stop gives up. i: where you are. s: stop.`;
 }
 

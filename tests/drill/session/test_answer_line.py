@@ -14,7 +14,7 @@ def test_one_letter_alone_is_a_key(line: str) -> None:
     assert is_key(line)
     letter = line.strip().lower()
     works_later = letter in KEYS_AFTER_ANSWER
-    reason = "works only after your answer" if works_later else "Nothing is done by"
+    reason = "works only after your answer" if works_later else "Unknown key"
     assert reason in answer_problem(line)
     assert answer_problem(line).endswith(f"To answer with the letter, type ={letter}.")
 
@@ -31,7 +31,7 @@ def test_anything_else_is_an_answer(line: str, text: str) -> None:
 
 
 def test_a_question_mark_alone_is_no_answer() -> None:
-    assert "stands for a character inside your answer" in answer_problem(" ? ")
+    assert "for a missed character inside your answer" in answer_problem(" ? ")
 
 
 def test_an_equals_sign_alone_is_explained() -> None:

@@ -63,11 +63,11 @@ def test_a_whole_session(
     assert "2 items: SNR 0 dB in 3 kHz, steady path, seed 4." in output
     assert f"right: {right}" in output
     assert "Right. Played 2 times, so it is left out of the statistics." in output
-    assert "Heard again, the item is left out of the statistics." in output
+    assert "An item that you hear again is left out of the statistics." in output
     assert "Item 1 of 2. No answer yet." in output
     assert "Item 1 of 2. 0 of 1 right on first hearing, 1 after a replay" in output
     assert re.search(r"  1\. [a-z-]+, [A-Z0-9]: \d+ dB (above|below) the noise", output)
-    assert "Nothing is done by 'x'; i tells where you are." in output
+    assert "Unknown key 'x'; i shows where you are." in output
     assert "Not right." in output
     assert "0 of 2 right on first hearing, 1 after a replay" in output
     assert "points" not in output
@@ -91,10 +91,10 @@ def test_keys_and_empty_lines_are_no_answers(
     assert run_copy(sounds, "--items", "1") == 0
     output = capsys.readouterr().out
     assert "Type what you copied. n plays it again." in output
-    assert "Nothing is done by 'q'; i tells where you are." in output
+    assert "Unknown key 'q'; i shows where you are." in output
     assert "'c' works only after your answer. To answer with the letter, type =c." in output
     assert "'d' works only after your answer." in output
-    assert "'?' stands for a character inside your answer." in output
+    assert "Use '?' for a missed character inside your answer." in output
     assert "Type your answer after '='" in output
     assert "1 of 1 right on first hearing" in output
 
