@@ -68,20 +68,20 @@ EXTRAS: Mapping[str, Extra] = {
             name="studio",
             adds="The studio voices: 54 voices that sound more natural, on a processor quick "
             "enough for them.",
-            download_mb=86,
-            disk_mb=180,
+            download_mb=72,
+            disk_mb=124,
         ),
         Extra(
             name="sending",
             adds="A second speech recogniser for the sending drill, for Python 3.13 and older.",
             download_mb=29,
-            disk_mb=40,
+            disk_mb=38,
         ),
         Extra(
             name="parquet",
             adds="Export and import of the record as Parquet files.",
-            download_mb=48,
-            disk_mb=160,
+            download_mb=55,
+            disk_mb=174,
         ),
     )
 }

@@ -50,12 +50,17 @@ def save_picture(path: Path, panels: Sequence[Panel]) -> None:
 
     Raises: UserError if the name does not end in .png or the file cannot be written.
     """
-    if path.suffix.lower() != ".png":
-        raise UserError(f"{path} is not a PNG file; give a name that ends in .png", field="picture")
+    check_picture_name(path)
     try:
         plot_panels(panels).savefig(path, dpi=100)
     except OSError as error:
         raise UserError(f"{path} cannot be written: {error.strerror}", field="picture") from None
+
+
+def check_picture_name(path: Path) -> None:
+    """Raise UserError if the name does not end in .png."""
+    if path.suffix.lower() != ".png":
+        raise UserError(f"{path} is not a PNG file; give a name that ends in .png", field="picture")
 
 
 def plot_panels(panels: Sequence[Panel]) -> "Figure":

@@ -25,6 +25,7 @@ from drill.web.api.sending import SendingApi
 from drill.web.api.sessions import SessionApi
 from drill.web.api.settings import save_settings, settings_json
 from drill.web.api.sounds import cached_sound
+from drill.web.api.today import today_json
 from drill.web.api.studio import StudioApi
 from drill.web.audio_cache import AudioCache
 from drill.web.security import TAKES_PATH, VOICE_PATH
@@ -46,9 +47,11 @@ def api_routes() -> list[Route]:
         get_json("/api/choices", lambda _: choices_json()),
         get_json("/api/history", lambda r: history_json(r.query_params.get("limit"))),
         get_json("/api/history/{id}", lambda r: session_answers_json(r.path_params["id"])),
+        get_json("/api/today", lambda _: today_json()),
         get_json("/api/report", lambda _: report.report()),
         post_json("/api/machine-copies", lambda _, data: copy_for_a_while()),
         post_json("/api/listen", lambda _, data: listening.listen(data)),
+        post_json("/api/listen/pictures", lambda _, data: listening.pictures(data)),
         get_wav("/api/sounds/{name}.wav", lambda r: cached_sound(sounds, r.path_params["name"])),
         post_json("/api/budget", lambda _, data: budget_json(data)),
         get_json("/api/settings", lambda _: settings_json()),

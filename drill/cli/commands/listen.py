@@ -18,7 +18,7 @@ from drill.items.render import receive_item
 from drill.listen.compare import item_without_stage
 from drill.listen.describe import describe_delivery, describe_picture
 from drill.listen.figures import measure_audio
-from drill.listen.plot import Panel, save_picture
+from drill.listen.plot import Panel, check_picture_name, save_picture
 from drill.records.store import Store
 from phonetics.callsign_mixes import FICTION_NOTICE
 from phonetics.phrases import spoken_text
@@ -62,6 +62,8 @@ def run(options: argparse.Namespace) -> int:
 
     Raises: UserError, NoVoice; NoSoundCard unless a picture was requested.
     """
+    if options.picture:
+        check_picture_name(options.picture)
     plan = plan_from(options)
     item = compose_item(plan, 0)
     variants = {"A": ("as chosen", item)}
@@ -81,13 +83,16 @@ def run(options: argparse.Namespace) -> int:
     print(f"{plan.conditions.sentence}, seed {plan.seed}. All calls are {FICTION_NOTICE}.")
     print(f"{item.operator.name} says: {spoken_text(item.message)}")
     panels = _describe_variants(variants, with_picture=bool(options.picture))
-    if options.picture:
+    clips = {name: panel.clip for name, panel in panels.items()}
+    if output is not None:
+        _play(output, clips)
+    if options.picture:  # drawing takes several times as long as rendering
         save_picture(options.picture, list(panels.values()))
         print(f"The picture is in {options.picture}")
     if output is None:
         print(f"{problem}.")
     else:
-        _play(output, {name: panel.clip for name, panel in panels.items()})
+        _offer_replays(output, clips)
     return 0
 
 
@@ -110,10 +115,14 @@ def _describe_variants(
 
 
 def _play(output: AudioOutput, clips: Mapping[str, Clip]) -> None:
-    """Play each clip once, then again at the user's request."""
+    """Play each clip once."""
     for name, clip in clips.items():
         print(output.play(clip, name) or f"Playing {name}.")
         output.wait()
+
+
+def _offer_replays(output: AudioOutput, clips: Mapping[str, Clip]) -> None:
+    """Play clips again at the user's request."""
     keys = ", ".join(f"{name.lower()}: play {name} again" for name in clips)
     while sys.stdin.isatty() and output.plays:
         key = input(f"{keys}, Enter: finish. ").strip()

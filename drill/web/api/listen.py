@@ -1,4 +1,8 @@
-"""/api/listen: one over under chosen conditions, with and without stages of the channel."""
+"""/api/listen: one over under chosen conditions, with and without stages of the channel.
+
+The page plays the sounds first and asks for the pictures afterwards (/api/listen/pictures), because
+drawing takes several times as long as rendering.
+"""
 
 import threading
 from collections.abc import Mapping, Sequence
@@ -52,27 +56,45 @@ class ListenApi:
 
         Raises: UserError with the name of the wrong field; NoVoice.
         """
-        form = dict(data)
-        stages = checked_list("without", form.pop("without", None) or [], most=MAX_STAGES)
-        plan = plan_from_options(request_fields.session_options(form), default_count=1)
+        plan, stages = _plan_and_stages(data)
         # If prefetching is not possible, the over is synthesised below.
         with suppress(OSError, RuntimeError, Full):
             prefetch.wait_for_prefetch(prefetch.prefetch_item(compose_item(plan, 0)), patient=True)
         # Rendering keeps a processor busy; two at the same time would both be slow.
         with self._lock:
-            return listen_json(plan, tuple(dict.fromkeys(stages)), self._sounds)
+            return listen_json(plan, stages, self._sounds)
+
+    def pictures(self, data: Mapping[str, Any]) -> dict[str, Any]:
+        """Return the pictures of what `listen` returned for the same data.
+
+        data: as in `listen`, with the seed that it returned. Raises: as `listen`.
+        """
+        plan, stages = _plan_and_stages(data)
+        with self._lock:
+            return {"pictures": pictures_json(plan, stages)}
+
+
+def _plan_and_stages(data: Mapping[str, Any]) -> tuple[Plan, tuple[str, ...]]:
+    form = dict(data)
+    stages = checked_list("without", form.pop("without", None) or [], most=MAX_STAGES)
+    plan = plan_from_options(request_fields.session_options(form), default_count=1)
+    return plan, tuple(dict.fromkeys(stages))
+
+
+def _variants(item: Item, stages: Sequence[str]) -> dict[str, Item]:
+    """Return an item and the same without each stage, by their names. Raises: UserError."""
+    without = {f"without {stage}": item_without_stage(item, stage) for stage in stages}
+    return {AS_CHOSEN: item, **without}
 
 
 def listen_json(plan: Plan, stages: Sequence[str], sounds: AudioCache) -> dict[str, Any]:
-    """Return the plan's first over and the same over without each stage: audio, figures, pictures.
+    """Return the plan's first over and the same over without each stage: audio and figures.
 
     Raises: UserError if there is no such stage; NoVoice.
     """
     item = compose_item(plan, 0)
-    variants = {AS_CHOSEN: item}
-    variants |= {f"without {stage}": item_without_stage(item, stage) for stage in stages}
-    entries, pictures, rows = [], [], []
-    for number, (name, variant) in enumerate(variants.items()):
+    entries, rows = [], []
+    for number, (name, variant) in enumerate(_variants(item, stages).items()):
         received = receive_item(variant)
         figures = measure_audio(received, variant.conditions, variant.seed)
         entries.append(
@@ -86,21 +108,32 @@ def listen_json(plan: Plan, stages: Sequence[str], sounds: AudioCache) -> dict[s
             }
         )
         rows.append([name, *_figure_cells(figures)])
-        panel = Panel(
-            title=name, clip=received.clip, conditions=variant.conditions, seed=variant.seed
-        )
-        pictures.append(_picture_json(panel, figures, f"over{number}"))
     return {
         "sentence": f"{plan.conditions.sentence}, seed {plan.seed}.",
         "seed": plan.seed,
         "sounds": entries,
         "said": _said_json(item),
-        "pictures": pictures,
         "tables": [
             {"caption": "Figures of the audio", "head": list(FIGURE_HEADINGS), "rows": rows}
         ],
         "fiction": FICTION_NOTICE,
     }
+
+
+def pictures_json(plan: Plan, stages: Sequence[str]) -> list[dict[str, str]]:
+    """Return a picture of the plan's first over and of the same over without each stage.
+
+    Raises: as listen_json.
+    """
+    pictures = []
+    for number, (name, variant) in enumerate(_variants(compose_item(plan, 0), stages).items()):
+        received = receive_item(variant)
+        figures = measure_audio(received, variant.conditions, variant.seed)
+        panel = Panel(
+            title=name, clip=received.clip, conditions=variant.conditions, seed=variant.seed
+        )
+        pictures.append(_picture_json(panel, figures, f"over{number}"))
+    return pictures
 
 
 def _said_json(item: Item) -> dict[str, Any]:

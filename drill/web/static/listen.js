@@ -1,5 +1,6 @@
 // @ts-check
 // Listening to conditions: one over as chosen and without one stage, with pictures and figures.
+// The sound comes first; the pictures are drawn while it plays.
 import { announce } from "./announce.js";
 import { get, post } from "./api.js";
 import { cautionConfirmed } from "./caution.js";
@@ -15,8 +16,13 @@ const problem = byId("problem");
 const player = new Player();
 const NO_DIFFERENCE = "These conditions do not contain it, so it sounds the same.";
 
-/** The over that was rendered last: the request (as JSON), its response, and the sounds. */
-/** @type {{request: string, response: any, sounds: Record<Variant, any>}|null} */
+/**
+ * An over: the request as JSON, its response, the names of both variants, the sounds, and whether
+ * the pictures were asked for.
+ * @typedef {{request: string, response: any, names: string[], sounds: Record<Variant, any>,
+ *   drawn: boolean}} Over
+ */
+/** The over that was rendered last. @type {Over|null} */
 let rendered = null;
 /** Seed of that over; null for a new over. */
 let seed = /** @type {number|null} */ (null);
@@ -47,7 +53,10 @@ function requestBody() {
   return body;
 }
 
-/** Return the over that the form describes; the server renders it if it is not at hand. */
+/**
+ * Return the over that the form describes; the server renders it if it is not at hand.
+ * @returns {Promise<Over>}
+ */
 async function currentOver() {
   const body = requestBody();
   if (rendered && rendered.request === JSON.stringify({ ...body, seed: rendered.response.seed })) {
@@ -57,8 +66,14 @@ async function currentOver() {
   seed = response.seed;
   const [chosen, without] = await Promise.all(
     response.sounds.map((/** @type {any} */ { url }) => player.load(url)));
-  rendered = { request: JSON.stringify({ ...body, seed }), response, sounds: { chosen, without } };
-  showOver(response);
+  rendered = {
+    request: JSON.stringify({ ...body, seed }),
+    response,
+    names: ["As chosen", `Without ${stageName()}`],
+    sounds: { chosen, without },
+    drawn: false,
+  };
+  showOver(rendered);
   return rendered;
 }
 
@@ -71,10 +86,15 @@ async function play(variant) {
   form.setAttribute("aria-busy", "true");
   try {
     await cautionConfirmed();
-    const { response, sounds } = await currentOver();
+    const over = await currentOver();
     if (ownTurn !== turn) return;
-    const whole = await player.play(sounds[variant]);
-    if (whole && ownTurn === turn) announce(playedSentence(variant, response));
+    let whole = false;
+    try {
+      whole = await player.play(over.sounds[variant], () => showPictures(over));
+    } finally {
+      showPictures(over); // also where no sound can be played
+    }
+    if (whole && ownTurn === turn) announce(playedSentence(variant, over.response));
   } catch (error) {
     if (ownTurn === turn) showFailure(problem, error, form);
   } finally {
@@ -93,9 +113,32 @@ function playedSentence(variant, { sounds: [chosen, without] }) {
   return without.same ? `${sentence} ${NO_DIFFERENCE}` : sentence;
 }
 
-/** @param {any} response */
-function showOver({ sentence, sounds, said, fiction, pictures, tables }) {
-  const names = ["As chosen", `Without ${stageName()}`];
+/** Fetch the pictures of an over, once. @param {Over} over */
+async function showPictures(over) {
+  if (over.drawn) return;
+  over.drawn = true;
+  try {
+    const { pictures } = await post("/api/listen/pictures", JSON.parse(over.request));
+    if (rendered === over) drawPictures(pictures, over.names);
+  } catch (error) {
+    if (rendered !== over) return;
+    const { message } = /** @type {Error} */ (error);
+    byId("pictures").replaceChildren(element("p", { class: "hint" }, `No pictures: ${message}`));
+  }
+}
+
+/** @param {any[]} pictures @param {string[]} names */
+function drawPictures(pictures, names) {
+  byId("pictures").replaceChildren(
+    ...pictures.flatMap((picture, index) => [
+      element("h3", {}, names[index]),
+      chart(picture, `Picture: ${names[index]}`),
+      ...paragraphs([picture.says]),
+    ]));
+}
+
+/** @param {Over} over */
+function showOver({ names, response: { sentence, sounds, said, fiction, tables } }) {
   byId("over").hidden = false;
   byId("description").textContent = sentence;
   byId("delivered").replaceChildren(
@@ -106,12 +149,7 @@ function showOver({ sentence, sounds, said, fiction, pictures, tables }) {
     element("ul", {}, ...said.fields.map((/** @type {any} */ { name, text }) =>
       element("li", {}, `${name}: ${spaced(text)}`))),
     element("p", { class: "hint" }, `The calls are ${fiction}.`));
-  byId("pictures").replaceChildren(
-    ...pictures.flatMap((/** @type {any} */ picture, /** @type {number} */ index) => [
-      element("h3", {}, names[index]),
-      chart(picture, `Picture: ${names[index]}`),
-      ...paragraphs([picture.says]),
-    ]));
+  byId("pictures").replaceChildren(element("p", { class: "hint" }, "The pictures are being drawn."));
   byId("figures").replaceChildren(...tables.map(table));
 }
 
