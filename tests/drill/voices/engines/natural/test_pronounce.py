@@ -58,3 +58,11 @@ def test_the_stress_is_that_of_the_standard(say: str, stressed_vowel: int) -> No
 def test_a_word_without_letters_is_an_error() -> None:
     with pytest.raises(UserError, match="letters"):
         voices.find_engine("natural").synthesise([Word(say="---")], find_operator("slate"), 1)
+
+
+@pytest.mark.parametrize("accent", natural_accents())
+def test_short_figures_keep_the_vowel_that_tells_them_apart(accent: str) -> None:
+    """Recognisers of the voice gate took "van" and "seeks" for other words."""
+    one, six = (phonemes_of_word(word, accent) for word in ("one", "six"))
+    assert one[1:] == listed_phonemes("one")[1:]
+    assert listed_phonemes("six")[1:] in six
