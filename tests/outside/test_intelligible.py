@@ -1,9 +1,10 @@
 """Outside check: pocketsphinx 5.1.1, which was not trained with faintcall, understands operators.
 
-The required accuracy, 95 % of words for natural voices and 85 % for formant voices, was chosen by
-the project. Model and dictionary of the recogniser are those of the CMU Sphinx project (BSD).
-tests/measured/voice_gate.md lists all operators; these tests repeat the measurement for a few of
-every engine, vocal style and accent.
+It may recognise any code words and figures in any order. Model and dictionary are those of the CMU
+Sphinx project (BSD), for US English. The required 80 % of words were chosen by the project; a
+recorded person reaches 90 to 96 % (test_voice_gate_with_person.py). The table of the voice gate
+(tests/measured/voice_gate.md) has another outside recogniser, Whisper; what it says about `own` is
+measured here again.
 """
 
 import pytest
@@ -11,23 +12,30 @@ import pytest
 from drill.core.models import Operator
 from drill.voices import speak_uncached
 from drill.voices.people.roster import ROSTER
-from tests.tools.test_voice_gate import measured_accuracy
-from tests.tools.voice_gate import judge_operator
+from tests.tools.test_voice_gate import measured_share
+from tests.tools.voice_gate.calls import TABLE_SEED
+from tests.tools.voice_gate.judge import judge_operator
 
-EASY = [operator for operator in ROSTER if not operator.hard]
+EASY = [operator for operator in ROSTER if operator.engine == "natural" and not operator.hard]
 SELECTED = dict.fromkeys(
     [
-        *{(operator.engine, operator.vocal_style): operator for operator in EASY}.values(),
-        *{(operator.engine, operator.accent): operator for operator in EASY}.values(),
+        *{operator.vocal_style: operator for operator in EASY}.values(),
+        *{operator.accent: operator for operator in EASY}.values(),
     ]
 )
-"""The last operator of each engine and style, and of each engine and accent."""
+"""The last natural operator of each style and of each accent."""
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("operator", SELECTED, ids=lambda operator: operator.name)
-def test_an_operator_is_understood_as_the_table_says(operator: Operator) -> None:
-    """The tolerance of 2 %, two words of 120, allows for other versions of numpy."""
-    verdict = judge_operator(operator, speak_uncached)
-    assert verdict.passed, f"{100 * verdict.accuracy:.1f} %: {verdict.confusions}"
-    assert verdict.accuracy == pytest.approx(measured_accuracy(operator), abs=0.02)
+class TestNaturalOperators:
+    def test_pocketsphinx_understands_them(self, operator: Operator) -> None:
+        count = judge_operator(operator, speak_uncached, recogniser="pocketsphinx", seed=TABLE_SEED)
+        assert count.share_right >= 0.8, count.mistakes
+
+    def test_own_understands_them_as_the_table_says(self, operator: Operator) -> None:
+        """The tolerance of 2 %, one word of 60, allows for other versions of numpy."""
+        count = judge_operator(operator, speak_uncached, recogniser="own", seed=TABLE_SEED)
+        assert count.passed, count.mistakes
+        measured = measured_share(operator, "own")
+        assert count.share_right == pytest.approx(measured, abs=0.02)

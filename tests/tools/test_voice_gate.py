@@ -43,7 +43,7 @@ def table_rows() -> list[list[str]]:
 def measured_share(operator: Operator, recogniser: str) -> float:
     """Return the share of words that the table gives an operator, 0 to 1."""
     cells = next(cells for cells in table_rows() if cells[0] == operator.name)
-    return float(cells[6 + RECOGNISERS.index(recogniser)]) / 100
+    return float(cells[7 + RECOGNISERS.index(recogniser)]) / 100
 
 
 def result(operator: Operator, *, wrong: int = 0, threshold_db: float = -5.0) -> OperatorResult:
@@ -105,7 +105,7 @@ class TestJudge:
         assert judge_operator(meadow, speak_uncached, recogniser=recogniser, calls=5).passed
 
     @pytest.mark.parametrize("speak", [speak_backwards, speak_other_call, speak_noise])
-    def test_what_is_no_speech_or_another_call_fails(self, recogniser: str, speak: object) -> None:
+    def test_what_is_not_speech_or_another_call_fails(self, recogniser: str, speak: object) -> None:
         assert callable(speak)
         count = judge_operator(find_operator("meadow"), speak, recogniser=recogniser, calls=4)
         assert count.share_right < 0.5
@@ -134,8 +134,8 @@ def test_fewer_calls_are_copied_in_more_noise() -> None:
     from drill.recogniser.own.engine import OwnRecogniser
 
     spoken = speak_calls(find_operator("meadow"), speak_uncached, calls=5)
-    shares = shares_in_noise(OwnRecogniser(), spoken, noises=1)
-    assert shares[3.0] >= 0.8 > shares[-10.0]
+    shares = shares_in_noise(OwnRecogniser(), spoken)
+    assert shares[3.0] >= 0.8 > shares[-8.0]
     assert -9 < call_threshold_db(shares, 5) < 1
 
 

@@ -20,7 +20,8 @@ TUNING_SEED = "voice gate: tuning"
 """Calls by which operators are changed until they pass."""
 TABLE_SEED = "voice gate: table"
 """Calls of the published table; nothing was ever tuned on them."""
-CALLS = 20
+CALLS = 10
+"""Calls of each operator; every letter and digit occurs in them."""
 
 
 def compose_gate_calls(count: int, rng: Random) -> list[str]:

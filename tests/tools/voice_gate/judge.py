@@ -21,7 +21,7 @@ REQUIRED_SHARE = 0.9
 """Share of words that each recogniser has to understand."""
 MAX_ABOVE_MEDIAN_DB = 3.0
 """By how much an operator's threshold may exceed the median of the natural operators."""
-SNRS_DB = (3.0, 0.0, -2.0, -4.0, -6.0, -8.0, -10.0)
+SNRS_DB = (3.0, 0.0, -2.0, -4.0, -6.0, -8.0)
 NOISES = 2
 """Each call meets so many draws of noise at each SNR."""
 
@@ -79,7 +79,7 @@ def judge_operator(
     operator: Operator,
     speak: SpeakFunction,
     *,
-    recogniser: str = "pocketsphinx",
+    recogniser: str = "own",
     calls: int = CALLS,
     seed: str = TUNING_SEED,
 ) -> WordCount:
@@ -92,7 +92,7 @@ def judge_operator(
 
 
 def shares_in_noise(
-    recogniser: OwnRecogniser, spoken: Sequence[tuple[str, Clip]], *, noises: int = NOISES
+    recogniser: OwnRecogniser, spoken: Sequence[tuple[str, Clip]]
 ) -> dict[float, float]:
     """Return the share of whole calls that the recogniser `own` copies at each of SNRS_DB.
 
@@ -110,7 +110,7 @@ def shares_in_noise(
                 [
                     copied(call, clip, snr_db, 1000 * noise + number)
                     for number, (call, clip) in enumerate(spoken)
-                    for noise in range(noises)
+                    for noise in range(NOISES)
                 ]
             )
         )

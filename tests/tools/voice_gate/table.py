@@ -10,10 +10,10 @@ from tests.tools.voice_gate.judge import MAX_ABOVE_MEDIAN_DB
 from tests.tools.voice_gate.work import RECOGNISERS, OperatorResult
 
 TABLE_HEADER = (
-    "| operator | engine | accent | vocal style | pitch Hz | measured Hz | "
+    "| operator | engine | accent | vocal style | pitch Hz | measured Hz | words | "
     + " | ".join(f"{name} %" for name in RECOGNISERS)
     + " | x50 dB | verdict |",
-    "|" + "---|" * (8 + len(RECOGNISERS)),
+    "|" + "---|" * (9 + len(RECOGNISERS)),
 )
 PASSES = "passes"
 
@@ -40,8 +40,8 @@ def table_row(result: OperatorResult, median_db: float) -> str:
     return (
         f"| {operator.name} | {operator.engine} | {operator.accent or '-'} "
         f"| {operator.vocal_style} | {apply_style_to_operator(operator).pitch_hz:.0f} "
-        f"| {result.pitch_hz:.0f} | {shares} | {result.threshold_db:.1f} "
-        f"| {verdict(result, median_db)} |"
+        f"| {result.pitch_hz:.0f} | {result.counts[RECOGNISERS[0]].words} | {shares} "
+        f"| {result.threshold_db:.1f} | {verdict(result, median_db)} |"
     )
 
 

@@ -30,7 +30,7 @@ from tests.tools.voice_gate.judge import (
 )
 from tests.tools.voice_gate.recognisers import gate_recogniser
 
-RECOGNISERS = ("own", "pocketsphinx", "whisper")
+RECOGNISERS = ("own", "whisper")
 _LIMIT_BYTES = 10**10
 
 
