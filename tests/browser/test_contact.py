@@ -157,7 +157,7 @@ def test_nothing_is_spoken_while_it_sounds(page: Page, site: str) -> None:
     check_nothing_is_spoken_over_sound(page)
 
 
-def test_contact_goes_on_after_a_reload(page: Page, site: str) -> None:
+def test_contact_continues_after_a_reload(page: Page, site: str) -> None:
     session = begin_contacts()
     open_contact(page, site, session)
     listen(page)
@@ -190,7 +190,7 @@ def test_two_windows_take_the_session_from_each_other(page: Page, site: str) -> 
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGKILL")
-def test_killed_program_goes_on_in_the_middle_of_a_contact(browser: Browser, home: Path) -> None:
+def test_killed_program_continues_in_the_middle_of_a_contact(browser: Browser, home: Path) -> None:
     session = begin_contacts()
     context = browser.new_context()
     page = context.new_page()

@@ -119,7 +119,7 @@ def test_session_continues_after_its_window_was_closed(page: Page, site: str) ->
     expect(page.locator("#answer-list li")).to_have_count(1)
 
 
-def test_an_empty_line_is_no_answer_and_plays_nothing(page: Page, site: str) -> None:
+def test_an_empty_line_is_not_an_answer_and_plays_nothing(page: Page, site: str) -> None:
     session = begin_practice()
     open_session(page, site, f"practise?session={session}")
     play(page)

@@ -127,7 +127,7 @@ def test_a_failed_installation_is_tried_again_in_the_same_environment(
     assert mark.exists()
 
 
-def test_an_interrupted_installation_is_made_anew(
+def test_an_interrupted_installation_is_repeated(
     tmp_path: Path, installation: FakeInstallation, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Half of a package can lie there, which pip would take for installed."""
@@ -194,7 +194,7 @@ def break_python(environment: Path) -> None:
 @posix_only
 @pytest.mark.parametrize("breakage", [break_link, break_version, break_creation, break_python])
 @pytest.mark.parametrize("installed", [False, True])
-def test_a_broken_environment_is_made_again(
+def test_a_broken_environment_is_created_again(
     breakage: Any, installed: bool, tmp_path: Path, installation: FakeInstallation
 ) -> None:
     environment = tmp_path / "env"
@@ -210,7 +210,9 @@ def test_a_broken_environment_is_made_again(
 
 
 @posix_only
-def test_a_moved_environment_is_made_again(tmp_path: Path, installation: FakeInstallation) -> None:
+def test_a_moved_environment_is_created_again(
+    tmp_path: Path, installation: FakeInstallation
+) -> None:
     """Its commands and its link to the checkout name the old place."""
     start.install(tmp_path / "old", extras="")
     (tmp_path / "old").rename(tmp_path / "new")
@@ -228,7 +230,7 @@ def test_the_probe_finds_this_checkout_complete_and_a_bare_environment_not(tmp_p
     assert start.is_complete(Path(sys.prefix))
 
 
-def test_a_folder_that_is_no_environment_is_kept(
+def test_a_folder_that_is_not_an_environment_is_kept(
     tmp_path: Path, installation: FakeInstallation
 ) -> None:
     (tmp_path / "env").mkdir()

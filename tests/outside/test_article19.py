@@ -71,7 +71,7 @@ def test_structures_that_are_not(text: str) -> None:
         ("3D2QRS", "19.50"),  # half a series: which half is not said
     ],
 )
-def test_what_may_not_be_a_call_is_told_by_clause(text: str, clause: str) -> None:
+def test_what_may_not_be_a_call_is_reported_by_clause(text: str, clause: str) -> None:
     assert not is_valid_callsign(text)
     assert f"RR {clause}" in explain_callsign(text)
 

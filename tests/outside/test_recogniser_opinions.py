@@ -52,7 +52,7 @@ def test_both_understand_calls_at_the_microphone(speakers: str) -> None:
 
 @pytest.mark.parametrize("path", ["SSB, no noise", "SSB, +12 dB", "SSB, 0 dB"])
 @pytest.mark.parametrize("speakers", SPEAKERS)
-def test_own_copies_more_behind_the_radio_path(speakers: str, path: str) -> None:
+def test_own_copies_more_after_the_radio_path(speakers: str, path: str) -> None:
     own, other = (opinion(speakers, path, name) for name in ("own", "pocketsphinx"))
     assert own.accuracy >= other.accuracy
     if "dB" in path:

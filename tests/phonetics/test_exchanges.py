@@ -98,7 +98,7 @@ def test_any_text_has_a_value_or_none(kind: str, text: str) -> None:
 
 
 @given(text=st.text(string.ascii_uppercase + string.digits, min_size=1, max_size=6))
-def test_letters_and_digits_are_never_taken_for_each_other(text: str) -> None:
+def test_letters_and_digits_are_never_confused(text: str) -> None:
     swapped = text.translate(str.maketrans("O0I1", "0O1I"))
     value = FIELD_KINDS["call"].value
     assert (value(text) == value(swapped)) == (text == swapped)

@@ -34,7 +34,7 @@ def test_each_property_splits_all_listeners_into_equal_groups() -> None:
     assert sum(map(len, groups.values())) == 4 * len(GRID_LISTENERS) == 4 * 135
 
 
-def test_a_repeated_run_goes_on_where_it_was_interrupted(
+def test_a_repeated_run_continues_where_it_was_interrupted(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))

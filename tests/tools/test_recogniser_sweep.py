@@ -100,7 +100,9 @@ def test_a_set_is_read_as_it_was_written(tmp_path: Path) -> None:
     assert np.abs(clips[0].clip.samples).max() == pytest.approx(0.8, abs=1e-3)
 
 
-def test_a_sweep_goes_on_where_it_stopped(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_sweep_continues_where_it_stopped(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     _set(tmp_path / "one.npz")
     cells = [
         Cell(test_set="one", condition=condition, snr_db=snr_db)

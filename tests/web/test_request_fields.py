@@ -7,7 +7,7 @@ from drill.web.request_fields import json_object, session_options, short_list, s
 
 
 @pytest.mark.parametrize("body", [b"", b"[]", b"3", b"null", b"{", b'{"a": NaN}', b"\xff"])
-def test_body_that_is_no_json_object_is_refused(body: bytes) -> None:
+def test_body_that_is_not_a_json_object_is_refused(body: bytes) -> None:
     with pytest.raises(UserError):
         json_object(body)
 

@@ -186,7 +186,7 @@ def get_status(address: Address) -> int:
         return connection.getresponse().status
 
 
-def test_idle_connections_keep_nobody_out(address: Address) -> None:
+def test_idle_connections_do_not_block_others(address: Address) -> None:
     """Four times as many as the server keeps open, and some that began a request."""
     idle = [
         socket.create_connection(address, timeout=60)

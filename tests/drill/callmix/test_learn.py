@@ -23,7 +23,7 @@ def test_a_call_anywhere_in_the_log_is_excluded(tmp_path: Path) -> None:
 
 
 @given(st.integers(0, 2**32), st.integers(50, 400), st.sampled_from(["world", "asia", "oceania"]))
-def test_every_count_stands_for_at_least_five_stations(seed: int, count: int, region: str) -> None:
+def test_every_count_represents_at_least_five_stations(seed: int, count: int, region: str) -> None:
     parsed = [
         parse_callsign(parse_callsign(call).base)
         for call in invented_calls(count, mix=region, seed=seed)

@@ -22,7 +22,7 @@ from tests.drill.cli.speaking import PROMPT, far_ends
 from tests.drill.sending.takes import CALL_WITH_WRONG_B, CALL_WORDS, noise_clip, review_words
 
 
-def test_a_review_without_findings_is_told_in_four_lines() -> None:
+def test_a_review_without_findings_is_reported_in_four_lines() -> None:
     review = review_words(CALL_WORDS)
     sound = replace(review.sound, level_db=-20.2, peak_db=-3.1, speech_to_noise_db=40.3)
     assert list(review_lines(replace(review, pace_wpm=150.2, sound=sound))) == [

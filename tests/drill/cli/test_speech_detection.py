@@ -76,7 +76,7 @@ def test_speech_during_the_lead_in_is_recorded_to_its_end() -> None:
 
 
 @ENDS
-def test_a_click_is_no_speech(end: SpeechEnd) -> None:
+def test_a_click_is_not_speech(end: SpeechEnd) -> None:
     click = [-20.0] * (end.min_blocks - 1)
     levels = block_levels((-60, 0.5)) + click + block_levels((-60, 5.0))
     assert follow_levels(levels, end)[1] is None

@@ -59,7 +59,7 @@ def test_the_first_start_needs_input_for_the_caution(
         ),
     ],
 )
-def test_a_closed_or_full_output_is_no_traceback(
+def test_a_closed_or_full_output_is_not_a_traceback(
     redirection: str, status: int, tmp_path: Path
 ) -> None:
     result = run_in_shell(f"choices {redirection}", tmp_path)
@@ -90,7 +90,7 @@ def test_a_charset_without_a_character_prints_a_question_mark(tmp_path: Path) ->
     assert "Traceback" not in result.stderr
 
 
-def test_bytes_that_are_no_utf8_are_stored_as_valid_text(tmp_path: Path) -> None:
+def test_bytes_that_are_not_utf8_are_stored_as_valid_text(tmp_path: Path) -> None:
     """Also with the C locale, for which Python reads such bytes as unpaired surrogates."""
     lines = r"'\nE8\344BC\nn\ns\n\n'"
     words = COPY.format(home=tmp_path)

@@ -111,7 +111,7 @@ def test_patience_with_a_call_that_stays_unreadable_ends() -> None:
 
 
 @pytest.mark.parametrize("said", ["", "? ?", "roger thank you"])
-def test_a_voice_that_is_no_call_is_answered_by_a_general_call(said: str) -> None:
+def test_a_voice_that_is_not_a_call_is_answered_by_a_general_call(said: str) -> None:
     assert hears(listening(), said).state is State.CALLING
 
 

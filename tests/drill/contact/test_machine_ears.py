@@ -119,7 +119,7 @@ def test_a_correction_with_the_exchange_is_understood() -> None:
 
 
 @needs_recogniser
-def test_noise_alone_is_no_call() -> None:
+def test_noise_alone_is_not_a_call() -> None:
     copied = characters_of(heard("{call}", far_db=-25.0).tokens, 0.5)
     assert sum(character != "?" for character in copied) <= 2
 

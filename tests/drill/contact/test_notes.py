@@ -11,7 +11,7 @@ def test_calls_are_known_by_their_shape(text: str) -> None:
 
 
 @pytest.mark.parametrize("text", ["59", "034", "JO31", "ABC", "?", "5?", "K", "1K"])
-def test_what_is_no_call(text: str) -> None:
+def test_what_is_not_a_call(text: str) -> None:
     assert not looks_like_call(text)
 
 

@@ -101,7 +101,7 @@ def test_a_recorded_contact_is_played_again_as_it_was(setup: ContactSetup, store
     assert again.contact.ended_at == session.contact.ended_at
 
 
-def test_a_session_goes_on_where_it_was_killed(setup: ContactSetup, store: Store) -> None:
+def test_a_session_continues_where_it_was_killed(setup: ContactSetup, store: Store) -> None:
     session = begin(setup, store)
     session.advance(samples(6.0))
     session.act(Act(at=session.contact.now, kind=CALL))
@@ -140,7 +140,7 @@ def test_a_killed_process_loses_nothing(home: Path) -> None:
         assert [act.kind for act in resumed.contact.acts] == [CALL, NOTE]
 
 
-def test_two_windows_cannot_both_go_on(setup: ContactSetup, store: Store) -> None:
+def test_two_windows_cannot_both_continue(setup: ContactSetup, store: Store) -> None:
     session = begin(setup, store)
     session.act(Act(at=samples(2.0), kind=NOTE, text="first"))
     other = ContactSession.resume(store)

@@ -39,7 +39,7 @@ def texts(parts: tuple[tuple[str, ...], ...]) -> list[str]:
         ("E87A?C", "? , B", ["?", "B"], []),
     ],
 )
-def test_call_and_exchange_are_told_apart(
+def test_call_and_exchange_are_distinguished(
     held: str, said: str, calls: list[str], exchanges: list[str]
 ) -> None:
     result = understood(said, held=held)
@@ -93,5 +93,5 @@ def test_the_form_of_calls(call: str) -> None:
 
 
 @pytest.mark.parametrize("text", ["034", "ABC", "E8", "8", ""])
-def test_what_is_no_call(text: str) -> None:
+def test_what_is_not_a_call(text: str) -> None:
     assert not is_call_form(tuple(text))

@@ -25,7 +25,7 @@ def test_without_the_variable_the_folders_are_those_of_the_platform(
     assert cache_folder() == Path(platformdirs.user_cache_dir("faintcall", appauthor=False))
 
 
-def test_a_tilde_stands_for_the_users_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_tilde_means_the_users_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """As in a desktop file or a service, where no shell expands it."""
     monkeypatch.setenv("HOME", str(tmp_path))
     monkeypatch.setenv("USERPROFILE", str(tmp_path))

@@ -42,14 +42,14 @@ def test_a_number_is_returned_as_float(value: float) -> None:
 
 
 @pytest.mark.parametrize("value", [True, "3", None, float("nan"), float("inf"), 10**400, [3]])
-def test_other_values_are_no_numbers(value: Any) -> None:
+def test_other_values_are_not_numbers(value: Any) -> None:
     message, field, kind = error_of(checked_number, "x", value)
     assert message.startswith("x has to be a number, not ")
     assert (field, kind) == ("x", "wrong_type")
 
 
 @pytest.mark.parametrize("value", [3.0, True, "3", 2**63, -(2**63), None])
-def test_other_values_are_no_whole_numbers(value: Any) -> None:
+def test_other_values_are_not_whole_numbers(value: Any) -> None:
     assert error_of(checked_integer, "x", value)[1:] == ("x", "wrong_type")
 
 
@@ -93,7 +93,7 @@ def test_a_value_out_of_range_is_named_with_its_unit(value: float) -> None:
     assert (field, kind) == ("snr_db", "out_of_range")
 
 
-def test_a_value_of_another_type_is_told_the_range() -> None:
+def test_a_value_of_another_type_is_reported_with_the_range() -> None:
     assert error_of(within, "x", "2", 1, 3, "dB") == (
         "x has to be a number from 1 to 3 dB, not '2'",
         "x",

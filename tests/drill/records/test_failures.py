@@ -119,7 +119,7 @@ def test_a_corrupt_record_is_reported_as_damaged(record_path: Path) -> None:
     assert record_path.read_bytes()[4096:4100] == b"\xff" * 4
 
 
-def test_text_that_is_no_utf8_is_reported_as_damage(record_path: Path) -> None:
+def test_text_that_is_not_utf8_is_reported_as_damage(record_path: Path) -> None:
     with Store(record_path) as store:
         session = record_one_answer(store)
         with store.transaction(writes=True) as db:

@@ -35,7 +35,7 @@ def test_sessions_come_newest_first_and_only_with_answers(record_path: Path) -> 
         assert store.sessions(limit=1) == sessions[:1]
 
 
-def test_a_repetition_is_not_counted_as_right_at_first_hearing(record_path: Path) -> None:
+def test_a_repetition_is_not_counted_as_right_on_first_hearing(record_path: Path) -> None:
     with Store(record_path) as store:
         session = store.begin_session(PLAN, now=NOW, version="test")
         for number, (typed, replays) in enumerate([("E8ABC", 0), ("E8ABC", 1), ("E8AB", 0)]):

@@ -246,7 +246,7 @@ def test_a_missing_report_costs_no_other_field_without_spaces() -> None:
     assert [s.right for s in score_answer((CALL, report, SERIAL), "E8ABC14")] == [True, False, True]
 
 
-def test_the_label_of_a_wrong_field_is_no_error_in_its_characters() -> None:
+def test_the_label_of_a_wrong_field_is_not_an_error_in_its_characters() -> None:
     scores = score_answer((REPORT, ZONE), "58 zone 08")
     assert [score.typed for score in scores] == ["58", "ZONE 08"]
     assert [(pair.sent, pair.typed) for pair in scores[1].pairs] == [("0", "0"), ("7", "8")]

@@ -48,7 +48,7 @@ def test_less_power_leaves_less_and_the_reference_equals_itself(clean_clip: Clip
     assert all(-1 <= value <= 1 for _, value in (*correlation.bands, *correlation.times))
 
 
-def test_a_muffled_voice_falls_behind(clean_clip: Clip) -> None:
+def test_a_muffled_voice_is_worse(clean_clip: Clip) -> None:
     """18 dB per octave less treble above 800 Hz: less of the envelope stays above the noise."""
     b, a = butter(3, 800, fs=clean_clip.rate_hz)
     muffled = replace(clean_clip, samples=lfilter(b, a, clean_clip.samples).astype(np.float32))

@@ -31,7 +31,7 @@ def test_another_code_word_is_advice_and_the_take_is_right() -> None:
     assert review.right
 
 
-def test_icao_digits_are_no_finding() -> None:
+def test_icao_digits_are_not_findings() -> None:
     review = review_words("echo eight niner alfa", prompt=call_prompt("E89A"))
     assert "form" not in {finding.kind for finding in review.findings}
     assert "niner" in {word.spoken for word in review.words if word.result == "form"}

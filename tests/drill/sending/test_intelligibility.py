@@ -59,7 +59,7 @@ def test_what_is_trimmed_does_not_depend_on_the_silence(before_s: float, after_s
     assert len(trimmed.samples) == pytest.approx(len(alone.samples), abs=64)
 
 
-def test_a_click_is_no_speech() -> None:
+def test_a_click_is_not_speech() -> None:
     samples = np.concatenate([np.zeros(16_000, np.float32), voice(1.0)])
     samples[100:120] = 0.9
     _, start_s = trim_silence(Clip(samples=samples, rate_hz=16_000))

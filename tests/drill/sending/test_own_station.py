@@ -19,7 +19,7 @@ def test_case_and_spaces_of_a_call_do_not_matter() -> None:
     assert make_own_station(" e87 abc ", load_exchange("serial")).call.text == "E87ABC"
 
 
-def test_text_that_is_no_call_is_refused() -> None:
+def test_text_that_is_not_a_call_is_refused() -> None:
     with pytest.raises(UserError, match="own call: 'HELLO'") as caught:
         make_own_station("HELLO", load_exchange("serial"))
     assert caught.value.field == "call"

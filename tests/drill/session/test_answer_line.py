@@ -30,7 +30,7 @@ def test_anything_else_is_an_answer(line: str, text: str) -> None:
     assert answer_problem(line) == ""
 
 
-def test_a_question_mark_alone_is_no_answer() -> None:
+def test_a_question_mark_alone_is_not_an_answer() -> None:
     assert "for a missed character inside your answer" in answer_problem(" ? ")
 
 

@@ -13,11 +13,11 @@ KILO = HeardWord(
 )  # fmt: skip
 
 
-def test_a_word_that_arrived_well_is_told_with_its_level() -> None:
+def test_a_word_that_arrived_well_is_reported_with_its_level() -> None:
     assert describe_words([KILO]) == ("1. kilo, K: 4 dB above the noise.",)
 
 
-def test_what_made_a_missed_word_hard_is_told() -> None:
+def test_what_made_a_missed_word_hard_is_reported() -> None:
     hard = replace(KILO, snr_db=-7.6, faded_db=-12.2, others_db=5.1)
     assert describe_words([KILO, hard], missed={1})[1] == (
         "2. kilo, K, missed: 8 dB below the noise, faded by 12 dB, covered by other sounds "
@@ -25,7 +25,7 @@ def test_what_made_a_missed_word_hard_is_told() -> None:
     )
 
 
-def test_without_noise_nothing_is_told_about_it() -> None:
+def test_without_noise_nothing_is_reported_about_it() -> None:
     clean = replace(KILO, snr_db=None, others_db=None)
     assert describe_words([clean]) == ("1. kilo, K: without noise.",)
 
@@ -64,5 +64,5 @@ def test_a_doubled_digit_is_explained() -> None:
         (9.5, "10 dB above the noise"),
     ],
 )
-def test_levels_are_told_in_whole_decibels(snr_db: float, phrase: str) -> None:
+def test_levels_are_reported_in_whole_decibels(snr_db: float, phrase: str) -> None:
     assert level_phrase(snr_db) == phrase

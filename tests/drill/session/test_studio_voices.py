@@ -84,7 +84,7 @@ def test_the_speed_says_whether_they_speak_by_default(
     assert text in speed_sentence(speed)
 
 
-def test_the_progress_is_told_in_sentences() -> None:
+def test_the_progress_is_reported_in_sentences() -> None:
     step = InstallProgress(installing=False, file="", done_mb=0, total_mb=86)
     assert progress_sentence(step) == "Looking for the packages."
     assert progress_sentence(replace(step, file="a.whl", done_mb=20.4)) == (

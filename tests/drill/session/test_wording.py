@@ -34,7 +34,7 @@ def test_a_field_that_may_be_left_out_says_when() -> None:
     assert field_label("call", "") == "call"
 
 
-def test_the_score_tells_what_was_right_at_first_hearing_and_what_is_left() -> None:
+def test_the_score_gives_what_was_right_on_first_hearing_and_what_is_left() -> None:
     assert score_sentence(SessionTally(), 5) == "No answer yet."
     tally = SessionTally(
         answered=3, right=2, right_at_first_hearing=2, characters_right=9, characters_sent=11
@@ -70,7 +70,7 @@ def test_conditions_are_named_by_their_preset_and_a_fading_of_their_own() -> Non
         ),
     ],
 )
-def test_the_resolution_says_what_two_results_show_and_what_1_db_takes(
+def test_the_resolution_says_what_two_results_show_and_what_1_db_needs(
     includes_days: bool, days: str
 ) -> None:
     resolution = ChangeResolution(smallest_db=2.77, blocks=16, includes_days=includes_days)

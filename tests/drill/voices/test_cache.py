@@ -168,7 +168,7 @@ class TestSpeechCache:
         assert not [path for path in tmp_path.iterdir() if path.suffix != ".speech"]
         assert cache.size()[1] <= 1.2 * LIMIT
 
-    def test_a_folder_that_cannot_be_written_is_no_error(self, tmp_path: Path) -> None:
+    def test_a_folder_that_cannot_be_written_is_not_an_error(self, tmp_path: Path) -> None:
         (tmp_path / "file").write_text("in the way", "utf-8")
         cache = SpeechCache(tmp_path / "file" / "speech")
         assert same(cache.get("a", lambda: small_clip(1)), cache.get("a", lambda: small_clip(1)))

@@ -37,7 +37,7 @@ def replace_studio_group(monkeypatch: pytest.MonkeyPatch, *entries: RosterEntry)
 
 
 class TestFindOperators:
-    def test_a_group_stands_for_its_operators_but_the_hard_ones(self) -> None:
+    def test_a_group_means_its_operators_but_the_hard_ones(self) -> None:
         assert find_operators(["bundled"]) == EASY
         assert find_operators(["natural"]) == NATURAL
         assert find_operators(["natural", "formant"]) == EASY

@@ -163,7 +163,7 @@ def test_a_contact_from_the_general_call_to_both_logs(client: TestClient) -> Non
     assert state["ending"] == ending
 
 
-def test_nothing_that_was_heard_is_told_before_the_end(page: ContactPage) -> None:
+def test_nothing_that_was_heard_is_reported_before_the_end(page: ContactPage) -> None:
     page.listen(2)
     station = recorded(page.base).contact.frequency.station
     told = " ".join(texts(page.reply))
@@ -206,7 +206,7 @@ def test_an_over_is_composed_as_the_page_says(page: ContactPage) -> None:
     assert page.live["score"][-1]["said"] == ["call"]
 
 
-def test_a_killed_server_goes_on_from_the_record(client: TestClient, page: ContactPage) -> None:
+def test_a_killed_server_continues_from_the_record(client: TestClient, page: ContactPage) -> None:
     page.listen(1)
     page.act("call")
     page.act("note", "e8?")
@@ -243,7 +243,7 @@ def test_a_repeated_request_acts_once(page: ContactPage) -> None:
     page.pass_time()
 
 
-def test_present_sound_goes_on_after_a_reload(client: TestClient, page: ContactPage) -> None:
+def test_present_sound_continues_after_a_reload(client: TestClient, page: ContactPage) -> None:
     page.pass_time(1.5)
     first = page.sounds[-1]
     page.pass_time(1.0)

@@ -21,7 +21,7 @@ def client(home: Path, monkeypatch: pytest.MonkeyPatch) -> TestClient:
     return logged_in_client()
 
 
-def test_the_words_of_an_answered_item_are_told(client: TestClient) -> None:
+def test_the_words_of_an_answered_item_are_reported(client: TestClient) -> None:
     session = begin_session(client, count=2, seed=5, snr_db=-3)["id"]
     sent = current_item(session)
     assert client.get(f"/api/sessions/{session}/items/0/heard").status_code == 404
@@ -42,7 +42,7 @@ def test_other_items_have_no_words_to_tell(client: TestClient, number: str) -> N
     assert client.get(f"/api/sessions/{session}/items/{number}/heard").status_code == 404
 
 
-def test_a_measurement_tells_nothing_about_its_items(client: TestClient) -> None:
+def test_a_measurement_reveals_nothing_about_its_items(client: TestClient) -> None:
     session = begin_session(client, "measurement", count=20)["id"]
     post_answer(client, session, 0, "E8ABC")
     assert client.get(f"/api/sessions/{session}/items/0/heard").status_code == 404

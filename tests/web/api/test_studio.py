@@ -62,7 +62,7 @@ def test_a_shared_environment_needs_an_agreement(
     assert installation.installs == ["studio"]
 
 
-def test_a_failure_is_told_and_can_be_tried_again(
+def test_a_failure_is_reported_and_can_be_tried_again(
     client: TestClient, installation: StubInstallation
 ) -> None:
     installation.error = ResourceUnavailable("the studio extra could not be installed (no network)")

@@ -70,7 +70,7 @@ def test_unknown_letters_and_notes_of_one_letter(
     assert "faintcall contact --continue" in output
 
 
-def test_a_session_goes_on_and_is_played_again(
+def test_a_session_continues_and_is_played_again(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     type_lines(monkeypatch, "e8?", "s")

@@ -84,7 +84,7 @@ def test_a_whole_session(
     assert (first.answer.replays, first.right, second.right) == (1, True, False)
 
 
-def test_keys_and_empty_lines_are_no_answers(
+def test_keys_and_empty_lines_are_not_answers(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     type_lines(monkeypatch, "", "q", "C", "d", "?", "=", right_answer(0, count=1), "")
@@ -276,7 +276,7 @@ def test_a_wrong_option_is_refused_in_one_line(
 
 
 @pytest.mark.parametrize("snr", ["loud", "3dB", ""])
-def test_an_snr_that_is_no_number_is_refused(
+def test_an_snr_that_is_not_a_number_is_refused(
     snr: str, sounds: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     with pytest.raises(SystemExit) as stopped:

@@ -60,7 +60,7 @@ def test_a_missing_package_is_shown_with_the_remedy(
     assert "verified" not in line
 
 
-def test_the_exit_code_tells_that_no_engine_works(
+def test_the_exit_code_reports_that_no_engine_works(
     home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(voices, "engine_names", lambda: ("formant",))

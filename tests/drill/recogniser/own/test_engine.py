@@ -115,7 +115,7 @@ def test_silence_before_the_words_does_not_matter(recogniser: OwnRecogniser, lea
     assert recogniser.transcribe(received, call_grammar(alternates=True)).text == "E87DXP"
 
 
-def test_a_single_word_is_told_from_all_others(recogniser: OwnRecogniser) -> None:
+def test_a_single_word_is_distinguished_from_all_others(recogniser: OwnRecogniser) -> None:
     grammar = character_grammar(alternates=True)
     for word, character in (("quebec", "Q"), ("seven", "7"), ("slash", "/")):
         assert recogniser.transcribe(_spoken((word,)), grammar).text == character

@@ -62,7 +62,7 @@ def test_the_standing_counts_characters() -> None:
     assert kind.standing([attempt]) == f"{right} characters right so far; 29 items to go."
 
 
-def test_a_quick_check_is_no_measurement_block() -> None:
+def test_a_quick_check_is_not_a_measurement_block() -> None:
     kind = QuickCheck(plan=replace(PLAN, count=3))
     attempts = answer_items(kind, SimulatedTrainee())
     from datetime import UTC, datetime

@@ -20,7 +20,7 @@ def test_the_level_is_measured(level_db: float, rating: NoiseRating) -> None:
 
 
 @pytest.mark.parametrize("mains_hz", [50.0, 60.0])
-def test_hum_is_told_from_noise(mains_hz: float) -> None:
+def test_hum_is_distinguished_from_noise(mains_hz: float) -> None:
     """Three harmonics of 0.005, 0.004, 0.003: 10 lg(sum of squares / 2) is -46 dB."""
     time = np.arange(32_000) / 16_000
     harmonics = [(1, 0.005), (2, 0.004), (3, 0.003)]

@@ -45,7 +45,7 @@ def test_a_worker_that_dies_or_hangs_is_an_error(
     assert "\n" not in str(caught.value)
 
 
-def test_a_long_path_to_the_library_is_no_obstacle(
+def test_a_long_path_to_the_library_is_not_an_obstacle(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """espeak-ng 1.52 keeps its data folder in char[160]; a deep environment exceeds that."""

@@ -86,7 +86,7 @@ def test_the_quick_gelu_gives_the_levels_of_the_exact_one(
     assert np.array_equal(result.levels, expected.levels)
 
 
-def test_constant_input_is_no_division_by_zero() -> None:
+def test_constant_input_is_not_a_division_by_zero() -> None:
     zeros: FloatArray = np.zeros((3, 4))
     assert not quantise(zeros).levels.any()
     result = linear_gelu(quantise(np.zeros((2, 64))), weights(3), np.zeros(48))

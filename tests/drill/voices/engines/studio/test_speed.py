@@ -71,7 +71,7 @@ def test_another_computer_is_measured_anew(home: Path, monkeypatch: pytest.Monke
     "content",
     [b"", b"\xff", b"[]", b"{}", json.dumps({"computer": "x", "share_of_length": "a"}).encode()],
 )
-def test_a_damaged_file_is_no_result(home: Path, content: bytes) -> None:
+def test_a_damaged_file_is_not_a_result(home: Path, content: bytes) -> None:
     path = cache_folder() / "studio-speed.json"
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(content)

@@ -6,7 +6,7 @@ from drill.voices.engines.system.word_times import estimate_word_spans
 from phonetics.message import Word
 
 
-def test_the_longest_silence_is_taken_for_the_pause() -> None:
+def test_the_longest_silence_is_assumed_to_be_the_pause() -> None:
     """Noise of 1 s and 0.5 s with 0.3 s of silence in between: two words and one."""
     noise = np.random.default_rng(0).standard_normal(16_000).astype(np.float32)
     sound = np.concatenate((noise[:8000], np.zeros(2400, np.float32), noise[:4000]))
