@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 
 PROJECT = tomllib.loads((Path(__file__).parents[1] / "pyproject.toml").read_text("utf-8"))[
     "project"
@@ -42,3 +43,15 @@ def test_nothing_is_required_that_has_no_wheel(python: str, computer: dict[str, 
 def test_only_the_sending_drill_needs_the_recogniser_without_wheels() -> None:
     assert "pocketsphinx" not in required("3.11", LINUX)
     assert PROJECT["optional-dependencies"]["sending"] == ["pocketsphinx==5.1.1"]
+
+
+def test_constraints_pin_every_requirement_to_an_allowed_version() -> None:
+    """`drill.start` installs these versions, so that users get what was tested."""
+    lines = (Path(__file__).parents[1] / "constraints.txt").read_text("utf-8").splitlines()
+    pins = dict(line.split("==") for line in lines if not line.startswith("#"))
+    versions = {canonicalize_name(name): version for name, version in pins.items()}
+    extras = PROJECT["optional-dependencies"]
+    tested = [*PROJECT["dependencies"], *extras["studio"], *extras["sending"], *extras["test"]]
+    for requirement in map(Requirement, tested):
+        if requirement.name != "faintcall":
+            assert versions[canonicalize_name(requirement.name)] in requirement.specifier

@@ -31,13 +31,15 @@ class FakeInstallation:
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
         self.commands: list[list[str]] = []
         self.returncode = 0
+        self.fails_with = ""
         self.complete = True
         run = subprocess.run
 
         def fake_run(command: list[str], **options: Any) -> Any:
             if "install" in command:
                 self.commands.append(command)
-                return subprocess.CompletedProcess(command, self.returncode)
+                failed = self.returncode or self.fails_with in command
+                return subprocess.CompletedProcess(command, int(failed))
             return run(command, **options)
 
         monkeypatch.setattr("subprocess.run", fake_run)
@@ -108,10 +110,26 @@ def test_another_pyproject_means_another_installation(
 ) -> None:
     (tmp_path / "pyproject.toml").write_text("one")
     monkeypatch.setattr(start, "ROOT", tmp_path)
-    first = start.stamp(tmp_path, "")
+    monkeypatch.setattr(start, "CONSTRAINTS", tmp_path / "constraints.txt")
+    stamps = {start.stamp(tmp_path, "")}
     (tmp_path / "pyproject.toml").write_text("two")
-    assert start.stamp(tmp_path, "") != first
+    stamps.add(start.stamp(tmp_path, ""))
+    (tmp_path / "constraints.txt").write_text("numpy==2.4.6")
+    stamps.add(start.stamp(tmp_path, ""))
+    assert len(stamps) == 3
     assert start.stamp(tmp_path, "[test]") != start.stamp(tmp_path, "")
+
+
+def test_the_tested_versions_are_tried_first_and_then_the_newest(
+    tmp_path: Path, installation: FakeInstallation, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    installation.fails_with = "--constraint"
+    start.install(tmp_path / "env", extras="")
+    tested, newest = installation.commands
+    assert tested[-4:] == ["--constraint", str(start.CONSTRAINTS), "--only-binary", ":all:"]
+    assert newest == tested[:-4]
+    monkeypatch.setattr(start, "CONSTRAINTS", tmp_path / "none")
+    assert list(start.version_options()) == [[]]
 
 
 def test_a_failed_installation_is_tried_again_in_the_same_environment(
