@@ -6,6 +6,7 @@ from playwright.sync_api import Page, expect
 from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.session.kinds.practice import Practice
+from tests.drill.machine_copies import copy_without_sound
 from tests.drill.simulated_trainee import record_session
 from tests.web.sample_record import fill_record, sample_plan
 
@@ -53,6 +54,21 @@ def test_every_chart_has_a_name_a_description_and_a_table(page: Page, site: str)
     page.keyboard.press("Enter")
     expect(table).to_be_visible()
     expect(page.get_by_text("faintcall report --to DIR")).to_be_visible()
+
+
+@pytest.mark.slow
+def test_a_machine_copies_the_same_calls_on_request(
+    page: Page, site: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    copy_without_sound(monkeypatch)
+    monkeypatch.setattr("drill.web.api.machine_copies.REQUEST_S", 0.1)
+    fill_record()
+    page.goto(f"{site}/report")
+    page.get_by_role("button", name="Let the recogniser copy them").click()
+    curve = page.locator("section[aria-labelledby=section-curve-1]")
+    expect(curve).to_contain_text("silent 1")
+    expect(curve.get_by_role("img")).to_contain_text("of the same calls: not a human score")
+    expect(page.get_by_role("button", name="Let the recogniser copy them")).to_be_hidden()
 
 
 def check_chart_contrast(page: Page) -> None:
