@@ -1,4 +1,4 @@
-"""How the terminal's recorders tell speech from background noise, and notice that it has ended.
+"""Separates speech from background noise in the terminal's recorders, and detects its end.
 
 All values: common practice, no source.
 """
@@ -19,7 +19,7 @@ SPEECH_ABOVE_BACKGROUND_DB = 10.0
 LEAST_SPEECH_DB = -55.0
 """Blocks below this level, re full scale, are never speech."""
 BACKGROUND_PERCENTILE = 10
-"""The background is the level that this percentage of the blocks stays below."""
+"""The background is the level below which this percentage of the blocks lies."""
 KEY_NOISE_S = 0.3
 """Sound this soon after the start may be the noise of the key that started the recording."""
 
@@ -34,8 +34,8 @@ class SpeechEnd:
     """When a recording ends by itself.
 
     quiet_s: quiet after speech that ends it. kept_quiet_s: part of that quiet that is kept.
-    min_blocks: fewer loud blocks are a click and no speech. lead_in_s: time at the start in which
-    it does not end; its median level counts as background too.
+    min_blocks: fewer loud blocks are a click, not speech. lead_in_s: time at the start in which it
+    does not end; its median level counts as background too.
     """
 
     quiet_s: float

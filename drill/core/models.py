@@ -31,8 +31,8 @@ class Operator:
     melody: factor on the pitch movement. accent: one of the engine's accents, "" for none. hard:
     the operator is deliberately hard to understand, fails the recogniser gate, and speaks only if
     requested by name. vocal_style: a key of drill/voices/people/styles.toml. ways: words that the
-    operator says in a way of its own, each followed by a blank and its pronunciation in IPA; the
-    engine pronounces all others.
+    operator says in a particular way, each followed by a space and its pronunciation in IPA; the
+    engine's default applies to all others.
     """
 
     STORED_NAMES: ClassVar[Mapping[str, str]] = {"formant_scale": "tract", "vocal_style": "style"}

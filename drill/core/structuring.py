@@ -182,7 +182,7 @@ def _sharing(check: Check) -> Check:
     shared: dict[str, Any] = {}
 
     def shared_check(where: str, value: Any) -> Any:
-        data = repr(value)  # unlike the value itself, it tells 1, 1.0 and True apart
+        data = repr(value)  # unlike the value itself, it distinguishes 1, 1.0 and True
         result = shared.get(data)
         if result is None:
             result = check(where, value)

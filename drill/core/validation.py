@@ -207,7 +207,7 @@ def json_value(source: str | bytes) -> Any:
     return value
 
 
-# --- words of messages
+# --- wording of messages
 
 
 def shown(value: Any) -> str:

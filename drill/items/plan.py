@@ -111,7 +111,7 @@ def conditions_from_plan_data(data: Mapping[str, Any]) -> Conditions:
 def compose_item(plan: Plan, number: int) -> Item:
     """Return an item of a plan; number: from 0. Serial numbers in exchanges rise with it.
 
-    Calls, operators and over styles have random streams of their own, so that a seed gives the same
+    Calls, operators and over styles have separate random streams, so that a seed gives the same
     calls and fields with any choice of operators. If a fast engine is available, it speaks the
     first item, because the user is waiting for that.
     """

@@ -73,7 +73,7 @@ MIGRATIONS = (
         PRIMARY KEY (sitting, contact, number)
     ) STRICT;
     """,
-    # What a recogniser copied of the items, beside the trainee's answers.
+    # A recogniser's answers to the items, in addition to the trainee's.
     """
     CREATE TABLE IF NOT EXISTS machine_copy (
         sitting TEXT NOT NULL,

@@ -117,7 +117,7 @@ def machine_curve(
 ) -> MachineCurve | None:
     """Return the machine's curve for comparable blocks, None if it has copied too few items.
 
-    The copies are those of the recogniser that copied last.
+    The answers are those of the recogniser that was used last.
     trainee: estimate of the trainee from these blocks.
     """
     recogniser = store.newest_machine()

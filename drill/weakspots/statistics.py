@@ -189,7 +189,7 @@ def _field_evidence(
 def word_style(say: str, means: str) -> str:
     """Return the kind of word that was spoken for some characters.
 
-    say: the word as spoken, in lower case. means: the characters it stands for.
+    say: the word as spoken, in lower case. means: the characters that it represents.
     """
     if len(means) > 1:
         return "several figures in a word" if means.isdigit() else "several letters in a word"

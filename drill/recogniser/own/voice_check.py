@@ -13,7 +13,7 @@ from drill.recogniser.grammar import Grammar
 from drill.recogniser.own.engine import OwnRecogniser
 
 MIN_WORDS = 8
-"""Fewer words are too few to tell whether a voice is copied well."""
+"""With fewer words than this, a voice cannot be judged."""
 MIN_SHARE_RIGHT = 0.9
 """A voice is judged if at least this share of its words is copied in quiet. All voices of the
 roster reach it."""

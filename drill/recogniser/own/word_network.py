@@ -25,7 +25,7 @@ less than they would against true probabilities."""
 class Unit:
     """The smallest thing that the decoder distinguishes.
 
-    name: a character or a word. words: for each token of the unit the word that it stands for in
+    name: a character or a word. words: for each token of the unit, the word that it represents in
     the grammar. whole: False for all but the last part of a word of several tokens.
     """
 

@@ -17,7 +17,7 @@ from drill.web.svg import inline_svg
 def result_json(session: Session, store: Store) -> dict[str, Any]:
     """Return the result of a session by sections, and all its sentences, tables and charts.
 
-    A session that is not finished, or whose kind has no result of its own, gives its standing.
+    For a session that is not finished, or whose kind has no result, this is its standing.
     """
     blocks = session.result_blocks() or [Passage(sentences=(session.standing,))]
     if session.finished:
