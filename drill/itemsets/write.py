@@ -78,8 +78,7 @@ def stored_seed(folder: Path) -> int | None:
 
 
 def manifest_entry(item: Item, audio: ReceivedAudio, *, number: int, file: str) -> dict[str, Any]:
-    """Return the manifest entry of an item as plain data; number: from 1; file: name of its
-    file."""
+    """Return the manifest entry of an item as plain data; number: from 1; file: its name."""
     clip = audio.clip
     words = zip(item.message.words, clip.words, strict=True)
     return {

@@ -175,8 +175,7 @@ def _agrees_to_shared(offer: StudioOffer) -> bool:
 
 
 def _show_progress(sentence: str) -> None:
-    """Show a step in a line that the next step replaces; print nothing if the output is not a
-    terminal."""
+    """Show a step in a line that the next step replaces; print nothing without a terminal."""
     if sys.stdout.isatty():
         print(f"\r{sentence:<{_LINE_WIDTH}}", end="", flush=True)
 
