@@ -40,12 +40,12 @@ _STEP_SHRINKAGE = 1.41
 _MIN_STEP_FACTOR = 0.1
 _LEVEL_STEP_DB = 0.1
 _SLOPE_GRID_PER_DB = np.geomspace(0.02, 0.6, 13)
-_SLOPE_LOG_SD = 1.2
+_SLOPE_LOG_SD = 1.5
 _LAPSE_GRID = np.array([0.0, 0.03, 0.07])
 _LAPSE_WEIGHTS = np.array([0.5, 0.35, 0.15])
 _CORRELATION_GRID = np.array([1e-3, 0.04, 0.1, 0.25, 0.5, 0.75])
 """The lowest value represents independent characters."""
-_CORRELATION_WEIGHTS = np.array([0.5, 0.16, 0.11, 0.11, 0.07, 0.05])
+_CORRELATION_WEIGHTS = np.array([0.65, 0.13, 0.08, 0.07, 0.04, 0.03])
 _THRESHOLD_STEP_DB = 0.25
 _THRESHOLD_REACH_DB = 18.0
 _THRESHOLD_SD_DB = 6.0

@@ -38,6 +38,9 @@ x50 from 60 trials could be wrong by 0.6 dB. More weight on high lapse rates wou
 of x80 too wide for a listener without lapses."""
 SLOPE_MEDIAN_PER_DB = 0.12
 SLOPE_LOG_SD = 1.5
+ESTIMATE_SLOPE_LOG_SD = 2.0
+"""SD of the log slope in the prior of an estimate. It is wider than that of a placement, because
+otherwise the intervals of a listener with a shallow curve would be slightly too narrow."""
 MAX_ABS_SNR_DB = 50.0
 PROBABILITY_FLOOR = 1e-6
 """Probabilities are kept this far from 0 and 1, so that their logarithms are finite."""
@@ -121,7 +124,7 @@ class Prior:
         """Lowest threshold of the grid, as a multiple of GRID_STEP_DB."""
         return round(self.threshold_mean_db / GRID_STEP_DB) - round(GRID_REACH_DB / GRID_STEP_DB)
 
-    def with_default_slope(self) -> "Prior":
+    def for_estimates(self) -> "Prior":
         """Return the prior for an estimate from a block alone.
 
         A placement may rest on the slope and the lapse rate of earlier blocks, or on the narrower
@@ -131,7 +134,7 @@ class Prior:
         return replace(
             self,
             slope_per_db=SLOPE_MEDIAN_PER_DB,
-            slope_log_sd=SLOPE_LOG_SD,
+            slope_log_sd=ESTIMATE_SLOPE_LOG_SD,
             lapse_weights=LAPSE_WEIGHTS,
         )
 

@@ -11,6 +11,8 @@ from drill.core.errors import UserError
 
 Z_975 = 1.959963984540054
 """97.5 % point of the standard normal distribution."""
+TAIL = 0.025
+"""Proportion of a posterior beyond either end of an equal-tailed 95 % interval."""
 POWER = 0.8
 """Statistical power: probability of detecting a true change. 80 % is the usual convention."""
 _Z_POWER = 0.8416212335729143
@@ -70,16 +72,19 @@ class Trend:
         return (self.per_week_db.high - self.per_week_db.low) / 2
 
 
-def posterior_summary(values: FloatArray, weights: FloatArray, *, median: bool = False) -> Quantity:
-    """Return the mean, SD and equal-tailed 95 % interval of weighted values.
+def posterior_summary(
+    values: FloatArray, weights: FloatArray, *, median: bool = False, tail: float = TAIL
+) -> Quantity:
+    """Return the mean, SD and equal-tailed interval of weighted values.
 
     values, weights: shape (m,), in any order; the weights need not sum to 1. median: give the
-    median in place of the mean, for a quantity whose posterior is skewed.
+    median in place of the mean, for a quantity whose posterior is skewed. tail: proportion of the
+    weight beyond either end of the interval, above 0 and below 0.5.
     """
     order = np.argsort(values, kind="stable")
     ranked, weight = values[order], weights[order] / weights.sum()
     mean = float(weight @ ranked)
-    low, middle, high = np.interp((0.025, 0.5, 0.975), np.cumsum(weight) - weight / 2, ranked)
+    low, middle, high = np.interp((tail, 0.5, 1 - tail), np.cumsum(weight) - weight / 2, ranked)
     value = float(middle) if median else mean
     return Quantity(
         value=value,
@@ -151,9 +156,9 @@ def smallest_detectable_change(
 def blocks_to_show_change(change: float, sd: float, *, tau: float = 0.0) -> int:
     """Return how many blocks each of two occasions needs to detect a true change.
 
-    With that many blocks before and as many after it, the change exceeds chance at 95 % in
-    100 POWER % of cases. change: above 0, in the unit of the SDs. sd: of the value from one block.
-    tau: day-to-day SD.
+    With that many blocks before and as many after it, the change is significant at the 5 % level
+    with probability POWER. change: above 0, in the unit of the SDs. sd: of the value from one
+    block. tau: day-to-day SD.
 
     Raises: UserError if the change is not above 0 or an SD is negative.
     Source: the sample size for two means, S. C. Chow et al., Sample Size Calculations in Clinical

@@ -45,7 +45,7 @@ class MeasurementBlock:
 
     def estimate(self) -> Estimate:
         """Return the estimate from this block alone, without the slope of earlier blocks."""
-        prior = self.placement.prior.with_default_slope()
+        prior = self.placement.prior.for_estimates()
         return fit(self.trials, prior, goodness_rng(self.plan.seed))
 
 
@@ -115,7 +115,7 @@ def pooled_estimate(blocks: Sequence[MeasurementBlock]) -> Estimate:
     """
     first = blocks[0]
     trials = [block.trials for block in blocks]
-    prior = first.placement.prior.with_default_slope()
+    prior = first.placement.prior.for_estimates()
     return pool(trials, prior, goodness_rng(first.plan.seed))
 
 

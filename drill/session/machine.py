@@ -138,7 +138,7 @@ def machine_curve(
     first = blocks[0]
     estimate = pool(
         [block_trials for block_trials in trials if block_trials],
-        first.placement.prior.with_default_slope(),
+        first.placement.prior.for_estimates(),
         goodness_rng(first.plan.seed),
     )
     return MachineCurve(

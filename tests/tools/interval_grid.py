@@ -26,6 +26,7 @@ from drill.psychometrics import (
     checks,
     curve,
     grid,
+    intervals,
     placement,
     posterior,
 )
@@ -53,6 +54,7 @@ CODE_THAT_MATTERS = (
     checks,
     curve,
     grid,
+    intervals,
     placement,
     posterior,
     simulated_listeners,
@@ -96,9 +98,10 @@ def simulate_grid_person(job: tuple[int, int]) -> list[list[float]]:
     x50_db, x80_db, x75_db = (true_db + jitter_db for true_db in _true_levels_db(index))
     prior = Prior(threshold_mean_db=x50_db + START_SD_DB * rng.standard_normal())
     block = take_block(person, Placement(seed=seed, prior=prior), MEASUREMENT_ITEMS, rng)
-    estimate = fit(block, prior, rng)
-    start_db = x75_db + START_SD_DB * rng.standard_normal()
-    check = take_check(person, start_db, QUICK_CHECK_ITEMS, CHECK_TARGETS, rng)
+    estimate = fit(block, prior.for_estimates(), rng)
+    check_rng = np.random.default_rng([index, seed, 1])
+    start_db = x75_db + START_SD_DB * check_rng.standard_normal()
+    check = take_check(person, start_db, QUICK_CHECK_ITEMS, CHECK_TARGETS, check_rng)
     threshold = fit_character_threshold(check, start_db).threshold_db
     return [
         _relative(quantity, true_db)

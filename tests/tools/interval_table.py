@@ -86,11 +86,11 @@ def simulate_person(job: tuple[SimulatedListener, int]) -> FloatArray:
     truth = np.array([x50_db, person.snr_at(0.8), rise / 0.02])
     prior = Prior(threshold_mean_db=threshold_db + START_SD_DB * rng.standard_normal())
     first = take_block(person, Placement(seed=seed, prior=prior), ITEMS, rng)
-    estimate = fit(first, prior, rng)
+    estimate = fit(first, prior.for_estimates(), rng)
     later_prior = prior_from_estimates([estimate])
     second = take_block(person, Placement(seed=seed + 1, prior=later_prior), ITEMS, rng)
-    later_estimate = fit(second, later_prior.with_default_slope(), rng)
-    estimates = (estimate, pool([first, second], prior, rng), later_estimate)
+    later_estimate = fit(second, later_prior.for_estimates(), rng)
+    estimates = (estimate, pool([first, second], prior.for_estimates(), rng), later_estimate)
     return np.stack([_errors(each, truth) for each in estimates])
 
 

@@ -197,7 +197,7 @@ class Comparison(SessionKind):
             alternative.label: self.trials(index, attempts)
             for index, alternative in enumerate(self.alternatives)
         }
-        prior = self.placement.prior.with_default_slope()
+        prior = self.placement.prior.for_estimates()
         return compare_alternatives(trials, prior, seed=self.plan.seed)
 
     def result_blocks(self, attempts: Sequence[Attempt], store: Store) -> list[Passage]:

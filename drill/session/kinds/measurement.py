@@ -100,7 +100,7 @@ class Measurement(SessionKind):
     @property
     def estimation_prior(self) -> Prior:
         """Prior of the estimate from this block; only the placement knows the earlier slope."""
-        return self.placement.prior.with_default_slope()
+        return self.placement.prior.for_estimates()
 
     @property
     def can_end_early(self) -> bool:

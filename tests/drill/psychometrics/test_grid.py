@@ -11,6 +11,7 @@ from drill.core.errors import UserError
 from drill.core.structuring import from_data, to_data
 from drill.psychometrics.curve import proportion_correct_at
 from drill.psychometrics.grid import (
+    ESTIMATE_SLOPE_LOG_SD,
     LAPSE_GRID,
     SLOPE_GRID_PER_DB,
     Prior,
@@ -87,7 +88,9 @@ def test_an_estimate_forgets_the_slope_and_the_lapses_of_a_placement_but_not_its
         guess_rate=0.01,
         lapse_weights=(0.2, 0.25, 0.25, 0.2, 0.1),
     )
-    assert remembered.with_default_slope() == Prior(threshold_mean_db=-4.5, guess_rate=0.01)
+    assert remembered.for_estimates() == Prior(
+        threshold_mean_db=-4.5, slope_log_sd=ESTIMATE_SLOPE_LOG_SD, guess_rate=0.01
+    )
 
 
 def test_a_prior_of_version_0_2_0_excludes_the_slopes_that_its_grid_did_not_have() -> None:

@@ -71,7 +71,8 @@ def test_the_estimate_of_a_block_forgets_the_slope_that_its_placement_remembers(
         record_session(store, Measurement.from_plan(replace(PLAN, seed=6), store), day=7)
         first, second = measurement_blocks(store)
     assert second.placement.prior.slope_log_sd < first.placement.prior.slope_log_sd
-    assert second.estimate().prior.slope_log_sd == first.placement.prior.slope_log_sd
+    assert second.estimate().prior.slope_log_sd == first.estimate().prior.slope_log_sd
+    assert second.estimate().prior.slope_log_sd > first.placement.prior.slope_log_sd
 
 
 def test_the_pooled_estimate_has_all_trials_and_the_first_prior(home: Path) -> None:
@@ -81,7 +82,7 @@ def test_the_pooled_estimate_has_all_trials_and_the_first_prior(home: Path) -> N
         first, second = measurement_blocks(store)
     pooled = pooled_estimate([first, second])
     assert (pooled.n, pooled.blocks) == (60, 2)
-    assert pooled.prior == first.placement.prior != second.placement.prior
+    assert pooled.prior == first.estimate().prior != second.estimate().prior
     for block in (first, second):
         alone = block.estimate().x50_db
         assert alone.low < pooled.x50_db.value < alone.high
