@@ -21,6 +21,7 @@ def test_a_comparison_is_blind_and_ends_with_the_difference(
         r"1800 compared with 2600: x50 differs by [+-]\d+\.\d dB \(95 %: .*\): ", after
     )
     assert "of 8 copied" in after
+    assert re.search(r"for the recogniser own \w{12} on the same items", after)
 
 
 @pytest.mark.parametrize(

@@ -34,6 +34,7 @@ def test_a_measurement_shows_no_score_before_its_end(
     assert "x80" in after
     assert "on a path where you copy half of the calls at 100 W" in after
     assert "of 24 copied, 1 block" in after
+    assert re.search(r"recogniser own \w{12} was given the same 24 calls", after)
     # 5 items to warm up and 24 that count.
     assert "29 items, the first 5 to warm up: SNR set by your answers" in before
     assert "Item 29 of 29: call" in before

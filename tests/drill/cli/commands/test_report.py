@@ -9,6 +9,7 @@ from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.report.files import PAGE_FILE
 from drill.session.kinds.measurement import Measurement
+from tests.drill.machine_copies import copy_without_sound
 from tests.drill.report.sample_record import make_plan, save_session
 from tests.drill.simulated_trainee import SimulatedTrainee
 
@@ -23,6 +24,23 @@ def test_the_command_writes_a_report_of_the_users_record(
     page = folder / PAGE_FILE
     assert f"45 answers, 0.1 hours: the report is {page}" in capsys.readouterr().out
     assert page.exists()
+
+
+def test_the_machine_is_set_beside_the_trainee_on_request(
+    home: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    copy_without_sound(monkeypatch)
+    with Store(record_file()) as store:
+        save_session(store, Measurement.from_plan(make_plan(1), store), SimulatedTrainee(), 0)
+    folder = tmp_path / "folder"
+    assert main(["report", "--to", str(folder)]) == 0
+    assert "faintcall report --machine" in capsys.readouterr().out
+    assert main(["report", "--machine", "--to", str(folder)]) == 0
+    assert "--machine" not in capsys.readouterr().out
+    assert "silent 1" in (folder / PAGE_FILE).read_text("utf-8")
 
 
 def test_an_empty_record_is_an_error(
