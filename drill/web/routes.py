@@ -25,8 +25,8 @@ from drill.web.api.sending import SendingApi
 from drill.web.api.sessions import SessionApi
 from drill.web.api.settings import save_settings, settings_json
 from drill.web.api.sounds import cached_sound
-from drill.web.api.today import today_json
 from drill.web.api.studio import StudioApi
+from drill.web.api.today import today_json
 from drill.web.audio_cache import AudioCache
 from drill.web.security import TAKES_PATH, VOICE_PATH
 

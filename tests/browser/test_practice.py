@@ -97,13 +97,26 @@ def test_practice_runs_from_the_form_to_the_result(page: Page, site: str) -> Non
     assert [text for text, playing in announcements if playing] == []
 
 
-def test_enter_alone_leads_from_the_first_page_to_a_practice_session(page: Page, site: str) -> None:
+def test_two_keys_lead_from_the_first_page_to_the_first_sound(page: Page, site: str) -> None:
+    """The caution, which takes a key of its own, was confirmed before."""
+    with Store(record_file()) as store:
+        confirm_caution(store)
+    page.add_init_script(SOUND_COUNTER)
     page.goto(f"{site}/")
-    expect(page.get_by_role("main").get_by_role("link", name="Practise")).to_be_focused()
+    expect(page.get_by_role("button", name="Hear the first voice")).to_be_focused()
+    expect(page.get_by_role("heading", name=re.compile("your first ten minutes"))).to_be_visible()
     page.keyboard.press("Enter")
+    expect(page.locator("#answer-line")).to_be_focused()
+    page.keyboard.press("Enter")
+    wait_for_sounds(page, 1)
+    with Store(record_file()) as store:
+        assert store.session(begun_sessions()[0]).mode == "first-steps"
+
+
+def test_the_first_page_leads_back_to_all_choices(page: Page, site: str) -> None:
+    page.goto(f"{site}/")
+    page.get_by_role("link", name="Choose myself").press("Enter")
     expect(page.get_by_role("radio", name="Practice")).to_be_focused()
-    page.keyboard.press("Enter")
-    expect(page.get_by_role("heading", name="Protect your hearing")).to_be_focused()
 
 
 def test_session_continues_after_its_window_was_closed(page: Page, site: str) -> None:
@@ -112,7 +125,9 @@ def test_session_continues_after_its_window_was_closed(page: Page, site: str) ->
     enter(page, WRONG)
     expect(page.locator("#verdict")).to_be_visible()
     page.goto(f"{site}/")
-    expect(page.get_by_role("link", name="Practice, item 2 of 2")).to_be_focused()
+    expect(page.get_by_role("heading", name=re.compile("go on where you stopped"))).to_be_visible()
+    expect(page.get_by_role("button", name="Continue")).to_be_focused()
+    expect(page.get_by_role("link", name="Practice, item 2 of 2")).to_be_visible()
     page.keyboard.press("Enter")
     expect(page.locator("#answer-line")).to_be_focused()
     expect(page.get_by_role("heading", name="Item 2 of 2")).to_be_visible()

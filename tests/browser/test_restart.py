@@ -166,7 +166,7 @@ def test_the_file_that_faintcall_opens_leads_to_a_page_that_works(
     with running_program(home, "page", "--no-browser", "--port", "0") as (_, address):
         file = redirect_file(address)
         page.goto(file.as_uri())
-        expect(page.locator("#first-link")).to_be_visible()
+        expect(page.locator("#today-begin")).to_be_visible()
         page.wait_for_url(address.split("?")[0])
         assert "token" not in page.url
         page.goto(f"{address.split('?')[0]}history")

@@ -12,6 +12,7 @@ from drill.core.errors import UserError
 from drill.items.plan import Plan
 from drill.session.kinds.base import SessionKind
 from drill.session.kinds.comparison import Comparison
+from drill.session.kinds.first_steps import FirstSteps
 from drill.session.kinds.measurement import Measurement
 from drill.session.kinds.practice import Practice
 from drill.session.kinds.quick_check import QuickCheck
@@ -90,5 +91,5 @@ def kind_from_record(
         ) from None
 
 
-for _kind in (Practice, Training, Measurement, QuickCheck, Comparison):
+for _kind in (Practice, Training, FirstSteps, Measurement, QuickCheck, Comparison):
     register(_kind)

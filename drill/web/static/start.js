@@ -1,16 +1,60 @@
 // @ts-check
-// The first page: sessions that can continue, and voices that can be added.
+// The first page: what to practise today, sessions that can continue, voices that can be added.
 import { announce } from "./announce.js";
-import { get } from "./api.js";
+import { get, post } from "./api.js";
 import { byId } from "./elements.js";
 import { listOpenSessions } from "./open_sessions.js";
 
-try {
-  await listOpenSessions();
-  // Enter continues the newest session; the user may have moved on while the page loaded.
-  if (document.activeElement === byId("first-link")) {
-    byId("open-session-list").querySelector("a")?.focus();
+/** What the button begins. @typedef {{page: string, session: any}} Offer */
+
+/** @param {{title: string, why: string, begin: string}} text */
+function show({ title, why, begin }) {
+  byId("today-title").textContent = title;
+  byId("today-why").textContent = why;
+  byId("today-label").textContent = begin;
+}
+
+/** Begin what is offered, on its page. @param {Offer} offer */
+async function begin({ page, session }) {
+  if (!session) {
+    location.href = page;
+    return;
   }
+  const { id } = await post("/api/sessions", session);
+  location.href = `${page}?session=${id}`;
+}
+
+/** Return the text for the newest session that was stopped. @param {any} open @param {string} when */
+function continuing(open, when) {
+  return {
+    title: `${when}: go on where you stopped.`,
+    why: `${open.title}, item ${open.number + 1} of ${open.count}.`,
+    begin: "Continue",
+  };
+}
+
+/** Show what the button does, and let it do so. */
+async function offerToday() {
+  const [offer, { open }] = await Promise.all([get("/api/today"), get("/api/sessions")]);
+  const newest = open[0];
+  byId("steps").hidden = offer.session?.kind !== "first-steps";
+  show(newest ? continuing(newest, offer.when)
+    : { ...offer, title: `${offer.when}: ${offer.title}.` });
+  byId("today-begin").addEventListener("click", async () => {
+    byId("today-begin").disabled = true; // Enter was pressed twice
+    try {
+      if (newest) location.href = `${newest.page}?session=${newest.id}`;
+      else await begin(offer);
+    } catch (error) {
+      announce(/** @type {Error} */ (error).message);
+      byId("today-begin").disabled = false;
+    }
+  });
+}
+
+try {
+  await offerToday();
+  await listOpenSessions();
   const studio = await get("/api/studio");
   byId("studio-note").hidden = studio.act !== "add";
   byId("studio-note-says").textContent = studio.act === "add" ? studio.says[0] : "";

@@ -14,6 +14,7 @@ from tests.drill.session.example_kinds import EXAMPLE_KINDS, PLAN
 STORED_NAMES = {
     "practice": "practice",
     "training": "training",
+    "first-steps": "first-steps",
     "measurement": "measuring",
     "quick-check": "quick",
     "comparison": "comparing",
@@ -69,7 +70,7 @@ def test_kinds_are_listed_by_activity() -> None:
         for activity in ("practise", "measure", "compare")
     }
     assert names == {
-        "practise": ["practice", "training"],
+        "practise": ["practice", "training", "first-steps"],
         "measure": ["measurement", "quick-check"],
         "compare": ["comparison"],
     }

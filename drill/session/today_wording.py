@@ -1,0 +1,97 @@
+"""Sentences about a recommendation, the same in the terminal and on the page."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from drill.core.counting import plural
+from drill.session.today import (
+    FIRST_MEASUREMENT,
+    MISSED,
+    NEW,
+    OLD_MEASUREMENT,
+    OLD_TAKE,
+    MissedCharacter,
+    Recommendation,
+)
+from phonetics.alphabets import ITU_CODE_WORDS
+from phonetics.numerals import DIGIT_WORDS
+
+EVENING_HOURS = (*range(18, 24), *range(4))
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TodayText:
+    """What a screen says about a recommendation.
+
+    when: "Today" or "Tonight". title: what to do, in a few words. why: the reason, in sentences.
+    begin: label of the button.
+    """
+
+    when: str
+    title: str
+    why: str
+    begin: str
+
+
+def describe_today(recommendation: Recommendation, *, now: datetime) -> TodayText:
+    """Return title, reason and label; now: local time, which decides on tonight or today."""
+    when = "Tonight" if now.hour in EVENING_HOURS else "Today"
+    days = plural(recommendation.days, "day")
+    title, why, begin = {
+        NEW: (
+            "your first ten minutes",
+            "First a clear voice, to set the volume by. Then easy calls, then weaker ones, until "
+            "you notice where it gets hard.",
+            "Hear the first voice",
+        ),
+        FIRST_MEASUREMENT: (
+            "find your limit",
+            f"You have copied {plural(recommendation.answered, 'item')}, enough to measure the SNR "
+            "at which you copy half of the calls.",
+            "Measure",
+        ),
+        OLD_MEASUREMENT: (
+            "measure again",
+            f"Your last measurement is {days} old.",
+            "Measure",
+        ),
+        OLD_TAKE: (
+            "say your call",
+            f"You last practised sending {days} ago.",
+            "Speak",
+        ),
+        MISSED: (
+            f"ten minutes on {_subject(recommendation.missed)}",
+            f"{_misses(recommendation.missed)} Half of the calls are chosen by what you miss.",
+            "Begin",
+        ),
+    }.get(
+        recommendation.reason,
+        (
+            "ten minutes of calls",
+            "Nothing stands out that you miss. The calls get weaker as you get them right.",
+            "Begin",
+        ),
+    )
+    return TodayText(when=when, title=title, why=why, begin=begin)
+
+
+def _word(character: str) -> str:
+    """Return the usual word for a character."""
+    if character.isdigit():
+        return DIGIT_WORDS[int(character)]
+    return ITU_CODE_WORDS.get(character, character).lower()
+
+
+def _subject(missed: MissedCharacter | None) -> str:
+    if missed is None:
+        return "calls"
+    return f"{missed.character} and {missed.typed}" if missed.typed else missed.character
+
+
+def _misses(missed: MissedCharacter | None) -> str:
+    if missed is None:
+        return ""
+    word = f"{missed.character} ({_word(missed.character)})"
+    most = f", most often for {missed.typed} ({_word(missed.typed)})" if missed.typed else ""
+    return f"You missed {word} {missed.missed} times in {missed.sent}{most}."

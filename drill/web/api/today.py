@@ -1,0 +1,31 @@
+"""/api/today: what to practise now, and why."""
+
+from datetime import UTC, datetime
+from typing import Any
+
+from drill.core.structuring import to_data
+from drill.session.today import recommend
+from drill.session.today_wording import describe_today
+from drill.web.database import open_record
+
+PAGES = {"practise": "/practise", "measure": "/measure", "compare": "/compare"}
+"""The page of each activity."""
+SENDING_PAGE = "/speak"
+
+
+def today_json() -> dict[str, Any]:
+    """Return "when", "title", "why" and "begin" of TodayText, "page", and "session".
+
+    session: kind and options of a session to begin there, null for the sending drill.
+    """
+    now = datetime.now(UTC)
+    with open_record() as store:
+        recommendation = recommend(store, now=now)
+    kind = recommendation.kind
+    text = to_data(describe_today(recommendation, now=now.astimezone()))
+    if kind is None:
+        return {**text, "page": SENDING_PAGE, "session": None}
+    session = {"kind": kind.name}
+    if recommendation.count is not None:
+        session["count"] = recommendation.count
+    return {**text, "page": PAGES[kind.activity], "session": session}
