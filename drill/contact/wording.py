@@ -94,7 +94,7 @@ def time_sentence(result: ContactResult) -> str:
 
 def time_heading(result: ContactResult) -> str:
     """Return how long a contact took, and what mending took of it."""
-    total = round(sum(result.times_s))
+    total = sum(round(seconds) for seconds in result.times_s)
     mending = round(result.times_s[PHASES.index("mending")])
     spent = f"{mending} of them on mending" if mending else "none of them on mending"
     return f"{plural(total, 'second')}, {spent}"

@@ -138,6 +138,24 @@ def test_letters_act_and_are_never_noted(page: Page, site: str) -> None:
     assert [kind for kind, _ in recorded_acts(session)][2:] == [CALL, NOTE, "break-off"]
 
 
+def test_contact_fits_a_hand_without_scrolling(page: Page, site: str) -> None:
+    page.set_viewport_size({"width": 360, "height": 380})
+    open_contact(page, site, begin_contacts())
+    listen(page)
+    enter(page, "x61")
+    expect(page.locator("#will")).to_contain_text("X61")
+    fits = "document.documentElement.scrollHeight <= innerHeight"
+    assert page.evaluate(fits)
+    enter(page, "m")
+    expect(page.locator("#will")).to_contain_text("You hear nothing for")
+    assert page.evaluate(fits)
+    sounds_ended(page, 2)
+    assert page.evaluate(fits)
+    page.keyboard.type("p")
+    expect(page.locator("#will")).to_contain_text("You will say")
+    assert page.evaluate(fits)
+
+
 def test_nothing_is_spoken_while_it_sounds(page: Page, site: str) -> None:
     session = begin_contacts()
     open_contact(page, site, session)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from drill.contact.debrief import contact_result
 from drill.contact.live import LOGGED, LiveContact
+from drill.contact.values import EarValues, load_values
 from tests.drill.contact.scripted_trainee import Manners, ScriptedTrainee, make_frequency
 from tests.tools.tables import write_table
 
@@ -52,12 +53,15 @@ def play_cell(
     path_snr_db: float,
     callers: int = 0,
     manners: Manners | None = None,
+    far_ears: EarValues | None = None,
 ) -> Cell:
-    """Return the figures of one contact for each seed."""
+    """Return the figures of one contact for each seed; far_ears: as in make_frequency."""
     results = []
     for seed in range(seeds):
         contact = LiveContact(
-            make_frequency(seed, watts=watts, path_snr_db=path_snr_db, callers=callers)
+            make_frequency(
+                seed, watts=watts, path_snr_db=path_snr_db, callers=callers, far_ears=far_ears
+            )
         )
         ScriptedTrainee(contact, manners).run()
         results.append(contact_result(contact, place=0))
@@ -77,14 +81,19 @@ def table(seeds: int) -> Iterator[str]:
     yield "|---|---|---|---|---|---|"
     for callers in CALLERS:
         for path_db in PATHS_DB:
-            cells = [
-                str(play_cell(seeds, watts=watts, path_snr_db=path_db, callers=callers))
-                for watts in WATTS
-            ]
-            yield f"| {callers} | {path_db:+.0f} | here | {' | '.join(cells)} |"
+            for name, ears in EARS.items():
+                cells = [
+                    str(
+                        play_cell(
+                            seeds, watts=watts, path_snr_db=path_db, callers=callers, far_ears=ears
+                        )
+                    )
+                    for watts in WATTS
+                ]
+                yield f"| {callers} | {path_db:+.0f} | {name} | {' | '.join(cells)} |"
             yield f"| | | simulation | {' | '.join(SIMULATION[callers, path_db])} |"
     yield ""
-    yield "Variants at +12 dB and 5 W, 2 other callers:"
+    yield "Variants at +12 dB and 5 W, 2 other callers, here:"
     yield ""
     yield "| trainee | logged/right/overs/seconds |"
     yield "|---|---|"
@@ -93,6 +102,8 @@ def table(seeds: int) -> Iterator[str]:
         yield f"| {name} | {cell} |"
 
 
+EARS = {"here": load_values().ears, "recogniser": load_values().recogniser}
+"""Ears of the far end: a trained listener as in the simulation, and the recogniser as measured."""
 VARIANTS = {
     "plays by the rules": Manners(),
     "calls over others": Manners(calls_over_others=True),

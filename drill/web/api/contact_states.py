@@ -27,6 +27,7 @@ from drill.radio import AUDIO_RATE_HZ
 from phonetics.callsign_mixes import FICTION_NOTICE
 
 WHO = {"they": "they", "you": "you", "other": "another"}
+MODEL_NOTE = " A model decided what the stations copied, not a recogniser."
 
 
 def session_json(session: ContactSession) -> dict[str, Any]:
@@ -43,9 +44,8 @@ def session_json(session: ContactSession) -> dict[str, Any]:
         "sentence": (
             f"As {setup.own_call}, spoken by {setup.voice}: "
             f"{setup.plan.conditions.sentence_without_snr}, seed {setup.plan.seed}. "
-            f"Calls are {FICTION_NOTICE}."
+            f"Calls are {FICTION_NOTICE}.{MODEL_NOTE if setup.ears == 'model' else ''}"
         ),
-        "model_ears": setup.ears == "model",
         "contacts": [
             {"heading": heading(result), "right": result.logs.is_right, "watts": result.watts}
             for result in session.results

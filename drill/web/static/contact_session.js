@@ -7,11 +7,14 @@ import { byId, dateTime, element, paragraphs, table } from "./elements.js";
  * @param {any} options what the server says about contacts
  * @param {any} open the session that can go on, undefined without one
  */
-export function contactSentence({ call, offered_call: offered }, open) {
+export function contactSentence({ call, offered_call: offered, microphone }, open) {
+  const ears = microphone ? "" : " The recogniser is missing: a model decides what they copy.";
   if (open) return `The session of ${dateTime(open.started).textContent} goes on where it stopped.`;
-  if (call) return `You are ${call}. Your call, power and conditions are under “Choose myself”.`;
+  if (call) {
+    return `You are ${call}. Your call, power and conditions are under “Choose myself”.${ears}`;
+  }
   return `You are ${offered}, a call that no administration can assign. Enter your own under `
-    + "“Choose myself”.";
+    + `“Choose myself”.${ears}`;
 }
 
 /** List the newest sessions. @param {any[]} sessions */

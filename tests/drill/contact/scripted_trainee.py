@@ -32,7 +32,7 @@ from drill.contact.model_air import ModelAir
 from drill.contact.model_ears import ModelEars
 from drill.contact.overs import FAR, TRAINEE, Speaker
 from drill.contact.stations import FarStation, compose_station
-from drill.contact.values import ContactValues, load_values
+from drill.contact.values import ContactValues, EarValues, load_values
 from drill.core.conditions import Conditions, Fading
 from drill.items.plan import Plan
 from phonetics.message import Field
@@ -80,15 +80,19 @@ def make_frequency(
     near_db: float = 20.0,
     values: ContactValues | None = None,
     plan: Plan = PLAN,
+    far_ears: EarValues | None = None,
 ) -> Frequency:
-    """Return a frequency on the accelerated clock, with a path of a known mean strength."""
+    """Return a frequency on the accelerated clock, with a path of a known mean strength.
+
+    far_ears: figures of the far end's ears, None for those of a trained listener.
+    """
     values = values or quiet_values()
     station = compose_station(
         replace(plan, seed=seed), values, number=0, place=0, path_mean_db=path_snr_db
     )
     noise_db = near_db - (station.near_db - station.noise_above_db)
     station = replace(station, callers=callers, noise_above_db=noise_db)
-    return frequency_of(station, watts=watts, values=values, plan=plan)
+    return frequency_of(station, watts=watts, values=values, plan=plan, far_ears=far_ears)
 
 
 @cache
@@ -105,11 +109,16 @@ def quiet_values() -> ContactValues:
 
 
 def frequency_of(
-    station: FarStation, *, watts: float, values: ContactValues, plan: Plan = PLAN
+    station: FarStation,
+    *,
+    watts: float,
+    values: ContactValues,
+    plan: Plan = PLAN,
+    far_ears: EarValues | None = None,
 ) -> Frequency:
-    """Return a frequency on the accelerated clock."""
+    """Return a frequency on the accelerated clock; far_ears: as in make_frequency."""
     ears = ModelEars(
-        values.ears,
+        far_ears or values.ears,
         station.ear_offset_db,
         lambda speaker, number: station.stream(f"ears {speaker} {number}"),
     )
