@@ -223,12 +223,12 @@ def test_a_connection_without_a_request_is_closed(
 def test_a_connection_is_kept_for_the_next_request(
     address: Address, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(connections, "REQUEST_TIMEOUT_S", 0.2)
+    monkeypatch.setattr(connections, "REQUEST_TIMEOUT_S", 0.5)
     with closing(HTTPConnection(*address, timeout=60)) as connection:
-        for _ in range(2):
+        for pause_s in (0.8, 0.0):
             connection.request("GET", "/")
             assert connection.getresponse().read()
-            time.sleep(0.4)
+            time.sleep(pause_s)
 
 
 def test_websocket_is_refused(address: Address) -> None:

@@ -153,7 +153,7 @@ def test_levels_arrive_while_the_device_records(monkeypatch: pytest.MonkeyPatch)
 
             def run() -> None:
                 for at in range(0, RATE_HZ, 400):
-                    assert heard.acquire(timeout=10)
+                    assert heard.acquire(timeout=60)
                     with_channel = TONE[at : at + 400, None]
                     try:
                         callback(with_channel, 400, None, None)
@@ -164,7 +164,7 @@ def test_levels_arrive_while_the_device_records(monkeypatch: pytest.MonkeyPatch)
             return stream
 
     use_library(monkeypatch, Slow())
-    monkeypatch.setattr(microphone, "STALL_TIMEOUT_S", 10)
+    monkeypatch.setattr(microphone, "STALL_TIMEOUT_S", 60)
     clip = record_clip(seconds=1, meter=lambda level: heard.release())
     assert np.array_equal(clip.samples, TONE[:RATE_HZ])
 

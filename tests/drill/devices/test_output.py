@@ -143,7 +143,8 @@ from drill.devices.output import SoundCard
 card = SoundCard()
 tone = (0.5 * np.sin(2 * np.pi * 1000 * np.arange(16_000) / 16_000)).astype(np.float32)
 card.play(Clip(samples=tone, rate_hz=16_000))
-time.sleep(1.5)
+while card._stream.active:
+    time.sleep(0.05)
 card.stop()
 """
 
@@ -160,6 +161,7 @@ def test_the_real_library_receives_every_sample(tmp_path: Path) -> None:
         [sys.executable, "-c", PLAY],
         check=True,
         capture_output=True,
+        timeout=120,
         env={**os.environ, "ALSA_CONFIG_PATH": str(tmp_path / "asound.conf")},
     )
     played = np.fromfile(file, np.float32)

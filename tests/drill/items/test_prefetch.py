@@ -33,8 +33,8 @@ def prefetcher() -> Iterator[Prefetcher]:
 
 
 def has_exited(process_id: int) -> bool:
-    """Return True once a process has exited; wait for it up to 20 s."""
-    deadline = time.monotonic() + 20
+    """Return True once a process has exited; wait for it up to 60 s."""
+    deadline = time.monotonic() + 60
     while time.monotonic() < deadline:
         try:
             os.kill(process_id, 0)

@@ -42,7 +42,7 @@ def server(tmp_path: Path) -> Iterator[_WorkerServer]:
     server.close()
 
 
-def answer(server: _WorkerServer, text: str, timeout_s: float = 20) -> list[str]:
+def answer(server: _WorkerServer, text: str, timeout_s: float = 60) -> list[str]:
     content = server.answer(text.encode(), timeout_s)
     assert content is not None
     return content.decode().split()
@@ -57,7 +57,7 @@ def test_each_request_has_a_child_of_the_same_server(server: _WorkerServer) -> N
 
 def test_a_child_that_dies_leaves_the_server_running(server: _WorkerServer) -> None:
     _, _, parent = answer(server, "a")
-    assert b"ended with 7" in (server.answer(b"die", 20) or b"")
+    assert b"ended with 7" in (server.answer(b"die", 60) or b"")
     assert answer(server, "b")[2] == parent
 
 
