@@ -121,6 +121,8 @@ def machine_curve(
     trainee: estimate of the trainee from these blocks.
     """
     recogniser = store.newest_machine()
+    if not recogniser:
+        return None
     trials: list[list[Trial]] = []
     trainee_right = 0
     for block in blocks:
