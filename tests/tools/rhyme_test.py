@@ -29,6 +29,7 @@ import numpy as np
 import soundfile
 from scipy.signal import resample_poly
 
+from drill.core.arrays import FloatArray
 from drill.core.conditions import AGC_NAMES, Conditions, Receiver
 from drill.core.models import Clip
 from drill.radio import AUDIO_RATE_HZ
@@ -49,17 +50,30 @@ def load_index() -> Any:
     return importlib.import_module("abcmrt")
 
 
+def load_clips(index: Any, folder: Path, count: int) -> tuple[list[int], list[Clip]]:
+    """Return the first clips of the index's own order, and their numbers in it."""
+    numbers = list(index.file_order()[:count])
+    clips = []
+    for number in numbers:
+        name = index.number2file(number).replace(".wav", "_orig.wav")
+        samples, rate_hz = soundfile.read(folder / name, dtype="float32")
+        clips.append(Clip(samples=samples, rate_hz=rate_hz))
+    return numbers, clips
+
+
+def heard_by_index(clip: Clip) -> FloatArray:
+    """Return what is received at the rate of the index."""
+    samples = clip.samples.astype(np.float64)
+    return np.asarray(resample_poly(samples, INDEX_RATE_HZ // AUDIO_RATE_HZ, 1))
+
+
 def measure_agc(index: Any, clips: Sequence[Clip], numbers: Sequence[int], agc: str) -> list[float]:
     """Return the index, 0 to 1, at each of SNRS_DB."""
     results = []
     for snr_db in SNRS_DB:
         conditions = Conditions(snr_db=snr_db, receiver=Receiver(agc=agc))
         heard = [
-            resample_poly(
-                simulate(clip, conditions, SEED + number).clip.samples.astype(np.float64),
-                INDEX_RATE_HZ // AUDIO_RATE_HZ,
-                1,
-            )
+            heard_by_index(simulate(clip, conditions, SEED + number).clip)
             for number, clip in enumerate(clips)
         ]
         share, _ = index.process(heard, list(numbers))
@@ -75,12 +89,7 @@ def main() -> None:
     parser.add_argument("--into")
     options = parser.parse_args()
     index = load_index()
-    numbers = index.file_order()[: options.clips]
-    clips = []
-    for number in numbers:
-        name = index.number2file(number).replace(".wav", "_orig.wav")
-        samples, rate_hz = soundfile.read(options.folder / name, dtype="float32")
-        clips.append(Clip(samples=samples, rate_hz=rate_hz))
+    numbers, clips = load_clips(index, options.folder, options.clips)
     head = " | ".join(f"{snr_db:+.0f} dB" for snr_db in SNRS_DB)
     lines = [f"| AGC | {head} |", "|---" * (len(SNRS_DB) + 1) + "|"]
     for agc in AGC_NAMES:
