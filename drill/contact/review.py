@@ -5,12 +5,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from drill.contact.air import OnAir
+from drill.contact.callers import addresses
 from drill.contact.hearing import HeardOver
 from drill.contact.live import LiveContact
-from drill.contact.overs import FAR, MISSED, TRAINEE
+from drill.contact.overs import FAR, MISSED, TRAINEE, without_gaps
 from drill.contact.rendered_air import RenderedAir
+from drill.contact.slips import SlipPart
 from drill.core.models import Clip
 from drill.radio import AUDIO_RATE_HZ
+from drill.scoring.answers import align_characters
 
 OWN_VOICE_DB = -12.0
 """Level of the own voice when a whole contact is played again."""
@@ -20,17 +23,23 @@ OWN_VOICE_DB = -12.0
 class SaidOver:
     """An over of a finished contact.
 
-    at_s: its start; seconds: its length. who: "they", "you" or "other". text: the words, "" for an
-    over from the microphone. heard: what the far end made of an over of the trainee, "" for
-    nothing; None for the overs of others. audible: the trainee could hear it.
+    at_s: its start; seconds: its length. who: "they", "you" or "other". parts: its words, those
+    that say the trainee's call wrongly marked; by microphone, what a recogniser made of it.
+    heard: what the far end made of an over of the trainee, "" for nothing; None for the overs of
+    others. audible: the trainee could hear it.
     """
 
     at_s: float
     seconds: float
     who: str
-    text: str
+    parts: tuple[SlipPart, ...]
     heard: str | None
     audible: bool
+
+    @property
+    def text(self) -> str:
+        """The words in one line, "" if nothing is known of them."""
+        return "".join(part.text for part in self.parts)
 
 
 def contact_overs(contact: LiveContact) -> tuple[OnAir, ...]:
@@ -40,16 +49,46 @@ def contact_overs(contact: LiveContact) -> tuple[OnAir, ...]:
 
 def said_overs(contact: LiveContact) -> tuple[SaidOver, ...]:
     """Return what was said in a contact that has ended, in order."""
+    own_call = contact.frequency.trainee.speaker.call
     return tuple(
         SaidOver(
             at_s=round(over.start / AUDIO_RATE_HZ, 2),
             seconds=round((over.end - over.start) / AUDIO_RATE_HZ, 2),
             who={FAR: "they", TRAINEE: "you"}.get(over.speaker, "other"),
-            text=over.over.text,
+            parts=_parts(over, own_call),
             heard=_heard(contact, over) if over.speaker == TRAINEE else None,
             audible=over.participant.near_db is not None,
         )
         for over in contact_overs(contact)
+    )
+
+
+def _parts(over: OnAir, own_call: str) -> tuple[SlipPart, ...]:
+    if not over.over.words:
+        return (SlipPart(over.over.said, wrong=False),) if over.over.said else ()
+    wrong = _wrong_words(over, own_call) if over.speaker == FAR else frozenset()
+    parts: list[SlipPart] = []
+    plain = ""
+    for index, word in enumerate(over.over.words):
+        plain += " " if index else ""
+        if index in wrong:
+            parts += [SlipPart(plain, wrong=False), SlipPart(word.say, wrong=True)]
+            plain = word.pause
+        else:
+            plain += word.say + word.pause
+    parts.append(SlipPart(plain, wrong=False))
+    return tuple(part for part in parts if part.text)
+
+
+def _wrong_words(over: OnAir, own_call: str) -> frozenset[int]:
+    """Return which words of a far station's over say the trainee's call wrongly."""
+    said = without_gaps(over.over.call)
+    spelt = [index for index, word in enumerate(over.over.words) if word.field == "part"]
+    if len(spelt) != len(said) or not addresses(over.over.call, own_call):
+        return frozenset()
+    pairs = [pair for pair in align_characters(own_call, said) if pair.typed]
+    return frozenset(
+        index for index, pair in zip(spelt, pairs, strict=True) if pair.sent != pair.typed
     )
 
 

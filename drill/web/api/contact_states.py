@@ -106,6 +106,7 @@ def ending_json(session: ContactSession) -> dict[str, Any]:
                 "seconds": over.seconds,
                 "who": WHO[over.who],
                 "text": over.text,
+                "parts": [asdict(part) for part in over.parts],
                 "heard": over.heard,
                 "audible": over.audible,
                 "noise": f"{base}/overs/{index}/noise.wav",

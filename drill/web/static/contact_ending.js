@@ -4,12 +4,16 @@ import { byId, element, spaced } from "./elements.js";
 
 /** @typedef {(url: string) => void} PlaySound */
 
+/** Return text with what is wrong marked. @param {{text: string, wrong: boolean}[]} parts */
+function marked(parts) {
+  return parts.map(({ text, wrong }) => (wrong ? element("mark", {}, text) : text));
+}
+
 /** @param {{text: string, wrong: boolean}[]} parts */
 function entry(parts) {
   if (!parts.length) return element("dd", { class: "nothing" }, "nothing");
   const wrong = parts.some((part) => part.wrong);
-  return element("dd", {}, ...parts.map((part) =>
-    (part.wrong ? element("mark", {}, part.text) : part.text)),
+  return element("dd", {}, ...marked(parts),
     ...(wrong ? [element("span", { class: "screen-reader-only" }, " wrong")] : []));
 }
 
@@ -32,8 +36,9 @@ function overEntry(over, number, play) {
   const mine = over.who === "you";
   const noisy = mine ? "as they heard it" : "as it was";
   const when = element("span", { class: "when" }, `${number}. ${over.at} ${over.who}`);
-  const text = over.text ? `“${over.text}”` : "by microphone";
-  const words = element("span", { class: "words" }, when, element("b", { class: "quoted" }, text));
+  const text = over.text ? ["“", ...marked(over.parts), "”"] : ["by microphone"];
+  const words = element("span", { class: "words" }, when,
+    element("b", { class: "quoted" }, ...text));
   if (mine) {
     words.append(element("span", { class: "made-out" },
       `They made out: ${over.heard || "nothing"}`));
