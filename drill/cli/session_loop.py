@@ -5,8 +5,10 @@ kinds of session that they run.
 """
 
 import argparse
+import secrets
 from collections.abc import Sequence
 from contextlib import suppress
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -66,15 +68,36 @@ def run_session(
         if kind is None and not options.resume:
             kind = kind_from_options(options, kinds, store)
         output = output or open_output(options.audio_to)
-        if kind is None:
-            session = _last_session(store, kinds, options.command)
-        else:
-            session = Session.begin(kind, store, now=datetime.now(UTC))
-        _run_and_report(options, session, store, output)
-        print_blocks(session.result_blocks())
-        if session.finished:
-            print_blocks(_machine_result(session, store))
+        following: Session | None = (
+            _last_session(store, kinds, options.command)
+            if kind is None
+            else Session.begin(kind, store, now=datetime.now(UTC))
+        )
+        while following is not None:
+            session = following
+            _run_and_report(options, session, store, output)
+            print_blocks(session.result_blocks())
+            following = None
+            if session.finished:
+                print_blocks(_machine_result(session, store))
+                following = _practice_of_costliest(session, store, output)
     return 0
+
+
+def _practice_of_costliest(session: Session, store: Store, output: AudioOutput) -> Session | None:
+    """Show what costs most after practice; return a session that practises it, or None."""
+    from drill.cli.ending import review_costliest
+    from drill.session.kinds.training import SHORT_TRAINING, Training
+
+    if session.kind.activity != Training.activity:
+        return None
+    with suppress(EOFError, KeyboardInterrupt):
+        if review_costliest(store, output):
+            plan = replace(
+                session.kind.plan, seed=secrets.randbelow(1_000_000), count=SHORT_TRAINING
+            )
+            return Session.begin(Training.from_plan(plan, store), store, now=datetime.now(UTC))
+    return None
 
 
 def _machine_result(session: Session, store: Store) -> list[Passage]:

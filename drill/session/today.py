@@ -10,7 +10,7 @@ from drill.session.blocks import measurement_blocks
 from drill.session.kinds.base import SessionKind
 from drill.session.kinds.first_steps import FirstSteps
 from drill.session.kinds.measurement import Measurement
-from drill.session.kinds.training import Training
+from drill.session.kinds.training import SHORT_TRAINING, Training
 from drill.session.options import SessionOptions
 from drill.weakspots.statistics import CharacterEvidence, character_evidence
 
@@ -24,7 +24,6 @@ TAKE_AGE = timedelta(days=21)
 RECENT_ANSWERS = 300
 LEAST_SENT, LEAST_SHARE = 8, 0.25
 """A character is named if it was sent this often and missed in this share of cases."""
-TRAINING_COUNT = 12
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -77,7 +76,7 @@ def recommend(store: Store, *, now: datetime) -> Recommendation:
     return Recommendation(
         reason=MISSED if missed else PRACTISE,
         kind=Training,
-        count=TRAINING_COUNT,
+        count=SHORT_TRAINING,
         answered=answered,
         missed=missed,
     )

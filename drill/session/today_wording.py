@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from drill.core.counting import plural
+from drill.session.costliest_wording import usual_word
 from drill.session.today import (
     FIRST_MEASUREMENT,
     MISSED,
@@ -13,8 +14,6 @@ from drill.session.today import (
     MissedCharacter,
     Recommendation,
 )
-from phonetics.alphabets import ITU_CODE_WORDS
-from phonetics.numerals import DIGIT_WORDS
 
 EVENING_HOURS = (*range(18, 24), *range(4))
 
@@ -76,13 +75,6 @@ def describe_today(recommendation: Recommendation, *, now: datetime) -> TodayTex
     return TodayText(when=when, title=title, why=why, begin=begin)
 
 
-def _word(character: str) -> str:
-    """Return the usual word for a character."""
-    if character.isdigit():
-        return DIGIT_WORDS[int(character)]
-    return ITU_CODE_WORDS.get(character, character).lower()
-
-
 def _subject(missed: MissedCharacter | None) -> str:
     if missed is None:
         return "calls"
@@ -92,6 +84,6 @@ def _subject(missed: MissedCharacter | None) -> str:
 def _misses(missed: MissedCharacter | None) -> str:
     if missed is None:
         return ""
-    word = f"{missed.character} ({_word(missed.character)})"
-    most = f", most often for {missed.typed} ({_word(missed.typed)})" if missed.typed else ""
+    word = f"{missed.character} ({usual_word(missed.character)})"
+    most = f", most often for {missed.typed} ({usual_word(missed.typed)})" if missed.typed else ""
     return f"You missed {word} {missed.missed} times in {missed.sent}{most}."

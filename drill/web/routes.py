@@ -16,6 +16,7 @@ from drill.web.api.budget import budget_json
 from drill.web.api.cautions import cautions_json, confirm_cautions
 from drill.web.api.choices import choices_json
 from drill.web.api.contacts import ContactApi
+from drill.web.api.costliest import costliest_json
 from drill.web.api.heard import heard_json
 from drill.web.api.history import history_json, session_answers_json
 from drill.web.api.listen import ListenApi
@@ -48,6 +49,7 @@ def api_routes() -> list[Route]:
         get_json("/api/history", lambda r: history_json(r.query_params.get("limit"))),
         get_json("/api/history/{id}", lambda r: session_answers_json(r.path_params["id"])),
         get_json("/api/today", lambda _: today_json()),
+        get_json("/api/costliest", lambda _: costliest_json()),
         get_json("/api/report", lambda _: report.report()),
         post_json("/api/machine-copies", lambda _, data: copy_for_a_while()),
         post_json("/api/listen", lambda _, data: listening.listen(data)),

@@ -17,6 +17,8 @@ from drill.session.kinds.base import SessionKind, item_at_snr
 from drill.session.options import PLAN_OPTIONS, SessionOptions, plan_from_options
 from drill.weakspots.choose import choose_item, find_weaknesses
 
+SHORT_TRAINING = 12
+"""Number of items in about five minutes."""
 RECENT_ANSWERS = 2000
 """Answers that weaknesses are estimated from. Older mistakes may have been unlearnt by now."""
 

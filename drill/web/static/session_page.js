@@ -3,6 +3,7 @@
 import { announce } from "./announce.js";
 import { get, post } from "./api.js";
 import { cautionConfirmed } from "./caution.js";
+import { costliestSection } from "./costliest.js";
 import { byId, chart, collapsibleTable, element, paragraphs } from "./elements.js";
 import { showError, showFailure } from "./forms.js";
 import { listOpenSessions } from "./open_sessions.js";
@@ -11,6 +12,9 @@ import { dropPlayCount } from "./play_count.js";
 import { Player } from "./player.js";
 import { loadPreferences } from "./preferences.js";
 import { Session } from "./session.js";
+
+/** Number of items of a short training. */
+const SHORT_TRAINING = 12;
 
 /** The part of the page that is shown. @typedef {"options"|"caution"|"session"|"result"} Part */
 
@@ -115,9 +119,17 @@ class SessionPage {
     try {
       const { sections } = await get(`/api/sessions/${state.id}/result`);
       byId("result-content").replaceChildren(...sections.flatMap(resultSection));
+      if (state.finished && location.pathname === "/practise") await this.#showCostliest(state);
     } catch (error) {
       announce(/** @type {Error} */ (error).message);
     }
+  }
+
+  /** Show what costs most, if anything does. @param {any} state */
+  async #showCostliest(state) {
+    const practise = () => this.#start({ kind: "training", count: SHORT_TRAINING });
+    const section = await costliestSection(this.#player, practise);
+    if (section && this.#state === state) byId("result-content").append(section);
   }
 
   /** @param {number} volume */

@@ -15,7 +15,7 @@ from drill.session import today
 from drill.session.kinds.first_steps import FirstSteps
 from drill.session.kinds.measurement import Measurement
 from drill.session.kinds.practice import Practice
-from drill.session.kinds.training import Training
+from drill.session.kinds.training import SHORT_TRAINING, Training
 from drill.session.today import MissedCharacter, most_missed, recommend
 from drill.weakspots.statistics import CharacterEvidence
 from tests.drill.simulated_trainee import START, SimulatedTrainee, record_session
@@ -95,7 +95,7 @@ def test_the_options_begin_the_session(store: Store) -> None:
     recommendation = recommend(store, now=NOW)
     assert recommendation.kind is not None
     session = recommendation.kind.create(recommendation.options(), store)
-    assert session.count == today.TRAINING_COUNT
+    assert session.count == SHORT_TRAINING
 
 
 def test_a_character_needs_enough_evidence() -> None:

@@ -1,0 +1,54 @@
+"""The end of a session of practice in the terminal: what costs most, to hear and to practise."""
+
+import re
+
+from drill.cli.audio_out import AudioOutput
+from drill.core.models import Clip
+from drill.items.heard_words import word_clip
+from drill.items.render import render, render_clean
+from drill.records.store import Store
+from drill.session.answer_line import CLEAN
+from drill.session.costliest import CostlyLabel, costliest_labels
+from drill.session.costliest_wording import costly_name, costly_sentence
+
+PRACTISE = "p"
+_LABEL_KEY = re.compile(rf"([1-9])({CLEAN}?)")
+
+
+def review_costliest(store: Store, output: AudioOutput) -> bool:
+    """Print what costs most and play examples; return True if the trainee wants to practise it.
+
+    Nothing is printed and False returned if nothing is known to cost more than the rest.
+    Raises: EOFError at the end of input.
+    """
+    labels = costliest_labels(store)
+    if not labels:
+        return False
+    print("\nWhat cost you most")
+    for number, costly in enumerate(labels, 1):
+        print(f"  {number}. {costly_name(costly)}: {costly_sentence(costly)}")
+    while True:
+        key = input(
+            f"1: hear it in noise. 1{CLEAN}: clean. {PRACTISE}: practise these. Enter: finish. "
+        )
+        output.stop()
+        key = key.strip().lower()
+        chosen = _LABEL_KEY.fullmatch(key)
+        if chosen and int(chosen[1]) <= len(labels):
+            costly = labels[int(chosen[1]) - 1]
+            message = output.play(
+                _example(store, costly, clean=bool(chosen[2])), f"costliest-{key}"
+            )
+            if message:
+                print(message)
+        elif key in ("", PRACTISE):
+            return key == PRACTISE
+        else:
+            print(f"Nothing is done by {key!r}.")
+
+
+def _example(store: Store, costly: CostlyLabel, *, clean: bool) -> Clip:
+    """Return the word of an example alone."""
+    example = costly.example
+    item = store.attempts(example.session, first=example.number)[0].item
+    return word_clip(render_clean(item) if clean else render(item), example.word)

@@ -1,0 +1,108 @@
+"""What costs the trainee most: characters, words, kinds of word, each with an example to hear."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from drill.psychometrics.label_costs import LabelCost
+from drill.records.sessions import RawAttempt
+from drill.records.store import Store
+from drill.session.kinds.training import RECENT_ANSWERS
+from drill.weakspots.statistics import character_evidence, label_costs_by_kind, word_style
+
+MOST_NAMED = 3
+CHARACTER, WORD, STYLE = "character", "word", "style"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Example:
+    """An answered item in which the label was missed. number, word: counted from 0."""
+
+    session: str
+    number: int
+    word: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class CostlyLabel:
+    """A label that needs more SNR than the average, in dB, with its 95 % interval above 0.
+
+    kind: CHARACTER, WORD or STYLE. n: observations. example: the newest one that was missed.
+    """
+
+    kind: str
+    label: str
+    cost_db: float
+    low_db: float
+    high_db: float
+    n: int
+    example: Example
+
+
+def costliest_labels(store: Store) -> tuple[CostlyLabel, ...]:
+    """Return at most MOST_NAMED labels, the costliest first.
+
+    Labels with too little data are left out, and so are those whose interval reaches 0, and a word
+    or character that says the same as one already named.
+    """
+    answers = list(store.raw_attempts(newest=RECENT_ANSWERS))
+    costs = [
+        (cost.cost_db.value, kind, label, cost)
+        for kind, labels in label_costs_by_kind(answers, (CHARACTER, WORD, STYLE)).items()
+        for label, cost in labels.items()
+        if cost.has_enough_data and cost.cost_db.low > 0
+    ]
+    named: list[CostlyLabel] = []
+    taken: set[str] = set()
+    for _, kind, label, cost in sorted(costs, key=lambda entry: (-entry[0], entry[1], entry[2])):
+        example = _newest_example(answers, kind, label)
+        if example is None:
+            continue
+        means = _means_of(answers, example) if kind != STYLE else label
+        if means not in taken and len(named) < MOST_NAMED:
+            taken.add(means)
+            named.append(_costly(kind, label, cost, example))
+    return tuple(named)
+
+
+def _costly(kind: str, label: str, cost: LabelCost, example: Example) -> CostlyLabel:
+    return CostlyLabel(
+        kind=kind,
+        label=label,
+        cost_db=cost.cost_db.value,
+        low_db=cost.cost_db.low,
+        high_db=cost.cost_db.high,
+        n=cost.n,
+        example=example,
+    )
+
+
+def _newest_example(answers: Sequence[RawAttempt], kind: str, label: str) -> Example | None:
+    """Return the newest answer in which the label was missed."""
+    for answer in reversed(answers):
+        missed = {
+            (evidence.character, evidence.word, evidence.word_style)
+            for evidence in character_evidence([answer])
+            if not evidence.right
+        }
+        for number, word in _words(answer):
+            for character in word["means"]:
+                entry = (character, word["say"], word_style(word["say"], word["means"]))
+                if entry in missed and label == entry[(CHARACTER, WORD, STYLE).index(kind)]:
+                    return Example(session=answer.session, number=answer.number, word=number)
+    return None
+
+
+def _words(answer: RawAttempt) -> Iterator[tuple[int, Mapping[str, Any]]]:
+    """Yield number and data of the words that carry characters."""
+    for number, word in enumerate(answer.item["message"]["words"]):
+        if word["means"]:
+            yield number, word
+
+
+def _means_of(answers: Sequence[RawAttempt], example: Example) -> str:
+    """Return the characters of an example's word."""
+    for answer in answers:
+        if (answer.session, answer.number) == (example.session, example.number):
+            return str(answer.item["message"]["words"][example.word]["means"])
+    return ""

@@ -1,0 +1,35 @@
+"""/api/costliest: what costs the trainee most, with examples to hear."""
+
+from typing import Any
+
+from drill.items.heard_words import hear_words
+from drill.records.store import Store
+from drill.session.costliest import CostlyLabel, costliest_labels
+from drill.session.costliest_wording import costly_name, costly_sentence
+from drill.web.database import open_record
+
+
+def costliest_json() -> dict[str, Any]:
+    """Return "labels": for each "name", "says", and "example" with the sounds and the word's time.
+
+    Raises: NoVoice.
+    """
+    with open_record() as store:
+        return {"labels": [_label_json(store, costly) for costly in costliest_labels(store)]}
+
+
+def _label_json(store: Store, costly: CostlyLabel) -> dict[str, Any]:
+    example = costly.example
+    attempt = store.attempts(example.session, first=example.number)[0]
+    word = hear_words(attempt.item).words[example.word]
+    item = f"/api/sessions/{example.session}/items/{example.number}"
+    return {
+        "name": costly_name(costly),
+        "says": costly_sentence(costly),
+        "example": {
+            "noise": f"{item}/noise.wav",
+            "clean": f"{item}/clean.wav",
+            "start_s": round(word.start_s, 3),
+            "end_s": round(word.end_s, 3),
+        },
+    }
