@@ -20,6 +20,8 @@ from tests.outside.human_recordings import (
     recognise_single_words,
     recognise_unknown_calls,
 )
+from tests.outside.recogniser_opinions import OPINION_SEED, form_opinion
+from tests.tools.recogniser_sweep.test_sets import human_calls
 
 
 def require(installed: bool, package: str) -> None:
@@ -75,3 +77,17 @@ def test_overs_of_operators_are_recognised_in_part(name: str) -> None:
     assert len(results) == 4
     words, wrong = sum(r.words for r in results), sum(r.wrong for r in results)
     assert 1 - wrong / words >= 0.75
+
+
+@pytest.mark.slow
+def test_calls_of_a_person_are_copied_in_noise() -> None:
+    """About as in tests/measured/own_recogniser.md: half of the symbols well below 0 dB."""
+    require(has_asterisk_recordings(), ASTERISK_PACKAGE)
+    clips = list(human_calls(30, OPINION_SEED))
+    quiet, weak = (
+        form_opinion(find_recogniser("own"), clips, speakers_name="a person", path=path)
+        for path in ("SSB, no noise", "SSB, 0 dB")
+    )
+    assert quiet.accuracy >= 0.97
+    assert weak.accuracy >= 0.8
+    assert weak.right / weak.calls >= 0.35
