@@ -129,10 +129,11 @@ def exponential_average(values: NDArray[np.floating], decay: float) -> FloatArra
     is short enough for the powers of decay to stay within the range of float.
     """
     averages = np.empty(len(values))
+    powers = decay ** np.arange(1, min(AVERAGE_BLOCK, len(values)) + 1)
     last = 0.0
     for start in range(0, len(values), AVERAGE_BLOCK):
         block = slice(start, start + AVERAGE_BLOCK)
-        power = decay ** np.arange(1, len(values[block]) + 1)
+        power = powers[: len(values[block])]
         averages[block] = power * (last + (1 - decay) * np.cumsum(values[block] / power))
         last = averages[block][-1]
     return averages

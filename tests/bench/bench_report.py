@@ -31,8 +31,11 @@ PRACTICE_ITEMS = 500
 T = TypeVar("T")
 
 
-def fill_record(path: Path) -> None:
-    """Fill a record with measurement blocks, and with practice that is copied until it is long."""
+def fill_record(path: Path, count: int) -> None:
+    """Fill a record with about so many answers, at least 3,000.
+
+    They are measurement blocks, and practice that is copied until the record is long.
+    """
     trainee = SimulatedTrainee(hard={"Q": 3.0})
     with Store(path) as store:
         for seed in range(BLOCKS):
@@ -41,7 +44,7 @@ def fill_record(path: Path) -> None:
         session = save_session(store, practice, trainee, BLOCKS)
     with sqlite3.connect(path) as database:
         (answers,) = database.execute("SELECT count(*) FROM attempt").fetchone()
-        for copy in range(1, (ANSWERS - answers) // PRACTICE_ITEMS + 1):
+        for copy in range(1, (count - answers) // PRACTICE_ITEMS + 1):
             database.execute(
                 "INSERT INTO attempt SELECT sitting, number + ?, at, snr_db, right, points, item, "
                 "answer, scores, version FROM attempt WHERE sitting = ? AND number < ?",
@@ -68,7 +71,7 @@ def main() -> None:
     """Print the table."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "record.sqlite"
-        fill_record(path)
+        fill_record(path, ANSWERS)
         _, reading_s = timed(lambda: read_as_json(path))
         with Store(path) as store:
             report, figures_s = timed(lambda: build_report(store, now=datetime.now(UTC)))
