@@ -39,6 +39,7 @@ COMMANDS = {
     "import": "add the exported record of another computer",
     "learn-mix": "learn the mix of prefixes in your own contest log",
     "record-words": "record code words and digits as a voice",
+    "enrol": "let the recogniser learn a voice from recorded words",
     "history": "list past sessions",
     "choices": "list exchanges, mixes of calls, conditions and voices",
     "voices": "list speech engines and operators, and what is missing",

@@ -28,6 +28,7 @@ from drill.core.models import Clip
 from drill.core.paths import record_file
 from drill.devices import microphone
 from drill.records.store import Store
+from drill.sending.enrolled_voices import enrolled_names
 from drill.voices.wordbank.recording_files import (
     SkippedFile,
     cut_recording_file,
@@ -111,7 +112,14 @@ def run(options: argparse.Namespace) -> int:
         if bank is None:
             banks = ", ".join(bank_names()) or "none"
             raise UserError(f"there is no word bank {options.name!r}; there are: {banks}")
-        return check_bank_files(bank) if options.check else ask_and_delete_bank(bank)
+        if options.check:
+            return check_bank_files(bank)
+        if bank.name in enrolled_names():
+            print(
+                "The recogniser has learnt this voice too. To make it forget the voice: "
+                f"faintcall enrol {bank.name} --delete"
+            )
+        return ask_and_delete_bank(bank)
     _check_words(options.only)
     if options.source is None:
         return _record_with_microphone(options, bank)

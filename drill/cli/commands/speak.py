@@ -27,6 +27,7 @@ from drill.devices.microphone import Microphone
 from drill.radio.presets import load_preset
 from drill.recogniser import find_recogniser
 from drill.records.store import Store
+from drill.sending.enrolled_voices import take_recogniser
 from drill.sending.far_end import FAR_END_WATTS, far_end_conditions
 from drill.sending.history import recent_reviews
 from drill.sending.models import Prompt
@@ -129,6 +130,7 @@ def _practise(options: argparse.Namespace, store: Store) -> int:
         far_end_folder=options.audio_to,
         take_folder=options.keep_takes,
         exchange=station.exchange,
+        recogniser=take_recogniser(store),
     )
     if options.take is None:
         return _run_session(dialogue, prompts)

@@ -5,7 +5,7 @@ far end of a radio path. A grammar limits the words; it can also allow any seque
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -14,6 +14,7 @@ from drill.core.errors import NoRecogniser
 from drill.core.models import Clip
 from drill.recogniser import RecognisedWord
 from drill.recogniser.grammar import Grammar
+from drill.recogniser.own.adaptation import Adaptation
 from drill.recogniser.own.alignment import align_labels, word_times
 from drill.recogniser.own.beam import Hypothesis, beam_search, unit_log_probabilities
 from drill.recogniser.own.calibration import SEQUENCE, UNIT, Calibration
@@ -74,6 +75,7 @@ class OwnRecogniser:
         self,
         model: AcousticModel | None = None,
         *,
+        adaptation: Adaptation | None = None,
         sequence_calibration: Calibration = SEQUENCE,
         unit_calibration: Calibration = UNIT,
     ) -> None:
@@ -82,6 +84,7 @@ class OwnRecogniser:
         The calibrations turn the network's probabilities into confidences.
         """
         self._model = model
+        self._adaptation = adaptation
         self._sequence, self._unit = sequence_calibration, unit_calibration
 
     @property
@@ -121,7 +124,14 @@ class OwnRecogniser:
         features = clip_features(clip)
         if not len(features):
             return Recognition(units=(), confidence=0.0)
-        return self.decode(self.model.run(features), network, clip.seconds)
+        return self.decode(self._posteriors(features), network, clip.seconds)
+
+    def _posteriors(self, features: Features) -> Posteriors:
+        """Return the posteriors of features, adapted if there is an adaptation."""
+        if self._adaptation is None:
+            return self.model.run(features)
+        posteriors, hidden = self.model.run_with_hidden(features)
+        return replace(posteriors, words=self._adaptation.apply(posteriors.words, hidden))
 
     def decode(self, posteriors: Posteriors, network: WordNetwork, seconds: float) -> Recognition:
         """Return the likeliest units of posteriors. seconds: length of the clip."""

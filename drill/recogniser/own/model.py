@@ -20,8 +20,11 @@ from drill.recogniser.own.vocabulary import Vocabulary
 WORD_FRAME_S = 0.04
 PHONEME_FRAME_S = 0.02
 MODEL_FILE = "model.onnx"
+HIDDEN = "hidden"
+"""Name of the output that is the input of the word layer."""
 
 LogProbabilities = NDArray[np.float32]
+HiddenLayer = NDArray[np.float32]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -66,6 +69,20 @@ class AcousticModel:
         """Return the posteriors of features, shape (frames, BANDS), at least one frame."""
         words, phonemes = self._session.run(["words", "phonemes"], {"features": features[None]})
         return Posteriors(words=words[0], phonemes=phonemes[0])
+
+    def run_with_hidden(self, features: Features) -> tuple[Posteriors, HiddenLayer]:
+        """Return the posteriors and the input of the word layer, shape (frames of 40 ms, width).
+
+        Raises: NoRecogniser if the model does not give that layer.
+        """
+        if HIDDEN not in {output.name for output in self._session.get_outputs()}:
+            raise NoRecogniser(
+                "the recogniser's model cannot learn voices; install faintcall again"
+            )
+        words, phonemes, hidden = self._session.run(
+            ["words", "phonemes", HIDDEN], {"features": features[None]}
+        )
+        return Posteriors(words=words[0], phonemes=phonemes[0]), hidden[0]
 
 
 @cache

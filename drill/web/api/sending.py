@@ -22,8 +22,9 @@ from drill.core.structuring import to_data
 from drill.core.text_blocks import Passage
 from drill.core.validation import checked_entries, checked_integer, checked_number, shown
 from drill.radio.presets import load_preset
-from drill.recogniser import OWN_RECOGNISER, find_recogniser
+from drill.recogniser import OWN_RECOGNISER, Recogniser, find_recogniser
 from drill.sending.describe_copies import copies_passage
+from drill.sending.enrolled_voices import take_recogniser
 from drill.sending.far_copies import copy_far_ends
 from drill.sending.far_end import simulate_far_ends
 from drill.sending.history import previous_review, recent_reviews
@@ -54,6 +55,7 @@ class _StoredTake:
     prompt: Prompt
     clip: Clip
     review: Review
+    recogniser: Recogniser
 
 
 class SendingApi:
@@ -126,8 +128,10 @@ class SendingApi:
         """
         answered = _prompt_from_query(query)
         clip = audio_files.read_audio_bytes(data, longest_s=MAX_TAKE_S)
+        with open_record() as store:
+            recogniser = take_recogniser(store)
         with self._lock:
-            result = review_take(Take(prompt=answered, clip=clip))
+            result = review_take(Take(prompt=answered, clip=clip), recogniser)
         with open_record() as store:
             previous = previous_review(store, answered, result)
             store.add_take(
@@ -135,7 +139,9 @@ class SendingApi:
             )
         name = secrets.token_urlsafe(12)
         with self._lock:
-            self._takes[name] = _StoredTake(prompt=answered, clip=clip, review=result)
+            self._takes[name] = _StoredTake(
+                prompt=answered, clip=clip, review=result, recogniser=recogniser
+            )
             while len(self._takes) > MAX_TAKES:
                 self._takes.popitem(last=False)
         return {"take": name, **review_json(result, previous)}
@@ -178,7 +184,8 @@ def _copies_passage(take: _StoredTake, conditions: Conditions, path_snr_db: floa
         prompt,
         exchange,
         conditions,
-        find_recogniser(OWN_RECOGNISER),
+        take.recogniser,
+        reference_recogniser=find_recogniser(OWN_RECOGNISER),
         path_snr_db=path_snr_db,
         seed=prompt.seed,
     )

@@ -79,8 +79,8 @@ def piper() -> Speak:
     return speak
 
 
-def flite() -> Speak:
-    """Return the voices of Debian's package flite.
+def flite(stretch: float = 1.0) -> Speak:
+    """Return the voices of Debian's package flite. stretch: factor on the length of sounds.
 
     Raises: ResourceUnavailable when a call is spoken, if flite is not installed.
     """
@@ -93,7 +93,8 @@ def flite() -> Speak:
             path = Path(folder) / "call.wav"
             try:
                 subprocess.run(
-                    [program, "-voice", voice, "-t", _text(words), "-o", str(path)],
+                    [program, "-voice", voice, "--setf", f"duration_stretch={stretch}",
+                     "-t", _text(words), "-o", str(path)],
                     check=True, capture_output=True, timeout=60,
                 )  # fmt: skip
             except (OSError, subprocess.SubprocessError) as error:

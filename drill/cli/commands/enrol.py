@@ -1,0 +1,119 @@
+"""faintcall enrol: let the recogniser learn a voice from recorded words."""
+
+import argparse
+from collections.abc import Sequence
+
+from drill.core.audio_files import read_audio
+from drill.core.counting import plural
+from drill.core.errors import UserError
+from drill.core.models import Clip
+from drill.core.paths import record_file
+from drill.recogniser.language import character_grammar
+from drill.recogniser.own.enrolment import Enrolment, enrol_voice
+from drill.recogniser.own.model import load_model
+from drill.records.store import Store
+from drill.sending.enrolled_voices import (
+    NO_VOICE,
+    delete_voice,
+    enrolled_names,
+    keep_voice,
+    use_voice,
+    used_voice,
+)
+from drill.voices.wordbank.storage import bank_names, load_bank
+
+_EPILOG = """The recogniser copies some voices badly. Record the code words, digits and the stroke
+twice or three times, then let it learn them. That takes less than a minute on an ordinary computer.
+What it learns serves faintcall speak and its page, for this voice only.
+
+examples:
+  faintcall record-words mine          the words for the first time
+  faintcall record-words mine-2        and again
+  faintcall enrol mine mine-2          learn both
+  faintcall enrol --use none           recognise without it
+  faintcall enrol mine --delete        forget the voice; the recordings stay
+
+Recordings and what is learnt stay on this computer. Learn a voice only if its speaker agrees.
+"""
+
+
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall enrol`."""
+    command.description = "Let the recogniser learn a voice from words recorded by record-words."
+    command.epilog = _EPILOG
+    command.add_argument(
+        "banks",
+        nargs="*",
+        metavar="BANK",
+        help="word banks of one speaker; the first names the voice",
+    )
+    action = command.add_mutually_exclusive_group()
+    action.add_argument("--list", action="store_true", help="list the voices that were learnt")
+    action.add_argument(
+        "--use", metavar="NAME", help=f"use this learnt voice from now on, or {NO_VOICE}"
+    )
+    action.add_argument("--delete", action="store_true", help="forget the voices named")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Run the command; return the exit code. Raises: UserError, NoRecogniser."""
+    with Store(record_file()) as store:
+        if options.list:
+            return _print_voices(store)
+        if options.use is not None:
+            use_voice(store, options.use)
+            return _print_voices(store)
+        if not options.banks:
+            raise UserError("name the word banks to learn from: faintcall enrol BANK")
+        if options.delete:
+            for name in options.banks:
+                delete_voice(store, name)
+                print(f"The voice {name} is forgotten. Its recordings stay in the word bank.")
+            return 0
+        return _enrol(store, options.banks)
+
+
+def _print_voices(store: Store) -> int:
+    used = used_voice(store)
+    for name in enrolled_names():
+        print(f"{name}{', used by faintcall speak' if name == used else ''}")
+    if used is None:
+        print("faintcall speak uses no learnt voice.")
+    return 0
+
+
+def _enrol(store: Store, names: Sequence[str]) -> int:
+    """Learn a voice, say what it gains, and keep it if it loses nothing."""
+    takes = [_recordings(name) for name in names]
+    print("Learning. This can take a minute.", flush=True)
+    result = enrol_voice(takes, load_model(), character_grammar(alternates=True))
+    for line in enrolment_lines(result, names):
+        print(line)
+    if result.after < result.before:
+        print("It is not kept.")
+        return 1
+    keep_voice(store, names[0], result.adaptation)
+    print(f"The voice {names[0]} is kept; faintcall speak uses it from now on.")
+    return 0
+
+
+def _recordings(name: str) -> dict[str, Clip]:
+    """Return the recordings of a word bank. Raises: UserError if there is no such bank."""
+    bank = load_bank(name)
+    if bank is None:
+        names = ", ".join(bank_names()) or "none"
+        raise UserError(f"there is no word bank {name!r}; there are: {names}")
+    return {word: read_audio(bank.path(word)) for word in bank.words}
+
+
+def enrolment_lines(result: Enrolment, names: Sequence[str]) -> list[str]:
+    """Return what learning gains, in sentences."""
+    if not result.words:
+        return [
+            "With one recording of each word, the gain cannot be tested. Record the words again, "
+            f"as {names[0]}-2, and learn both."
+        ]
+    return [
+        f"Of {plural(result.words, 'word')} in {names[-1]}, {result.before} were copied without "
+        f"noise before, and {result.after} after learning the other recordings."
+    ]
