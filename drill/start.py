@@ -27,8 +27,6 @@ CONSTRAINTS = ROOT / "constraints.txt"
 """The versions of all libraries that the test suite last ran with."""
 SIZES = "130 MB of download, 490 MB on disk"
 OLDEST = (3, 11)
-NEWEST_FOR_SENDING = (3, 13)
-"""pocketsphinx, which only the sending drill needs, has no wheel for later versions."""
 ENVIRONMENT_ENTRIES = {
     *("pyvenv.cfg", "bin", "include", "lib", "lib64", "share", "etc", "man", ".gitignore"),
     *("Scripts", "Include", "Lib", "CACHEDIR.TAG"),
@@ -178,9 +176,8 @@ def version_options() -> Iterator[list[str]]:
 
 def set_up(*, test: bool) -> Path:
     """Install what is missing and return the environment's Python; exit if that is impossible."""
-    extras = "[sending]" if sys.version_info[:2] <= NEWEST_FOR_SENDING else ""
     try:
-        return install(ENVIRONMENT, extras="[test]" if test else extras)
+        return install(ENVIRONMENT, extras="[test]" if test else "")
     except KeyboardInterrupt:
         print("\nStopped. Run the same command again to continue.", file=sys.stderr)
         sys.exit(130)

@@ -73,7 +73,7 @@ EXTRAS: Mapping[str, Extra] = {
         ),
         Extra(
             name="sending",
-            adds="A second speech recogniser for the sending drill, for Python 3.13 and older.",
+            adds="Another speech recogniser beside faintcall's own, up to Python 3.13.",
             download_mb=29,
             disk_mb=38,
         ),

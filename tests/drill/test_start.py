@@ -287,10 +287,7 @@ def test_an_old_python_is_refused_with_the_version_needed(
     assert "This is Python 3.10; faintcall needs 3.11 or newer." in capsys.readouterr().err
 
 
-@pytest.mark.parametrize(("version", "extras"), [((3, 13), "[sending]"), ((3, 14), "")])
-def test_the_sending_extra_is_installed_if_it_has_a_wheel(
-    version: tuple[int, int], extras: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_only_the_tests_need_an_extra(monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[str] = []
 
     def note(_: Path, *, extras: str) -> Path:
@@ -298,7 +295,6 @@ def test_the_sending_extra_is_installed_if_it_has_a_wheel(
         return Path("python")
 
     monkeypatch.setattr(start, "install", note)
-    monkeypatch.setattr("sys.version_info", (*version, 0))
     start.set_up(test=False)
     start.set_up(test=True)
-    assert asked == [extras, "[test]"]
+    assert asked == ["", "[test]"]
