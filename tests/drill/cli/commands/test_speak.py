@@ -143,6 +143,8 @@ def test_a_missing_recogniser_is_reported_with_the_remedy(
     from drill.recogniser.sphinx import PocketSphinxRecogniser
 
     monkeypatch.setitem(sys.modules, "pocketsphinx", None)
-    monkeypatch.setattr("drill.sending.review.find_recogniser", PocketSphinxRecogniser)
+    monkeypatch.setattr(
+        "drill.sending.enrolled_voices.find_recogniser", lambda name: PocketSphinxRecogniser()
+    )
     assert main([*REVIEW, str(take)]) == 1
     assert "pip install pocketsphinx" in capsys.readouterr().err
