@@ -10,8 +10,6 @@ from datetime import UTC, datetime
 from functools import partial
 from typing import Any
 
-import numpy as np
-
 from drill.contact.acts import VOICE, Act
 from drill.contact.air import samples
 from drill.contact.events import LiveEvent, SoundStarts
@@ -38,7 +36,6 @@ from drill.core.validation import (
     one_of,
     shown,
 )
-from drill.radio import AUDIO_RATE_HZ
 from drill.sending.own_station import load_own_station, stored_own_station, update_own_station
 from drill.web.api.contact_memory import ContactMemories
 from drill.web.api.contact_states import ending_json, live_json, session_json
@@ -116,9 +113,8 @@ class ContactApi:
             session = ContactSession.begin(setup, store, now=datetime.now(UTC))
             memory = self._memories.of(session.identity)
             memory.session, memory.window = session, entries.get("window", "")
-            if setup.ears == EARS[0]:  # loads the recogniser while the page changes
-                recognised_text(SILENCE, setup.plan.load_exchange())
             memory.foresee()
+            _warm_up(session)
             return self._state(session)
 
     def state(
@@ -249,6 +245,16 @@ class ContactApi:
         return reply
 
 
+def _warm_up(session: ContactSession) -> None:
+    """Let the far end listen to noise, so that judging the first over takes no longer than others.
+
+    It loads the recogniser and the filters of the far end.
+    """
+    noise = session.contact.frequency.air.receive("far", (), 0, samples(0.5), told=())
+    if session.setup.ears == EARS[0] and noise.clip is not None:
+        recognised_text(noise.clip(), session.setup.plan.load_exchange())
+
+
 def _one_over(contact: Any, *, index: int, variant: str) -> Clip:
     if index >= len(contact_overs(contact)):
         raise NotFoundError(f"this contact has no over {index + 1}")
@@ -290,4 +296,3 @@ TIME_CHECKS: Mapping[str, Any] = {
 """window: chosen by the page. contact, acts: number of the contact and of the acts that the page
 knows. at: time of the page's clock in samples."""
 NUMBERS = ("contact", "acts", "at")
-SILENCE = Clip(samples=np.zeros(samples(0.5), np.float32), rate_hz=AUDIO_RATE_HZ)
