@@ -133,6 +133,12 @@ def test_far_end_is_simulated_at_three_powers(client: TestClient) -> None:
     # A twentieth of the power is 13 dB less: 10 log10(20).
     assert far["ends"][2]["snr_db"] == pytest.approx(10 - 13.01, abs=0.01)
     assert far["ends"][0]["index"] > far["ends"][2]["index"]
+    copies = far["copies"]
+    assert [figure.split(" your call")[0] for figure in copies["figures"]] == [
+        "Of 10 tries at 100 W", "Of 10 tries at 20 W", "Of 10 tries at 5 W",
+    ]  # fmt: skip
+    assert copies["table"]["head"] == ["word", "100 W", "20 W", "5 W"]
+    assert copies["table"]["rows"][0][0] == "echo"
     for end in far["ends"]:
         for sound in ("take", "voice"):
             response = client.get(end[sound])
