@@ -55,3 +55,11 @@ def test_constraints_pin_every_requirement_to_an_allowed_version() -> None:
     for requirement in map(Requirement, tested):
         if requirement.name != "faintcall":
             assert versions[canonicalize_name(requirement.name)] in requirement.specifier
+
+
+def test_the_guide_names_every_core_dependency() -> None:
+    """DEVELOPERS.md says what needs each of them, and its size."""
+    guide = (Path(__file__).parents[1] / "DEVELOPERS.md").read_text("utf-8")
+    first_cells = "".join(line.split("|")[1] for line in guide.splitlines() if "|" in line)
+    for line in PROJECT["dependencies"]:
+        assert f" {Requirement(line).name}" in first_cells

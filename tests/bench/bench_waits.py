@@ -36,10 +36,9 @@ def main(items: int) -> None:
     """Print the table."""
     warm_up_voices().result()
     print(f"{'conditions':24} {'median, s':>10} {'longest, s':>11}")
-    for kind in ("practice", "training"):
-        for conditions in preset_names():
-            waits = waits_s(SessionApi(), kind, conditions, items)
-            print(f"{conditions:24} {kind:12} {median(waits):10.3f} {max(waits):11.3f}", flush=True)
+    for conditions in preset_names():
+        waits = waits_s(SessionApi(), conditions, items)
+        print(f"{conditions:24} {median(waits):10.3f} {max(waits):11.3f}", flush=True)
     shared_prefetcher().close()
 
 
