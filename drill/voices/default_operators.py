@@ -8,7 +8,12 @@ from drill import voices
 from drill.core.models import Operator
 from drill.voices.engines.studio.speed import studio_is_quick_enough
 from drill.voices.operators import find_operators
-from drill.voices.people.roster import FORMANT_GROUP, NATURAL_GROUP, STUDIO_GROUP
+from drill.voices.people.roster import (
+    FORMANT_GROUP,
+    NATURAL_GROUP,
+    STUDIO_GROUP,
+    default_members,
+)
 
 
 def default_operators(*, with_studio: bool) -> tuple[Operator, ...]:
@@ -19,13 +24,13 @@ def default_operators(*, with_studio: bool) -> tuple[Operator, ...]:
 
     Raises: NoVoice if no operator can speak; the message names the remedies.
     """
-    natural = find_operators([NATURAL_GROUP])
+    natural = default_members(NATURAL_GROUP)
     problems = voices.engine_problems(natural)
     usable = tuple(operator for operator in natural if operator.engine not in problems)
     if not usable:
         return voices.usable_operators((*natural, *find_operators([FORMANT_GROUP])))
     if not with_studio or not studio_is_quick_enough():
         return usable
-    studio = find_operators([STUDIO_GROUP])
+    studio = default_members(STUDIO_GROUP)
     problems = voices.engine_problems(studio)
     return (*usable, *(operator for operator in studio if operator.engine not in problems))

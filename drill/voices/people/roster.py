@@ -35,11 +35,13 @@ OPERATOR_GROUPS = {
 class RosterEntry:
     """A row of a data file: an operator and the name of its habit profile, "" for none.
 
-    habit_profile: a key of drill.voices.people.habits.habit_profiles().
+    habit_profile: a key of drill.voices.people.habits.habit_profiles(). by_request: the operator
+    has not passed the voice gate, so it is not drawn by default.
     """
 
     operator: Operator
     habit_profile: str
+    by_request: bool = False
 
 
 @cache
@@ -61,7 +63,10 @@ def _entry_from_row(row: dict[str, Any]) -> RosterEntry:
     habit_profile = values.pop("habits", "")
     if share := values.pop("own_ways", 0.0):
         values["ways"] = habitual_ways(values["name"], share)
-    return RosterEntry(operator=from_data(Operator, values), habit_profile=habit_profile)
+    by_request = values.pop("by_request", False)
+    return RosterEntry(
+        operator=from_data(Operator, values), habit_profile=habit_profile, by_request=by_request
+    )
 
 
 def group_members(group: str) -> tuple[Operator, ...]:
@@ -70,6 +75,18 @@ def group_members(group: str) -> tuple[Operator, ...]:
     Raises: KeyError for an unknown group.
     """
     return tuple(entry.operator for entry in roster_entries(group))
+
+
+def default_members(group: str) -> tuple[Operator, ...]:
+    """Return the operators of a group that may be drawn by default.
+
+    Raises: KeyError for an unknown group.
+    """
+    return tuple(
+        entry.operator
+        for entry in roster_entries(group)
+        if not entry.operator.hard and not entry.by_request
+    )
 
 
 def find_roster_entry(name: str) -> RosterEntry | None:
