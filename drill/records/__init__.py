@@ -1,5 +1,5 @@
 """The record of sessions and attempts, with its export and import.
 
-Read `database` (the SQLite file), `sessions` and `user_data` (its tables), `store` (the whole
+Read `database` (the SQLite file), `sessions`, `machine_copies` and `user_data` (its tables), `store` (the whole
 record), then `rows` (attempts as rows), `schema`, `writing` and `reading` (attempts as files).
 """

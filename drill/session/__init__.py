@@ -7,5 +7,6 @@ Read in this order:
 - session: a running session, which terminal and page drive
 - recorded, blocks: sessions and measurement blocks read back from the record
 - attempts, results, wording: from answers to figures to sentences
+- machine, machine_wording: the same items copied by a recogniser, for comparison
 - catalogue, settings: the choices that forms offer, and the values that they remember
 """
