@@ -1,4 +1,5 @@
-"""The end of a session of practice in the terminal: what costs most, to hear and to practise."""
+"""The end of a practice session in the terminal: the costliest labels, with examples and
+practice."""
 
 import re
 
@@ -16,9 +17,10 @@ _LABEL_KEY = re.compile(rf"([1-9])({CLEAN}?)")
 
 
 def review_costliest(store: Store, output: AudioOutput) -> bool:
-    """Print what costs most and play examples; return True if the trainee wants to practise it.
+    """Print the costliest labels and play examples; return True if the trainee wants to practise
+    them.
 
-    Nothing is printed and False returned if nothing is known to cost more than the rest.
+    If no label is known to cost more than the average, print nothing and return False.
     Raises: EOFError at the end of input.
     """
     labels = costliest_labels(store)
@@ -44,7 +46,7 @@ def review_costliest(store: Store, output: AudioOutput) -> bool:
         elif key in ("", PRACTISE):
             return key == PRACTISE
         else:
-            print(f"Nothing is done by {key!r}.")
+            print(f"Unknown key {key!r}.")
 
 
 def _example(store: Store, costly: CostlyLabel, *, clean: bool) -> Clip:

@@ -1,4 +1,4 @@
-"""What costs the trainee most: characters, words, kinds of word, each with an example to hear."""
+"""The labels that cost the trainee most: characters, words and kinds of word, with examples."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -40,10 +40,10 @@ class CostlyLabel:
 
 
 def costliest_labels(store: Store) -> tuple[CostlyLabel, ...]:
-    """Return at most MOST_NAMED labels, the costliest first.
+    """Return at most MOST_NAMED labels, costliest first.
 
-    Labels with too little data are left out, and so are those whose interval reaches 0, and a word
-    or character that says the same as one already named.
+    Labels with too little data, labels whose interval includes 0, and a word or character that
+    repeats one already in the list are left out.
     """
     answers = list(store.raw_attempts(newest=RECENT_ANSWERS))
     costs = [

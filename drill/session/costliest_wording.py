@@ -1,4 +1,5 @@
-"""Sentences about what costs the trainee most, the same in the terminal and on the page."""
+"""Sentences about the labels that cost the trainee most, the same in the terminal and on the
+page."""
 
 from drill.session.costliest import CHARACTER, STYLE, CostlyLabel
 from phonetics.alphabets import ITU_CODE_WORDS
@@ -6,7 +7,7 @@ from phonetics.numerals import DIGIT_WORDS
 
 
 def costly_name(costly: CostlyLabel) -> str:
-    """Return the label in words: "Q (quebec)", "the word norway", "letters, other word"."""
+    """Return the label as a phrase: "Q (quebec)", "the word norway", "letters, other word"."""
     if costly.kind == CHARACTER:
         return f"{costly.label} ({usual_word(costly.label)})"
     return costly.label if costly.kind == STYLE else f"the word '{costly.label}'"

@@ -18,17 +18,17 @@ NEW, FIRST_MEASUREMENT, OLD_MEASUREMENT = "new", "first-measurement", "old-measu
 OLD_TAKE, MISSED, PRACTISE = "old-take", "missed", "practise"
 """Reasons of a recommendation."""
 ENOUGH_TO_MEASURE = 20
-"""Answers before a measurement is recommended: the line and the voices are familiar by then."""
+"""Number of answers before a measurement is recommended; keys and voices are familiar by then."""
 MEASUREMENT_AGE = timedelta(days=14)
 TAKE_AGE = timedelta(days=21)
 RECENT_ANSWERS = 300
 LEAST_SENT, LEAST_SHARE = 8, 0.25
-"""A character is named if it was sent this often and missed in this share of cases."""
+"""A character is mentioned if it was sent at least this often and missed in this share of cases."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class MissedCharacter:
-    """A character that is often missed, and what is typed for it most, "" for nothing."""
+    """A character that is often missed, and the character most often typed for it, "" for none."""
 
     character: str
     missed: int
@@ -38,7 +38,7 @@ class MissedCharacter:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Recommendation:
-    """What to do, and why.
+    """A recommendation with its reason.
 
     reason: one of the reasons of this module. kind: of the session, None for the sending drill.
     count: its number of items, None for the usual one. days: since the last measurement or take.

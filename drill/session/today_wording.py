@@ -20,7 +20,7 @@ EVENING_HOURS = (*range(18, 24), *range(4))
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class TodayText:
-    """What a screen says about a recommendation.
+    """Texts about a recommendation.
 
     when: "Today" or "Tonight". title: what to do, in a few words. why: the reason, in sentences.
     begin: label of the button.

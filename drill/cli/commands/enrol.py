@@ -23,8 +23,8 @@ from drill.sending.enrolled_voices import (
 from drill.voices.wordbank.storage import bank_names, load_bank
 
 _EPILOG = """The recogniser copies some voices badly. Record the code words, digits and the stroke
-twice or three times, then let it learn them. That takes less than a minute on an ordinary computer.
-What it learns serves faintcall speak and its page, for this voice only.
+two or three times, then let it learn them. This takes less than a minute on an ordinary computer.
+The learnt voice is used by faintcall speak and its page, and by nothing else.
 
 examples:
   faintcall record-words mine          the words for the first time
@@ -33,7 +33,7 @@ examples:
   faintcall enrol --use none           recognise without it
   faintcall enrol mine --delete        forget the voice; the recordings stay
 
-Recordings and what is learnt stay on this computer. Learn a voice only if its speaker agrees.
+The recordings and the learnt voice stay on this computer. Learn a voice only if its speaker agrees.
 """
 
 
@@ -48,11 +48,11 @@ def add(command: argparse.ArgumentParser) -> None:
         help="word banks of one speaker; the first names the voice",
     )
     action = command.add_mutually_exclusive_group()
-    action.add_argument("--list", action="store_true", help="list the voices that were learnt")
+    action.add_argument("--list", action="store_true", help="list the learnt voices")
     action.add_argument(
         "--use", metavar="NAME", help=f"use this learnt voice from now on, or {NO_VOICE}"
     )
-    action.add_argument("--delete", action="store_true", help="forget the voices named")
+    action.add_argument("--delete", action="store_true", help="forget the named voices")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -64,7 +64,7 @@ def run(options: argparse.Namespace) -> int:
             use_voice(store, options.use)
             return _print_voices(store)
         if not options.banks:
-            raise UserError("name the word banks to learn from: faintcall enrol BANK")
+            raise UserError("give the word banks to learn from: faintcall enrol BANK")
         if options.delete:
             for name in options.banks:
                 delete_voice(store, name)
@@ -83,14 +83,14 @@ def _print_voices(store: Store) -> int:
 
 
 def _enrol(store: Store, names: Sequence[str]) -> int:
-    """Learn a voice, say what it gains, and keep it if it loses nothing."""
+    """Learn a voice, print the gain, and keep the voice if nothing became worse."""
     takes = [_recordings(name) for name in names]
     print("Learning. This can take a minute.", flush=True)
     result = enrol_voice(takes, load_model(), character_grammar(alternates=True))
     for line in enrolment_lines(result, names):
         print(line)
     if result.after < result.before:
-        print("It is not kept.")
+        print("The learnt voice is not kept.")
         return 1
     keep_voice(store, names[0], result.adaptation)
     print(f"The voice {names[0]} is kept; faintcall speak uses it from now on.")
@@ -107,7 +107,7 @@ def _recordings(name: str) -> dict[str, Clip]:
 
 
 def enrolment_lines(result: Enrolment, names: Sequence[str]) -> list[str]:
-    """Return what learning gains, in sentences."""
+    """Return sentences on the gain from learning."""
     if not result.words:
         return [
             "With one recording of each word, the gain cannot be tested. Record the words again, "

@@ -1,4 +1,4 @@
-"""faintcall today: ten minutes of what the record shows to need practice."""
+"""faintcall today: ten minutes of practice, chosen by the record."""
 
 import argparse
 from datetime import UTC, datetime
@@ -34,7 +34,7 @@ def add(command: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Say what is recommended and why, then run it. Raises: UserError, NoSoundCard, NoVoice."""
+    """Print the recommendation, then run it. Raises: UserError, NoSoundCard, NoVoice."""
     now = datetime.now(UTC)
     with Store(record_file()) as store:
         recommendation = recommend(store, now=now)

@@ -1,8 +1,8 @@
-"""Adapts the recogniser to one voice: a correction of the word layer, learnt by CTC in numpy.
+"""Adapts the recogniser to one voice by a correction of the word layer, learnt with CTC in numpy.
 
-The network stays as it is. The correction adds a linear function of its last hidden layer to the
-log probabilities of words. It starts at nothing and is kept small (L2), so that other voices lose
-little. Learning: Adam, D. Kingma and J. Ba, 2014, over all examples at once.
+The network itself does not change. The correction adds a linear function of its last hidden layer
+to the log probabilities of words. It starts at zero and is kept small (L2), so that other voices
+are hardly affected. Learning: Adam, D. Kingma and J. Ba, 2014, over all examples at once.
 """
 
 from collections.abc import Sequence
@@ -39,14 +39,15 @@ class Adaptation:
     def apply(self, words: FloatMatrix, hidden: FloatMatrix) -> FloatMatrix:
         """Return corrected log probabilities of words, shape (..., frames, tokens + 1).
 
-        words: those of the network. hidden: its last hidden layer, shape (..., frames, width).
+        words: log probabilities from the network. hidden: its last hidden layer, shape (...,
+        frames, width).
         """
         return log_softmax(words + hidden @ self.weights + self.bias)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Example:
-    """Speech with known words, as the network hears it.
+    """Speech with known words, as outputs of the network.
 
     words: log probabilities, shape (frames, tokens + 1). hidden: shape (frames, width). labels:
     tokens that were said.
@@ -64,7 +65,7 @@ def log_softmax(logits: FloatMatrix) -> FloatMatrix:
 
 
 def learn_adaptation(examples: Sequence[Example], model_digest: str) -> Adaptation:
-    """Return the correction that makes the words of the examples likelier.
+    """Return the correction that makes the words of the examples more likely.
 
     Raises: ValueError without examples.
     """

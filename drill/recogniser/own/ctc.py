@@ -1,4 +1,4 @@
-"""CTC loss: how far label probabilities are from a sequence of labels, and which way to go.
+"""CTC loss of label probabilities for a sequence of labels, and its gradient.
 
 Forward-backward algorithm over a batch, in logarithms. Source: A. Graves et al., Connectionist
 Temporal Classification, ICML 2006, section 4.1.
@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 NEVER = -1e30
-"""Log probability of what is impossible; finite, so that sums need no special case."""
+"""Log probability of an impossible event; finite, so that sums need no special case."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -76,7 +76,7 @@ def _states(
 
 
 def _shifted(scores: NDArray[np.float64], by: int) -> NDArray[np.float64]:
-    """Return scores moved by a number of states, towards the end if it is positive."""
+    """Return scores shifted by a number of states, towards the end if it is positive."""
     moved = np.full_like(scores, NEVER)
     if by > 0:
         moved[:, by:] = scores[:, :-by]
@@ -86,7 +86,7 @@ def _shifted(scores: NDArray[np.float64], by: int) -> NDArray[np.float64]:
 
 
 def _forward(emitted: NDArray[np.float64], may_skip: NDArray[np.bool_]) -> NDArray[np.float64]:
-    """Return log probabilities of all ways to each state, its own frame included."""
+    """Return log probabilities of all paths to each state, including its own frame."""
     result = np.full_like(emitted, NEVER)
     result[:, 0, :2] = emitted[:, 0, :2]
     for frame in range(1, emitted.shape[1]):
@@ -103,7 +103,7 @@ def _backward(
     ends: NDArray[np.intp],
     last: NDArray[np.intp],
 ) -> NDArray[np.float64]:
-    """Return log probabilities of all ways from each state to the end, its own frame left out.
+    """Return log probabilities of all paths from each state to the end, without its own frame.
 
     ends: last state of each item. last: last frame of each item.
     """

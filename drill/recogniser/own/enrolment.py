@@ -1,7 +1,7 @@
 """Enrolment: from recorded words of one voice to an adaptation of the recogniser.
 
 The words are joined to short overs with pauses and sent through the channel at several SNRs, so
-that the recogniser learns the voice as it arrives, and not the room that it was recorded in.
+that the recogniser learns the voice as received, and not the room in which it was recorded.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -22,9 +22,9 @@ from drill.recogniser.own.model import AcousticModel
 
 OVERS = 60
 OVER_LENGTHS = (1, 2, 3, 4, 5, 6, 6, 7)
-"""Numbers of words in an over, drawn with equal chance."""
+"""Numbers of words in an over, drawn with equal probability."""
 SNRS_DB = (None, None, 12.0, 6.0, 3.0, 0.0)
-"""SNRs in 3 kHz, drawn with equal chance; None: without noise."""
+"""SNRs in 3 kHz, drawn with equal probability; None: without noise."""
 PAUSES_S = (0.05, 0.5)
 WORDS_RATE_HZ = 16_000
 MIN_ENROLMENT_WORDS = 30
@@ -37,11 +37,10 @@ Recordings = Mapping[str, Clip]
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Enrolment:
-    """An adaptation and what it gains.
+    """An adaptation and its gain.
 
-    words, before, after: of the words that were kept for a test, how many there were, and how many
-    were copied without noise before and after learning the others; all 0 if every word was
-    recorded only once.
+    words: number of words reserved for a test. before, after: how many of these were copied without
+    noise before and after learning the others. All are 0 if every word was recorded only once.
     """
 
     adaptation: Adaptation
@@ -55,9 +54,9 @@ def enrol_voice(
 ) -> Enrolment:
     """Return the adaptation to a voice.
 
-    takes: recordings of the same speaker, one to three of each word. With two or more, the last
-    take tests what the others teach, before all of them are learnt. grammar: of one word, for that
-    test.
+    takes: recordings of the same speaker, one to three of each word. With two or more takes, the
+    last one tests what was learnt from the others, before all of them are learnt. grammar: of one
+    word, for that test.
 
     Raises: UserError if there are fewer than MIN_ENROLMENT_WORDS words that the model knows;
     NoRecogniser.
@@ -97,7 +96,7 @@ def training_overs(
 ) -> Iterator[tuple[tuple[str, ...], Clip]]:
     """Yield overs of recorded words as they are received, with their words.
 
-    Every recording occurs before any occurs again.
+    Every recording occurs once before any is repeated.
     """
     rng = Random(f"enrolment {seed}")
     sounds = [
@@ -118,7 +117,7 @@ def training_overs(
 
 
 def _joined(sounds: Sequence[Samples], rng: Random) -> Samples:
-    """Return sounds one after the other with a pause before each."""
+    """Return the sounds one after another, with a pause before each."""
     noise = np.random.default_rng(rng.getrandbits(32))
     parts: list[Samples] = []
     for sound in sounds:

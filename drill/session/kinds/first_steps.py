@@ -14,7 +14,7 @@ EASY_ITEMS = 3
 
 @dataclass(frozen=True, kw_only=True)
 class FirstSteps(SessionKind):
-    """The first item has no noise, three are easy, and the others get weaker to the end."""
+    """The first item has no noise, three are easy, and the others become weaker step by step."""
 
     name = "first-steps"
     stored_name = "first-steps"

@@ -1,4 +1,4 @@
-"""/api/costliest: what costs the trainee most, with examples to hear."""
+"""/api/costliest: the labels that cost the trainee most, with examples to hear."""
 
 from typing import Any
 

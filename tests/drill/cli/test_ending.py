@@ -43,7 +43,7 @@ def test_the_costliest_can_be_heard_and_practised(
     output = capsys.readouterr().out
     assert "What cost you most" in output
     assert "dB more than the average" in output
-    assert "Nothing is done by '9'." in output
+    assert "Unknown key '9'." in output
     noisy, clean = (read_audio(tmp_path / f"costliest-{key}.wav") for key in ("1", "1c"))
     assert noisy.seconds == pytest.approx(clean.seconds, abs=0.01)
     assert 0.2 < noisy.seconds < 1.5
