@@ -20,6 +20,7 @@ from drill.cli.commands.page import add_page_options
 from drill.cli.failures import describe_failure
 from drill.cli.streams import discard_output, prepare_streams
 from drill.core.errors import FaintcallError
+from drill.core.paths import PERSON_VARIABLE, checked_person
 from drill.core.unicode_text import printable
 
 COMMANDS = {
@@ -41,6 +42,7 @@ COMMANDS = {
     "record-words": "record code words and digits as a voice",
     "enrol": "let the recogniser learn a voice from recorded words",
     "history": "list past sessions",
+    "people": "compare the people who have a record on this computer",
     "choices": "list exchanges, mixes of calls, conditions and voices",
     "voices": "list speech engines and operators, and what is missing",
     "selfcheck": "measure the radio path on this computer against the standards",
@@ -79,6 +81,11 @@ def parser(load: Collection[str] = tuple(COMMANDS)) -> argparse.ArgumentParser:
         formatter_class=_HelpFormatter,
     )
     top.add_argument("--version", action="version", version=f"faintcall {__version__}")
+    top.add_argument(
+        "--person",
+        metavar="NAME",
+        help="keep a record of their own for this person, where several share a computer",
+    )
     add_page_options(top)
     top.set_defaults(command="page", port=None, browser=True)
     commands = top.add_subparsers(metavar="COMMAND")
@@ -119,8 +126,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     prepare_streams()
     words = sys.argv[1:] if arguments is None else arguments
     options = argparse.Namespace()
+    person = os.environ.get(PERSON_VARIABLE)
     try:
         parser(load=words).parse_args(words, options)
+        if options.person is not None:  # in the environment, so that other processes follow
+            os.environ[PERSON_VARIABLE] = checked_person(options.person)
         status = int(_module(options.command).run(options))
         sys.stdout.flush()
         return status
@@ -138,6 +148,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
             discard_output()
         _print_error(failure.message, before="\n" if isinstance(error, EOFError) else "")
         return failure.status
+    finally:
+        if person is None:
+            os.environ.pop(PERSON_VARIABLE, None)
+        else:
+            os.environ[PERSON_VARIABLE] = person
 
 
 def _print_error(message: str, *, before: str = "") -> None:

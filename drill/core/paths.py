@@ -1,17 +1,24 @@
 """Folders of the user's files: one for data, one for caches that can be rebuilt.
 
 The environment variable FAINTCALL_HOME replaces both (data/ and cache/ below it); tests use it.
+Several people on one computer have a record each; FAINTCALL_PERSON names the one who practises.
 """
 
 import os
+import re
 from collections.abc import Callable
 from pathlib import Path
 
 import platformdirs
 
 from drill.core.errors import UserError
+from drill.core.unicode_text import printable
 
 HOME_VARIABLE = "FAINTCALL_HOME"
+PERSON_VARIABLE = "FAINTCALL_PERSON"
+RECORD_NAME = "record.sqlite3"
+PERSON_NAME = re.compile(r"\w[\w .'-]{0,38}\w|\w")
+"""Letters, digits and a few signs: a name that is a valid folder on every system."""
 
 
 def data_folder() -> Path:
@@ -30,9 +37,41 @@ def cache_folder() -> Path:
     return _folder("cache", platformdirs.user_cache_path)
 
 
+def people_folder() -> Path:
+    """Return the folder with a folder for each named person. Raises: as data_folder."""
+    return data_folder() / "people"
+
+
+def present_person() -> str:
+    """Return the name of the person who practises, "" for nobody by name. Raises: UserError."""
+    name = os.environ.get(PERSON_VARIABLE, "")
+    return checked_person(name) if name else ""
+
+
+def checked_person(name: str) -> str:
+    """Return a name without spaces around it.
+
+    Raises: UserError with field "person" if it cannot be the name of a folder.
+    """
+    name = name.strip()
+    if not PERSON_NAME.fullmatch(name):
+        raise UserError(
+            f"the name {printable(name)!r} is not possible; give 1 to 40 letters, digits, spaces, "
+            "or . - '",
+            field="person",
+        )
+    return name
+
+
+def record_of(person: str) -> Path:
+    """Return the path of a person's record, "" for nobody by name. Raises: UserError."""
+    folder = people_folder() / checked_person(person) if person else data_folder()
+    return folder / RECORD_NAME
+
+
 def record_file() -> Path:
-    """Return the path of the record database; it may not exist yet. Raises: as data_folder."""
-    return data_folder() / "record.sqlite3"
+    """Return the path of the present person's record; it may not exist yet. Raises: UserError."""
+    return record_of(present_person())
 
 
 def _folder(name: str, platform_folder: Callable[..., Path]) -> Path:

@@ -21,6 +21,7 @@ from drill.web.api.heard import heard_json
 from drill.web.api.history import history_json, session_answers_json
 from drill.web.api.listen import ListenApi
 from drill.web.api.machine_copies import copy_for_a_while
+from drill.web.api.people import choose_person, people_json
 from drill.web.api.report import ReportCache
 from drill.web.api.sending import SendingApi
 from drill.web.api.sessions import SessionApi
@@ -48,6 +49,8 @@ def api_routes() -> list[Route]:
         get_json("/api/choices", lambda _: choices_json()),
         get_json("/api/history", lambda r: history_json(r.query_params.get("limit"))),
         get_json("/api/history/{id}", lambda r: session_answers_json(r.path_params["id"])),
+        get_json("/api/people", lambda _: people_json()),
+        post_json("/api/people", lambda _, data: choose_person(data)),
         get_json("/api/today", lambda _: today_json()),
         get_json("/api/costliest", lambda _: costliest_json()),
         get_json("/api/report", lambda _: report.report()),

@@ -2,9 +2,11 @@
 
 import threading
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 from drill.core.counting import plural
+from drill.core.paths import record_file
 from drill.report.figures import Report, build_report
 from drill.report.section import Section
 from drill.report.sections import report_sections
@@ -24,7 +26,7 @@ class ReportCache:
     def __init__(self) -> None:
         """Start empty."""
         self._lock = threading.Lock()
-        self._record_state: tuple[int, list[str], int] | None = None
+        self._record_state: tuple[Path, int, list[str], int] | None = None
         self._report: dict[str, Any] = {}
 
     def report(self) -> dict[str, Any]:
@@ -32,7 +34,7 @@ class ReportCache:
         with self._lock, open_record() as store:
             times, takes = store.attempt_times(), store.takes(1)
             newest = [str(time) for _, time in times[-1:]] + [time for time, *_ in takes]
-            state = (len(times), newest, store.machine_copies_made())
+            state = (record_file(), len(times), newest, store.machine_copies_made())
             if self._record_state != state:
                 self._report = report_json(build_report(store, now=datetime.now(UTC)))
                 self._record_state = state

@@ -2,7 +2,7 @@
 // The first page: what to practise today, sessions that can continue, voices that can be added.
 import { announce } from "./announce.js";
 import { get, post } from "./api.js";
-import { byId } from "./elements.js";
+import { byId, element } from "./elements.js";
 import { listOpenSessions } from "./open_sessions.js";
 
 /** What the button begins. @typedef {{page: string, session: any}} Offer */
@@ -52,8 +52,25 @@ async function offerToday() {
   });
 }
 
+/** Show who practises, and let somebody else take over. */
+async function offerPeople() {
+  const { present, names } = await get("/api/people");
+  byId("people-summary").textContent = present ? `${present}, or somebody else?` : "Somebody else?";
+  byId("people-names").replaceChildren(
+    ...names.map((/** @type {string} */ name) => element("option", { value: name })));
+  byId("people-form").addEventListener("submit", async (/** @type {Event} */ event) => {
+    event.preventDefault();
+    try {
+      await post("/api/people", { name: byId("person").value.trim() });
+      location.reload();
+    } catch (error) {
+      byId("person-problem").textContent = /** @type {Error} */ (error).message;
+    }
+  });
+}
+
 try {
-  await offerToday();
+  await Promise.all([offerToday(), offerPeople()]);
   await listOpenSessions();
   const studio = await get("/api/studio");
   byId("studio-note").hidden = studio.act !== "add";

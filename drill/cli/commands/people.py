@@ -1,0 +1,100 @@
+"""faintcall people: compares the people who have a record on this computer."""
+
+import argparse
+from pathlib import Path
+
+from drill.cli.tables import print_table
+from drill.core.errors import UserError
+from drill.core.text_blocks import Table
+from drill.itemsets.read import read_item_set
+from drill.session.people import (
+    PersonSummary,
+    SetScore,
+    remove_person,
+    score_set,
+    summarise_people,
+)
+from drill.session.wording import interval_db
+
+NOBODY = "(no name)"
+_EPILOG = """examples:
+  faintcall --person Anna copy                 practise with a record of Anna's own
+  faintcall --person Anna import anna.jsonl    add what Anna exported on her own computer
+  faintcall people                             everybody's answers and last measurement
+  faintcall people --set club-evening          what everybody copied of a rendered set
+  faintcall people --remove Anna               delete Anna's record
+"""
+
+
+def add(command: argparse.ArgumentParser) -> None:
+    """Add the options of `faintcall people`."""
+    command.description = (
+        "Compare the people who have a record on this computer. `faintcall --person NAME` before "
+        "any command keeps a record of their own for a person."
+    )
+    command.epilog = _EPILOG
+    command.add_argument(
+        "--set", type=Path, metavar="DIR", help="compare what everybody copied of this rendered set"
+    )
+    command.add_argument(
+        "--remove", metavar="NAME", help="delete this person's record after you confirm it"
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the table, or remove a person. Raises: UserError, EOFError."""
+    if options.remove is not None:
+        return _remove(options.remove)
+    if options.set is not None:
+        scores = score_set(read_item_set(options.set).plan.to_dict())
+        if scores:
+            print_table(_set_table(scores))
+        else:
+            print("Nobody has answered items of this set yet. Start with: faintcall copy --set DIR")
+        return 0
+    people = summarise_people()
+    if people:
+        print_table(_people_table(people))
+    else:
+        print("Nobody has a record yet. Start with: faintcall --person NAME copy")
+    return 0
+
+
+def _remove(name: str) -> int:
+    answer = input(f"This deletes everything that {name} has answered. Type the name to confirm: ")
+    if answer.strip() != name.strip():
+        raise UserError("the name was not typed, so nothing was deleted")
+    remove_person(name)
+    print(f"The record of {name} is deleted.")
+    return 0
+
+
+def _people_table(people: tuple[PersonSummary, ...]) -> Table:
+    rows = []
+    for person in people:
+        newest = "" if person.newest is None else f"{person.newest.astimezone():%Y-%m-%d}"
+        x50 = "" if person.x50_db is None else interval_db(person.x50_db)
+        figures = (f"{person.answered}", f"{person.right_at_first_hearing}", x50, newest)
+        rows.append(
+            (person.name or NOBODY, *((person.problem, "", "", "") if person.problem else figures))
+        )
+    return Table(
+        caption="People",
+        head=("name", "answers", "right on first hearing", "x50, last measurement", "last session"),
+        rows=tuple(rows),
+    )
+
+
+def _set_table(scores: tuple[SetScore, ...]) -> Table:
+    return Table(
+        caption="The set",
+        head=("name", "right on first hearing", "characters right"),
+        rows=tuple(
+            (
+                score.name or NOBODY,
+                f"{score.right} of {score.answered}",
+                f"{score.characters_right} of {score.characters_sent}",
+            )
+            for score in scores
+        ),
+    )
