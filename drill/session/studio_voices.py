@@ -108,8 +108,8 @@ def speed_sentence(speed: StudioSpeed | None) -> str:
     """Return a sentence on whether installed studio voices speak by default, and why."""
     if speed is None:
         return (
-            "They are installed. Until faintcall has measured how quickly this computer synthesises "
-            "them, they speak only if you choose them."
+            "They are installed. Until faintcall has measured how quickly this computer "
+            "synthesises them, they speak only if you choose them."
         )
     share = (
         f"This computer synthesises an over in {100 * speed.share_of_length:.0f} % of its length"
