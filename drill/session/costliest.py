@@ -15,7 +15,7 @@ CHARACTER, WORD, STYLE = "character", "word", "style"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Example:
+class MissedExample:
     """An answered item in which the label was missed. number, word: counted from 0."""
 
     session: str
@@ -36,7 +36,7 @@ class CostlyLabel:
     low_db: float
     high_db: float
     n: int
-    example: Example
+    example: MissedExample
 
 
 def costliest_labels(store: Store) -> tuple[CostlyLabel, ...]:
@@ -65,7 +65,7 @@ def costliest_labels(store: Store) -> tuple[CostlyLabel, ...]:
     return tuple(named)
 
 
-def _costly(kind: str, label: str, cost: LabelCost, example: Example) -> CostlyLabel:
+def _costly(kind: str, label: str, cost: LabelCost, example: MissedExample) -> CostlyLabel:
     return CostlyLabel(
         kind=kind,
         label=label,
@@ -77,7 +77,7 @@ def _costly(kind: str, label: str, cost: LabelCost, example: Example) -> CostlyL
     )
 
 
-def _newest_example(answers: Sequence[RawAttempt], kind: str, label: str) -> Example | None:
+def _newest_example(answers: Sequence[RawAttempt], kind: str, label: str) -> MissedExample | None:
     """Return the newest answer in which the label was missed."""
     for answer in reversed(answers):
         missed = {
@@ -89,7 +89,7 @@ def _newest_example(answers: Sequence[RawAttempt], kind: str, label: str) -> Exa
             for character in word["means"]:
                 entry = (character, word["say"], word_style(word["say"], word["means"]))
                 if entry in missed and label == entry[(CHARACTER, WORD, STYLE).index(kind)]:
-                    return Example(session=answer.session, number=answer.number, word=number)
+                    return MissedExample(session=answer.session, number=answer.number, word=number)
     return None
 
 
@@ -100,7 +100,7 @@ def _words(answer: RawAttempt) -> Iterator[tuple[int, Mapping[str, Any]]]:
             yield number, word
 
 
-def _means_of(answers: Sequence[RawAttempt], example: Example) -> str:
+def _means_of(answers: Sequence[RawAttempt], example: MissedExample) -> str:
     """Return the characters of an example's word."""
     for answer in answers:
         if (answer.session, answer.number) == (example.session, example.number):

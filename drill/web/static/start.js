@@ -64,7 +64,7 @@ async function offerPeople() {
       await post("/api/people", { name: byId("person").value.trim() });
       location.reload();
     } catch (error) {
-      byId("person-problem").textContent = /** @type {Error} */ (error).message;
+      announce(/** @type {Error} */ (error).message);
     }
   });
 }

@@ -8,7 +8,7 @@ import pytest
 from drill.core.paths import record_file
 from drill.items.plan import Plan
 from drill.records.store import Store
-from drill.session.costliest import MOST_NAMED, CostlyLabel, Example, costliest_labels
+from drill.session.costliest import MOST_NAMED, CostlyLabel, MissedExample, costliest_labels
 from drill.session.costliest_wording import costly_name, costly_sentence
 from drill.session.kinds.practice import Practice
 from tests.drill.simulated_trainee import SimulatedTrainee, record_session
@@ -45,7 +45,7 @@ def test_what_is_hard_is_named_with_an_example_that_was_missed(store: Store) -> 
     assert len([label for label in labels if label.label in ("E", "echo")]) == 1
 
 
-EXAMPLE = Example(session="s", number=0, word=0)
+EXAMPLE = MissedExample(session="s", number=0, word=0)
 
 
 @pytest.mark.parametrize(
