@@ -126,10 +126,11 @@ class SpeakDialogue:
         ends = simulate_far_ends(
             clip, prompt, self.conditions, path_snr_db=self.path_snr_db, seed=prompt.seed
         )
-        for line in far_end_lines(ends, review):
-            print(line)
         if review.right:
             self._show_copies(prompt, clip)
+            print()
+        for line in far_end_lines(ends, review):
+            print(line)
         if self.far_end_folder is not None:
             folder = make_folder(self.far_end_folder)
             for name, sound in far_end_sounds(ends):

@@ -48,6 +48,8 @@ export function showFarEnd({ operator, label, ends, sentences, copies }, play) {
     return result;
   };
   byId("far-result").replaceChildren(
+    ...(copies ? copiesView(copies) : []),
+    element("h3", {}, "Intelligibility"),
     table({
       caption: "Intelligibility index",
       head: ["power", "SNR in 3 kHz", "you", operator],
@@ -59,8 +61,7 @@ export function showFarEnd({ operator, label, ends, sentences, copies }, play) {
     element("p", { class: "hint" }, `The index is ESTOI, 0 to 1: ${label}.`),
     ...ends.map((/** @type {any} */ end) => element("p", { class: "buttons" },
       button(end.take, "your voice", end.watts), button(end.voice, operator, end.watts))),
-    ...sentences.map((/** @type {string} */ sentence) => element("p", {}, sentence)),
-    ...(copies ? copiesView(copies) : []));
+    ...sentences.map((/** @type {string} */ sentence) => element("p", {}, sentence)));
 }
 
 /** Return what the recogniser copies at the far end. @param {any} copies */
