@@ -22,7 +22,7 @@ from tests.web.test_colours import TOKENS
 def test_page_has_the_background_of_its_scheme_and_fits_its_window(
     page: Page, site: str, path: str, tmp_path: Path
 ) -> None:
-    """The background covers 30 to 99 % of the window, so something stands on it."""
+    """Its backgrounds cover 30 to 99 % of the window, so something stands on them."""
     page.goto(site + path)
     page.wait_for_load_state("networkidle")
     for scheme, width, index in (("light", 1100, 0), ("dark", 1100, 1), ("light", 320, 0)):
@@ -32,8 +32,10 @@ def test_page_has_the_background_of_its_scheme_and_fits_its_window(
         page.screenshot(path=screenshot)
         pixels = imread(screenshot)[..., :3].reshape(-1, 3)
         assert len(pixels) == width * 800
-        colour = TOKENS["ground"][index]
-        ground = np.array([int(colour[n : n + 2], 16) for n in (1, 3, 5)]) / 255
-        share = float(np.mean(np.abs(pixels - ground).max(axis=1) < 0.01))
+        share = 0.0
+        for name in ("ground", "night"):
+            colour = TOKENS[name][index]
+            ground = np.array([int(colour[n : n + 2], 16) for n in (1, 3, 5)]) / 255
+            share += float(np.mean(np.abs(pixels - ground).max(axis=1) < 0.01))
         assert 0.3 < share < 0.99, (scheme, width)
         assert page.evaluate("document.documentElement.scrollWidth") <= width
