@@ -46,7 +46,7 @@ class Adaptation:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Example:
+class EnrolmentExample:
     """Speech with known words, as outputs of the network.
 
     words: log probabilities, shape (frames, tokens + 1). hidden: shape (frames, width). labels:
@@ -64,7 +64,7 @@ def log_softmax(logits: FloatMatrix) -> FloatMatrix:
     return np.asarray(shifted - np.log(np.exp(shifted).sum(-1, keepdims=True)), np.float32)
 
 
-def learn_adaptation(examples: Sequence[Example], model_digest: str) -> Adaptation:
+def learn_adaptation(examples: Sequence[EnrolmentExample], model_digest: str) -> Adaptation:
     """Return the correction that makes the words of the examples more likely.
 
     Raises: ValueError without examples.
@@ -88,7 +88,7 @@ def learn_adaptation(examples: Sequence[Example], model_digest: str) -> Adaptati
     return Adaptation(weights=matrix[:-1], bias=matrix[-1], model_digest=model_digest)
 
 
-def _batch(examples: Sequence[Example]) -> tuple[FloatMatrix, FloatMatrix, list[int]]:
+def _batch(examples: Sequence[EnrolmentExample]) -> tuple[FloatMatrix, FloatMatrix, list[int]]:
     """Return words, hidden layer and lengths of all examples, filled with zeros at their ends."""
     if not examples:
         raise ValueError("there are no examples")

@@ -16,7 +16,7 @@ from drill.core.errors import UserError
 from drill.core.models import Clip, Samples
 from drill.radio.channel import simulate
 from drill.recogniser.grammar import Grammar
-from drill.recogniser.own.adaptation import Adaptation, Example, learn_adaptation
+from drill.recogniser.own.adaptation import Adaptation, EnrolmentExample, learn_adaptation
 from drill.recogniser.own.engine import OwnRecogniser, clip_features
 from drill.recogniser.own.model import AcousticModel
 
@@ -87,7 +87,7 @@ def _learn(takes: Sequence[Recordings], model: AcousticModel, seed: int) -> Adap
     for words, clip in training_overs(takes, seed):
         posteriors, hidden = model.run_with_hidden(clip_features(clip))
         labels = tuple(token for word in words for token in model.vocabulary.tokens_of(word))
-        examples.append(Example(words=posteriors.words, hidden=hidden, labels=labels))
+        examples.append(EnrolmentExample(words=posteriors.words, hidden=hidden, labels=labels))
     return learn_adaptation(examples, model.digest)
 
 

@@ -8,7 +8,7 @@ import pytest
 from drill.core.errors import UserError
 from drill.recogniser.own.adaptation import (
     Adaptation,
-    Example,
+    EnrolmentExample,
     learn_adaptation,
     load_adaptation,
     log_softmax,
@@ -19,7 +19,7 @@ from drill.recogniser.own.ctc import ctc_occupancy
 WIDTH, OUTPUTS = 8, 5
 
 
-def examples() -> list[Example]:
+def examples() -> list[EnrolmentExample]:
     """Return examples whose hidden layer shows the label, while the words say another one."""
     rng = np.random.default_rng(1)
     result = []
@@ -29,7 +29,7 @@ def examples() -> list[Example]:
         hidden[2:4, label] += 3.0
         logits = rng.normal(0, 0.5, (6, OUTPUTS)).astype(np.float32)
         logits[2:4, 4] += 2.0
-        result.append(Example(words=log_softmax(logits), hidden=hidden, labels=(label,)))
+        result.append(EnrolmentExample(words=log_softmax(logits), hidden=hidden, labels=(label,)))
     return result
 
 
