@@ -19,6 +19,8 @@ from drill.radio.transmitter import Emission
 
 LEVEL_BLOCK_S = 0.02
 SILENT_POWER = 1e-12
+EDGE_SAMPLES = 32
+"""The delay filter smears the start of a carrier over fewer samples."""
 WEAK_FADING_DB = -10.0
 """Fading below this level counts as weak."""
 
@@ -117,4 +119,7 @@ def fading_curve_db(conditions: Conditions, seed: int, seconds: float) -> NDArra
     carrier = np.ones(round(seconds * BASEBAND_RATE_HZ), np.complex64)
     fading = WattersonFading(conditions.fading, random_stream(seed, "fading"))
     gain = np.concatenate([fading.process(carrier), fading.finish()])
+    # The carrier starts at 0 and the second path arrives later: the path has no fade there.
+    second_path = round(conditions.fading.delay_ms / 1000 * BASEBAND_RATE_HZ) + EDGE_SAMPLES
+    gain[:second_path] = gain[second_path : second_path + 1]
     return np.asarray(20 * np.log10(np.maximum(np.abs(gain), 1e-4)), np.float64)

@@ -57,6 +57,15 @@ def test_fading_is_measured_over_the_whole_clip() -> None:
     assert figures.weak_share == np.mean(curve_db < -10) > 0
 
 
+@pytest.mark.parametrize("fading", ["low-quiet", "mid-moderate", "2.5/0.1"])
+def test_a_curve_of_slow_fading_begins_without_a_step(fading: str) -> None:
+    """The second path arrives up to some milliseconds after the first one."""
+    conditions = Conditions(fading=parse_fading(fading))
+    for seed in range(5):
+        start = 10 ** (fading_curve_db(conditions, seed, 1.0)[:80] / 20)
+        assert np.max(np.abs(np.diff(start))) < 0.02
+
+
 @pytest.mark.parametrize("processing", ["none", "compressed", "clipped"])
 @pytest.mark.parametrize("overdrive_db", [0.0, 12.0])
 def test_a_neighbours_measured_level_is_the_requested_one(
