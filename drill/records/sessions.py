@@ -128,6 +128,13 @@ class SessionTables(RecordDatabase):
                 f"item {number + 1} already has an answer", field="number"
             ) from None
 
+    def delete_session(self, identity: str) -> bool:
+        """Delete a session with everything that belongs to it; return False if there is none."""
+        with self.transaction(writes=True) as db:
+            for table in ("machine_copy", "contact_event", "attempt"):
+                db.execute(f"DELETE FROM {table} WHERE sitting = ?", (identity,))
+            return db.execute("DELETE FROM sitting WHERE id = ?", (identity,)).rowcount > 0
+
     def sessions(self, limit: int = -1, *, modes: Sequence[str] = ()) -> list[SessionRecord]:
         """Return the sessions with at least one answer, newest first.
 

@@ -18,7 +18,7 @@ from drill.web.api.choices import choices_json
 from drill.web.api.contacts import ContactApi
 from drill.web.api.costliest import costliest_json
 from drill.web.api.heard import heard_json
-from drill.web.api.history import history_json, session_answers_json
+from drill.web.api.history import delete_session, history_json, session_answers_json
 from drill.web.api.listen import ListenApi
 from drill.web.api.machine_copies import copy_for_a_while
 from drill.web.api.people import choose_person, people_json
@@ -49,6 +49,7 @@ def api_routes() -> list[Route]:
         get_json("/api/choices", lambda _: choices_json()),
         get_json("/api/history", lambda r: history_json(r.query_params.get("limit"))),
         get_json("/api/history/{id}", lambda r: session_answers_json(r.path_params["id"])),
+        post_json("/api/history/{id}/delete", lambda r, _: delete_session(r.path_params["id"])),
         get_json("/api/people", lambda _: people_json()),
         post_json("/api/people", lambda _, data: choose_person(data)),
         get_json("/api/today", lambda _: today_json()),

@@ -21,6 +21,7 @@ _EPILOG = """examples:
   faintcall history
   faintcall history --last 5
   faintcall history --items 1          every answer of the newest session
+  faintcall history --delete 3         delete session 3 with its answers, for good
 """
 
 
@@ -30,6 +31,12 @@ def add(command: argparse.ArgumentParser) -> None:
     command.epilog = _EPILOG
     command.add_argument(
         "--last", type=int, default=20, metavar="N", help="number of sessions (default: 20)"
+    )
+    command.add_argument(
+        "--delete",
+        type=int,
+        metavar="K",
+        help="delete session K and its answers after you confirm it; 1 is the newest",
     )
     command.add_argument(
         "--items",
@@ -43,9 +50,12 @@ def run(options: argparse.Namespace) -> int:
     """Print the table of sessions, or the answers of one."""
     integer_within("last", options.last, 1, MAX_TABLE_ROWS)
     with Store(record_file()) as store:
-        sessions = store.sessions(options.last if options.items is None else -1)
+        shows_table = options.items is None and options.delete is None
+        sessions = store.sessions(options.last if shows_table else -1)
         if not sessions:
             print("Nothing is recorded yet. Start with: faintcall copy")
+        elif options.delete is not None:
+            _delete(_numbered_session(options.delete, sessions, "delete"), store)
         elif options.items is None:
             print_sessions(sessions, store)
         else:
@@ -53,14 +63,30 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _chosen_session(number: int, sessions: Sequence[SessionRecord], store: Store) -> SessionRecord:
+def _numbered_session(number: int, sessions: Sequence[SessionRecord], field: str) -> SessionRecord:
     """Return session `number`, counted from 1. Raises: UserError."""
     if not 1 <= number <= len(sessions):
         raise UserError(
             f"there is no session {number}; the record holds sessions 1 to {len(sessions)}",
-            field="items",
+            field=field,
         )
-    session = sessions[number - 1]
+    return sessions[number - 1]
+
+
+def _delete(session: SessionRecord, store: Store) -> None:
+    """Delete a session if the user confirms it."""
+    print_sessions([session], store)
+    answer = input("Delete this session with its answers, for good? Type yes to confirm: ")
+    if answer.strip().lower() == "yes":
+        store.delete_session(session.id)
+        print("The session is deleted.")
+    else:
+        print("Nothing is deleted.")
+
+
+def _chosen_session(number: int, sessions: Sequence[SessionRecord], store: Store) -> SessionRecord:
+    """Return session `number`, counted from 1. Raises: UserError."""
+    session = _numbered_session(number, sessions, "items")
     if result_is_withheld(session, store):
         raise UserError(
             f"session {number} is not finished; its answers are shown after its last item",

@@ -50,6 +50,14 @@ def session_answers_json(identity: str) -> dict[str, Any]:
         return {"session": row, "answers": answers, "withheld": withheld}
 
 
+def delete_session(identity: str) -> dict[str, Any]:
+    """Delete a session with its answers. Raises: NotFoundError."""
+    with open_record() as store:
+        if not store.delete_session(identity):
+            raise NotFoundError(f"there is no session {shown(identity)}")
+    return {"deleted": identity}
+
+
 def session_row(record: SessionRecord, store: Store) -> dict[str, Any]:
     """Return a session as a row of the history.
 

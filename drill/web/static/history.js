@@ -1,13 +1,16 @@
 // @ts-check
 // Past sessions, newest first; with ?session=ID in the address, the answers of one session.
 import { announce } from "./announce.js";
-import { get } from "./api.js";
+import { get, post } from "./api.js";
 import { byId, dateTime, element, nextSteps, spaced, table } from "./elements.js";
+import { Player } from "./player.js";
+import { loadPreferences } from "./preferences.js";
 
 const SHORT_LIST = 50;
 const LONG_LIST = 1000;
 const content = byId("sessions");
 const query = new URLSearchParams(location.search);
+const player = new Player();
 
 /** Return kind and date of a session. @param {any} session */
 function nameOf({ title, kind, started }) {
@@ -87,13 +90,55 @@ function fieldsCell(answer, side) {
   }));
 }
 
-/** @param {any} answer */
-function answerRow(answer) {
+/** Return buttons that play an answered item. @param {string} session @param {number} number */
+function soundButtons(session, number) {
+  const buttons = ["noise", "clean"].map((which) => {
+    const button = element("button", {
+      type: "button", "aria-label": `Item ${number}: ${which}`,
+    }, which);
+    button.addEventListener("click", async () => {
+      player.unlock();
+      try {
+        const path = `/api/sessions/${session}/items/${number - 1}/${which}.wav`;
+        await player.play(await player.load(path));
+      } catch (error) {
+        announce(/** @type {Error} */ (error).message);
+      }
+    });
+    return button;
+  });
+  return element("span", { class: "buttons" }, ...buttons);
+}
+
+/** Return a button that deletes a session after a second press. @param {string} session */
+function deleteButton(session) {
+  const button = element("button", { type: "button" }, "Delete this session");
+  let asked = false;
+  button.addEventListener("click", async () => {
+    if (!asked) {
+      asked = true;
+      button.textContent = "Delete it with its answers, for good";
+      announce("Press again to delete the session with its answers, for good.");
+      return;
+    }
+    try {
+      await post(`/api/history/${session}/delete`, {});
+      location.href = "/history";
+    } catch (error) {
+      announce(/** @type {Error} */ (error).message);
+    }
+  });
+  return element("p", { class: "buttons" }, button);
+}
+
+/** @param {any} answer @param {string} session */
+function answerRow(answer, session) {
   const { number, right, given_up: gaveUp, snr, operator, seconds, heard: plays } = answer;
   return [
     String(number), right ? "right" : "wrong", fieldsCell(answer, "sent"),
     gaveUp ? "given up" : fieldsCell(answer, "typed"), snr, operator,
     `${seconds.toFixed(1)} s`, plays === 1 ? "once" : `${plays} times`,
+    soundButtons(session, number),
   ];
 }
 
@@ -113,14 +158,16 @@ async function showSession(id) {
   }
   if (withheld) {
     content.append(element("p", {}, "The answers are shown when the session is finished, because "
-      + "knowing them would change the measurement."));
+      + "knowing them would change the measurement."), deleteButton(id));
     return;
   }
+  loadPreferences(player).catch(() => {}); // the sounds then have the default volume
   content.append(table({
     caption: "Answers in order",
-    head: ["item", "verdict", "sent", "typed", "SNR in 3 kHz", "operator", "time", "played"],
-    rows: answers.map(answerRow),
-  }));
+    head: ["item", "verdict", "sent", "typed", "SNR in 3 kHz", "operator", "time", "played",
+      "sound"],
+    rows: answers.map((/** @type {any} */ answer) => answerRow(answer, id)),
+  }), deleteButton(id));
 }
 
 try {

@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 
 from drill.core.errors import AlreadyAnswered, UserError
+from drill.items.machine_copy import MachineCopy
 from drill.items.plan import Plan
+from drill.records.contacts import ContactEvent
 from drill.records.store import Store
 from tests.drill.records.attempts import NOW, PLAN, make_attempt
 
@@ -135,3 +137,21 @@ def test_attempts_are_read_from_a_number_on(record_path: Path) -> None:
         assert store.attempts(session, first=1) == attempts[1:]
         assert store.answer_time(session, 2) == attempts[2].answered_at
         assert store.answer_time(session, 3) is None
+
+
+def test_a_deleted_session_leaves_nothing_behind(record_path: Path) -> None:
+    with Store(record_path) as store:
+        session = store.begin_session(PLAN, now=NOW, version="test", mode="measuring")
+        kept = store.begin_session(PLAN, now=NOW, version="test")
+        for identity in (session, kept):
+            store.add_attempt(identity, 0, make_attempt())
+        store.add_machine_copy(
+            session, 0, MachineCopy(recogniser="own test", typed="E8ABC", right=False)
+        )
+        store.add_contact_event(session, 0, 0, ContactEvent("act", {"at": 0}))
+        assert store.delete_session(session)
+        assert not store.delete_session(session)
+        assert store.session(session) is None
+        assert store.attempts(session) == []
+        assert [record.id for record in store.sessions()] == [kept]
+        assert store.contact_events(session, 0) == []

@@ -100,3 +100,11 @@ def test_a_session_of_a_newer_version_is_listed_by_its_stored_name(client: TestC
     (row,) = client.get("/api/history").json()["sessions"]
     assert (row["kind"], row["title"], row["open"]) == ("flying", "flying", False)
     assert "page" not in row
+
+
+def test_a_session_can_be_deleted(client: TestClient) -> None:
+    session = begin_session(client, count=2, seed=5)["id"]
+    post_answer(client, session, 0, "E8ABC")
+    assert client.post(f"/api/history/{session}/delete", json={}).json() == {"deleted": session}
+    assert client.get("/api/history").json() == {"sessions": []}
+    assert client.post(f"/api/history/{session}/delete", json={}).status_code == 404

@@ -86,3 +86,20 @@ def test_scores_of_an_unfinished_measurement_are_withheld(
 def test_an_empty_record_says_how_to_start(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["history"]) == 0
     assert "faintcall copy" in capsys.readouterr().out
+
+
+@pytest.mark.usefixtures("two_sessions")
+def test_a_session_is_deleted_only_after_yes(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("no\n"))
+    assert main(["history", "--delete", "1"]) == 0
+    assert "Nothing is deleted." in capsys.readouterr().out
+    monkeypatch.setattr("sys.stdin", io.StringIO("yes\n"))
+    assert main(["history", "--delete", "1"]) == 0
+    assert "The session is deleted." in capsys.readouterr().out
+    with Store(record_file()) as store:
+        (left,) = store.sessions()
+        assert store.attempts(left.id)[0].item.conditions.snr_db == -3
+    assert main(["history", "--delete", "2"]) == 2
+    assert "there is no session 2" in capsys.readouterr().err
