@@ -128,7 +128,7 @@ def test_intervals_of_the_assumed_listener() -> None:
         ("half slope", 1.25, 0.93),
         ("double slope", 0.38, 0.93),
         ("independent shifts, SD 2 dB", 0.82, 0.93),
-        ("correlated shifts, SD 2 dB", 1.15, 0.85),
+        ("correlated shifts, SD 2 dB", 1.15, 0.88),
         ("fatigue, 2 dB per block", 0.65, 0.93),
     ],
 )
