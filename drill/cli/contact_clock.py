@@ -12,9 +12,9 @@ TURN_S = 5.0
 
 
 class ContactClock(Protocol):
-    """Says up to which sample time has passed.
+    """The time that has passed, in samples.
 
-    runs: True if time passes by itself; False if it passes turn by turn.
+    runs: True if time passes continuously; False if it passes turn by turn.
     """
 
     runs: bool
@@ -29,7 +29,7 @@ class ContactClock(Protocol):
 
 
 class RunningClock:
-    """Time passes as on the wall. `set` leaves out the time that rendering took."""
+    """Real time. `set` excludes the time that rendering took."""
 
     runs = True
 
@@ -47,7 +47,7 @@ class RunningClock:
 
 
 class TurnClock:
-    """Time stands still until somebody sets it."""
+    """Time passes only when it is set."""
 
     runs = False
 
@@ -64,5 +64,5 @@ class TurnClock:
         self._at = at
 
     def turn_ends(self) -> int:
-        """Return the time at which a turn ends if nothing sounds."""
+        """Return the time at which a turn ends if there is no sound."""
         return self._at + samples(TURN_S)

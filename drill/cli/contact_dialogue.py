@@ -1,7 +1,7 @@
-"""The dialogue of contacts in the terminal: listen, type notes and letters, see the two logs.
+"""The dialogue of contacts in the terminal: listen, type notes and letters, see both logs.
 
 Lines are printed only as an answer to a typed line and at the end of a contact, so that a screen
-reader never talks over the sound and what is being typed stays whole.
+reader never talks over the sound, and output never interrupts typing.
 """
 
 from collections.abc import Callable, Iterable
@@ -27,7 +27,7 @@ HOW = (
     + "\n".join(f"  {key}  {SAYINGS.get(kind, 'log it')}" for key, kind in KEYS.items())
     + "\n  v  speak yourself, by microphone\n"
     "  .  leave this station; while you send: break off\n"
-    "  i  where am I        s  stop for now; all is kept\n"
+    "  i  where am I        s  stop for now; everything is saved\n"
     "A letter as a note: =a. While you send you hear nothing."
 )
 
@@ -44,7 +44,7 @@ class ContactDialogue:
         clock: ContactClock,
         record: Callable[[], Clip],
     ) -> None:
-        """Prepare; record: takes what the trainee says into the microphone."""
+        """Prepare; record: records an over from the microphone."""
         self._session, self._output, self._reader, self._clock = session, output, reader, clock
         self._record = record
         self._sounds = 0
@@ -66,7 +66,7 @@ class ContactDialogue:
             self._session.next_contact()
 
     def _run_contact(self) -> bool:
-        """Run the present contact to its end; return False if the trainee stops for now."""
+        """Run the current contact to its end; return False if the trainee stops for now."""
         session = self._session
         number = session.number
         watts = session.setup.slot(number).watts
@@ -74,7 +74,7 @@ class ContactDialogue:
         self._clock.set(self._contact.now)
         self._sounds, self._turn_due = 0, True
         if self._contact.now:
-            print(f"It goes on at {clock(self._contact.now / AUDIO_RATE_HZ)}. {self._log_line()}")
+            print(f"It continues at {clock(self._contact.now / AUDIO_RATE_HZ)}. {self._log_line()}")
         answered = True
         while True:
             self._let_time_pass()
@@ -91,7 +91,7 @@ class ContactDialogue:
     # --- time
 
     def _let_time_pass(self) -> None:
-        """Advance the contact as far as its clock has gone, and play what sounds."""
+        """Advance the contact to the time of its clock, and play its sound."""
         if isinstance(self._clock, TurnClock):
             if self._turn_due:
                 self._take_turn(self._clock)
@@ -103,7 +103,7 @@ class ContactDialogue:
                 self._session.advance(target)
                 return
             if self._show(self._session.advance(following)):
-                self._clock.set(self._contact.now)  # time stood still while the sound was rendered
+                self._clock.set(self._contact.now)  # time did not pass while the sound was rendered
                 return
 
     def _take_turn(self, turn: TurnClock) -> None:
@@ -139,7 +139,7 @@ class ContactDialogue:
     # --- typed lines
 
     def _answer(self, line: str) -> bool:
-        """Do what a typed line asks for; return False to stop for now."""
+        """Act on a typed line; return False to stop for now."""
         key = line.lower()
         self._turn_due = not line or key == MICROPHONE or KEYS.get(key) in SAYINGS
         if not line:
@@ -155,7 +155,7 @@ class ContactDialogue:
         elif key in KEYS:
             self._act(KEYS[key])
         elif len(line) == 1 and not line.isdigit():
-            print(f"Nothing is done by {line}. {WHERE} tells where you are; ={line} notes it.")
+            print(f"Unknown key {line}. {WHERE} shows where you are; ={line} notes it.")
         else:
             self._act(NOTE, line.removeprefix("="))
             print(self._log_line())
@@ -174,9 +174,10 @@ class ContactDialogue:
         self._clock.set(self._contact.now)
 
     def _speak(self) -> None:
-        """Send what the trainee says into the microphone; the over begins now.
+        """Send an over from the microphone; it begins now.
 
-        The contact waits until it is said, so that nothing happens while it is still unheard.
+        The contact waits until the over has been recorded, so that nothing happens before it is
+        known.
         """
         self._output.stop()
         at = max(self._clock.now(), self._contact.now)
@@ -190,7 +191,7 @@ class ContactDialogue:
         if has_far_recogniser():
             text = recognised_text(clip, self._session.setup.plan.load_exchange())
         self._act_at(at, VOICE, text, clip)
-        # The time that the trainee spoke has passed already.
+        # The time during which the trainee spoke has already passed.
         sent = [o for o in self._contact.frequency.trace if o.speaker == TRAINEE]
         if not self._contact.ended and sent:
             self._show(self._session.advance(sent[-1].end))

@@ -1,4 +1,4 @@
-"""The end of a contact in the terminal: both logs, what it cost, what to do better, replays."""
+"""The end of a contact in the terminal: both logs, time spent, advice, and replays."""
 
 import re
 from collections.abc import Callable
@@ -25,7 +25,7 @@ _ONE_OVER = re.compile("([1-9][0-9]?)(c?)")
 
 
 class ContactEnding:
-    """Shows the result of the present contact of a session, which has ended."""
+    """Shows the result of a session's current contact, which has ended."""
 
     def __init__(
         self, session: ContactSession, output: AudioOutput, reader: LineReader | None
@@ -34,7 +34,7 @@ class ContactEnding:
         self._session, self._output, self._reader = session, output, reader
 
     def run(self) -> bool:
-        """Show the result, then play what is asked for; return False if the trainee stops."""
+        """Show the result, then replay on request; return False if the trainee stops."""
         self.show()
         following = "finish" if self._session.is_finished else "next station"
         prompt = f"Enter: {following}. n: the contact again. d: what was said. s: stop. "
@@ -62,7 +62,7 @@ class ContactEnding:
         print(path_sentence(result))
 
     def print_overs(self) -> None:
-        """Print what was said, over by over, with its numbers."""
+        """Print the overs with their numbers and words."""
         for number, over in enumerate(said_overs(self._session.contact), 1):
             print(f"  {number:2}  {clock(over.at_s)} {WHO[over.who]}: {_words(over)}")
 
@@ -83,7 +83,7 @@ class ContactEnding:
             )
         else:
             last = f", 1 to {len(overs)}" if overs else ""
-            print(f"Nothing is done by {key}. Press Enter, n, d, s{last}, or a number and c.")
+            print(f"Unknown key {key}. Press Enter, n, d, s{last}, or a number and c.")
 
     def _play(self, name: str, render: Callable[[], Clip]) -> None:
         message = self._output.play(render(), name)

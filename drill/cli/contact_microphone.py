@@ -8,12 +8,12 @@ from drill.devices import microphone
 from drill.devices.microphone import InputLevel
 
 OVER_END = SpeechEnd(quiet_s=0.8, kept_quiet_s=0.1, min_blocks=4)
-"""The quiet is shorter than in the sending drill, because the far station waits."""
+"""The required quiet is shorter than in the sending drill, because the far station is waiting."""
 MAX_OVER_S = 20.0
 
 
 def record_over(reader: LineReader) -> Clip:
-    """Return what the trainee says now; Enter ends it too.
+    """Return a recording of what the trainee says now; Enter also ends it.
 
     Raises: NoMicrophone; UserError if nobody spoke or samples were lost.
     """

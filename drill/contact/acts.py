@@ -1,4 +1,4 @@
-"""What the trainee does: say something, note, log, leave. Each act has its sample time."""
+"""The trainee's acts: saying something, noting, logging, leaving. Each has a sample time."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -16,16 +16,16 @@ CALL, PART, CORRECTION, EXCHANGE = "call", "part", "correction", "exchange"
 AGAIN, AGAIN_PART, THANKS = "again", "again-part", "thanks"
 SAYINGS: Mapping[str, str] = MappingProxyType(
     {
-        CALL: "my call, whole",
+        CALL: "my whole call",
         PART: "the part they asked for",
         CORRECTION: "correction, and my call",
         EXCHANGE: "my exchange",
         AGAIN: "again, all of it",
-        AGAIN_PART: "again, what I lack",
+        AGAIN_PART: "again, the missing part",
         THANKS: "thanks",
     }
 )
-"""What can be said by a key, with a description."""
+"""The overs that a key sends, each with a description."""
 ACT_KINDS = (*SAYINGS, VOICE, NOTE, LOG, LEAVE, BREAK_OFF)
 KEYS: Mapping[str, str] = MappingProxyType(
     {
@@ -39,17 +39,17 @@ KEYS: Mapping[str, str] = MappingProxyType(
         "l": LOG,
     }
 )
-"""The letter of each act, the same on every screen. Leaving and breaking off share "."."""
+"""The letter of each act, the same on every screen. Leaving and breaking off share the key "."."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Act:
     """One act of the trainee.
 
-    at: in samples from the start of the contact. kind: one of ACT_KINDS. text: of a note; for an
-    over from the microphone, what a recogniser made of it.
+    at: time in samples from the start of the contact. kind: one of ACT_KINDS. text: the note; for
+    an over from the microphone, the recognised words.
 
-    Raises: UserError for another kind.
+    Raises: UserError for an unknown kind.
     """
 
     at: int
@@ -62,10 +62,10 @@ class Act:
 
 
 def compose_saying(kind: str, speaker: Speaker, last_far: Over | None, entry: LogEntry) -> Over:
-    """Return what the trainee says by a key.
+    """Return the over that a key of the trainee sends.
 
-    kind: a key of SAYINGS. last_far: the far station's last over, None before the first. entry:
-    the trainee's log line so far, which shows what is lacking.
+    kind: a key of SAYINGS. last_far: the far station's last over, None before the first. entry: the
+    trainee's log line so far, which shows what is missing.
     """
     part, template = "", ""
     if kind == PART:
@@ -84,7 +84,7 @@ def compose_saying(kind: str, speaker: Speaker, last_far: Over | None, entry: Lo
 
 
 def _asked_part(speaker: Speaker, last_far: Over | None) -> tuple[str, str]:
-    """Return the characters and the template of what the far station asked for last.
+    """Return characters and template of the part that the far station last asked for.
 
     It is the whole call unless the exchange or one or two characters of the call were asked for.
     """

@@ -1,4 +1,4 @@
-"""What is on the air, and what arrives at both ends. Two kinds: lengths only, and rendered sound.
+"""Overs on the air, and their reception at both ends, either as lengths only or as rendered sound.
 
 Conventions
 -----------
@@ -18,11 +18,11 @@ from drill.radio import AUDIO_RATE_HZ
 from phonetics.message import Word
 
 OVERLAP_S = 0.05
-"""Shorter overlaps of a word with another voice do not disturb it."""
+"""Overlaps of a word with another voice that are shorter than this do not disturb it."""
 
 
 def samples(seconds: float) -> int:
-    """Return a time in samples."""
+    """Return a time in seconds as samples."""
     return round(seconds * AUDIO_RATE_HZ)
 
 
@@ -32,7 +32,7 @@ class Participant:
 
     far_db, near_db: SNR at the far operator's and at the trainee's receiver before fading, None if
     it cannot be heard there. path_seed: determines its fading. pace: factor on the lengths of
-    words. operator: voice, None on the accelerated clock or for the microphone.
+    words. operator: its voice, None with the accelerated clock or for the microphone.
     off_frequency_hz: mistuning at the trainee's receiver.
     """
 
@@ -54,7 +54,7 @@ class Participant:
 class OnAir:
     """An over on the air: from start to end in samples, with start and end of every word.
 
-    number: how many overs this speaker has sent before. end is earlier than the last word if the
+    number: number of earlier overs of this speaker. end lies before the end of the last word if the
     over was broken off.
     """
 
@@ -71,15 +71,15 @@ class OnAir:
         return self.participant.name
 
     def broken_off(self, now: int) -> "OnAir":
-        """Return the same over, ended now."""
+        """Return the same over, broken off at this time."""
         return replace(self, end=now)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ArrivedWord:
-    """A word as it arrives: start and end in seconds from the start of its over, and mean SNR.
+    """A received word: start and end in seconds from the start of its over, and mean SNR.
 
-    snr_db: counts fading and other voices. crowded: other voices exceed the noise.
+    snr_db: includes fading and other voices. crowded: other voices are stronger than the noise.
     """
 
     word: Word
@@ -91,7 +91,7 @@ class ArrivedWord:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class ArrivedVoice:
-    """One over as it arrives: the words that were not lost, and its mean SNR before fading.
+    """A received over: the words that were not lost, and its mean SNR before fading.
 
     start, end: in samples from the start of the contact.
     """
@@ -106,10 +106,10 @@ class ArrivedVoice:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Reception:
-    """What arrives at one end between two times, in samples.
+    """The reception at one end between two times, in samples.
 
-    voices: those that can be told apart, in order of their ends. clip: renders the sound; None on
-    the accelerated clock.
+    voices: the voices that can be distinguished, in order of their ends. clip: renders the sound;
+    None with the accelerated clock.
     """
 
     start: int
@@ -122,16 +122,16 @@ class Air(Protocol):
     """Speech and radio path of one frequency."""
 
     def key(self, participant: Participant, over: Over, number: int, start: int) -> OnAir:
-        """Return an over as it will be on the air; start: when the key is pressed, in samples."""
+        """Return an over as it will be on the air; start: time of keying, in samples."""
         ...
 
     def receive(
         self, end: str, on_air: Sequence[OnAir], start: int, stop: int, *, told: Sequence[OnAir]
     ) -> Reception:
-        """Return what arrives at the end "far" or "near" between two times.
+        """Return the reception at the end "far" or "near" between two times.
 
-        on_air: every over that may overlap this time, those of the receiving station left out.
-        told: the overs whose words are wanted.
+        on_air: every over that may overlap this time, except those of the receiving station. told:
+        the overs whose words are required.
         """
         ...
 

@@ -1,4 +1,5 @@
-"""The other callers: they want the far station too, and hear its overs by chance."""
+"""The other callers: they also call the far station, and hear each of its overs with a certain
+probability."""
 
 from collections.abc import Iterator
 from functools import partial
@@ -20,7 +21,7 @@ OPENINGS = frozenset({State.CALLING.value, State.ENDING.value, State.DROPPING.va
 def arrivals(frequency: Scene) -> Iterator[tuple[float, "Caller"]]:
     """Yield the callers with the time of their arrival in seconds.
 
-    New ones come as a Poisson process, for as long as the station stays.
+    New callers arrive as a Poisson process, as long as the station stays.
     """
     values = frequency.values.station
     rng = frequency.station.stream("arrivals")
@@ -37,7 +38,7 @@ def arrivals(frequency: Scene) -> Iterator[tuple[float, "Caller"]]:
 
 
 def addresses(held: tuple[str, ...], call: str) -> bool:
-    """Return whether the characters that were said fit a call: as many agree as do not."""
+    """Return whether the characters that were said fit a call: at least as many agree as differ."""
     said = [character for character in held if character != MISSED]
     if not said:
         return False
@@ -46,9 +47,9 @@ def addresses(held: tuple[str, ...], call: str) -> bool:
 
 
 def missing_characters(held: tuple[str, ...], call: str) -> str:
-    """Return the characters of a call for which the far station has nothing.
+    """Return the characters of a call that the far station lacks.
 
-    "" if it has a wrong character: then the whole call is needed.
+    "" if it has a wrong character, because the whole call is then needed.
     """
     own = Evidence().add(tuple(call))
     if own.compare(held)[1]:
@@ -57,10 +58,10 @@ def missing_characters(held: tuple[str, ...], call: str) -> str:
 
 
 class Caller:
-    """One caller; it waits for an opening, calls, answers, and leaves when it is worked."""
+    """One caller: it waits for an opening, calls, answers, and leaves once it has been worked."""
 
     def __init__(self, frequency: Scene, number: int) -> None:
-        """Draw call, voice, level and patience."""
+        """Draw the caller's call, voice, level and patience."""
         self.name = f"caller {number}"
         self._frequency = frequency
         self._values = values = frequency.values.caller
@@ -185,7 +186,7 @@ class Caller:
             self._planned = None
 
     def over_ended(self) -> None:
-        """Wait for an answer after the own over."""
+        """Wait for an answer after the caller's own over."""
         values = self._values
         wait_s = values.silence_s if self._state == "called" else values.after_exchange_s
         self._frequency.schedule(wait_s, partial(self._silence, self._timer))

@@ -1,4 +1,4 @@
-"""The two logs of a contact side by side: what is right, what is wrong, and whose it is."""
+"""Compares the two logs of a contact: what is right, what is wrong, and at which end."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,16 +11,17 @@ from drill.scoring.answers import is_field_right, score_answer
 from phonetics.message import Field
 
 LEAST_ALIKE = 0.6
-"""Share of the own call's characters that a line of the far log has to have to be about it."""
+"""A line of the far log is about the trainee if it has at least this share of the call's
+characters."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class BothLogs:
-    """The logs of both ends about one contact, and what was really given.
+    """Both logs of one contact, and the calls and exchanges that were actually sent.
 
-    my_call, my_exchange: what the trainee has of the far station; their_call, their_exchange: what
-    the far station has of the trainee; all "" without a line. given_call, given_exchange: what the
-    far station gave; own_call, own_exchange: what the trainee gave.
+    my_call, my_exchange: the trainee's log of the far station; their_call, their_exchange: the far
+    station's log of the trainee; all "" without a line. given_call, given_exchange: sent by the far
+    station; own_call, own_exchange: sent by the trainee.
     """
 
     own_call: str
@@ -45,16 +46,16 @@ class BothLogs:
 
     @property
     def is_right(self) -> bool:
-        """True if both logs agree with what was given."""
+        """True if both logs agree with what was sent."""
         mine = self.my_call_right and self.my_exchange_right
         return self.is_completed and mine and self.their_call_right and self.their_exchange_right
 
     @property
     def faults(self) -> tuple[str, ...]:
-        """What is wrong, the trainee's own faults last.
+        """The faults; those in the trainee's own log come last.
 
         "not-in-their-log", "their-call", "their-exchange", "not-in-my-log", "my-call",
-        "my-exchange". A contact that is in neither log has no fault: it was not made.
+        "my-exchange". A contact that is in neither log was not made and has no faults.
         """
         if not (self.i_logged or self.they_logged):
             return ()
@@ -101,7 +102,7 @@ def compare_logs(
 
 
 def line_about(call: str, lines: Sequence[LogLine]) -> LogLine | None:
-    """Return the newest line of those that are most like a call, None if none is about it."""
+    """Return the line that is most like a call, the newest of several; None if none is about it."""
     best: tuple[float, LogLine | None] = (LEAST_ALIKE, None)
     for line in lines:
         agreeing, contradicting = Evidence().add(tuple(call)).compare(tuple(line.call))
@@ -112,7 +113,7 @@ def line_about(call: str, lines: Sequence[LogLine]) -> LogLine | None:
 
 
 def _exchange_right(own: Speaker, text: str) -> bool:
-    """Return whether a far log's exchange, without spaces and report, has the values given."""
+    """Return whether the exchange in a far log, without spaces and report, has the values sent."""
     if len(own.short_fields) == 1:
         return is_field_right(own.short_fields[0], text)
     return all(score.right for score in score_answer(own.short_fields, text))

@@ -1,4 +1,4 @@
-"""What a finished contact shows: its figures, where the time went, and one thing to do better."""
+"""The debrief of a finished contact: its figures, the time spent, and one piece of advice."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -26,7 +26,7 @@ ADVICE = (
     "alternate-words",
     "others-waiting",
 )
-"""What advice can be about, the most important first."""
+"""The subjects of advice, most important first."""
 ADVICE_PHASES = {
     "exchange-while-wrong": EXCHANGING,
     "called-without-listening": CALLING,
@@ -36,12 +36,12 @@ ADVICE_PHASES = {
     "alternate-words": MENDING,
     "others-waiting": WAITING,
 }
-"""The phase whose time each advice is about."""
+"""The phase to whose time each piece of advice refers."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Advice:
-    """One thing to do better; kind: one of ADVICE. at_s: when it happened."""
+    """A piece of advice; kind: one of ADVICE. at_s: time of the mistake."""
 
     kind: str
     at_s: float
@@ -51,12 +51,13 @@ class Advice:
 class ContactResult:
     """A finished contact.
 
-    place: of the station, the same for several powers. watts: of the trainee. far_db, near_db: SNR
-    in 3 kHz at both ends before fading. far_watts, noise_above_db: power and noise of the far
-    station. callers: other stations that called. ended: how the contact ended for the trainee.
-    overs: from the general call to the end, both sides; seconds: from the first reply to the end;
-    both 0 without a reply. times_s: seconds spent in each of PHASES, in their order. was_mended:
-    the own call came back with gaps or wrong, or was asked for; is_mended: it is right in the end.
+    place: number of the station's place, the same for several powers. watts: of the trainee.
+    far_db, near_db: SNR in 3 kHz at both ends before fading. far_watts, noise_above_db: power and
+    noise of the far station. callers: other stations that called. ended: the way in which the
+    contact ended for the trainee. overs: from the general call to the end, both sides; seconds:
+    from the first reply to the end; both 0 without a reply. times_s: seconds spent in each of
+    PHASES, in their order. was_mended: the trainee's call came back incomplete or wrong, or was
+    asked for again; is_mended: it was right in the end.
     """
 
     place: int
@@ -167,7 +168,7 @@ def _needs_mending(over: OnAir, call: str) -> bool:
 
 
 def _advice(contact: LiveContact, trace: Sequence[OnAir], logs: BothLogs) -> Advice | None:
-    """Return the most important advice that the record bears out, None for none."""
+    """Return the most important advice that the events justify, None if there is none."""
     checks: list[Callable[[LiveContact, Sequence[OnAir]], int | None]]
     checks = [
         _exchange_while_wrong,
@@ -218,7 +219,7 @@ def _called_without_listening(contact: LiveContact, trace: Sequence[OnAir]) -> i
 
 
 def _sent_while_they_sent(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return when most of an over of the trainee was lost because the far station transmitted."""
+    """Return the start of an over of the trainee that was mostly lost under the far station's."""
     for over in trace:
         if over.speaker != TRAINEE:
             continue
@@ -249,7 +250,7 @@ def _called_over_others(contact: LiveContact, trace: Sequence[OnAir]) -> int | N
 
 
 def _repeated_unasked(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return when the exchange was sent again although nothing asked for it."""
+    """Return when the exchange was repeated although nobody had asked for it."""
     sent = False
     for over in trace:
         if over.speaker == FAR:
@@ -263,7 +264,7 @@ def _repeated_unasked(contact: LiveContact, trace: Sequence[OnAir]) -> int | Non
 
 
 def _alternate_words(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return when the trainee said alternates although the far station had asked for the call."""
+    """Return when the trainee used alternate words after the far station had asked for the call."""
     asked = False
     for over in trace:
         if over.speaker == FAR:

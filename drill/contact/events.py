@@ -1,4 +1,4 @@
-"""What a contact tells a screen while it runs."""
+"""The events of a running contact, for the screen."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -8,10 +8,10 @@ from drill.core.models import Clip
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class SoundStarts:
-    """Sound begins at the trainee's ear and replaces any sound that still plays.
+    """Sound begins at the trainee's ear and replaces any sound that is still playing.
 
-    at, until: in samples. render: returns the sound, which lasts from `at` to `until`; None on the
-    accelerated clock. Nothing about its words is shown before the contact has ended.
+    at, until: in samples. render: returns the sound, which lasts from `at` to `until`; None with
+    the accelerated clock. Its words are not shown before the contact has ended.
     """
 
     at: int
@@ -21,7 +21,7 @@ class SoundStarts:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SendingStarts:
-    """The trainee transmits from `at` to `until` and hears nothing; text: what is said."""
+    """The trainee transmits from `at` to `until` and hears nothing; text: the spoken words."""
 
     at: int
     until: int

@@ -1,9 +1,9 @@
-"""What is held of a call or an exchange after several tries to copy it.
+"""The characters of a call or an exchange after several attempts to copy it.
 
-Each position collects votes: one for every try in which a character was heard there. The character
-with most votes is held; equal votes are doubt, which counts as a gap and is asked for. Tries are
-aligned with what is held by dynamic programming, so that a missing or an additional character does
-not shift the rest.
+Each position collects votes, one for every attempt in which a character was heard there. The
+character with the most votes is held; a tie is doubt, which counts as a gap and makes the operator
+ask again. Attempts are aligned with the held characters by dynamic programming, so that a missing
+or an additional character does not shift the others.
 
 Source of the method: J. Fiscus, A post-processing system to yield reduced word error rates (ROVER),
 IEEE ASRU 1997. The costs are this project's own.
@@ -16,9 +16,10 @@ from itertools import combinations, pairwise
 from drill.contact.overs import MISSED
 
 AGREE, RIVAL, OPEN, CONTRADICT = 1.0, 0.6, 0.4, -0.9
-"""Scores of a heard character: as held, as a rival of what is held, in a gap, other than held."""
+"""Scores of a heard character: equal to the one held, a rival with fewer votes, in a gap,
+different."""
 GAP_IN_GAP, GAP_ON_HELD = 0.3, 0.1
-"""Scores of a character that was not made out, where nothing or something is held."""
+"""Scores of a character that was not made out: at a gap, and at a held character."""
 SKIP, EXTRA, SKIP_HELD = -0.8, -0.8, -0.05
 """Scores of a position that a try leaves out, of a character that has no position, and of a held
 position that a try for the missing part leaves out."""
@@ -28,13 +29,13 @@ FILLS_GAPS, HAS_FORM, SCATTERED = 1.0, 0.8, 0.2
 cost for each interruption."""
 
 SHORTEST_WHOLE_CALL = 4
-"""With fewer positions, what is held is taken for a part of a call."""
+"""With fewer positions than this, the held characters are taken for a part of a call."""
 
 Characters = tuple[str, ...]
 Votes = tuple[tuple[str, int], ...]
-"""Characters with their votes; "" stands for no character at this position."""
+"""Characters with their votes; "" means no character at this position."""
 Pairing = tuple[int | None, int | None]
-"""Position in the evidence and in the try; None if one side has nothing there."""
+"""Position in the evidence and in the attempt; None if one side has nothing there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,7 @@ class Evidence:
 
     @property
     def held(self) -> tuple[str, ...]:
-        """The characters that are held, MISSED where nothing is held or two have equal votes."""
+        """The held characters, MISSED where nothing is held or two characters have equal votes."""
         return tuple(
             character for character in map(_leading, self.positions) if character is not None
         )
@@ -71,10 +72,10 @@ class Evidence:
         return len(self.held) - self.gaps
 
     def add(self, heard: Sequence[str], votes: int = 1) -> "Evidence":
-        """Return the evidence with one more try; heard: characters and MISSED. votes: 1 or more."""
+        """Return the evidence after another attempt. heard: characters or MISSED. votes: from 1."""
         if not heard:
             return self
-        if not self.copied:  # positions without any vote may be wrong in number too
+        if not self.copied:  # the number of positions without votes may also be wrong
             return Evidence(tuple(_voted((), character, votes) for character in heard))
         partial = is_part(self, heard)
         tries = max((sum(n for _, n in position) for position in self.positions), default=0)
@@ -83,7 +84,7 @@ class Evidence:
             if place is None:
                 assert index is not None
                 if heard[index] != MISSED and not partial:
-                    # Tries so far heard nothing here, unless they caught only a part.
+                    # Earlier attempts heard nothing here, unless they caught only a part.
                     before: Votes = () if self._is_fragment_of(heard) else (("", tries),)
                     positions.append(((heard[index], votes), *before))
             elif index is None:
@@ -96,11 +97,11 @@ class Evidence:
     def add_part(
         self, tries: Sequence[Sequence[str]], votes: int, has_form: Callable[[Characters], bool]
     ) -> "Evidence":
-        """Return the evidence with tries of one and the same part.
+        """Return the evidence with attempts to copy the same part.
 
-        All tries have one length, at most that of the evidence. Of all places for the part the one
-        with the best scores is taken; it counts for a place that it fills all gaps, and that
-        `has_form` accepts what is held then.
+        All attempts have the same length, at most that of the evidence. The part is put at the
+        place with the best score; a place scores higher if it fills all gaps, and if `has_form`
+        accepts the result.
         """
         length, places = len(tries[0]), range(len(self.positions))
         merged = Evidence()
@@ -136,7 +137,7 @@ class Evidence:
         return tuple(_leading(position) or "" for position in self.positions)
 
     def compare(self, heard: Sequence[str]) -> tuple[int, int]:
-        """Return how many heard characters agree with what is held, and how many contradict it."""
+        """Return how many heard characters agree with the held ones, and how many contradict."""
         agreeing = contradicting = 0
         held = [_leading(position) for position in self.positions]
         for place, index in _align(self, heard, partial=is_part(self, heard)):
@@ -151,7 +152,7 @@ class Evidence:
         return agreeing, contradicting
 
     def _is_fragment_of(self, heard: Sequence[str]) -> bool:
-        """Return whether so little is held that a longer try does not contradict it."""
+        """Return whether too few characters are held for a longer attempt to contradict them."""
         return len(self.positions) < SHORTEST_WHOLE_CALL <= len(heard)
 
     def unmatched(self, heard: Sequence[str]) -> tuple[int, ...]:
@@ -164,10 +165,10 @@ class Evidence:
         )
 
     def fits(self, heard: Sequence[str]) -> bool:
-        """Return whether a try seems to come from the station that is held.
+        """Return whether an attempt seems to come from the station being worked.
 
-        It must not contradict more held characters than it agrees with. A try that does neither,
-        because it gives only what is missing, fits too.
+        It must not contradict more held characters than it agrees with. An attempt that does
+        neither, because it contains only missing characters, also fits.
         """
         agreeing, contradicting = self.compare(heard)
         return not contradicting or 0 < contradicting <= agreeing
@@ -179,12 +180,12 @@ def _spread(places: Sequence[int]) -> float:
 
 
 def is_part(evidence: Evidence, heard: Sequence[str]) -> bool:
-    """Return whether a try is too short for the whole of what is held."""
+    """Return whether an attempt is too short to be the whole of what is held."""
     return len(heard) < len(evidence.held) - 1 or len(heard) <= len(evidence.held) / 2
 
 
 def _leading(votes: Votes) -> str | None:
-    """Return the character with most votes, MISSED for none or a tie, None for "no character"."""
+    """Return the character with the most votes: MISSED for none or a tie, None for no character."""
     ranked = sorted(votes, key=lambda entry: -entry[1])
     if not ranked or (len(ranked) > 1 and ranked[0][1] == ranked[1][1]):
         return MISSED
@@ -211,10 +212,10 @@ def _score(votes: Votes, character: str) -> float:
 
 
 def _align(evidence: Evidence, heard: Sequence[str], *, partial: bool) -> list[Pairing]:
-    """Return the best alignment of a try with the positions, by Needleman and Wunsch.
+    """Return the best alignment of an attempt with the positions, by Needleman and Wunsch.
 
-    partial: it costs almost nothing to leave out what is held already, and what lies before or
-    after the try.
+    partial: omitting held characters, or positions before or after the attempt, costs almost
+    nothing.
     """
     positions = evidence.positions
     rows, columns = len(positions), len(heard)

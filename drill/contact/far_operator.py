@@ -1,7 +1,8 @@
 """The far operator: an explicit state machine over copied characters.
 
-Inputs are what its ears return, and the end of each wait. It knows no clock, no sound and no truth:
-not who speaks, not what was really said. Outputs are decisions on what to transmit, and log lines.
+Its inputs are the words that its ears return, and the end of each wait. It has no access to clock,
+sound or truth: it knows neither who speaks nor what was actually said. Its outputs are decisions on
+what to transmit, and log lines.
 
 | state | transmits on entry | then listens for | leaves for |
 |---|---|---|---|
@@ -17,7 +18,7 @@ not who speaks, not what was really said. Outputs are decisions on what to trans
 | ENDING | thanks; the line is in the log and stays open for a correction | callers | LISTENING |
 | DROPPING | sorry; nothing is logged | callers | LISTENING |
 
-A line of the log never has a gap. Limits and time-outs are those of values.toml, section far.
+A log line never has a gap. Limits and time-outs come from values.toml, section far.
 """
 
 from collections.abc import Sequence
@@ -31,14 +32,14 @@ from drill.contact.values import FarValues
 from phonetics.exchanges import Exchange
 
 SHORTEST_ANSWERED = 4
-"""Characters, gaps included, that a call with a gap needs at least to be answered."""
+"""Fewest characters, gaps included, with which an incomplete call is answered."""
 
 
 class FarOperator:
     """The state machine. Every input returns the Decision that answers it.
 
-    exchange: the form of the exchange that it expects. doubt_below: confidence of a heard word
-    below which it counts as not made out.
+    exchange: form of the expected exchange. doubt_below: a heard word with a lower confidence
+    counts as not made out.
     """
 
     def __init__(self, values: FarValues, exchange: Exchange, doubt_below: float) -> None:
@@ -68,7 +69,7 @@ class FarOperator:
         return values.await_exchange_s
 
     def over_ended(self) -> None:
-        """Take note that the own over has ended: listen now."""
+        """Start to listen, because the operator's own over has ended."""
         after = {
             State.CALLING: State.LISTENING,
             State.ENDING: State.LISTENING,
@@ -82,7 +83,7 @@ class FarOperator:
             self._work = None
 
     def is_enough(self, heard: Sequence[HeardOver]) -> bool:
-        """Return whether to answer at once although somebody still speaks."""
+        """Return whether to answer at once although somebody is still speaking."""
         understood = self._understand(heard)
         if self.state is State.LISTENING:
             return any(is_whole_call(part) for one in understood for part in one.calls)
@@ -135,7 +136,7 @@ class FarOperator:
     # --- callers
 
     def _heard_callers(self, understood: Sequence[Understood]) -> Decision:
-        """Attend to a correction of the last contact, or else to the best caller."""
+        """Handle a correction of the last contact, or else answer the best caller."""
         last = self._last
         if last is not None and last.corrections < self._values.max_corrections:
             for one in understood:
@@ -148,7 +149,7 @@ class FarOperator:
         return self._begin(understood)
 
     def _begin(self, understood: Sequence[Understood]) -> Decision:
-        """Begin with the voice of which most characters were made out, then the strongest."""
+        """Begin with the voice with the most characters made out; among equals, the strongest."""
         callers = [one for one in understood if not one.is_empty]
         if not callers:
             return self._enter(State.CALLING)
@@ -162,7 +163,7 @@ class FarOperator:
         return self._after_call()
 
     def _after_call(self) -> Decision:
-        """Decide what to do with the call as it is held now."""
+        """Decide on the next over from the call as it is held now."""
         work, values = self._work, self._values
         assert work is not None
         complete = work.exchange_is_whole

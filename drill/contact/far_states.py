@@ -1,4 +1,4 @@
-"""The states of the far operator, and what it holds of the station that it works."""
+"""The states of the far operator, and its information about the station that it works."""
 
 from dataclasses import dataclass, field
 from enum import Enum
@@ -43,8 +43,8 @@ TRANSMITTING = frozenset(
 class Decision:
     """What the far operator transmits next.
 
-    state: the state that it enters. call: characters of the other call that it says, MISSED for
-    those that it leaves out, empty for none.
+    state: the state that it enters. call: the characters of the other call that it says, MISSED for
+    those that it omits; empty for none.
     """
 
     state: State
@@ -61,10 +61,11 @@ class LogLine:
 
 @dataclass(slots=True)
 class Work:
-    """The station that is being worked: what is held of it, and how often it was asked.
+    """The station being worked: the characters held, and the numbers of repeats.
 
-    exchange_form: of the exchange that is expected. asks, gives, exchange_asks, corrections: how
-    often so far. reads_back: the call is said once more at the end. line: in the log, None before.
+    exchange_form: of the exchange that is expected. asks, gives, exchange_asks, corrections:
+    numbers so far. reads_back: the call is said once more at the end. line: its line in the log,
+    None before it is logged.
     """
 
     exchange_form: Exchange
@@ -85,7 +86,7 @@ class Work:
         return self.exchange.is_whole and enough
 
     def add(self, one: Understood, *, correction_votes: int) -> None:
-        """Add what a voice said of the call and of the exchange.
+        """Add what a voice said about the call and the exchange.
 
         correction_votes: votes of each character of the call if the voice corrects something.
         """
@@ -94,7 +95,7 @@ class Work:
             self.exchange = self.exchange.add(part)
 
     def add_call(self, one: Understood, *, correction_votes: int) -> None:
-        """Add what a voice said of the call only."""
+        """Add only what a voice said about the call."""
         votes = correction_votes if one.corrects else 1
         lengths = {len(part) for part in one.calls}
         if self.call.positions and len(lengths) == 1 and is_part(self.call, one.calls[0]):

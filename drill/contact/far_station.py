@@ -1,4 +1,5 @@
-"""The far operator on the air: turns its decisions into overs, and voices into its inputs."""
+"""The far operator on the air: turns the operator's decisions into overs, and voices into its
+inputs."""
 
 from random import Random
 
@@ -12,13 +13,13 @@ from drill.radio import AUDIO_RATE_HZ
 from phonetics.exchanges import Exchange
 
 LONGEST_BUSY_S = 12.0
-"""Longest wait for voices that are noticed and never end one by one."""
+"""Longest wait for noticed voices if they follow each other without a gap."""
 
 
 class FarOperatorOnAir:
     """Timers and speech of the far operator on one frequency.
 
-    `listenings` lists what its ears returned each time, with the sample time.
+    `listenings` lists the results of its ears, each with the sample time.
     """
 
     def __init__(self, frequency: Scene, exchange: Exchange) -> None:
@@ -50,7 +51,7 @@ class FarOperatorOnAir:
             self._is_off = True
             frequency.tell_station_left()
             return
-        # Two draws for every over, so that no decision shifts the draws of later ones.
+        # Every over uses two draws, so that no decision shifts the draws of later overs.
         draws = self._talk.random(), self._talk.random()
         over = self._over(decision, *draws)
         frequency.begin(frequency.plan(self._participant, over, frequency.now))
@@ -117,7 +118,7 @@ class FarOperatorOnAir:
             self._set_timer(self._values.longest_wait_s)
 
     def voice_replaced(self, old: OnAir, new: OnAir) -> None:
-        """Take note that an over got longer or was broken off."""
+        """Replace an over that became longer or was broken off."""
         self._noticed = [new if o is old else o for o in self._noticed]
 
     def voice_ended(self, on_air: OnAir) -> None:

@@ -1,4 +1,5 @@
-"""Figures over many contacts: how many were made, how many were right, and what they cost."""
+"""Figures of several contacts: how many were made and right, and the overs and seconds they
+took."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -15,8 +16,9 @@ class ContactFigures:
     """Contacts of one kind together, such as those with one power.
 
     watts: None for all powers. begun: contacts. completed: in both logs. right: right in both.
-    to_mend, mended: contacts in which the own call came back wrong, with gaps or not at all, and in
-    which it was right in the end. overs, seconds: means over completed contacts, None without any.
+    to_mend: contacts in which the trainee's call came back wrong, incomplete or not at all; mended:
+    those of them in which it was right in the end. overs, seconds: means over completed contacts,
+    None without any.
     """
 
     watts: float | None
@@ -54,7 +56,7 @@ class ContactHistory:
 def summarise_contacts(
     results: Iterable[ContactResult], *, watts: float | None = None
 ) -> ContactFigures:
-    """Return the figures of contacts; watts: those that all of them were made with."""
+    """Return the figures of contacts; watts: the power with which all of them were made."""
     known = list(results)
     made = [result for result in known if result.logs.is_completed]
     return ContactFigures(

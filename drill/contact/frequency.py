@@ -23,9 +23,9 @@ from phonetics.exchanges import Exchange
 from phonetics.message import Word
 
 REMEMBERED_S = 30.0
-"""How long an over stays relevant for what is received after its end."""
+"""Time after its end for which an over is still considered in reception."""
 NOISE_AFTER_S = 0.4
-"""Noise that is rendered after the end of the last voice."""
+"""Length of noise rendered after the last voice."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -40,7 +40,7 @@ class Trainee:
 class Frequency:
     """One far station with its callers and the trainee.
 
-    ears: of the far operator. `trace` lists every over in the order of its start.
+    ears: of the far operator. `trace` lists all overs in the order of their starts.
     """
 
     def __init__(
@@ -97,7 +97,7 @@ class Frequency:
         return self._queue[0][0] if self._queue else None
 
     def advance(self, to: int) -> list[LiveEvent]:
-        """Run everything up to a time in samples, and return what a screen has to know."""
+        """Run everything up to a time in samples, and return the events for the screen."""
         while self._queue and self._queue[0][0] <= to:
             self.now, _, action = heapq.heappop(self._queue)
             action()
@@ -116,11 +116,11 @@ class Frequency:
         return self.air.key(participant, over, self._counts.get(participant.name, 0), start)
 
     def expect(self, on_air: OnAir) -> None:
-        """Take note of an over that is likely to start soon, so that its sound can be rendered."""
+        """Register an over that is likely to start soon, so that its sound can be rendered."""
         self._planned.append(on_air)
 
     def forget(self, on_air: OnAir) -> None:
-        """Drop an over that will not start after all."""
+        """Drop a registered over that will not start after all."""
         self._planned = [other for other in self._planned if other is not on_air]
 
     def begin(self, on_air: OnAir) -> OnAir:
@@ -173,7 +173,7 @@ class Frequency:
         return self.is_on_air(TRAINEE)
 
     def send(self, over: Over) -> None:
-        """Transmit as the trainee from now on; while transmitting, say this after the rest."""
+        """Start to transmit as the trainee; if already transmitting, append this to the over."""
         current = next((o for o in self._on_air if o.speaker == TRAINEE), None)
         if current is not None:
             over = replace(
@@ -222,7 +222,7 @@ class Frequency:
     # --- the trainee's ear
 
     def _offer_sound(self) -> None:
-        """Tell the screen what sounds from now on, unless the present sound has it already."""
+        """Send the screen the sound from now on, unless the current sound already contains it."""
         known = {id(o) for o in self._in_sound}
         if any(id(o) not in known for o in self._audible()):
             self._events += self.present_sound()
@@ -231,7 +231,7 @@ class Frequency:
         return [o for o in self._on_air if o.participant.near_db is not None and o.end > self.now]
 
     def present_sound(self) -> list[SoundStarts]:
-        """Return what sounds at the trainee's ear from now on; empty if nothing does."""
+        """Return the sound at the trainee's ear from now on; empty if there is none."""
         audible = self._audible()
         if self.is_sending or not audible:
             return []
@@ -246,7 +246,7 @@ class Frequency:
         return [SoundStarts(at=self.now, until=until, render=reception.clip)]
 
     def hear_near(self, overs: Sequence[OnAir], start: int, until: int) -> Reception:
-        """Return what the trainee receives of overs between two times in samples."""
+        """Return the trainee's reception of overs between two times in samples."""
         return self.air.receive("near", overs, start, until, told=overs)
 
     def tell_station_left(self) -> None:

@@ -1,4 +1,5 @@
-"""What ears return: words with confidence. Two kinds of ears implement the one protocol here."""
+"""The words that ears return, with confidences. Two kinds of ears implement the protocol defined
+here."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,10 +11,10 @@ from drill.contact.overs import MISSED
 
 @dataclass(frozen=True, slots=True)
 class HeardToken:
-    """One word as ears made it out.
+    """One word as heard by ears.
 
-    text: the characters that the word stands for ("A", "7", "26"), or a procedure word in lower
-    case ("again"), "" if the word was noticed and not made out. confidence: 0 to 1. start_s, end_s:
+    text: the characters that the word represents ("A", "7", "26"), or a procedure word in lower
+    case ("again"); "" if the word was noticed but not made out. confidence: 0 to 1. start_s, end_s:
     seconds from the start of the voice.
     """
 
@@ -25,7 +26,7 @@ class HeardToken:
 
 @dataclass(frozen=True, slots=True)
 class HeardOver:
-    """One voice as ears made it out; level_db: its mean SNR in 3 kHz as it seemed."""
+    """One voice as heard by ears; level_db: its apparent mean SNR in 3 kHz."""
 
     tokens: tuple[HeardToken, ...]
     level_db: float
@@ -34,8 +35,8 @@ class HeardOver:
 class Ears(Protocol):
     """The far operator's ears.
 
-    The far operator decides by their result only; it never sees what was really said. doubt_below:
-    confidence below which a word of theirs counts as not made out.
+    The far operator decides only by their results and never sees the actual words. doubt_below: a
+    word with a lower confidence counts as not made out.
     """
 
     name: str

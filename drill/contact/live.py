@@ -1,7 +1,7 @@
-"""One contact as a screen drives it: advance the clock, act, and get events.
+"""One contact, driven by a screen: advance the clock, act, and get events.
 
-The screen owns the clock: it may stop it whenever it has to wait, for example while sound is
-rendered. Nothing here depends on the time of day.
+The screen owns the clock and may stop it when it has to wait, for example while sound is rendered.
+Nothing here depends on the time of day.
 """
 
 from collections.abc import Sequence
@@ -24,7 +24,7 @@ from drill.contact.overs import FAR, Over
 from drill.core.models import Clip
 
 SETTLING_S = 20.0
-"""Time that the far station still has after the trainee has logged or left."""
+"""Time that the far station still gets after the trainee has logged or left."""
 LOGGED, LEFT, STATION_LEFT = "logged", "left", "station-left"
 
 
@@ -32,7 +32,7 @@ class LiveContact:
     """A contact in progress.
 
     ended: "" while it goes on, then LOGGED, LEFT (the trainee gave up) or STATION_LEFT. ended_at:
-    when, in samples.
+    the time of the end in samples.
     """
 
     def __init__(self, frequency: Frequency) -> None:
@@ -49,7 +49,7 @@ class LiveContact:
 
     @property
     def next_at(self) -> int | None:
-        """Time of the next thing that happens without an act, in samples; None for never."""
+        """Time in samples of the next event without an act; None if there is none."""
         return None if self.ended else self.frequency.next_at
 
     @property
@@ -59,16 +59,16 @@ class LiveContact:
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """What the trainee has noted, in order."""
+        """The trainee's notes, in order."""
         return tuple(act.text for act in self.acts if act.kind == NOTE)
 
     @property
     def entry(self) -> LogEntry:
-        """The trainee's log line as the notes make it."""
+        """The trainee's log line, made from the notes."""
         return log_entry(self.notes)
 
     def advance(self, to: int) -> list[LiveEvent]:
-        """Let time pass up to `to` in samples; return what happened. Ended contacts stand still."""
+        """Let time pass up to `to` in samples; return the events. Ended contacts do not change."""
         if self.ended:
             return []
         events = self.frequency.advance(max(to, self.now))
@@ -77,7 +77,7 @@ class LiveContact:
         return events
 
     def saying(self, kind: str) -> Over:
-        """Return what the trainee would say now by a key; kind: a key of SAYINGS."""
+        """Return the over that a key would send now; kind: a key of SAYINGS."""
         far = [o.over for o in self.frequency.trace if o.speaker == FAR]
         speaker = self.frequency.trainee.speaker
         return compose_saying(kind, speaker, far[-1] if far else None, self.entry)
@@ -85,11 +85,13 @@ class LiveContact:
     def act(self, act: Act, clip: Clip | None = None) -> list[LiveEvent]:
         """Let time pass up to the act, do it, and return what happened.
 
-        clip: what was said into the microphone, for an act of the kind VOICE. Acts after the end
+        clip: the recording from the microphone, for an act of the kind VOICE. Acts after the end
         are ignored. Raises: ValueError for an act in the past.
         """
         if act.at < self.now:
-            raise ValueError(f"the act at sample {act.at} lies before the present, {self.now}")
+            raise ValueError(
+                f"the act at sample {act.at} lies in the past; the current sample is {self.now}"
+            )
         events = self.advance(act.at)
         if self.ended:
             return events
@@ -106,14 +108,14 @@ class LiveContact:
         return events
 
     def _end(self, how: str) -> None:
-        """End the contact; the far station still finishes what it does."""
+        """End the contact; the far station still finishes its current activity."""
         self.ended, self.ended_at = how, self.now
         self.frequency.advance(self.now + samples(SETTLING_S))
         self.frequency.take_events()
 
 
 def replay(contact: LiveContact, acts: Sequence[Act]) -> list[LiveEvent]:
-    """Do recorded acts again at their times, and return every event."""
+    """Repeat recorded acts at their times, and return all events."""
     events: list[LiveEvent] = []
     for act in acts:
         events += contact.act(act)

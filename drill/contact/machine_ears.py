@@ -1,7 +1,7 @@
-"""Ears that hear the rendered sound itself, with a speech recogniser.
+"""Ears that listen to the rendered sound with a speech recogniser.
 
-The recogniser hears voice, fading, noise and the other callers. Voices that overlap are one passage
-to it, as they are to an operator: of several at once it copies the one that stands out.
+The recogniser gets voice, fading, noise and the other callers. Overlapping voices form one passage:
+like an operator, it copies the one that stands out.
 """
 
 from collections.abc import Iterable
@@ -29,9 +29,9 @@ from phonetics.alphabets import characters_from_words
 from phonetics.exchanges import Exchange
 
 FAR_RECOGNISER = "own"
-"""Name of the recogniser that is made for voices in noise."""
+"""Name of the recogniser for voices in noise."""
 PASSAGE_MARGIN_S = 0.1
-"""Sound before and after a passage that the recogniser hears too."""
+"""Length of sound before and after a passage that the recogniser also gets."""
 DOUBLE = "double"
 SPOKEN_REQUESTS = (
     "again", "please", "your", "call", "number", "report", "correction", "negative", "no",
@@ -51,7 +51,7 @@ def far_recogniser() -> Recogniser:
 
 
 def recognised_text(clip: Clip, exchange: Exchange) -> str:
-    """Return the words of an over as it left the microphone, "" if nothing was recognised.
+    """Return the words recognised in an over from the microphone, "" if there are none.
 
     Raises: NoRecogniser.
     """
@@ -60,10 +60,11 @@ def recognised_text(clip: Clip, exchange: Exchange) -> str:
 
 
 class MachineEars:
-    """Ears that recognise.
+    """Ears that use a recogniser.
 
     far_shift_db: added to the level of every voice at the far end, so that the threshold of this
-    station's ears lies `offset_db` above the mean. exchange: what may be said beside calls.
+    station's ears lies `offset_db` above the mean. exchange: the exchange that may be said besides
+    calls.
     """
 
     name = "recogniser"
@@ -83,7 +84,7 @@ class MachineEars:
         return self._presence.notices(level_db, draw)
 
     def listen(self, reception: Reception) -> tuple[HeardOver, ...]:
-        """Return what is recognised in every passage. See Ears."""
+        """Return the words recognised in every passage. See Ears."""
         assert reception.clip is not None
         clip = reception.clip()
         return tuple(
@@ -152,7 +153,7 @@ def _exchange_expression(exchange: Exchange) -> Expression:
 
 @cache
 def _over_grammar(name: str, exchange: Expression) -> Grammar:
-    """Return the grammar of what may be said to a far station: calls, parts, exchange, requests."""
+    """Return the grammar of overs to a far station: calls, parts, exchange, requests."""
     call = call_expression(alternates=True)
     part = spelt_expression(alternates=True, at_most=4)
     spoken = any_number(choice(SPOKEN_REQUESTS), PROCEDURE_WEIGHT)

@@ -1,4 +1,4 @@
-"""The accelerated clock's air: overs have lengths and fading, and no sound."""
+"""The air for the accelerated clock: overs have lengths and fading, but no sound."""
 
 from collections.abc import Sequence
 from functools import lru_cache
@@ -17,7 +17,7 @@ from phonetics.message import Word
 
 FADE_STEP_S = 0.25
 WORD_STEPS = 2
-"""The mean of two steps is that of a word of half a second."""
+"""The mean of two steps is the mean over a word of half a second."""
 TABLE_STEPS = 1 << 14
 MIN_TAP_RATE_HZ = 40
 TABLE_SEED = 7
@@ -69,11 +69,11 @@ class ModelAir:
 
 @lru_cache(maxsize=16)
 def fade_table(fading: Fading, second_path_share: float) -> NDArray[np.float64]:
-    """Return the gain of a path in dB, shape (TABLE_STEPS,), one value each FADE_STEP_S.
+    """Return the gain of a path in dB, shape (TABLE_STEPS,), one value per FADE_STEP_S.
 
-    Each value is the mean power over a word. The second path helps with a share of its power only:
-    both paths together do not fill the whole band at every moment. A path takes its values from a
-    random place of the table on. Source of the taps: drill.radio.fading_taps.
+    Each value is the mean power over a word. Only a share of the second path's power counts,
+    because the two paths together do not fill the whole band at every moment. A path reads the
+    table from a random position. Source of the taps: drill.radio.fading_taps.
     """
     if fading.spread_hz == 0:
         return np.zeros(TABLE_STEPS)

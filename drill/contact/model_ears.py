@@ -1,4 +1,4 @@
-"""Ears as a model: the chance that a word is copied is a psychometric function of its SNR.
+"""Model ears: the probability that a word is copied is a psychometric function of its SNR.
 
 Source of the form: a logistic function with lapse rate, as in drill.psychometrics.curve. The
 figures are those of values.toml: section ears for a trained listener, section recogniser for the
@@ -22,15 +22,16 @@ CONFUSED_WITH = {
 }  # fmt: skip
 """A word that sounds alike: shares its stressed vowel, or its rhythm, for each character.
 
-Common practice, no source; five and nine are known to be taken for each other (ICAO Annex 10
+Common practice, no source; five and nine are known to be confused (ICAO Annex 10
 Volume II, 5.2.1.4.3.1, has "fife" and "niner" for this reason).
 """
 CONFIDENCE = 0.9
-"""Confidence of a word that was made out, rightly or not: the figures count doubt as a miss."""
+"""Confidence of a word that was made out, correctly or not; the parameters count doubt as a
+miss."""
 
 
 class ModelEars:
-    """Ears that copy words by chance, each over from a random stream of its own.
+    """Ears that copy words at random, with a separate random stream for each over.
 
     values: section ears or recogniser. offset_db: threshold of this listener above the mean.
     streams: returns the random stream of one over; arguments are speaker and number of the over.
@@ -41,14 +42,14 @@ class ModelEars:
     def __init__(
         self, values: EarValues, offset_db: float, streams: Callable[[str, int], Random]
     ) -> None:
-        """Keep the figures."""
+        """Store the parameters."""
         self._values = values
         self.doubt_below = values.doubt_below
         self._threshold_db = values.threshold_db + offset_db
         self._streams = streams
 
     def word_probability(self, snr_db: float) -> float:
-        """Return the chance that a word is copied at an SNR."""
+        """Return the probability that a word is copied at an SNR."""
         exponent = self._values.slope_per_db * (snr_db - self._threshold_db)
         return (1 - self._values.lapse) / (1 + math.exp(-max(-60.0, min(60.0, exponent))))
 
@@ -59,7 +60,7 @@ class ModelEars:
         return draw < 1 / (1 + math.exp(-max(-60.0, min(60.0, exponent))))
 
     def listen(self, reception: Reception) -> tuple[HeardOver, ...]:
-        """Return what is copied of every voice. See Ears."""
+        """Return the words copied from every voice. See Ears."""
         result = []
         for voice in reception.voices:
             rng = self._streams(voice.speaker, voice.number)
@@ -70,8 +71,8 @@ class ModelEars:
         return tuple(result)
 
     def _token(self, arrived: ArrivedWord, rng: Random) -> HeardToken | None:
-        """Return what is made of a word; None for a procedure word that is missed."""
-        # Three draws for every word, so that another SNR does not shift the draws of later words.
+        """Return the token for a word; None for a missed procedure word."""
+        # Every word uses three draws, so that another SNR does not shift the draws of later words.
         copied, mistaken, place = rng.random(), rng.random(), rng.random()
         text, confidence = arrived.word.means or arrived.word.say, CONFIDENCE
         if copied >= self.word_probability(arrived.snr_db):
@@ -90,6 +91,6 @@ class ModelEars:
 
 
 def _mistaken(text: str, place: float) -> str:
-    """Return the characters with one of them replaced by one that sounds alike."""
+    """Return the characters with one of them replaced by one that sounds similar."""
     index = int(place * len(text))
     return text[:index] + CONFUSED_WITH.get(text[index], "E") + text[index + 1 :]

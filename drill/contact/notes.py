@@ -1,4 +1,4 @@
-"""The trainee's notes: what was typed, and the log line that it makes."""
+"""The trainee's notes: the typed lines, and the log line made from them."""
 
 import re
 from collections.abc import Iterable
@@ -9,7 +9,7 @@ SEPARATORS = re.compile(r"[\s,;]+")
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class LogEntry:
-    """A log line as the trainee has it so far: call and exchange, "" for what is lacking."""
+    """The trainee's log line so far: call and exchange, "" if missing."""
 
     call: str = ""
     exchange: str = ""
@@ -21,14 +21,14 @@ class LogEntry:
 
     @property
     def is_complete(self) -> bool:
-        """True if there are a call and an exchange, and neither has a gap."""
+        """True if call and exchange are present and have no gaps."""
         return bool(self.call and self.exchange) and "?" not in self.text
 
 
 def looks_like_call(text: str) -> bool:
-    """Return whether a typed word has the shape of a call; "?" stands for any character.
+    """Return whether a typed word has the form of a call; "?" matches any character.
 
-    The prefix need not exist: what was copied wrongly is a call too.
+    The prefix need not exist, because a wrongly copied call is still a call.
     """
     base = max(text.split("/"), key=len)
     letters = sum(c.isalpha() or c == "?" for c in base)
@@ -38,7 +38,7 @@ def looks_like_call(text: str) -> bool:
 
 
 def log_entry(notes: Iterable[str]) -> LogEntry:
-    """Return the log line that notes make: the last call, and the last words that are none.
+    """Return the log line made from notes: the last call, and the last words other than calls.
 
     notes: in the order of typing. The call is the first word of a note that looks like one; the
     exchange is all the words beside the call in the last note

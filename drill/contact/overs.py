@@ -1,4 +1,5 @@
-"""Overs: who says what. Composed from the far operator's decisions and from the trainee's acts."""
+"""Overs with their speakers and words, composed from decisions of the far operator and acts of the
+trainee."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -21,8 +22,8 @@ FAR, TRAINEE = "far", "trainee"
 class Over:
     """One over. kind: what it is, for records and debriefs.
 
-    words: as spoken, empty for an over from the microphone, which has `clip` instead, and in `said`
-    what a recogniser made of it. call: the call of another station as this over says it, MISSED for
+    words: as spoken; empty for an over from the microphone, which has `clip` instead and, in
+    `said`, the recognised words. call: the call of another station as this over says it, MISSED for
     characters that are left out.
     """
 
@@ -42,9 +43,9 @@ class Over:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Speaker:
-    """A station as it speaks: call, exchange, operator and habits.
+    """A station that speaks: call, exchange, operator and habits.
 
-    fields: of the exchange that it gives, in order. operator: None on the accelerated clock.
+    fields: of the exchange that it sends, in order. operator: None with the accelerated clock.
     """
 
     call: str
@@ -88,7 +89,7 @@ def exchange_label(fields: Sequence[Field]) -> str:
 
 
 def without_gaps(held: Sequence[str]) -> str:
-    """Return the characters that are held, gaps left out."""
+    """Return the held characters, without the gaps."""
     return "".join(character for character in held if character != MISSED)
 
 

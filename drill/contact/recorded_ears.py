@@ -1,4 +1,4 @@
-"""Ears that return what they heard the first time, as far as the record has it."""
+"""Ears that return the results of the first run, as far as they are recorded."""
 
 from collections import deque
 from collections.abc import Callable, Iterable
@@ -8,10 +8,10 @@ from drill.contact.hearing import Ears, HeardOver
 
 
 class RecordedEars:
-    """Ears with a memory, so that a contact can be played again exactly.
+    """Ears with a memory, so that a contact can be replayed exactly.
 
-    ears: listen once the record has no more. recorded: what they heard before, in order. record:
-    is called with everything new.
+    ears: used after the end of the recorded results. recorded: earlier results, in order. record:
+    called with each new result.
     """
 
     def __init__(
@@ -20,7 +20,7 @@ class RecordedEars:
         recorded: Iterable[tuple[HeardOver, ...]],
         record: Callable[[tuple[HeardOver, ...]], None],
     ) -> None:
-        """Keep the record."""
+        """Store the recorded results."""
         self.name = ears.name
         self.doubt_below = ears.doubt_below
         self._ears = ears
@@ -32,7 +32,7 @@ class RecordedEars:
         return self._ears.notices(level_db, draw)
 
     def listen(self, reception: Reception) -> tuple[HeardOver, ...]:
-        """Return what is heard, from the record if it is there. See Ears."""
+        """Return the next result, from the record if possible. See Ears."""
         if self._recorded:
             return self._recorded.popleft()
         heard = self._ears.listen(reception)

@@ -1,8 +1,8 @@
 """Air with sound: voices speak every over, and the channel carries it to both ends.
 
 The path between station and trainee fades in the same way in both directions: its fading is a
-function of time since the start of the contact, whoever transmits. Noise is new for every
-reception, from a seed that follows from the station's seed and the time.
+function of time since the start of the contact, whoever transmits. Noise differs for every
+reception; its seed follows from the station's seed and the time.
 """
 
 import zlib
@@ -27,10 +27,10 @@ from drill.radio.neighbours import tune
 from drill.radio.transmitter import Emission, transmit
 
 LEAD_S = 0.25
-"""From pressing the key to the voice: the noise before a voice that a listener needs."""
+"""Time from keying to the voice, because a listener needs some noise before a voice."""
 TAIL_S = 0.15
 LEVEL_LIMITS_DB = (-30.0, 45.0)
-"""Range of SNR that the channel takes."""
+"""Range of SNR that the channel accepts."""
 STEP = AUDIO_RATE_HZ // BASEBAND_RATE_HZ
 
 
@@ -47,7 +47,7 @@ class _Spoken:
 class RenderedAir:
     """Air of one far station; its conditions and neighbours are those at the trainee's receiver.
 
-    At the far end there are the same fading and kind of noise, a receiver of usual width, and no
+    The far end has the same fading and kind of noise, a receiver of the usual width, and no
     neighbours.
     """
 
@@ -156,9 +156,9 @@ class RenderedAir:
             total[low - first : high - first] += gain * faded[low - begin : high - begin]
 
     def _faded(self, over: OnAir, *, tuned: bool) -> tuple[ComplexArray, int]:
-        """Return an over behind its fading, and its first baseband sample.
+        """Return an over after its fading, and its first baseband sample.
 
-        tuned: as the trainee's receiver has it, off its frequency.
+        tuned: with the mistuning of the trainee's receiver.
         """
         begin = (over.start + samples(LEAD_S)) // STEP
         key = (over.speaker, over.number, f"{over.over.text} {begin} {tuned}")
@@ -220,7 +220,7 @@ def speech_seed(station_seed: int, speaker: str, number: int) -> int:
 
 
 def _silent(clip: Clip) -> _Spoken:
-    """Return an over without a voice: its sound was not kept."""
+    """Return an over without a voice, because its sound was not stored."""
     signal = np.zeros(round(clip.seconds * BASEBAND_RATE_HZ), np.complex64)
     emission = Emission(samples=signal, rate_hz=BASEBAND_RATE_HZ, level_db=0.0)
     return _Spoken(emission=emission, signal=signal, times=(), length=samples(clip.seconds))

@@ -1,4 +1,4 @@
-"""A finished contact over by over: what was said, what the far end heard, and the sounds again."""
+"""A finished contact over by over: the words, what the far end heard, and the sounds."""
 
 from dataclasses import dataclass
 
@@ -16,7 +16,7 @@ from drill.radio import AUDIO_RATE_HZ
 from drill.scoring.answers import align_characters
 
 OWN_VOICE_DB = -12.0
-"""Level of the own voice when a whole contact is played again."""
+"""Level of the trainee's voice when a whole contact is replayed."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -25,8 +25,8 @@ class SaidOver:
 
     at_s: its start; seconds: its length. who: "they", "you" or "other". parts: its words, those
     that say the trainee's call wrongly marked; by microphone, what a recogniser made of it.
-    heard: what the far end made of an over of the trainee, "" for nothing; None for the overs of
-    others. audible: the trainee could hear it.
+    heard: the words that the far end heard in an over of the trainee, "" for none; None for the
+    overs of others. audible: the trainee could hear it.
     """
 
     at_s: float
@@ -48,7 +48,7 @@ def contact_overs(contact: LiveContact) -> tuple[OnAir, ...]:
 
 
 def said_overs(contact: LiveContact) -> tuple[SaidOver, ...]:
-    """Return what was said in a contact that has ended, in order."""
+    """Return the overs of a contact that has ended, in order."""
     own_call = contact.frequency.trainee.speaker.call
     return tuple(
         SaidOver(
@@ -109,7 +109,7 @@ def render_over(contact: LiveContact, index: int, *, clean: bool) -> Clip:
 
 
 def render_contact(contact: LiveContact) -> Clip:
-    """Return the whole contact as the trainee had it, with the own voice where it was sending."""
+    """Return the whole contact as the trainee heard it, with the trainee's voice while sending."""
     air = contact.frequency.air
     assert isinstance(air, RenderedAir)
     overs = contact_overs(contact)
@@ -127,7 +127,7 @@ def render_contact(contact: LiveContact) -> Clip:
 
 
 def _heard(contact: LiveContact, over: OnAir) -> str:
-    """Return what the far end's ears returned first after an over."""
+    """Return the first result of the far end's ears after an over."""
     for at, heard in contact.frequency.far.listenings:
         if at >= over.end:
             return " / ".join(filter(None, map(heard_text, heard)))
@@ -135,7 +135,7 @@ def _heard(contact: LiveContact, over: OnAir) -> str:
 
 
 def heard_text(heard: HeardOver) -> str:
-    """Return heard words as one line: characters together, "?" for each that was not made out."""
+    """Return heard words as one line: characters joined, "?" for each one that was not made out."""
     parts: list[str] = []
     for token in heard.tokens:
         characters = not token.text.islower()

@@ -1,4 +1,4 @@
-"""What stations on a frequency need of it: its clock, its air, and each other's overs."""
+"""The interface of a frequency to its stations: its clock, its air, and each other's overs."""
 
 from collections.abc import Callable
 from typing import Protocol
@@ -13,7 +13,7 @@ from phonetics.exchanges import Exchange
 
 
 class Scene(Protocol):
-    """A frequency as its stations see it.
+    """The frequency as seen by its stations.
 
     now: time in samples. ears: of the far operator. exchange: of both ends.
     """
@@ -35,11 +35,11 @@ class Scene(Protocol):
         ...
 
     def expect(self, on_air: OnAir) -> None:
-        """Take note of an over that is likely to start soon."""
+        """Register an over that is likely to start soon."""
         ...
 
     def forget(self, on_air: OnAir) -> None:
-        """Drop an over that will not start after all."""
+        """Drop a registered over that will not start after all."""
         ...
 
     def begin(self, on_air: OnAir) -> OnAir:

@@ -1,6 +1,6 @@
-"""A contact in progress as the trainee had it: what was heard when, what was said, what was noted.
+"""A contact in progress from the trainee's side: times of heard sound, own overs, and notes.
 
-It tells no word that was heard and not who said it: the trainee copies that by ear.
+It reveals neither the words that were heard nor their speaker; the trainee copies these by ear.
 """
 
 from collections.abc import Iterable
@@ -13,17 +13,17 @@ from drill.contact.overs import TRAINEE
 from drill.radio import AUDIO_RATE_HZ
 
 JOINED_GAP_S = 0.2
-"""Voices with a shorter pause between them are one stretch."""
+"""Voices with a shorter pause between them form one stretch."""
 SHORTEST_S = 0.3
 """Shorter stretches, cut off by the trainee's own over, are left out."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ScoreEntry:
-    """One stretch in which something was heard, or one over of the trainee.
+    """A stretch of heard sound, or an over of the trainee.
 
-    at_s, seconds: start and length. said: what the trainee said, by the names of its acts; empty
-    for what was heard. text: the trainee's words, "" by microphone. notes: typed since its start.
+    at_s, seconds: start and length. said: names of the trainee's acts in this over; empty for heard
+    sound. text: the trainee's words, "" from the microphone. notes: notes typed since its start.
     """
 
     at_s: float
@@ -34,7 +34,7 @@ class ScoreEntry:
 
 
 def contact_score(contact: LiveContact) -> tuple[ScoreEntry, ...]:
-    """Return what there was so far, in order; what still goes on ends now."""
+    """Return the entries so far, in order; an entry in progress ends now."""
     trace, now = contact.frequency.trace, contact.now
     mine = [over for over in trace if over.speaker == TRAINEE]
     heard = _without(
@@ -70,7 +70,7 @@ def contact_score(contact: LiveContact) -> tuple[ScoreEntry, ...]:
 
 
 def _joined(spans: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
-    """Return spans in order, those joined that overlap or follow closely."""
+    """Return the spans in order; spans that overlap or follow closely are joined."""
     result: list[tuple[int, int]] = []
     for start, end in sorted(spans):
         if result and start - result[-1][1] < samples(JOINED_GAP_S):
@@ -83,7 +83,7 @@ def _joined(spans: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
 def _without(
     spans: Iterable[tuple[int, int]], cuts: Iterable[tuple[int, int]]
 ) -> list[tuple[int, int]]:
-    """Return what the cuts leave of spans."""
+    """Return the parts of spans that are outside the cuts."""
     left = list(spans)
     for low, high in cuts:
         left = [

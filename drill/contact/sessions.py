@@ -1,4 +1,4 @@
-"""A session of contacts with its record: every act is on the disk before it takes effect."""
+"""A session of contacts with its record: every act is on disk before it takes effect."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -33,7 +33,7 @@ ACT, HEARD, RESULT = "act", "heard", "result"
 
 
 class ContactSession:
-    """A session of contacts. `contact` is the present one; it changes with `next_contact`.
+    """A session of contacts. `contact` is the current one; `next_contact` changes it.
 
     results: of the contacts so far, in order.
     """
@@ -41,7 +41,7 @@ class ContactSession:
     def __init__(
         self, setup: ContactSetup, store: Store, *, identity: str, number: int | None = None
     ) -> None:
-        """Continue the session that the record knows as `identity`.
+        """Continue the recorded session with the id `identity`.
 
         number: the contact to open, None for the first that has not ended, or the last of all.
         """
@@ -86,7 +86,7 @@ class ContactSession:
 
     @property
     def number(self) -> int:
-        """Number of the present contact, counted from 0."""
+        """Number of the current contact, counted from 0."""
         return self._number
 
     def follow(self, store: Store) -> bool:
@@ -103,7 +103,7 @@ class ContactSession:
         return len(self.results) >= self.setup.count
 
     def advance(self, to: int) -> list[LiveEvent]:
-        """Let time pass in the present contact. See LiveContact.advance."""
+        """Let time pass in the current contact. See LiveContact.advance."""
         events = self.contact.advance(to)
         self._finish_if_ended()
         return events
@@ -123,7 +123,7 @@ class ContactSession:
     def act(self, act: Act, clip: Clip | None = None) -> list[LiveEvent]:
         """Record an act and do it. See LiveContact.act.
 
-        Raises: AlreadyAnswered if the contact goes on in another window.
+        Raises: AlreadyAnswered if the contact was continued in another window.
         """
         act = replace(act, at=max(act.at, self.contact.now))
         events = self.contact.advance(act.at)
@@ -139,12 +139,12 @@ class ContactSession:
         return events
 
     def next_contact(self) -> LiveContact:
-        """Begin the next contact; the present one has ended."""
+        """Begin the next contact; the current one has ended."""
         self._open_contact(min(len(self.results), self.setup.count - 1))
         return self.contact
 
     def _open_contact(self, number: int) -> None:
-        """Open a contact, and play again what the record has of it."""
+        """Open a contact, and replay its recorded events."""
         events = self._store.contact_events(self.identity, number)
         self._written = len(events)
         self._number = number
@@ -188,7 +188,7 @@ def build_contact(
     events: Sequence[ContactEvent],
     record: Callable[[tuple[HeardOver, ...]], None],
 ) -> LiveContact:
-    """Return a contact at its start; its ears hear again what the record has of it."""
+    """Return a contact at its start; its ears repeat their recorded results."""
     station, slot = setup.station(number), setup.slot(number)
     heard = [
         tuple(from_data(HeardOver, voice, "voices") for voice in event.data["voices"])
@@ -225,7 +225,7 @@ def make_ears(setup: ContactSetup, station: FarStation) -> Ears:
 
 
 def replay_acts(contact: LiveContact, events: Sequence[ContactEvent]) -> list[LiveEvent]:
-    """Do the recorded acts again at their times, and return what happened."""
+    """Repeat the recorded acts at their times, and return the events."""
     happened: list[LiveEvent] = []
     for event in events:
         if event.kind != ACT:
@@ -239,5 +239,5 @@ def replay_acts(contact: LiveContact, events: Sequence[ContactEvent]) -> list[Li
 
 
 def _silence(seconds: float) -> Clip:
-    """Return the place of an over whose sound was not kept."""
+    """Return silence in place of an over whose sound was not stored."""
     return Clip(samples=np.zeros(samples(seconds), np.float32), rate_hz=AUDIO_RATE_HZ)

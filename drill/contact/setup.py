@@ -26,9 +26,9 @@ DEFAULT_WATTS = 5.0
 DEFAULT_COUNT = 10
 DEFAULT_CONDITIONS = "usual-day"
 OFFERED_CALL = "E87ABC"
-"""Call of a trainee who has given none; no series of Appendix 42 holds E8."""
+"""Call for a trainee who has given none; E8 is in no series of Appendix 42."""
 EARS = ("recogniser", "model")
-"""Ears of the far operator: recognition of the sound itself, or psychometric figures."""
+"""Ears of the far operator: recognition of the sound itself, or a psychometric model."""
 OWN_VOICES = ("willow", "meadow", "pebble", "tin")
 """Voices that speak for the trainee if none is chosen; the first that works here is used."""
 MAX_STATIONS = 100
@@ -43,10 +43,11 @@ TAKEN_OPTIONS = frozenset(
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ContactOptions:
-    """What the user asks for beside the options of every session.
+    """The user's options besides those of every session.
 
-    call: own call, "" for OFFERED_CALL. voice: operator that speaks for the trainee, "" for the
-    first of OWN_VOICES. ears: one of EARS. ladder: meet every station at each of LADDER_WATTS.
+    call: the user's own call, "" for OFFERED_CALL. voice: operator that speaks for the trainee, ""
+    for the first of OWN_VOICES. ears: one of EARS. ladder: meet every station at each of
+    LADDER_WATTS.
     """
 
     call: str = ""
@@ -57,7 +58,7 @@ class ContactOptions:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Slot:
-    """One contact of a session: number of its station's place, from 0, and the own power."""
+    """One contact of a session: number of its station's place, from 0, and the trainee's power."""
 
     place: int
     watts: float
@@ -67,10 +68,9 @@ class Slot:
 class ContactSetup:
     """The set-up of a session.
 
-    plan: what is said, by whom and under which conditions; its count is the number of stations.
-    path_mean_db: mean SNR at the far end that 100 W give. watts: one power, or several that are
-    met in mixed order. values: the figures of the simulation, kept so that a recorded session can
-    be played again by a later version.
+    plan: the words, operators and conditions; its count is the number of stations. path_mean_db:
+    mean SNR at the far end at 100 W. watts: one power, or several in mixed order. values: the
+    parameters of the simulation, stored so that a later version can replay a recorded session.
 
     Raises: UserError for a wrong call, an unknown voice or kind of ears, or a value out of range.
     """
@@ -112,8 +112,9 @@ class ContactSetup:
     def station(self, number: int) -> FarStation:
         """Return the far station of a contact.
 
-        With several powers the same place comes again: the same path, noise, ears, habits and
-        callers. Its call and exchange are new each time, because the trainee would know them.
+        With several powers the same place occurs several times, with the same path, noise, ears,
+        habits and callers. Its call and exchange are new each time, because the trainee would
+        otherwise know them.
         """
         return compose_station(
             self.plan,
@@ -124,7 +125,7 @@ class ContactSetup:
         )
 
     def own_speaker(self, number: int) -> Speaker:
-        """Return the trainee as the own voice speaks in a contact; serial numbers rise with it."""
+        """Return the trainee as a speaker in a contact; serial numbers rise with its number."""
         rng = Random(f"faintcall contact {self.plan.seed} own {number}")
         callsign = own_callsign(self.own_call)
         composed = self.plan.load_exchange().compose(rng, callsign, progress=number)
@@ -143,7 +144,7 @@ class ContactSetup:
 
     @classmethod
     def from_dict(cls, plan: Mapping[str, Any], data: Mapping[str, Any]) -> Self:
-        """Return the set-up from what the record keeps. Raises: UserError."""
+        """Return the set-up from stored data. Raises: UserError."""
         return cls(
             plan=Plan.from_dict(plan),
             own_call=data["own_call"],
@@ -156,7 +157,7 @@ class ContactSetup:
 
 
 def own_callsign(text: str) -> Callsign:
-    """Return the own call in parts. Raises: UserError with field "call"."""
+    """Return the trainee's call in parts. Raises: UserError with field "call"."""
     try:
         return parse_callsign(text)
     except ValueError as error:
@@ -164,7 +165,7 @@ def own_callsign(text: str) -> Callsign:
 
 
 def _own_field(field: Field, number: int) -> Field:
-    """Return a field of the own exchange: the report is the usual one, serial numbers count up."""
+    """Return a field of the trainee's exchange: the usual report, rising serial numbers."""
     if field.kind == "report":
         return replace(field, text=USUAL_REPORT)
     return replace(field, text=f"{number + 1:03d}") if field.kind == "serial" else field

@@ -1,4 +1,4 @@
-"""Both logs of a finished contact as two slips with the same rows; what is wrong is marked."""
+"""Both logs of a finished contact as two slips with the same rows; errors are marked."""
 
 from dataclasses import dataclass
 
@@ -8,7 +8,7 @@ from drill.scoring.answers import align_characters
 
 @dataclass(frozen=True, slots=True)
 class SlipPart:
-    """Neighbouring characters of an entry; wrong: they are not what was given."""
+    """Neighbouring characters of an entry; wrong: they differ from what was sent."""
 
     text: str
     wrong: bool
@@ -16,9 +16,9 @@ class SlipPart:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SlipRow:
-    """One row of both slips; an empty entry stands for a log without the contact.
+    """One row of both slips; an entry is empty if the contact is not in that log.
 
-    label: what it is, as the trainee sees it.
+    label: name of the row from the trainee's point of view.
     """
 
     label: str
@@ -27,8 +27,8 @@ class SlipRow:
 
 
 def slip_rows(logs: BothLogs) -> tuple[SlipRow, ...]:
-    """Return the rows: whom each worked, what the trainee gave, what the far station gave."""
-    # The far log leaves the usual report out.
+    """Return the rows: the calls worked, the trainee's exchange, the far station's exchange."""
+    # The far log omits the usual report.
     theirs = logs.own_exchange if logs.their_exchange_right else logs.their_exchange
     mine = logs.given_exchange if logs.my_exchange_right else logs.my_exchange
     return (
@@ -55,14 +55,14 @@ def slip_rows(logs: BothLogs) -> tuple[SlipRow, ...]:
 
 
 def _as_logged(exchange: str, text: str) -> str:
-    """Return an exchange in the form of a far log's entry: without spaces, maybe without report."""
+    """Return an exchange as in a far log: without spaces and without an optional report."""
     words = exchange.split()
     forms = ["".join(words[first:]) for first in range(len(words))]
     return min(forms, key=lambda form: abs(len(form) - len(text)), default="")
 
 
 def _parts(text: str, given: str, *, right: bool) -> tuple[SlipPart, ...]:
-    """Return an entry in parts, its wrong characters marked; a missing character is "-"."""
+    """Return an entry in parts, with wrong characters marked; "-" marks a missing character."""
     if right or not text:
         return (SlipPart(text, wrong=False),) if text else ()
     parts: list[SlipPart] = []

@@ -1,4 +1,4 @@
-"""The far stations of a session, composed from its plan: who they are and how they arrive."""
+"""The far stations of a session, composed from its plan: their identity and their signals."""
 
 import math
 from dataclasses import dataclass, replace
@@ -18,11 +18,11 @@ from drill.voices.people.habits import over_style_for
 class FarStation:
     """A far station, its path and its callers, all drawn from the seed.
 
-    seed: of every random stream of this contact. path_snr_db: SNR at the far end that 100 W give.
-    near_db: SNR of the station at the trainee. noise_above_db: its noise above the trainee's.
-    ear_offset_db: threshold of its ears above the mean. callers: how many wait at the start.
-    is_busy: it is ending another contact when the trainee tunes in. neighbours: what the stations
-    beside the frequency say.
+    seed: of every random stream of this contact. path_snr_db: SNR at the far end at 100 W. near_db:
+    SNR of the station at the trainee. noise_above_db: its noise above the trainee's. ear_offset_db:
+    threshold of its ears above the mean. callers: number of callers at the start. is_busy: the
+    station is ending another contact when the trainee tunes in. neighbours: transmissions of the
+    stations beside the frequency.
     """
 
     seed: int
@@ -47,15 +47,15 @@ class FarStation:
         return snr_from_watts(self.path_snr_db, self.watts) + self.noise_above_db
 
     def far_db(self, watts: float) -> float:
-        """Return the SNR of the trainee at the far end, before fading, in 3 kHz."""
+        """Return the trainee's SNR at the far end, before fading, in 3 kHz."""
         return snr_from_watts(self.path_snr_db, watts)
 
     def stream(self, purpose: str) -> Random:
-        """Return the random stream of one purpose; other powers do not change it."""
+        """Return the random stream for one purpose; it does not depend on the power."""
         return Random(f"faintcall contact {self.seed} {purpose}")
 
     def participant(self) -> Participant:
-        """Return the station as it is on the air."""
+        """Return the station as a participant on the air."""
         return Participant(
             name=FAR,
             path_seed=self.path_seed,
@@ -77,9 +77,9 @@ def compose_station(
 ) -> FarStation:
     """Return a far station of a session.
 
-    number: from 0; determines call, exchange, operator and what is said. place: from 0; determines
-    path, noise, ears, callers and habits, so that several powers can meet the same place.
-    path_mean_db: mean SNR at the far end that 100 W give.
+    number: from 0; determines call, exchange, operator and words. place: from 0; determines path,
+    noise, ears, callers and habits, so that several powers can meet the same place. path_mean_db:
+    mean SNR at the far end at 100 W.
     """
     item = compose_item(plan, number)
     over_rng = Random(f"faintcall contact {plan.seed} style {number}")

@@ -1,7 +1,7 @@
-"""From the words of one voice to what it wants: tries of a call, an exchange, a request.
+"""Interprets the words of one voice: attempts at a call or an exchange, and requests.
 
-The same rules serve both kinds of ears. They know the form of calls, the fields of the exchange and
-what is already held; they never know what was really said.
+The same rules serve both kinds of ears. They use the form of calls, the fields of the exchange and
+the characters already held, never the words that were actually said.
 """
 
 import re
@@ -19,12 +19,12 @@ CORRECTION_WORDS = frozenset({"correction", "negative", "no"})
 THANKS_WORDS = frozenset({"thanks", "thank", "roger"})
 CALL_WORDS = frozenset({"call", "suffix", "calling"})
 BREAK_S = 0.12
-"""A silence between two words that separates groups."""
+"""A silence of this length between two words separates groups."""
 FORM_BONUS, BREAK_BONUS, MISFIT, GAP_SCORE = 2.0, 1.0, -0.7, 0.2
 """Scores of a cut between call and exchange: for a part with the form of a call, for a break at the
 cut, for each character that does not fit, and for each gap within a call."""
 UNEXPECTED = -2.5
-"""Score of an exchange that nobody has been asked for yet."""
+"""Score of an exchange that has not been requested yet."""
 _LETTER, _DIGIT = "[A-Z?]", "[0-9?]"
 _CALL = re.compile(
     rf"(?:[A-Z0-9?]{{1,3}}/)?(?:[A-Z?]|[A-Z0-9?]{{2}}){_DIGIT}[A-Z0-9?]{{0,3}}{_LETTER}(?:/[A-Z0-9?]{{1,3}})?"
@@ -45,16 +45,16 @@ _FIELD_PATTERNS = {
     "word": "[A-Z?]{1,12}",
     "call": "[A-Z0-9/?]{3,10}",
 }
-"""Forms of the kinds of fields, with "?" for a character that was not made out."""
+"""Pattern of each kind of field, with "?" for a character that was not made out."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Understood:
-    """What one voice wants.
+    """The interpretation of one voice.
 
-    calls: tries of a call or of a part of it. exchanges: tries of an exchange, without a report
-    that may be left out. request: "" for none, "all", "call" or "exchange". corrects: it says that
-    something was wrong. thanks: it confirms. level_db: SNR of the voice as it seemed.
+    calls: attempts at a call or a part of it. exchanges: attempts at an exchange, without a report
+    that may be left out. request: "" for none, "all", "call" or "exchange". corrects: the voice
+    says that something was wrong. thanks: it confirms. level_db: apparent SNR of the voice.
     """
 
     calls: tuple[Characters, ...] = ()
@@ -83,10 +83,11 @@ def understand(
     expects_exchange: bool,
     doubt_below: float,
 ) -> Understood:
-    """Return what a voice wants.
+    """Return the interpretation of a voice.
 
-    held: the call that is being worked, empty for none. exchange: its form. expects_exchange: True
-    after the own exchange was sent. doubt_below: confidence below which a word was not made out.
+    held: the call being worked, empty for none. exchange: form of the exchange. expects_exchange:
+    True after the operator has sent its own exchange. doubt_below: a word with a lower confidence
+    counts as not made out.
     """
     words = {t.text for t in over.tokens if is_procedure_word(t) and t.confidence >= doubt_below}
     characters, breaks = _characters_with_breaks(over, doubt_below)
@@ -112,7 +113,7 @@ def understand(
 def _characters_with_breaks(
     over: HeardOver, doubt_below: float
 ) -> tuple[Characters, frozenset[int]]:
-    """Return the characters of a voice and the places before which a break was heard."""
+    """Return the characters of a voice, and the positions before which a break was heard."""
     characters: list[str] = []
     breaks: set[int] = set()
     previous_end_s: float | None = None
@@ -135,7 +136,7 @@ def _split(
     exchange: Exchange,
     unexpected: float,
 ) -> tuple[tuple[Characters, ...], tuple[Characters, ...]]:
-    """Return tries of the call and of the exchange: the cut with the best scores of both."""
+    """Return the attempts at call and exchange, divided at the cut with the best total score."""
     best: tuple[float, tuple[Characters, ...], tuple[Characters, ...]] = (-1e9, (), ())
     for cut in range(len(characters) + 1):
         calls = _tries(characters[:cut], {at for at in breaks if at < cut}, held.gaps)
@@ -153,10 +154,10 @@ def _split(
 
 
 def _tries(characters: Characters, breaks: set[int], longest: int) -> tuple[Characters, ...]:
-    """Return the tries that a run of characters holds: two if it was said twice, else one.
+    """Return the attempts in a run of characters: two if it was said twice, else one.
 
-    longest: length up to which two halves count as twice the same even if no character agrees,
-    because each has gaps where the other has characters.
+    longest: up to this length, two halves count as a repetition even if no character agrees because
+    each has gaps where the other has characters.
     """
     if not characters:
         return ()
@@ -200,13 +201,13 @@ def _fits_exchange(part: Characters, exchange: Exchange) -> bool:
 
 
 def is_call_form(part: Characters) -> bool:
-    """Return whether characters have the form of a whole call; MISSED stands for any of them."""
+    """Return whether characters have the form of a whole call; MISSED matches any character."""
     return _CALL.fullmatch("".join(part)) is not None
 
 
 @cache
 def _pattern_of_kinds(kinds: tuple[tuple[str, bool], ...]) -> re.Pattern[str]:
-    """Return the pattern of an exchange; kinds: of its fields, and whether each is optional."""
+    """Return the pattern of an exchange; kinds: kind of each field, and whether it is optional."""
     return re.compile(
         "".join(f"(?:{_FIELD_PATTERNS[kind]}){'?' * optional}" for kind, optional in kinds)
     )
@@ -217,16 +218,16 @@ def _exchange_pattern(exchange: Exchange) -> re.Pattern[str]:
 
 
 def shortest_exchange(exchange: Exchange) -> int:
-    """Return the fewest characters of an exchange without a report that may be left out."""
+    """Return the smallest number of characters of an exchange without an optional report."""
     lengths = {"locator": 4, "age": 2, "year": 2, "area": 2, "name": 2, "word": 2, "call": 3}
     return sum(lengths.get(rule.kind, 1) for rule in exchange.fields if not rule.optional)
 
 
 def without_report(part: Characters, exchange: Exchange) -> Characters:
-    """Return an exchange without its report if that may be left out and seems to be there.
+    """Return an exchange without its report, if the report is optional and seems to be present.
 
-    A report is expected to be 59; another one is taken for a report only if the characters have no
-    other reading.
+    The expected report is 59; other digits count as a report only if the characters have no other
+    interpretation.
     """
     if not exchange.fields[0].optional or len(part) < 3:
         return part

@@ -1,4 +1,4 @@
-"""The figures of the simulation, read from values.toml."""
+"""The parameters of the simulation, read from values.toml."""
 
 import tomllib
 from collections.abc import Mapping
@@ -13,13 +13,13 @@ from drill.core.validation import known_keys
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class EarValues:
-    """What an operator copies at which SNR in 3 kHz.
+    """How well an operator copies at an SNR in 3 kHz.
 
     threshold_db, slope_per_db, lapse: psychometric function of one word. station_sd_db: spread of
     the threshold between stations. wrong_in_noise, wrong_under_voices: share of missed words that
-    are taken for another. notice_db: level relative to the threshold at which half of all voices
-    are noticed, with notice_slope_per_db. doubt_below: confidence below which a word counts as not
-    made out.
+    are mistaken for another word. notice_db: level relative to the threshold at which half of all
+    voices are noticed, with notice_slope_per_db. doubt_below: a word with a lower confidence counts
+    as not made out.
     """
 
     threshold_db: float
@@ -35,7 +35,7 @@ class EarValues:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PathValues:
-    """Strength of the paths; mean_db and sd_db: SNR at the far end that 100 W give."""
+    """Strength of the paths; mean_db and sd_db: SNR at the far end at 100 W."""
 
     mean_db: float
     sd_db: float
@@ -46,7 +46,7 @@ class PathValues:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class StationValues:
-    """Equipment, noise and callers of the far stations, and how long they stay."""
+    """Equipment, noise and callers of the far stations, and the time that they stay."""
 
     watts: tuple[float, ...]
     watts_weights: tuple[float, ...]
@@ -128,7 +128,7 @@ class DebriefValues:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ContactValues:
-    """All figures of the simulation, by section of values.toml.
+    """All parameters of the simulation, by section of values.toml.
 
     ears: of a trained listener. recogniser: of the far end's recogniser, as a listener.
     """
@@ -149,7 +149,7 @@ def _packaged_data() -> dict[str, dict[str, Any]]:
 
 
 def load_values(changes: Mapping[str, Any] | None = None) -> ContactValues:
-    """Return the packaged figures, some of them changed.
+    """Return the bundled parameters with some changes.
 
     changes: new values by dotted name, such as {"far.max_asks": 2}. Raises: UserError for an
     unknown name or a value of the wrong type.
@@ -164,10 +164,10 @@ def load_values(changes: Mapping[str, Any] | None = None) -> ContactValues:
 
 
 def recorded_values(data: Mapping[str, Mapping[str, Any]]) -> ContactValues:
-    """Return the figures of a recorded session.
+    """Return the parameters of a recorded session.
 
-    Figures that a later version has added are the packaged ones; those that it has dropped are
-    ignored. Raises: UserError for a value of the wrong type.
+    Parameters that a later version has added get their bundled values; removed ones are ignored.
+    Raises: UserError for a value of the wrong type.
     """
     return load_values(
         {

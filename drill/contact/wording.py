@@ -14,7 +14,7 @@ _FAULTS = {
     "not-in-their-log": "You are not in their log.",
     "their-call": "They have your call wrong.",
     "their-exchange": "They have your exchange wrong.",
-    "not-in-my-log": "They logged you, and you did not log them.",
+    "not-in-my-log": "They logged you, but you did not log them.",
     "my-call": "You have their call wrong.",
     "my-exchange": "You have their exchange wrong.",
 }
@@ -27,17 +27,17 @@ _ADVICE = {
     "sends hears nothing. Wait until they have ended.",
     "called-over-others": "At {at} you called while they were working another station. Wait until "
     "they have ended.",
-    "repeated-unasked": "At {at} you sent your exchange again, and nobody had asked for it. Wait "
-    "for their question.",
-    "alternate-words": "At {at} you spelt your call with other words than the ITU's although it "
-    "had to be asked for. Code words are copied better.",
+    "repeated-unasked": "At {at} you repeated your exchange although nobody had asked for it. Wait "
+    "until they ask.",
+    "alternate-words": "At {at} you spelt your call with words other than the ITU's, although they "
+    "had asked for it again. The ITU's words are copied better.",
     "others-waiting": "At {at} you called a station that others were calling too. With little "
     "power, call when the others have ended, or come back later.",
 }
 PHASE_NAMES = {
     "waiting": "waiting",
     "calling": "calling",
-    "mending": "mending",
+    "mending": "correcting",
     "exchange": "exchange",
 }
 
@@ -48,7 +48,7 @@ def clock(seconds: float) -> str:
 
 
 def heading(result: ContactResult) -> str:
-    """Return how a contact ended, in one short sentence."""
+    """Return a short sentence on how a contact ended."""
     logs = result.logs
     if logs.is_right:
         return "Right in both logs."
@@ -77,12 +77,12 @@ def _wrong_character(logs: BothLogs) -> str:
 
 
 def advice_sentence(advice: Advice | None) -> str:
-    """Return what to do better, "" if the record shows nothing."""
+    """Return the advice as a sentence, "" if there is none."""
     return "" if advice is None else _ADVICE[advice.kind].format(at=clock(advice.at_s))
 
 
 def time_sentence(result: ContactResult) -> str:
-    """Return where the time of a contact went."""
+    """Return a sentence on the time spent in each phase of a contact."""
     total = sum(result.times_s)
     parts = [
         f"{PHASE_NAMES[name]} {seconds:.0f} s"
@@ -93,15 +93,15 @@ def time_sentence(result: ContactResult) -> str:
 
 
 def time_heading(result: ContactResult) -> str:
-    """Return how long a contact took, and what mending took of it."""
+    """Return the duration of a contact, and the part of it spent on corrections."""
     total = sum(round(seconds) for seconds in result.times_s)
     mending = round(result.times_s[PHASES.index("mending")])
-    spent = f"{mending} of them on mending" if mending else "none of them on mending"
+    spent = f"{mending} of them on corrections" if mending else "none of them on corrections"
     return f"{plural(total, 'second')}, {spent}"
 
 
 def path_sentence(result: ContactResult) -> str:
-    """Return how strong both stations arrived, and why the ends differ."""
+    """Return a sentence on both signals, and on the causes of their difference."""
     others = {0: "Nobody else called.", 1: "One other station called."}.get(
         result.callers, f"{result.callers} other stations called."
     )
@@ -114,9 +114,9 @@ def path_sentence(result: ContactResult) -> str:
 
 
 def logs_table(logs: BothLogs) -> Table:
-    """Return both logs side by side; "-" stands for what is not there."""
+    """Return both logs side by side; "-" marks missing entries."""
     nothing = "-"
-    # The far log leaves the usual report out.
+    # The far log omits the usual report.
     theirs = logs.own_exchange if logs.their_exchange_right else logs.their_exchange
     return Table(
         caption="Both logs",
@@ -138,10 +138,10 @@ def logs_table(logs: BothLogs) -> Table:
 
 
 def truth_sentence(logs: BothLogs) -> str:
-    """Return what was really said."""
+    """Return a sentence on what was actually sent."""
     return (
-        f"They were {logs.given_call} and gave {logs.given_exchange}; you were {logs.own_call} and "
-        f"had {logs.own_exchange} to give."
+        f"They were {logs.given_call} and sent {logs.given_exchange}; you were {logs.own_call} and "
+        f"had to send {logs.own_exchange}."
     )
 
 
@@ -168,7 +168,7 @@ def figures_table(figures: Sequence[ContactFigures]) -> Table:
             "in both logs",
             "right in both",
             "share right, 95 %",
-            "own call mended",
+            "own call corrected",
             "overs each",
             "seconds each",
         ),

@@ -120,7 +120,7 @@ def test_letters_act_and_are_never_noted(page: Page, site: str) -> None:
     for line in ("", "  "):
         enter(page, line)
     enter(page, "q")
-    expect(page.get_by_role("status")).to_have_text("Nothing is done by q. i tells where you are.")
+    expect(page.get_by_role("status")).to_have_text("Unknown key q. i shows where you are.")
     enter(page, "=a")
     enter(page, "j9 4y")
     expect(page.locator("#will")).to_have_text("Your log line no call J9 4Y")
@@ -128,12 +128,12 @@ def test_letters_act_and_are_never_noted(page: Page, site: str) -> None:
     expect(page.locator("#will")).to_have_text("You will say “echo eight seven alfa bravo charlie”")
     page.keyboard.press("Backspace")
     assert recorded_acts(session) == [(NOTE, "a"), (NOTE, "j9 4y")]
-    page.get_by_role("button", name="my call, whole").press("Enter")
-    expect(page.locator("body")).to_have_class("in-contact sending")
+    page.get_by_role("button", name="my whole call").press("Enter")
+    expect(page.locator("body")).to_have_class("in-drill sending")
     expect(page.locator("#ear")).to_have_text("You send. You hear nothing.")
     enter(page, "while sending")
     enter(page, ".")  # breaks off
-    expect(page.locator("body")).to_have_class("in-contact")
+    expect(page.locator("body")).to_have_class("in-drill")
     expect(page.locator("#score")).to_contain_text("WHILE SENDING")
     assert [kind for kind, _ in recorded_acts(session)][2:] == [CALL, NOTE, "break-off"]
 
@@ -164,7 +164,7 @@ def test_nothing_is_spoken_while_it_sounds(page: Page, site: str) -> None:
     enter(page, "i")  # while it sounds: told in the pause, and time waits for it
     enter(page, "q")
     sounds_ended(page, 1)
-    expect(page.get_by_role("status")).to_contain_text("Nothing is done by q")
+    expect(page.get_by_role("status")).to_contain_text("Unknown key q")
     enter(page, "i")
     expect(page.get_by_role("status")).to_contain_text("Station 1 of 2, 5 W, 0:0")
     page.wait_for_timeout(3000)

@@ -1,4 +1,4 @@
-"""The command `contact`: whole contacts with stations that hear you only in part."""
+"""faintcall contact: whole contacts with stations that hear you only in part."""
 
 import argparse
 from datetime import UTC, datetime
@@ -42,8 +42,8 @@ from drill.sending.own_station import load_own_station, stored_own_station, upda
 from phonetics.callsign_mixes import FICTION_NOTICE
 
 EPILOG = """Ten stations, one after another. Each has its own strength, fading, ears and habits,
-and may have other callers. Hear the general call, answer, be heard in part, mend it, copy the
-exchange, give yours, and log. Then both logs are compared. Nothing is transmitted.
+and may have other callers. You hear the general call, answer, are heard in part, correct the rest,
+copy the exchange, send yours, and log. Then both logs are compared. Nothing is transmitted.
 
 examples:
   faintcall contact --call E87ABC
@@ -101,14 +101,12 @@ def _add_session_options(command: argparse.ArgumentParser) -> None:
         type=Path,
         metavar="DIR",
         help="write the sounds into this folder instead of playing them; time then passes turn by "
-        "turn: Enter alone lets five seconds pass",
+        "turn: Enter on an empty line lets five seconds pass",
     )
     command.add_argument(
         "--continue", dest="resume", action="store_true", help="continue the last session"
     )
-    command.add_argument(
-        "--replay", action="store_true", help="play the last session again as it was"
-    )
+    command.add_argument("--replay", action="store_true", help="replay the last session")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -151,15 +149,16 @@ def _begin(options: argparse.Namespace, store: Store, reader: LineReader) -> Con
         f"the far end on average, seed {setup.plan.seed}. Calls are {FICTION_NOTICE}."
     )
     if ears != EARS[0]:
-        print("The far operators copy by the model's figures, not by recognising the sound.")
+        print("A model, not a recogniser, decides what the far operators copy.")
     return ContactSession.begin(setup, store, now=datetime.now(UTC))
 
 
 def _offer_call(reader: LineReader) -> str:
-    """Ask for the own call; offer one that nobody can have."""
+    """Ask for the user's call; offer one that nobody can have."""
     while True:
         typed = reader.ask(
-            f"Your call? Enter alone: {OFFERED_CALL}, which no administration can assign. "
+            f"Your call? Enter on an empty line: {OFFERED_CALL}, which no administration can "
+            "assign. "
         ).strip()
         if not typed:
             return OFFERED_CALL
@@ -185,10 +184,10 @@ def _run(session: ContactSession, output: AudioOutput, reader: LineReader) -> No
 
 
 def _replay(store: Store, output: AudioOutput) -> None:
-    """Play the finished contacts of the last session again. Raises: UserError."""
+    """Replay the finished contacts of the last session. Raises: UserError."""
     newest = store.contact_sessions(1)
     if not newest or not newest[0].finished:
-        raise UserError("there is no finished contact to play again; start with: faintcall contact")
+        raise UserError("there is no finished contact to replay; start with: faintcall contact")
     for number in range(newest[0].finished):
         session = ContactSession.load(store, newest[0], number=number)
         print(f"\nStation {number + 1} of {session.setup.count}")

@@ -1,4 +1,4 @@
-"""Contacts in memory, so that a request need not play the record again; the record decides."""
+"""Contacts in memory, so that a request need not replay the record; the record has precedence."""
 
 import queue
 import threading
@@ -17,11 +17,11 @@ from drill.records.store import Store
 from drill.web.database import NotFoundError, open_record
 
 MAX_CONTACTS = 6
-"""Contacts kept in memory."""
+"""Number of contacts kept in memory."""
 
 
 class ContactMemory:
-    """One contact, the window that its clock runs in ("" before the first), and prefetching."""
+    """One contact, the window in which its clock runs ("" before the first), and prefetching."""
 
     def __init__(self) -> None:
         """Start empty."""
@@ -31,18 +31,18 @@ class ContactMemory:
         self._foreseen: dict[SpeechRequest, Future[None]] = {}
 
     def foresee(self) -> None:
-        """Let the worker process synthesise what may be said next; drop what no longer can be."""
+        """Have the overs that may come next synthesised; cancel those that no longer can."""
         wanted = () if self.session is None else foreseen_speech(self.session.contact)
         for request in [request for request in self._foreseen if request not in wanted]:
             self._foreseen.pop(request).cancel()
-        with suppress(OSError, queue.Full):  # the request that needs it then synthesises it
+        with suppress(OSError, queue.Full):  # the request that needs the over then synthesises it
             for request in wanted:
                 if request not in self._foreseen:
                     self._foreseen[request] = prefetch.prefetch_speech(request)
 
 
 class ContactMemories:
-    """The contacts that were used last."""
+    """The most recently used contacts."""
 
     def __init__(self) -> None:
         """Start with none."""
@@ -50,7 +50,7 @@ class ContactMemories:
         self._lock = threading.Lock()
 
     def of(self, identity: str, number: int | None = None) -> ContactMemory:
-        """Return the memory of a session's present contact, or of the one with a number."""
+        """Return the memory of a session's current contact, or of the contact with this number."""
         with self._lock:
             memory = self._memories.setdefault((identity, number), ContactMemory())
             self._memories.move_to_end((identity, number))
@@ -64,7 +64,7 @@ class ContactMemories:
     ) -> Iterator[tuple[ContactMemory, ContactSession]]:
         """Open a session, from memory if the record has nothing new.
 
-        number: of a contact; None for the present one. Raises: NotFoundError, UserError.
+        number: of a contact; None for the current one. Raises: NotFoundError, UserError.
         """
         with open_record() as store:
             _check_is_known(store, identity, number)
@@ -78,9 +78,9 @@ class ContactMemories:
                 yield memory, session
 
     def _present(self, identity: str, number: int | None) -> ContactMemory | None:
-        """Return the memory of the present contact if it has this number: it may have more sound.
+        """Return the memory of the current contact if it has this number, None otherwise.
 
-        What was said by microphone is in memory only.
+        It may have more sound than the record: what was said by microphone is only in memory.
         """
         with self._lock:
             memory = self._memories.get((identity, None))

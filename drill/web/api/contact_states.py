@@ -31,7 +31,7 @@ MODEL_NOTE = " A model decided what the stations copied, not a recogniser."
 
 
 def session_json(session: ContactSession) -> dict[str, Any]:
-    """Return a session: its set-up, how its contacts ended, and its figures."""
+    """Return a session: its set-up, the ends of its contacts, and its figures."""
     setup = session.setup
     block = session_block(session.results) if session.results else None
     table = None if block is None else block.table
@@ -57,7 +57,7 @@ def session_json(session: ContactSession) -> dict[str, Any]:
 
 
 def live_json(session: ContactSession, events: Sequence[LiveEvent] = ()) -> dict[str, Any]:
-    """Return the present contact, without the words that were heard while it goes on."""
+    """Return the current contact, without the words that were heard so far."""
     contact = session.contact
     entry = contact.entry
     sending = [o for o in contact.frequency.trace if o.speaker == TRAINEE and o.end > contact.now]
@@ -77,7 +77,7 @@ def live_json(session: ContactSession, events: Sequence[LiveEvent] = ()) -> dict
 
 
 def ending_json(session: ContactSession) -> dict[str, Any]:
-    """Return how the present contact of a session ended: both logs, the reasons, every over."""
+    """Return the end of a session's current contact: both logs, the advice, and every over."""
     number = session.number
     result: ContactResult = session.results[number]
     advice = advice_sentence(result.advice)

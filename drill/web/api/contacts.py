@@ -1,7 +1,7 @@
-"""/api/contacts: sessions of contacts, their time, acts, overs by microphone and sounds.
+"""/api/contacts: sessions of contacts with their time, acts, overs by microphone and sounds.
 
-The page owns the clock: it says with every request up to which sample time its player has come. A
-contact follows from the record alone; the copy in memory only saves playing it again.
+The page owns the clock: every request contains the sample time that its player has reached. A
+contact follows from the record alone; the copy in memory only saves replaying it.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -46,7 +46,7 @@ from drill.web.database import NotFoundError, open_record
 from drill.web.request_fields import session_options, short_text
 
 MAX_LISTED = 8
-"""Sessions that the page lists."""
+"""Number of sessions that the page lists."""
 MAX_CONTACT_S, MAX_OVER_S = 3600.0, 30.0
 OTHER_WINDOW = "this session goes on in another window"
 
@@ -55,12 +55,12 @@ class ContactApi:
     """The sessions of contacts of this server."""
 
     def __init__(self, sounds: AudioCache) -> None:
-        """Start with nothing in memory. sounds: cache for what arrives at the trainee's ear."""
+        """Start with nothing in memory. sounds: cache for the sound at the trainee's ear."""
         self._sounds = sounds
         self._memories = ContactMemories()
 
     def options(self) -> dict[str, Any]:
-        """Return what the form needs beside /api/choices, and the newest sessions.
+        """Return the form's data that is not in /api/choices, and the newest sessions.
 
         Raises: NoVoice.
         """
@@ -120,9 +120,9 @@ class ContactApi:
     def state(
         self, identity: str, window: str | None = None, station: str | None = None
     ) -> dict[str, Any]:
-        """Return a session with its present contact, or with the finished contact of a number.
+        """Return a session with its current contact, or with the finished contact of that number.
 
-        window: the one that goes on from here, None to look only. Raises: NotFoundError, UserError.
+        window: the window that takes the session over, None to look only. Raises: NotFoundError, UserError.
         """
         number = None if station is None else _whole_number("station", station)
         with self._memories.opened(identity, number) as (memory, session):
@@ -133,7 +133,7 @@ class ContactApi:
             return self._state(session)
 
     def pass_time(self, identity: str, data: Mapping[str, Any]) -> dict[str, Any]:
-        """Let time pass until `at`, or until sound begins; return what happened.
+        """Let time pass until `at`, or until sound begins; return the reply.
 
         Raises: ItemConflict, NotFoundError, UserError, NoVoice.
         """
@@ -142,7 +142,7 @@ class ContactApi:
             return self._reply(session, session.advance_to_sound(entries["at"]))
 
     def act(self, identity: str, data: Mapping[str, Any]) -> dict[str, Any]:
-        """Record an act and do it; return what happened. Raises: as pass_time."""
+        """Record an act and do it; return the reply. Raises: as pass_time."""
         checks = {**TIME_CHECKS, "kind": short_text, "text": short_text}
         entries = checked_entries(data, checks, required=[*TIME_CHECKS, "kind"])
         act = Act(at=entries["at"], kind=entries["kind"], text=entries.get("text", ""))
@@ -152,9 +152,9 @@ class ContactApi:
             return self._reply(session, session.act(act))
 
     def speak(self, query: Mapping[str, str], data: bytes) -> dict[str, Any]:
-        """Send what was said into the microphone, until its end; return what happened.
+        """Send an over from the microphone, until its end; return the reply.
 
-        query: "session" and the fields of pass_time. data: a WAV or FLAC file, which is not kept.
+        query: "session" and the fields of pass_time. data: a WAV or FLAC file, which is not stored.
         Raises: as pass_time; NoRecogniser.
         """
         names = ("session", *TIME_CHECKS)
@@ -168,13 +168,13 @@ class ContactApi:
             text = recognised_text(clip, exchange) if has_far_recogniser() else ""
             events = session.act(Act(at=entries["at"], kind=VOICE, text=text), clip)
             contact = session.contact
-            if contact.is_sending:  # the time of the over has passed while it was spoken
+            if contact.is_sending:  # the time of the over passed while it was spoken
                 end = max(over.end for over in contact.frequency.trace)
                 events += session.advance_to_sound(end)
             return self._reply(session, events)
 
     def next_contact(self, identity: str, data: Mapping[str, Any]) -> dict[str, Any]:
-        """Begin the next contact; the present one has ended. Raises: as pass_time."""
+        """Begin the next contact; the current one has ended. Raises: as pass_time."""
         checks = {name: TIME_CHECKS[name] for name in ("window", "contact", "acts")}
         entries = checked_entries(data, checks, required=list(checks))
         with self._going_on(identity, entries) as session:
@@ -204,9 +204,9 @@ class ContactApi:
 
     @contextmanager
     def _going_on(self, identity: str, entries: Mapping[str, Any]) -> Iterator[ContactSession]:
-        """Open a session for the window that it goes on in.
+        """Open a session for the window in which it continues.
 
-        Raises: ItemConflict if it goes on in another window, or if the page does not know the
+        Raises: ItemConflict if it was continued in another window, or if the page does not know the
         newest act; NotFoundError, UserError.
         """
         with self._memories.opened(identity) as (memory, session):
@@ -232,7 +232,7 @@ class ContactApi:
         }
 
     def _reply(self, session: ContactSession, events: Sequence[LiveEvent]) -> dict[str, Any]:
-        """Return the present contact, with the sound that begins if one does."""
+        """Return the current contact, with the sound that begins, if any."""
         contact = session.contact
         reply: dict[str, Any] = {"live": live_json(session, events), "sound": None, "ending": None}
         starts = [event for event in events if isinstance(event, SoundStarts)]
@@ -246,9 +246,9 @@ class ContactApi:
 
 
 def _warm_up(session: ContactSession) -> None:
-    """Let the far end listen to noise, so that judging the first over takes no longer than others.
+    """Let the far end listen to noise, which loads its recogniser and filters.
 
-    It loads the recogniser and the filters of the far end.
+    Judging the first over then takes no longer than judging others.
     """
     noise = session.contact.frequency.air.receive("far", (), 0, samples(0.5), told=())
     if session.setup.ears == EARS[0] and noise.clip is not None:
@@ -286,7 +286,7 @@ OWN_CHECKS: Mapping[str, Any] = {
     "ladder": checked_flag,
     "window": short_text,
 }
-"""Fields of a new session beside those of every session."""
+"""Fields of a new session besides those of every session."""
 TIME_CHECKS: Mapping[str, Any] = {
     "window": short_text,
     "contact": checked_integer,

@@ -4,12 +4,12 @@
 
 /** What is said by a letter; the names are those of the server. */
 export const SAYINGS = /** @type {Record<string, [string, string]>} */ ({
-  m: ["call", "my call, whole"],
+  m: ["call", "my whole call"],
   p: ["part", "the part they asked for"],
   w: ["correction", "wrong, and my call"],
   x: ["exchange", "my exchange"],
   a: ["again", "again, all of it"],
-  b: ["again-part", "again, the bit I lack"],
+  b: ["again-part", "again, the missing part"],
   t: ["thanks", "thanks"],
 });
 /** What else a letter does. */

@@ -63,7 +63,7 @@ def test_a_smooth_contact_is_right_in_both_logs() -> None:
 def test_acts_in_the_past_are_refused() -> None:
     live = contact()
     live.advance(samples(2.0))
-    with pytest.raises(ValueError, match="before the present"):
+    with pytest.raises(ValueError, match="lies in the past"):
         live.act(Act(at=0, kind=CALL))
 
 

@@ -64,9 +64,9 @@ def test_unknown_letters_and_notes_of_one_letter(
     type_lines(monkeypatch, "q", "=q", ".", "y", "s")
     assert run_contact(sounds, "--stations", "2") == 0
     output = capsys.readouterr().out
-    assert "Nothing is done by q. i tells where you are; =q notes it." in output
+    assert "Unknown key q. i shows where you are; =q notes it." in output
     assert "You left; it is in neither log." in output
-    assert "Nothing is done by y." in output
+    assert "Unknown key y." in output
     assert "faintcall contact --continue" in output
 
 
@@ -78,7 +78,7 @@ def test_a_session_continues_and_is_played_again(
     type_lines(monkeypatch, ".", "")
     assert main(["contact", "--continue", "--audio-to", str(sounds)]) == 0
     output = capsys.readouterr().out
-    assert "It goes on at 0:0" in output
+    assert "It continues at 0:0" in output
     assert "Your log line: E8? (no exchange)" in output
     assert main(["contact", "--replay", "--audio-to", str(sounds)]) == 0
     output = capsys.readouterr().out
