@@ -23,7 +23,7 @@ from drill.radio import AUDIO_RATE_HZ
 
 STOP, WHERE, MICROPHONE, DOT = "s", "i", "v", "."
 HOW = (
-    "Type what you copy at any time, then Enter. A letter alone, then Enter, speaks or acts:\n"
+    "Type what you copy at any time, then Enter. A single letter, then Enter, speaks or acts:\n"
     + "\n".join(f"  {key}  {SAYINGS.get(kind, 'log it')}" for key, kind in KEYS.items())
     + "\n  v  speak yourself, by microphone\n"
     "  .  leave this station; while you send: break off\n"
@@ -203,7 +203,7 @@ class ContactDialogue:
 
     def _tell_where(self) -> None:
         session, contact = self._session, self._contact
-        state = "You send and hear nothing." if contact.is_sending else "Your receiver is open."
+        state = "You are sending and hear nothing." if contact.is_sending else "Your receiver is open."
         print(
             f"Station {session.number + 1} of {session.setup.count}, "
             f"{clock(contact.now / AUDIO_RATE_HZ)} since you tuned in. {state} {self._log_line()}"

@@ -30,6 +30,6 @@ def record_over(reader: LineReader) -> Clip:
         raise UserError("Samples were lost because the computer was busy.")
     clip = monitor.trim(recording)
     if not monitor.has_spoken or not clip.samples.any():
-        raise UserError("Nobody spoke; nothing was sent.")
+        raise UserError("No speech was heard, so nothing was sent.")
     print(f"Sent, {clip.seconds:.1f} s.", flush=True)
     return clip

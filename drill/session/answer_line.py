@@ -12,7 +12,7 @@ KEYS_AFTER_ANSWER = (CLEAN, DETAILS)
 
 
 def is_key(line: str) -> bool:
-    """Return whether a line is one letter alone."""
+    """Return whether a line is a single letter."""
     text = line.strip()
     return len(text) == 1 and text.isascii() and text.isalpha()
 

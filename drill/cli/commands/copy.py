@@ -20,7 +20,7 @@ _EPILOG = """while you copy:
   .   give up
   i   where you are: item, result so far, whether the sound plays
   s   stop for now; Enter on an empty line does nothing
-  =a  answer with the letter a: one letter alone is a key, never an answer
+  =a  answer with the letter a: a single letter is a key, never an answer
 after the answer:
   Enter   next item           n   hear the item again in noise
   c       hear it clean       d   details: how each word arrived

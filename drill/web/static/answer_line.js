@@ -1,6 +1,6 @@
 // @ts-check
 // The line that a trainee types: an answer or a key. The rule is the same in the terminal
-// (drill/session/answer_line.py): one letter alone is a key and is never scored.
+// (drill/session/answer_line.py): a single letter is a key and is never scored.
 
 /** Keys that work only after an answer: c plays the item clean, d shows the details. */
 export const KEYS_AFTER_ANSWER = ["c", "d"];
@@ -8,7 +8,7 @@ export const KEYS_AFTER_ANSWER = ["c", "d"];
 const ANSWER_MARK = "=";
 const NOT_MADE_OUT = "?";
 
-/** Return whether a line is one letter alone. @param {string} line */
+/** Return whether a line is a single letter. @param {string} line */
 export function isKey(line) {
   return /^[a-z]$/i.test(line.trim());
 }

@@ -1,13 +1,13 @@
 // @ts-check
-// The clock of a contact: the player's time in samples. It stands still without sound output and
-// while it is stopped, so that a slow computer never changes what happens.
+// The clock of a contact: the player's time in samples. It stops without sound output and
+// on request, so that a slow computer never changes what happens.
 
 export class ContactClock {
   #player;
   #at = 0;
   #started = 0;
   #runs = false;
-  /** Samples a second. */
+  /** Samples per second. */
   rateHz = 1;
 
   /** @param {import("./player.js").Player} player */
@@ -15,7 +15,7 @@ export class ContactClock {
     this.#player = player;
   }
 
-  /** Return the present time in samples from the start of the contact. */
+  /** Return the time in samples since the start of the contact. */
   now() {
     if (!this.#runs) return this.#at;
     return this.#at + Math.round((this.#player.seconds - this.#started) * this.rateHz);
@@ -25,7 +25,7 @@ export class ContactClock {
     return this.#runs;
   }
 
-  /** Run on from a time in samples. @param {number} at */
+  /** Start at a time in samples. @param {number} at */
   start(at) {
     this.#at = at;
     this.#started = this.#player.seconds;

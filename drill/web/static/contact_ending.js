@@ -4,7 +4,7 @@ import { byId, element, spaced } from "./elements.js";
 
 /** @typedef {(url: string) => void} PlaySound */
 
-/** Return text with what is wrong marked. @param {{text: string, wrong: boolean}[]} parts */
+/** Return text in which errors are marked. @param {{text: string, wrong: boolean}[]} parts */
 function marked(parts) {
   return parts.map(({ text, wrong }) => (wrong ? element("mark", {}, text) : text));
 }
@@ -90,7 +90,7 @@ function spokenSlip(rows, side) {
   }).join(", ");
 }
 
-/** Return the details of an end, to be read aloud. @param {any} ending */
+/** Return the details of a finished contact, to be read aloud. @param {any} ending */
 export function endingDetails({ slips, truth, time, path, overs }) {
   const said = overs.map((/** @type {any} */ over, /** @type {number} */ index) =>
     `${index + 1}, ${over.at} ${over.who}: ${over.text || "by microphone"}.`

@@ -1,11 +1,11 @@
 // @ts-check
-// The form of a new session of contacts. The last choice is kept in this browser.
+// The form for a new session of contacts. The last choices are kept in this browser.
 import { byId } from "./elements.js";
 import { checkNumbers, fillSelect, numberValue } from "./forms.js";
 
 const STORED_FORM = "contact form";
 const EMPTY = { name: "", says: "" };
-/** Kept for the next session; the call and the exchange are kept by the server. */
+/** Kept in this browser for the next session; the server keeps the call and the exchange. */
 const KEPT = ["voice", "count", "watts", "conditions", "path_snr_db", "voices", "mix", "pace"];
 
 /** Return what was chosen last in this browser. @returns {Record<string, string>} */
@@ -20,7 +20,7 @@ function lastChoice() {
 /**
  * Fill the form.
  * @param {any} catalogue everything to choose from
- * @param {any} options what the server says about contacts
+ * @param {any} options the server's options for contacts
  */
 export function fillContactForm(catalogue, options) {
   const last = lastChoice();
@@ -49,7 +49,7 @@ export function contactFormIsValid(problem) {
   return checkNumbers(byId("options"), problem);
 }
 
-/** Return the options as the server takes them, and keep them for the next time. */
+/** Return the options in the form that the server expects, and keep them for the next session. */
 export function contactFormValues() {
   const ladder = byId("ladder").checked;
   const values = /** @type {Record<string, any>} */ ({ ladder, call: byId("own-call").value });

@@ -1,8 +1,8 @@
 // @ts-check
-// The line of a contact: a note, or a letter that speaks or acts. The letters are those of the
+// The input line of a contact: a note, or a letter that speaks or acts. The letters match the
 // terminal (drill/contact/acts.py).
 
-/** What is said by a letter; the names are those of the server. */
+/** What a letter says; the names are the server's. */
 export const SAYINGS = /** @type {Record<string, [string, string]>} */ ({
   m: ["call", "my whole call"],
   p: ["part", "the part they asked for"],
@@ -23,8 +23,8 @@ export const OTHERS = /** @type {Record<string, [string, string]>} */ ({
 const TEXT_MARK = "=";
 
 /**
- * nothing: an empty line; note: text to keep; saying: an over by its name; other: log, microphone,
- * leave, where, stop; unknown: a letter without a meaning.
+ * nothing: an empty line; note: text to save; saying: an over by its name; other: log, microphone,
+ * leave, where, stop; unknown: a letter without a function.
  * @typedef {{kind: "nothing"|"note"|"saying"|"other"|"unknown", value: string}} Entered
  */
 
@@ -43,7 +43,7 @@ export function readLine(line) {
 }
 
 /**
- * Return the letters of what can be said that make sense now, by what the trainee has said.
+ * Return the speaking letters that make sense now, depending on what the trainee has said.
  * @param {{said: string[]}[]} score
  */
 export function sensibleSayings(score) {

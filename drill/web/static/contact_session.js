@@ -3,13 +3,13 @@
 import { byId, dateTime, element, paragraphs, table } from "./elements.js";
 
 /**
- * Return a sentence on what Enter begins.
- * @param {any} options what the server says about contacts
- * @param {any} open the session that can go on, undefined without one
+ * Return a sentence about what Enter starts.
+ * @param {any} options the server's options for contacts
+ * @param {any} open the session that can be continued, undefined without one
  */
 export function contactSentence({ call, offered_call: offered, microphone }, open) {
-  const ears = microphone ? "" : " The recogniser is missing: a model decides what they copy.";
-  if (open) return `The session of ${dateTime(open.started).textContent} goes on where it stopped.`;
+  const ears = microphone ? "" : " The recogniser is missing, so a model decides what they copy.";
+  if (open) return `The session of ${dateTime(open.started).textContent} continues where it stopped.`;
   if (call) {
     return `You are ${call}. Your call, power and conditions are under “Choose myself”.${ears}`;
   }
@@ -28,7 +28,7 @@ export function showSessions(sessions) {
 /**
  * Show a session's figures and its finished stations.
  * @param {any} session
- * @param {(number: number) => void} review called with the number of a station to look at
+ * @param {(number: number) => void} review called with the number of a station to show
  */
 export function showSession(session, review) {
   const { contacts, count, finished, result, sentence } = session;
@@ -36,7 +36,7 @@ export function showSession(session, review) {
   byId("title").textContent = finished
     ? `${right} of ${count} right in both logs.` : "Stopped. Everything is saved.";
   byId("more-text").textContent = finished
-    ? "Another session" : `Go on with station ${contacts.length + 1} of ${count}`;
+    ? "Another session" : `Continue with station ${contacts.length + 1} of ${count}`;
   byId("session-sentence").textContent = sentence;
   byId("result-content").replaceChildren(
     ...(result ? [...paragraphs(result.sentences), table(result.table)] : []));

@@ -1,11 +1,11 @@
 // @ts-check
-// What a contact in progress shows: where one stands, the score, what Enter does, the keys.
+// What a contact in progress shows: the status line, the score, what Enter does, the keys.
 import { OTHERS, SAYINGS, readLine, sensibleSayings } from "./contact_line.js";
 import { byId, element } from "./elements.js";
 
 /**
  * ready: the clock has not started; running: time passes; recording: the microphone is open;
- * ended: both logs are shown. starts: an over of the trainee begins, which the server has yet to
+ * ended: both logs are shown. starts: an over of the trainee begins that the server has yet to
  * speak.
  * @typedef {"ready"|"running"|"recording"|"ended"} Phase
  * @typedef {{
@@ -20,7 +20,7 @@ export function clockText(seconds) {
   return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
 }
 
-/** Show the lamps: one for each station. @param {any} session @param {number} present */
+/** Show the progress: one dot per station. @param {any} session @param {number} present */
 export function showLamps({ contacts, count }, present) {
   byId("lamps").replaceChildren(...Array.from({ length: count }, (_, index) => {
     const done = contacts[index];
@@ -53,7 +53,7 @@ export function showScore({ score }) {
   list.scrollLeft = list.scrollWidth;
 }
 
-/** Return what stands above the line. @param {View} view */
+/** Return the sentence above the line. @param {View} view */
 function willNodes({ phase, live, sounding, session, seconds, starts }) {
   const quote = (/** @type {string} */ text) => element("span", { class: "quoted" }, `“${text}”`);
   const soft = (/** @type {string} */ text) => element("span", { class: "soft" }, text);
@@ -64,10 +64,10 @@ function willNodes({ phase, live, sounding, session, seconds, starts }) {
   if (live.sending_until !== null) {
     const left = Math.max(1, Math.ceil(live.sending_until / session.rate_hz - seconds));
     const unit = left === 1 ? "second" : "seconds";
-    return [soft(`You hear nothing for ${left} ${unit}. What you type is kept.`)];
+    return [soft(`You hear nothing for ${left} ${unit}. What you type is saved.`)];
   }
   if (entered.kind === "saying") {
-    // What they asked for is not told while they still say it.
+    // What they asked for is not shown while they are still saying it.
     const depends = sounding && ["part", "again-part"].includes(entered.value);
     const [, label] = SAYINGS[byId("line").value.trim().toLowerCase()];
     return [soft("You will say "), depends ? label : quote(live.sayings[entered.value])];
@@ -81,7 +81,7 @@ function willNodes({ phase, live, sounding, session, seconds, starts }) {
 /** Return the label of the button that Enter presses. @param {View} view */
 function goText({ phase, live, finished, starts }) {
   const { kind, value } = readLine(byId("line").value);
-  if (kind === "other" && value === "where") return "Tell me";
+  if (kind === "other" && value === "where") return "Show";
   if (kind === "other" && value === "stop") return "Stop";
   if (phase === "ended") return kind !== "nothing" ? "Do it" : finished ? "The session" : "Next station";
   if (phase === "ready") return "Listen";
@@ -109,7 +109,7 @@ function actButton(key, label) {
 }
 
 /**
- * Show keys as buttons; unchanged ones stay, so that the focus does.
+ * Show keys as buttons; unchanged ones stay in place, so that they keep the focus.
  * @param {string} id of the list
  * @param {[string, string][]} keys
  */
@@ -121,7 +121,7 @@ export function showKeys(id, keys) {
   list.replaceChildren(...keys.map(([key, label]) => actButton(key, label)));
 }
 
-/** @param {View} view @returns {[string, string][][]} what can be said, and what else */
+/** @param {View} view @returns {[string, string][][]} keys that speak, and the others */
 function keys({ phase, live, starts }) {
   if (phase === "ended") {
     return [[["n", "the whole contact again"], ["d", "details"], ["s", "stop for now"]], []];

@@ -1,37 +1,37 @@
 // @ts-check
-// One contact as the page drives it: clock, requests, sound and microphone. The server says what
-// happens; the page says up to which sample time its player has come.
+// One contact as the page runs it: clock, requests, sound and microphone. The server decides what
+// happens; the page reports the sample time that its player has reached.
 import { FaintcallError, get, post, postAudio } from "./api.js";
 import { ContactClock } from "./contact_clock.js";
 import { Microphone } from "./microphone.js";
 import { newNonce } from "./server_proof.js";
 import { encodeWav } from "./wav.js";
 
-/** Quiet after the voice that ends an over by microphone: the far station waits. */
+/** Silence that ends an over by microphone; it is short because the far station waits. */
 const OVER_END_S = 0.8;
 const LONGEST_OVER_S = 20;
 /** Sound kept before and after the voice of an over. */
 const OVER_MARGIN_S = 0.1;
-/** The clock is set back if an answer of the server took longer. */
+/** The clock is set back if a reply of the server took longer. */
 const PATIENCE_S = 0.3;
 const SHORTEST_WAIT_MS = 15, LONGEST_WAIT_MS = 500;
 const BASE = "/api/contacts/";
-const SILENT = "Nobody spoke; nothing was sent. Use the letters, or v again.";
+const SILENT = "No speech was heard, so nothing was sent. Use the letters, or v again.";
 
 /** @typedef {{live: any, sound: any, ending: any, session?: any}} Reply */
 
 export class LiveContact {
   #player;
   #clock;
-  /** The window that the session goes on in. */ #window = newNonce();
+  /** The window in which the session runs. */ #window = newNonce();
   #base = "";
   /** Replies that come after a stop are dropped. */ #stopped = true;
   #timer = 0;
   /** @type {Promise<any>} requests one after the other */ #queue = Promise.resolve();
   /** Resolves when no sentence is being spoken. @type {Promise<any>} */ #silence = Promise.resolve();
   /** @type {Microphone|null} */ #microphone = null;
-  /** @type {any} the contact as the server told it last */ live = null;
-  /** Letters that speak, and that the server has yet to speak. */ #pendingOvers = 0;
+  /** @type {any} the contact as in the last reply */ live = null;
+  /** Number of overs by letter that the server has yet to synthesise. */ #pendingOvers = 0;
   /** Called after every reply of the server. @type {(reply: Reply) => void} */ onReply = () => {};
   /** Called with an error that stops the clock. @type {(error: any) => void} */ onError = () => {};
 
@@ -50,22 +50,22 @@ export class LiveContact {
     return this.#microphone !== null;
   }
 
-  /** True from a letter that speaks until the server has spoken it. */
+  /** True from a letter that speaks until the server has synthesised its over. */
   get startsOver() {
     return this.#pendingOvers > 0;
   }
 
-  /** True while the trainee transmits by keys, from the letter on. */
+  /** True while an over by letter is sent, from the letter on. */
   get isSending() {
     return this.startsOver || this.live.sending_until !== null;
   }
 
-  /** Present time in seconds from the start of the contact. */
+  /** Time in seconds since the start of the contact. */
   get seconds() {
     return this.#clock.now() / this.#clock.rateHz;
   }
 
-  /** Take over a session, which stands still. @param {Reply} reply */
+  /** Show a session whose clock is stopped. @param {Reply} reply */
   open(reply) {
     this.#base = `${BASE}${reply.session.id}`;
     this.#clock.stop();
@@ -79,7 +79,7 @@ export class LiveContact {
     return get(`${BASE}${encodeURIComponent(id)}${query}`);
   }
 
-  /** Let time pass from where the contact stands. @param {Reply} reply */
+  /** Start the clock at the contact's present time. @param {Reply} reply */
   async start(reply) {
     this.#stopped = false;
     this.#clock.start(reply.live.now);
@@ -99,7 +99,7 @@ export class LiveContact {
   }
 
   /**
-   * Let the clock stand still until a promise resolves, because a sentence is being spoken.
+   * Hold the clock until a promise resolves, because a sentence is being spoken.
    * @param {Promise<any>} spoken
    */
   async standStill(spoken) {
@@ -113,7 +113,7 @@ export class LiveContact {
     }
   }
 
-  /** Do an act at the present time. @param {string} kind @param {string} [text] */
+  /** Perform an act now. @param {string} kind @param {string} [text] */
   act(kind, text = "") {
     const isNote = kind === "note";
     const speaks = !["note", "break-off", "log", "leave"].includes(kind);
@@ -128,7 +128,7 @@ export class LiveContact {
     });
   }
 
-  /** Begin the next contact; it stands still. Throws FaintcallError. @returns {Promise<Reply>} */
+  /** Begin the next contact, with the clock stopped. Throws FaintcallError. @returns {Promise<Reply>} */
   async next() {
     const { window, contact, acts } = this.#body();
     const reply = await post(`${this.#base}/next`, { window, contact, acts });
@@ -175,7 +175,7 @@ export class LiveContact {
     this.#microphone?.stop();
   }
 
-  /** Let time pass on after an over by microphone that failed. */
+  /** Start the clock again after an over by microphone failed. */
   goOn() {
     this.#clock.start(this.#clock.now());
     this.#wait();
@@ -195,7 +195,7 @@ export class LiveContact {
     return this.#queue;
   }
 
-  /** Ask the server when something is due. */
+  /** Ask the server at the time when something is due. */
   #wait() {
     clearTimeout(this.#timer);
     const { next_at: due, ended } = this.live;
@@ -212,7 +212,7 @@ export class LiveContact {
     await this.#adopt(await post(`${this.#base}/time`, this.#body()));
   }
 
-  /** Take over a reply. @param {Reply} reply @param {boolean} setsClock */
+  /** Apply a reply. @param {Reply} reply @param {boolean} setsClock */
   async #adopt(reply, setsClock = false) {
     if (this.#stopped) return;
     this.live = reply.live;
@@ -225,7 +225,7 @@ export class LiveContact {
     this.#wait();
   }
 
-  /** Play the sound that begins; meanwhile time stands still. @param {Reply} reply */
+  /** Play the sound that begins; the clock is held until it plays. @param {Reply} reply */
   async #playSound({ sound, live }) {
     this.#clock.stop();
     const loaded = await this.#player.load(sound.url);

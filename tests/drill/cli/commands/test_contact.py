@@ -113,7 +113,7 @@ def test_the_own_voice_by_microphone(
     output = capsys.readouterr().out
     assert "Speak now." in output
     assert 1.5 < microphone.recorded_s[0] < 5.0
-    assert "Nobody spoke; nothing was sent." in output
+    assert "No speech was heard, so nothing was sent." in output
     with Store(record_file()) as store:
         events = store.contact_events(store.contact_sessions()[0].id, 0)
     heard = [event.data["voices"] for event in events if event.kind == "heard"]
