@@ -29,7 +29,7 @@ def main() -> int:
     train.add_argument("bank", type=Path)
     train.add_argument("run", type=Path, help="folder of checkpoints")
     train.add_argument("--limit-s", type=float, default=math.inf, help="stop after so long")
-    train.add_argument("--finish-in-s", type=float, help="choose the steps to fit this time")
+    train.add_argument("--finish-in-s", type=float, help="let the clock end the run")
     train.add_argument("--start-from", type=Path, help="average.pt of an earlier run")
     average = commands.add_parser("average", help="write the mean of runs with one start")
     average.add_argument("weights", type=Path, nargs="+", help="average.pt of each run")

@@ -28,8 +28,6 @@ WORD_SCALE, PHONEME_SCALE = 5.0, 20.0
 """About the number of tokens in an item, so that the loss is about that of one token."""
 LONGEST_GRADIENT = 2.0
 REPORT_STEPS = 100
-PACE_STEPS = (100, 300)
-"""Between these the pace is measured for a run that is to finish in a given time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +102,7 @@ class Trainer:
             weight_decay=training.weight_decay, fused=device.type == "cuda",
         )  # fmt: skip
         self.step, self.steps = 0, training.steps
+        self._share = 0.0
         self._about_start = "" if start_from is None else file_digest(start_from)
         if start_from is not None:
             weights = torch.load(start_from, map_location=device, weights_only=True)["average"]
@@ -122,18 +121,14 @@ class Trainer:
             self._forward = torch.compile(self._forward)
         self.bank = DeviceBank(bank, device, ways=training.ways)
 
-    @property
-    def _share(self) -> float:
-        return self.step / self.steps
-
     def run(self, limit_s: float = math.inf, finish_in_s: float | None = None) -> bool:
         """Train until the last step or the time limit; return True when the run is complete.
 
-        finish_in_s: the number of steps is chosen anew, once the pace is known, so that the run is
-        complete after that time; it is kept in the checkpoint and in about.json.
+        finish_in_s: the run ends so long after its first step, whatever the number of steps, and
+        the learning rate follows the clock. Such a run is not repeatable to the bit.
         """
         training, began = self._config.training, time.monotonic()
-        saved, losses, paced_at = began, [], began
+        saved, losses, first_s = began, [], 0.0
         source = layouts(
             self.bank, seed=training.seed * 1000 + self._rank.number, first=self.step,
             batch=training.batch, samples=self._samples, mix=training.mix,
@@ -141,32 +136,33 @@ class Trainer:
         )  # fmt: skip
         weights = sum(parameter.numel() for parameter in self.network.parameters())
         LOG.info("weights %d bank %s", weights, self.bank.speech.hours())
-        while self.step < self.steps and time.monotonic() - began < limit_s:
-            samples, layout = next(source)
-            losses.append(self._one_step(samples, layout))
-            if finish_in_s is not None and self.step in PACE_STEPS:
-                float(losses[-1][0])  # waits for the device
-                now = time.monotonic()
-                if self.step == PACE_STEPS[1]:
-                    pace_s = (now - paced_at) / (PACE_STEPS[1] - PACE_STEPS[0])
-                    self.steps = self.step + int((finish_in_s - (now - began)) / pace_s)
-                    LOG.info("%.4f s a step, %d steps in all", pace_s, self.steps)
-                paced_at = now
+        while self._share < 1 and time.monotonic() - began < limit_s:
+            losses.append(self._one_step(*next(source)))
+            seconds = time.monotonic() - began
+            if finish_in_s is None:
+                self._share = self.step / self.steps
+            elif first_s:
+                self._share = (seconds - first_s) / finish_in_s
+            else:
+                float(losses[-1][0])  # waits for the compiler and the device
+                first_s = time.monotonic() - began
             if self.step % REPORT_STEPS == 0 or self.step in (1, 5, 20):
-                mean = torch.stack(losses).mean(0).tolist()
+                self._report(losses, seconds)
                 losses = []
-                seconds = time.monotonic() - began
-                LOG.info("step %d seconds %.0f words %.3f phonemes %.3f", self.step, seconds, *mean)
-                if not all(map(math.isfinite, mean)):
-                    raise FloatingPointError(f"the loss is not finite at step {self.step}")
             if time.monotonic() - saved > training.save_s:
                 saved = time.monotonic()
                 self.save()
+        if self._share >= 1:
+            self.steps = self.step
         self.save()
-        LOG.info(
-            "stopped at step %d of %d, bank %s", self.step, self.steps, self.bank.speech.hours()
-        )
-        return self.step >= self.steps
+        LOG.info("stopped at step %d, bank %s", self.step, self.bank.speech.hours())
+        return self._share >= 1
+
+    def _report(self, losses: list[Tensor], seconds: float) -> None:
+        mean = torch.stack(losses).mean(0).tolist()
+        LOG.info("step %d seconds %.0f words %.3f phonemes %.3f", self.step, seconds, *mean)
+        if not all(map(math.isfinite, mean)):
+            raise FloatingPointError(f"the loss is not finite at step {self.step}")
 
     def _one_step(self, samples: Tensor, layout: Layout) -> Tensor:
         """Change the weights once; return the losses of words and of phonemes."""
@@ -228,4 +224,5 @@ class Trainer:
         self.average.load_state_dict(state["average"])
         self._optimiser.load_state_dict(state["optimiser"])
         self.step, self.steps = state["step"], state["steps"]
+        self._share = self.step / self.steps
         LOG.info("resumed at step %d", self.step)
