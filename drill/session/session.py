@@ -19,7 +19,6 @@ from drill.items.render import render
 from drill.records.store import Store
 from drill.scoring.answers import score_answer
 from drill.session.kinds.base import SessionKind
-from drill.voices.operators import SLOW_ENGINES
 
 
 class Session:
@@ -44,8 +43,8 @@ class Session:
 
         items: the current item, by number, if it outlives this object. prefetched: the prefetching
         under way, by item number, likewise.
-        patient: wait for the prefetching of slow voices as long as it takes, instead of a limited
-        time; the server of the page does so, because it has other requests to answer meanwhile.
+        patient: wait for prefetching as long as it takes, instead of a limited time; the server of
+        the page does so, because its other threads answer requests meanwhile.
         """
         self.kind = kind
         self.identity = identity
@@ -111,12 +110,11 @@ class Session:
             # The next items come first, so that the other process works while this one renders.
             for later in range(number + 1, number + 1 + prefetch.PREFETCH_DEPTH):
                 self.prefetch(later)
-            item = self.item()
             prefetched = self._prefetched.pop(number, None)
             if prefetched is not None:
                 # If prefetching failed, rendering below raises the same error.
-                patient = self._patient and has_slow_voice(item)
-                prefetch.wait_for_prefetch(prefetched, patient=patient)
+                prefetch.wait_for_prefetch(prefetched, patient=self._patient)
+            item = self.item()
             self._present = (number, item, render(item))
         return self._present[1:]
 
@@ -144,9 +142,3 @@ class Session:
         """Cancel the prefetching that has not begun."""
         for prefetched in self._prefetched.values():
             prefetched.cancel()
-
-
-def has_slow_voice(item: Item) -> bool:
-    """Return True if an operator of the item has an engine that takes seconds for an over."""
-    operators = (item.operator, *(neighbour.operator for neighbour in item.neighbours))
-    return any(operator.engine in SLOW_ENGINES for operator in operators)

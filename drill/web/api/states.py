@@ -38,7 +38,7 @@ def load_session(
         attempts=memory.attempts(store, identity),
         items=memory.items,
         prefetched=memory.prefetched,
-        # Slow voices speak in the worker process only; this process has to answer requests.
+        # The worker process does all synthesis, because this process has to answer requests.
         patient=True,
     )
 

@@ -172,32 +172,3 @@ def test_a_session_continues_when_its_worker_is_killed(
                 os.kill(process, signal.SIGKILL)
             session.answer(NOTHING, now=NOW)
         session.close()
-
-
-@pytest.mark.parametrize(("engine", "patient"), [("formant", False), ("studio", True)])
-def test_only_slow_voices_are_waited_for_as_long_as_it_takes(
-    home: Path,
-    requested: list[Item],
-    engine: str,
-    patient: bool,
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    waits: list[bool] = []
-
-    def note(_: "Future[None]", *, patient: bool) -> None:
-        waits.append(patient)
-
-    def spoken_item(self: Practice, number: int) -> Item:
-        item = compose_item(self.plan, number)
-        return replace(item, operator=replace(item.operator, engine=engine))
-
-    monkeypatch.setattr(prefetch, "wait_for_prefetch", note)
-    monkeypatch.setattr(Practice, "spoken_item", spoken_item)
-    monkeypatch.setattr("drill.session.session.render", lambda item: None)
-    with Store(record_file()) as store:
-        kind = Practice(plan=PLAN)
-        identity = Session.begin(kind, store, now=NOW).identity
-        session = Session(kind, store, identity=identity, patient=True)
-        session.prefetch(0)
-        session.present()
-    assert waits == [patient]
