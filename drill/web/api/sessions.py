@@ -22,6 +22,7 @@ from drill.core.validation import (
     integer_within,
     within,
 )
+from drill.items.prefetch import PREFETCH_DEPTH
 from drill.items.render import render, render_clean
 from drill.records.store import Store
 from drill.session.kinds import kind_named
@@ -91,8 +92,9 @@ class SessionApi:
             session = Session.begin(setup, store, now=datetime.now(UTC))
             last_form = {name: value for name, value in form.items() if name != "seed"}
             change_settings(store, {last_form_name(kind.name): last_form})
-            # The first item is synthesised while the page loads.
-            self._load(store, session.identity).prefetch(0)
+            loaded = self._load(store, session.identity)
+            for number in range(PREFETCH_DEPTH):  # while the page loads and the trainee gets ready
+                loaded.prefetch(number)
             return session_state(session)
 
     def state(self, identity: str) -> StateJson:

@@ -1,6 +1,7 @@
 """/api/sessions: sessions of every kind, begun, heard, answered and continued over HTTP."""
 
 import re
+from concurrent.futures import Future
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +10,7 @@ from starlette.testclient import TestClient
 
 from drill.cli import main
 from drill.core.paths import record_file
+from drill.items import prefetch
 from drill.records.store import Store
 from drill.session.attempts import trials_of
 from drill.session.kinds.measurement import Measurement
@@ -257,3 +259,19 @@ def test_an_unknown_session_is_not_found(client: TestClient) -> None:
     for path in ("", "/result", "/items/0", "/items/0/noise.wav"):
         assert client.get(f"/api/sessions/none{path}").status_code == 404
     assert post_answer(client, "none", 0, "E8ABC").status_code == 404
+
+
+def test_the_first_items_are_synthesised_while_the_page_loads(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    requested: list[Item] = []
+
+    def note(item: Item) -> "Future[None]":
+        requested.append(item)
+        return Future()
+
+    monkeypatch.setattr(prefetch, "prefetch_item", note)
+    state = begin_session(client, count=20, seed=44)
+    with Store(record_file()) as store:
+        kind = load_session(store, state["id"]).kind
+    assert requested == [kind.spoken_item(number) for number in range(prefetch.PREFETCH_DEPTH)]
