@@ -9,6 +9,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from drill.cli import main
+from drill.core.models import Item
 from drill.core.paths import record_file
 from drill.items import prefetch
 from drill.records.store import Store
