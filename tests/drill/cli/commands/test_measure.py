@@ -1,7 +1,7 @@
 """faintcall measure, with a simulated trainee at the keyboard."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import pytest
@@ -12,6 +12,7 @@ from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.session.blocks import measurement_blocks
 from drill.session.kinds import registered_kinds
+from tests.drill.machine_copies import copy_without_sound
 from tests.drill.simulated_trainee import SimulatedTrainee, answer_prompts
 
 VOICES = ["--voices", "tin,wren", "--mix", "unassigned"]
@@ -19,6 +20,14 @@ VOICES = ["--voices", "tin,wren", "--mix", "unassigned"]
 
 def command(words: str, tmp_path: Path) -> list[str]:
     return [*words.split(), "--audio-to", str(tmp_path / "sounds"), *VOICES]
+
+
+@pytest.fixture
+def silent_machine() -> Iterator[None]:
+    """Spare a test the recogniser that copies the same calls; it survives monkeypatch.undo()."""
+    with pytest.MonkeyPatch.context() as patch:
+        copy_without_sound(patch)
+        yield
 
 
 def test_a_measurement_shows_no_score_before_its_end(
@@ -40,6 +49,7 @@ def test_a_measurement_shows_no_score_before_its_end(
     assert "Item 29 of 29: call" in before
 
 
+@pytest.mark.usefixtures("silent_machine")
 def test_a_second_block_is_pooled_with_the_first_and_compared_with_it(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -56,6 +66,7 @@ def test_a_second_block_is_pooled_with_the_first_and_compared_with_it(
     assert second.placement.prior != first.placement.prior
 
 
+@pytest.mark.usefixtures("silent_machine")
 def test_a_stopped_measurement_continues_as_if_it_had_not_stopped(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -86,6 +97,7 @@ def test_a_stopped_measurement_continues_as_if_it_had_not_stopped(
     assert "the last session is finished" in capsys.readouterr().err
 
 
+@pytest.mark.usefixtures("silent_machine")
 def test_there_is_no_replay_and_the_estimate_comes_only_on_request(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -104,6 +116,7 @@ def test_there_is_no_replay_and_the_estimate_comes_only_on_request(
     assert len(block.trials) == 20
 
 
+@pytest.mark.usefixtures("silent_machine")
 def test_a_quick_check_gives_a_character_threshold_and_no_block(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
