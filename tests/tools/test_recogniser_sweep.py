@@ -1,8 +1,11 @@
 """The recogniser's sweep: figures of its tables, scoring, and resuming."""
 
 import json
+import sys
+from dataclasses import replace
 from pathlib import Path
 from random import Random
+from types import ModuleType
 
 import numpy as np
 import pytest
@@ -12,12 +15,20 @@ from rapidfuzz.distance import Levenshtein
 from scipy.stats import mannwhitneyu
 from statsmodels.stats.proportion import proportion_confint
 
+from drill.core.errors import ResourceUnavailable, UserError
 from drill.core.models import Clip
 from drill.voices import speak
 from drill.voices.operators import find_operator
 from phonetics.message import Word
 from tests.tools.recogniser_sweep import sweep
-from tests.tools.recogniser_sweep.sweep import Cell, Row, has_same_content, run_sweep
+from tests.tools.recogniser_sweep.cluster import dask_cluster
+from tests.tools.recogniser_sweep.sweep import (
+    Cell,
+    Row,
+    has_same_content,
+    read_results,
+    run_sweep,
+)
 from tests.tools.recogniser_sweep.tables import (
     area_under_roc,
     markdown_tables,
@@ -122,6 +133,27 @@ def test_a_sweep_continues_where_it_stopped(
     assert measured == cells[1:]
     assert (results / cells[0].file_name).read_text() == done
     assert all(row["right"] for row in json.loads(done)["rows"])
+
+
+@pytest.mark.slow
+def test_a_cluster_of_processes_gives_the_same_rows(tmp_path: Path) -> None:
+    pytest.importorskip("distributed")
+    _set(tmp_path / "one.npz")
+    cell = Cell(test_set="one", condition="fading:flutter", snr_db=0.0)
+    run_sweep([cell], sets=tmp_path, results=tmp_path / "here")
+    with dask_cluster("local:2"):
+        run_sweep([cell], sets=tmp_path, results=tmp_path / "there", jobs=-1)
+    here, there = (read_results(tmp_path / name)[cell] for name in ("here", "there"))
+    assert [replace(row, cpu_s=0) for row in here] == [replace(row, cpu_s=0) for row in there]
+
+
+def test_a_cluster_of_no_processes_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "distributed", ModuleType("distributed"))
+    with pytest.raises(UserError, match="local:many"), dask_cluster("local:many"):
+        pass
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    with pytest.raises(ResourceUnavailable, match="pip install dask"), dask_cluster("local:2"):
+        pass
 
 
 def test_tables_name_conditions_sets_and_intervals(tmp_path: Path) -> None:

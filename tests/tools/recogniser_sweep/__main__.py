@@ -2,9 +2,11 @@
 
 import argparse
 import sys
+from contextlib import nullcontext
 from pathlib import Path
 
 from drill.core.errors import FaintcallError
+from tests.tools.recogniser_sweep.cluster import dask_cluster
 from tests.tools.recogniser_sweep.sweep import Cell, run_sweep
 
 
@@ -25,7 +27,8 @@ def main() -> int:
     run.add_argument("--snr", nargs="+", default=["clean", "6", "0", "-3", "-6", "-9"])
     run.add_argument("--model", type=Path, default=None)
     run.add_argument("--count", type=int, default=None)
-    run.add_argument("--jobs", type=int, default=1)
+    run.add_argument("--jobs", type=int, default=1, help="processes, -1 for all")
+    run.add_argument("--dask", metavar="CLUSTER", help="a scheduler's address, or local:N")
     table = commands.add_parser("table", help="print results as Markdown")
     table.add_argument("results", type=Path)
     table.add_argument(
@@ -56,10 +59,11 @@ def _run(arguments: argparse.Namespace) -> int:
             for name in arguments.only
             for snr in arguments.snr
         ]  # fmt: skip
-        run_sweep(
-            cells, sets=arguments.sets, results=arguments.results, model=arguments.model,
-            count=arguments.count, jobs=arguments.jobs,
-        )  # fmt: skip
+        with dask_cluster(arguments.dask) if arguments.dask else nullcontext():
+            run_sweep(
+                cells, sets=arguments.sets, results=arguments.results, model=arguments.model,
+                count=arguments.count, jobs=-1 if arguments.dask else arguments.jobs,
+            )  # fmt: skip
     else:
         from tests.tools.recogniser_sweep.tables import markdown_tables
         from tests.tools.tables import write_table

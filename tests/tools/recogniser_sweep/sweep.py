@@ -1,8 +1,7 @@
 """Runs a recogniser over sets, conditions and SNRs: parallel, resumable, with progress.
 
 Every cell (set, condition, SNR) becomes one JSON file with a row for each clip, so that a stopped
-sweep can be continued. The work is spread by joblib; another backend, such as dask's, is
-chosen by joblib.parallel_config around `run_sweep`.
+sweep can be continued. The work is spread by joblib; `cluster` lets it use dask.
 """
 
 import json
