@@ -16,16 +16,11 @@ from tests.tools.train_recogniser import augment_channel, augment_voice  # noqa:
 from tests.tools.train_recogniser.augmentation import Augmentation  # noqa: E402
 from tests.tools.train_recogniser.bank import write_shard  # noqa: E402
 from tests.tools.train_recogniser.batches import SLOWEST, draw_layout, gather  # noqa: E402
-from tests.tools.train_recogniser.config import (  # noqa: E402
-    AugmentationConfig,
-    NetworkConfig,
-    read_config,
-)
+from tests.tools.train_recogniser.config import AugmentationConfig, read_config  # noqa: E402
 from tests.tools.train_recogniser.device_bank import DeviceBank  # noqa: E402
 from tests.tools.train_recogniser.draws import Draws  # noqa: E402
 from tests.tools.train_recogniser.export import write_mean  # noqa: E402
 from tests.tools.train_recogniser.features import BatchFeatures  # noqa: E402
-from tests.tools.train_recogniser.network import Network  # noqa: E402
 from tests.tools.train_recogniser.training import Trainer  # noqa: E402
 from tests.tools.train_recogniser.vocabulary import vocabulary  # noqa: E402
 from tests.tools.train_recogniser.vowel_habits import (  # noqa: E402
@@ -81,17 +76,6 @@ def test_utterances_of_a_batch_fit_and_do_not_overlap(bank: Path) -> None:
         readings = [vocabulary().reading(int(token)) for token in layout.tokens]
         assert layout.phonemes.tolist() == [number for row in readings for number in row]
         assert layout.phoneme_counts.sum() == len(layout.phonemes)
-
-
-@pytest.mark.slow
-def test_shifted_convolutions_give_the_same_results() -> None:
-    torch.manual_seed(1)
-    network = Network(5, 4, NetworkConfig(blocks_fine=1, blocks_coarse=1)).eval()
-    features = torch.randn(2, 100, 40)
-    plain = network.with_hidden(features)
-    network.use_shifted_convolutions()
-    for one, other in zip(plain, network.with_hidden(features), strict=True):
-        torch.testing.assert_close(one, other, atol=1e-5, rtol=1e-4)
 
 
 def test_the_mean_of_runs_is_that_of_their_weights(tmp_path: Path) -> None:
@@ -155,6 +139,13 @@ def test_a_run_is_repeatable_and_resumes(bank: Path, tmp_path: Path) -> None:
     resumed = Trainer(config, bank, tmp_path / "half")
     assert resumed.run()
     assert resumed.step == 2
+
+
+@pytest.mark.slow
+def test_the_clock_can_end_a_run(bank: Path, tmp_path: Path) -> None:
+    run = Trainer(read_config(CONFIG, {**SMALL, "training.steps": 1000}), bank, tmp_path / "run")
+    assert run.run(finish_in_s=1.0)
+    assert 1 < run.step == run.steps < 1000
 
 
 def test_a_wrong_entry_is_named(tmp_path: Path) -> None:

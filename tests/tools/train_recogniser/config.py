@@ -64,7 +64,6 @@ class TrainingConfig:
 
     batch: items for each step and process. early_snr_db: added to every SNR at first, falling to
     nothing after early_share of the steps. ways: take speakers with ways of their own.
-    shifted_convolutions: see network.Convolution; quicker on a GPU when compiled.
     """
 
     seed: int = 1
@@ -83,7 +82,6 @@ class TrainingConfig:
     )
     ways: bool = True
     compile: bool = True
-    shifted_convolutions: bool = True
     refresh_s: float = 30.0
     save_s: float = 60.0
 

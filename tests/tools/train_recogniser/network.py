@@ -57,13 +57,7 @@ class Attention(nn.Module):
 
 
 class Convolution(nn.Module):
-    """Gated depthwise convolution over time, normed by layer so that it needs no batch.
-
-    shifted: take the convolution as a sum of shifted products, which the compiler makes one kernel
-    of; the results are the same.
-    """
-
-    shifted = False
+    """Gated depthwise convolution over time, normed by layer so that it needs no batch."""
 
     def __init__(self, width: int, dropout: float) -> None:
         super().__init__()
@@ -77,18 +71,8 @@ class Convolution(nn.Module):
     def forward(self, x: Tensor) -> Tensor:
         """Return what is added to x (batch, time, width)."""
         value, gate = self.gate(self.norm(x)).chunk(2, -1)
-        y = self._convolved(value * torch.sigmoid(gate))
+        y = self.depthwise((value * torch.sigmoid(gate)).transpose(1, 2)).transpose(1, 2)
         return self.dropout(self.out(functional.silu(self.inner_norm(y))))
-
-    def _convolved(self, x: Tensor) -> Tensor:
-        if not self.shifted:
-            return self.depthwise(x.transpose(1, 2)).transpose(1, 2)
-        weights, bias = self.depthwise.weight[:, 0].to(x.dtype), self.depthwise.bias
-        padded = functional.pad(x, (0, 0, KERNEL // 2, KERNEL // 2))
-        total = torch.zeros_like(x) if bias is None else bias.to(x.dtype).expand_as(x)
-        for tap in range(KERNEL):
-            total = total + weights[:, tap] * padded[:, tap : tap + x.shape[1]]
-        return total
 
 
 class ConformerBlock(nn.Module):
@@ -132,12 +116,6 @@ class Network(nn.Module):
             ConformerBlock(coarse, dropout) for _ in range(config.blocks_coarse)
         )
         self.words = nn.Linear(coarse, words + 1)
-
-    def use_shifted_convolutions(self) -> None:
-        """Take depthwise convolutions as sums of shifted products, for compiled training."""
-        for module in self.modules():
-            if isinstance(module, Convolution):
-                module.shifted = True
 
     def forward(self, features: Tensor) -> tuple[Tensor, Tensor]:
         """Return logits of words and of phonemes."""

@@ -115,8 +115,6 @@ class Trainer:
         self._forward: nn.Module | Any = self.network
         if self._rank.count > 1:
             self._forward = nn.parallel.DistributedDataParallel(self.network)
-        if training.shifted_convolutions:
-            self.network.use_shifted_convolutions()
         if training.compile and device.type == "cuda":
             self._forward = torch.compile(self._forward)
         self.bank = DeviceBank(bank, device, ways=training.ways)
