@@ -22,6 +22,7 @@ from drill.web.api.history import delete_session, history_json, session_answers_
 from drill.web.api.listen import ListenApi
 from drill.web.api.machine_copies import copy_for_a_while
 from drill.web.api.people import choose_person, people_json
+from drill.web.api.record_files import export_bytes, import_bytes
 from drill.web.api.report import ReportCache
 from drill.web.api.sending import SendingApi
 from drill.web.api.sessions import SessionApi
@@ -30,7 +31,7 @@ from drill.web.api.sounds import cached_sound
 from drill.web.api.studio import StudioApi
 from drill.web.api.today import today_json
 from drill.web.audio_cache import AudioCache
-from drill.web.security import TAKES_PATH, VOICE_PATH
+from drill.web.security import IMPORT_PATH, TAKES_PATH, VOICE_PATH
 
 SESSION = "/api/sessions/{id}"
 ITEM = f"{SESSION}/items/{{number:int}}"
@@ -49,6 +50,8 @@ def api_routes() -> list[Route]:
         get_json("/api/choices", lambda _: choices_json()),
         get_json("/api/history", lambda r: history_json(r.query_params.get("limit"))),
         get_json("/api/history/{id}", lambda r: session_answers_json(r.path_params["id"])),
+        get_file("/api/export/{format}", lambda r: export_bytes(r.path_params["format"])),
+        post_file(IMPORT_PATH, lambda r, data: import_bytes(data, _media_type(r))),
         post_json("/api/history/{id}/delete", lambda r, _: delete_session(r.path_params["id"])),
         get_json("/api/people", lambda _: people_json()),
         post_json("/api/people", lambda _, data: choose_person(data)),
@@ -94,7 +97,7 @@ def sending_routes(sending: SendingApi) -> list[Route]:
         get_json("/api/speak", lambda _: sending.options_json()),
         post_json("/api/speak", lambda _, data: sending.save_own_station(data)),
         post_json("/api/speak/prompts", lambda _, data: sending.new_prompt(data)),
-        post_audio(TAKES_PATH, lambda r, data: sending.review_take(dict(r.query_params), data)),
+        post_file(TAKES_PATH, lambda r, data: sending.review_take(dict(r.query_params), data)),
         post_json("/api/speak/far", lambda _, data: sending.far_end(data)),
     ]
 
@@ -115,7 +118,7 @@ def contact_routes(contacts: ContactApi) -> list[Route]:
         post_json(
             f"{CONTACT}/next", lambda r, data: contacts.next_contact(r.path_params["id"], data)
         ),
-        post_audio(VOICE_PATH, lambda r, data: contacts.speak(dict(r.query_params), data)),
+        post_file(VOICE_PATH, lambda r, data: contacts.speak(dict(r.query_params), data)),
         get_wav(
             f"{STATION}/again.wav",
             lambda r: contacts.again(r.path_params["id"], r.path_params["number"]),
@@ -156,14 +159,28 @@ def post_json(path: str, handle: Callable[[Request, dict[str, Any]], Any]) -> Ro
     return Route(path, endpoint, methods=["POST"])
 
 
-def post_audio(path: str, handle: Callable[[Request, bytes], Any]) -> Route:
-    """Return a POST route whose function takes a sound file and gives JSON data."""
+def post_file(path: str, handle: Callable[[Request, bytes], Any]) -> Route:
+    """Return a POST route whose function takes a file and gives JSON data."""
 
     async def endpoint(request: Request) -> Response:
         data = await request.body()
         return JSONResponse(await run_in_threadpool(handle, request, data))
 
     return Route(path, endpoint, methods=["POST"])
+
+
+def get_file(path: str, handle: Callable[[Request], bytes]) -> Route:
+    """Return a GET route whose function gives a file to save."""
+
+    def endpoint(request: Request) -> Response:
+        return Response(handle(request), media_type="application/octet-stream")
+
+    return Route(path, endpoint, methods=["GET"])
+
+
+def _media_type(request: Request) -> str:
+    """Return the content type of a request's body; `security` has checked it."""
+    return request.headers["content-type"].split(";")[0].strip().lower()
 
 
 def get_wav(path: str, handle: Callable[[Request], bytes]) -> Route:

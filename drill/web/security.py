@@ -23,19 +23,30 @@ from drill.web.page_key import cookie_value, is_same, request_key
 
 @dataclass(frozen=True, kw_only=True)
 class BodyRule:
-    """The content types and the size that an address accepts."""
+    """What an address accepts: in words, its content types, and its size."""
 
+    label: str
     content_types: tuple[str, ...]
     max_bytes: int
 
 
 MAX_JSON_BYTES = 64 * 1024
-JSON_RULE = BodyRule(content_types=("application/json",), max_bytes=MAX_JSON_BYTES)
+JSON_RULE = BodyRule(label="JSON", content_types=("application/json",), max_bytes=MAX_JSON_BYTES)
 TAKES_PATH, VOICE_PATH = "/api/speak/takes", "/api/contacts/voice"
-AUDIO_RULE = BodyRule(content_types=("audio/wav", "audio/flac"), max_bytes=6 * 1024 * 1024)
+AUDIO_RULE = BodyRule(
+    label="audio", content_types=("audio/wav", "audio/flac"), max_bytes=6 * 1024 * 1024
+)
 """An HTML form can send neither these types nor JSON, so a script of another site would first need
 the server's permission (CORS preflight), which is refused."""
-BODY_RULES = {TAKES_PATH: AUDIO_RULE, VOICE_PATH: AUDIO_RULE}
+IMPORT_PATH = "/api/import"
+RECORD_TYPES = {"text/csv": "csv", "application/jsonl": "jsonl"}
+"""Content types of exported records, and the names of their formats."""
+RECORD_RULE = BodyRule(
+    label="an exported record",
+    content_types=tuple(RECORD_TYPES),
+    max_bytes=128 * 1024 * 1024,
+)
+BODY_RULES = {TAKES_PATH: AUDIO_RULE, VOICE_PATH: AUDIO_RULE, IMPORT_PATH: RECORD_RULE}
 """Addresses that accept something other than JSON."""
 BODY_TIMEOUT_S = 10.0
 AGAIN_PATH = "/api/again"
@@ -194,9 +205,8 @@ def _refuse_post(request: Request, hosts: Collection[str]) -> Response | None:
     if headers.get("sec-fetch-site", "same-origin") != "same-origin":
         return _refuse(403, FOREIGN_ORIGIN)
     if headers.get("content-type", "").split(";")[0].strip().lower() not in rule.content_types:
-        content = "JSON" if rule is JSON_RULE else "audio"
         types = " or ".join(rule.content_types)
-        return _refuse(400, f"the request body has to be {content} (content-type {types})")
+        return _refuse(400, f"the request body has to be {rule.label} (content-type {types})")
     length = headers.get("content-length", "")
     if length and (not length.isdigit() or len(length) > 12 or int(length) > rule.max_bytes):
         return _refuse_size(rule.max_bytes)

@@ -73,7 +73,7 @@ def test_every_address_answers_a_browser_with_a_page(client: TestClient, path: s
     for sender in (client, anonymous_client()):
         response = sender.get(path, headers=headers)
         assert response.headers["content-type"] == "text/html; charset=utf-8"
-        assert "<h1>" in response.text
+        assert "<h1" in response.text
         if sender is not client:
             assert response.status_code == 403
             assert "address that faintcall prints" in response.text

@@ -52,20 +52,20 @@ export async function post(path, body) {
 }
 
 /**
- * Post audio and return the JSON response. Waits while the server is not running. Throws
+ * Post a file and return the JSON response. Waits while the server is not running. Throws
  * FaintcallError.
  * @param {string} path
- * @param {ArrayBuffer} body a WAV or FLAC file
+ * @param {ArrayBuffer} body a sound, or an exported record
  * @param {string} type its media type
  * @returns {Promise<any>}
  */
-export async function postAudio(path, body, type) {
+export async function postFile(path, body, type) {
   const headers = { "content-type": type };
   return (await request(path, { method: "POST", headers, body })).json();
 }
 
 /**
- * Return the bytes of a sound. Waits while the server is not running. Throws FaintcallError.
+ * Return the bytes of a file. Waits while the server is not running. Throws FaintcallError.
  * @param {string} path
  */
 export async function getBytes(path) {

@@ -1,7 +1,7 @@
 // @ts-check
 // The sending drill: a prompt, a take, its review, and the take at the far end.
 import { announce, clearAnnouncements } from "./announce.js";
-import { FaintcallError, get, post, postAudio } from "./api.js";
+import { FaintcallError, get, post, postFile } from "./api.js";
 import { cautionConfirmed } from "./caution.js";
 import { byId, spaced } from "./elements.js";
 import {
@@ -128,7 +128,7 @@ async function reviewPending() {
   const query = new URLSearchParams({ kind, seed, call, exchange });
   byId("record").setAttribute("aria-busy", "true");
   try {
-    const review = await postAudio(`/api/speak/takes?${query}`, audio, type);
+    const review = await postFile(`/api/speak/takes?${query}`, audio, type);
     setPending(null);
     offerDownload(audio, type);
     reviewedTake = review.take;

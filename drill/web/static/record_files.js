@@ -1,0 +1,43 @@
+// @ts-check
+// Saves the record as a file, and adds the file of another computer.
+import { announce } from "./announce.js";
+import { getBytes, postFile } from "./api.js";
+import { byId, element } from "./elements.js";
+
+/** Media types by the ending of a file. @type {Record<string, string>} */
+const MEDIA_TYPES = { csv: "text/csv", jsonl: "application/jsonl" };
+
+/** Save the record. @param {string} format */
+async function save(format) {
+  const file = new Blob([await getBytes(`/api/export/${format}`)], { type: MEDIA_TYPES[format] });
+  const href = URL.createObjectURL(file);
+  element("a", { href, download: `faintcall-attempts.${format}` }).click();
+  URL.revokeObjectURL(href);
+  announce("The record is saved as a file.");
+}
+
+/** Add the attempts of a file. @param {File} file */
+async function add(file) {
+  const type = MEDIA_TYPES[file.name.split(".").pop()?.toLowerCase() ?? ""];
+  if (!type) {
+    announce("Choose a file that faintcall saved, with the ending .csv or .jsonl.");
+    return;
+  }
+  announce("Adding the file.");
+  const { read, added } = await postFile("/api/import", await file.arrayBuffer(), type);
+  announce(`Added ${added} of ${read} answers; the others were in your record already.`);
+}
+
+/** Report an error of an action. @param {Promise<void>} action */
+function reporting(action) {
+  action.catch((error) => announce(error.message));
+}
+
+for (const button of document.querySelectorAll("[data-format]")) {
+  const { format = "" } = /** @type {HTMLElement} */ (button).dataset;
+  button.addEventListener("click", () => reporting(save(format)));
+}
+byId("record-file").addEventListener("change", () => {
+  const [file] = byId("record-file").files;
+  if (file) reporting(add(file));
+});
