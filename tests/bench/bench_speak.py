@@ -15,6 +15,7 @@ import numpy as np
 
 from drill.core.conditions import Conditions
 from drill.recogniser import Recogniser, find_recogniser
+from drill.sending.far_copies import copy_far_ends
 from drill.sending.far_end import simulate_far_ends
 from drill.sending.models import Take
 from drill.sending.own_station import make_own_station
@@ -25,7 +26,7 @@ from phonetics.exchanges import load_exchange
 from tests.tools.defects import DEFECTS, spoil_take
 
 MIN_TAKE_SECONDS = 4.0
-DEFECT_NAMES = ("none", "wrong word")
+DEFECT_NAMES = ("wrong word", "none")
 
 
 def make_takes(defect_name: str, count: int) -> list[Take]:
@@ -69,10 +70,17 @@ def main(count: int) -> None:
         print_review_times(name, takes, recogniser)
     take = takes[0]
     for label in ("reference voice synthesised", "reference voice from the cache"):
-        wall_s, _ = measure_s(
+        wall_s, cpu_s = measure_s(
             lambda: simulate_far_ends(take.clip, take.prompt, Conditions(), path_snr_db=10, seed=1)
         )
-        print(f"far end at three powers, {label}: {wall_s:.2f} s")
+        print(f"far end at three powers, {label}: {wall_s:.2f} s, CPU {cpu_s:.2f} s")
+    exchange = load_exchange(take.prompt.exchange)
+    wall_s, cpu_s = measure_s(
+        lambda: copy_far_ends(
+            take.clip, take.prompt, exchange, Conditions(), recogniser, path_snr_db=10, seed=1
+        )
+    )
+    print(f"copied in ten tries at three powers: {wall_s:.2f} s, CPU {cpu_s:.2f} s")
 
 
 if __name__ == "__main__":

@@ -87,8 +87,8 @@ def table_lines(folder: Path, calls: int, model: AcousticModel) -> Iterator[str]
         of_voice = [n for n, clip in enumerate(clips) if clip.label.speaker == voice][:calls]
         known = [n for n in of_voice if enrolled.issuperset(clips[n].label.words)]
         learnt: list[tuple[str, Adaptation | None]] = [("nothing", None)]
-        for takes in (1, 2, 3):
-            name = f"37 words, {takes} time{'s' * (takes > 1)}"
+        for takes in (2, 3):
+            name = f"37 words, {takes} times"
             learnt.append((name, learn(voice, takes, model).adaptation))
         for name, adaptation in learnt:
             recogniser = OwnRecogniser(model, adaptation=adaptation)
