@@ -63,8 +63,8 @@ def listen(page: Page) -> None:
 def send(page: Page, letter: str) -> None:
     """Send by a letter, until the ear is open again."""
     enter(page, letter)
-    expect(page.locator("body")).to_have_class("in-contact sending")
-    expect(page.locator("body")).to_have_class("in-contact")
+    expect(page.locator("body")).to_have_class("in-drill sending")
+    expect(page.locator("body")).to_have_class("in-drill")
 
 
 def make_contact(page: Page, note: str) -> None:

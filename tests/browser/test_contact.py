@@ -168,7 +168,7 @@ def test_nothing_is_spoken_while_it_sounds(page: Page, site: str) -> None:
     enter(page, "i")
     expect(page.get_by_role("status")).to_contain_text("Station 1 of 2, 5 W, 0:0")
     page.wait_for_timeout(3000)
-    page.keyboard.type("m")  # typing lets time go on
+    page.keyboard.type("m")  # typing starts the clock again
     page.keyboard.press("Backspace")
     wait_until(page, "sounds.length > 2")
     sounds_ended(page, 2)
@@ -196,7 +196,7 @@ def test_two_windows_take_the_session_from_each_other(page: Page, site: str) -> 
     other = page.context.new_page()
     open_contact(other, site, session)
     enter(page, "m")
-    expect(page.get_by_role("status")).to_contain_text("goes on in another window")
+    expect(page.get_by_role("status")).to_contain_text("open in another window")
     assert recorded_acts(session) == []
     listen(other)
     send(other, "m")
@@ -204,7 +204,7 @@ def test_two_windows_take_the_session_from_each_other(page: Page, site: str) -> 
     enter(page)  # takes it back
     wait_until(page, "sounds.filter((s) => s.seconds).length > 1")
     expect(page.locator("#score")).to_contain_text("echo eight seven alfa bravo charlie")
-    expect(other.get_by_role("status")).to_contain_text("goes on in another window")
+    expect(other.get_by_role("status")).to_contain_text("open in another window")
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGKILL")

@@ -53,7 +53,8 @@ def open_form(page: Page, site: str) -> None:
 def test_plays_are_counted_if_the_browser_s_storage_is_full(page: Page, site: str) -> None:
     open_session(page, site, f"practise?session={begin_practice()}", FULL_STORAGE)
     play(page)
-    play(page, 2)
+    enter(page, "n")
+    wait_for_sounds(page, 2)
     enter(page, WRONG)
     expect(page.locator("#verdict")).to_contain_text("played 2 times")
 

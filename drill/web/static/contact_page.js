@@ -1,5 +1,5 @@
 // @ts-check
-// The page of contacts: begin a session or go on, the contacts, the session's figures.
+// The page of contacts: start or continue a session, the contacts, the session's figures.
 import { announce } from "./announce.js";
 import { get, post } from "./api.js";
 import { cautionConfirmed } from "./caution.js";
@@ -28,7 +28,7 @@ class ContactPage {
     this.#setUpVolume(values.volume);
     byId("options").addEventListener("submit", (/** @type {SubmitEvent} */ event) => {
       event.preventDefault();
-      // Enter in a field begins a new session as the fields say.
+      // Enter in a field starts a new session with the chosen options.
       const inFields = byId("choose").contains(document.activeElement);
       this.#task(() => this.#begin(event.submitter === byId("begin") && !inFields));
     });
@@ -53,7 +53,7 @@ class ContactPage {
     }
   }
 
-  /** @param {any} options what the server says about contacts */
+  /** @param {any} options the server's options for contacts */
   async #showForm(options) {
     fillContactForm(await get("/api/choices"), options);
     explainKeys("key-list", allKeys());
@@ -67,7 +67,7 @@ class ContactPage {
     if (document.activeElement === document.body) byId("begin").focus();
   }
 
-  /** Begin a session, or go on with the open one. @param {boolean} goesOn */
+  /** Start a session, or continue the open one. @param {boolean} goesOn */
   async #begin(goesOn) {
     if (!contactFormIsValid(byId("problem"))) return;
     this.#player.unlock();
@@ -79,7 +79,7 @@ class ContactPage {
     await this.#start();
   }
 
-  /** Show a session; time stands still until Enter. @param {any} reply */
+  /** Show a session with the clock stopped until Enter. @param {any} reply */
   #enter(reply) {
     history.replaceState(null, "", `?session=${reply.session.id}`);
     this.#showPart("contact");
@@ -106,7 +106,7 @@ class ContactPage {
     byId("more").focus();
   }
 
-  /** Go on with the session, or back to the form. */
+  /** Continue the session, or return to the form. */
   async #goOn() {
     const { id, finished } = this.#screen.session;
     if (finished) {
@@ -125,7 +125,7 @@ class ContactPage {
     for (const id of ["setup", "contact", "result"]) byId(id).hidden = id !== part;
     byId("review").hidden = true;
     byId("standing").classList.toggle("small", part === "contact");
-    document.body.classList.remove("sending", "in-contact");
+    document.body.classList.remove("sending", "in-drill");
     if (part === "setup") byId("title").textContent = "Contact";
   }
 

@@ -1,5 +1,5 @@
 // @ts-check
-// The screen of one contact after another: the line, what is told when, and the end of each.
+// The screen for contacts in turn: the line, when something is announced, the end of each contact.
 import { announce, clearAnnouncements } from "./announce.js";
 import { endingDetails, showEnding } from "./contact_ending.js";
 import { allKeys, keyOf, readLine } from "./contact_line.js";
@@ -7,17 +7,17 @@ import { clockText, showContact, showKeys, showLamps, showScore } from "./contac
 import { byId, spaced } from "./elements.js";
 import { LiveContact } from "./live_contact.js";
 
-/** Nothing is spoken for this long before a sound. */
+/** Nothing is announced for this long before a sound. */
 const QUIET_MS = 2500;
 /** The first over of a contact begins no earlier than this many milliseconds after its start. */
 const FIRST_OVER_MS = 1000;
-/** Time that a screen reader takes for a character. */
+/** Time that a screen reader needs per character. */
 const MS_PER_CHARACTER = 70;
-/** A sound may follow another at once; a sentence then waits for its end. */
+/** A sound may follow another immediately; an announcement waits this long to find out. */
 const SOUND_GAP_MS = 100;
-const OTHER_WINDOW = "This session goes on in another window. Enter takes it back.";
+const OTHER_WINDOW = "This session is open in another window. Enter continues it here.";
 const ONE_OVER = /^([1-9][0-9]?)(c?)$/;
-const MICROPHONE_MISSING = "An over by microphone needs the recogniser of the far end, which does "
+const MICROPHONE_MISSING = "An over by microphone needs the far end's recogniser, which does "
   + "not work here. Use the letters.";
 
 /** @param {number} ms @returns {Promise<void>} */
@@ -27,13 +27,13 @@ export class ContactScreen {
   #player;
   #contact;
   /** @type {import("./contact_view.js").Phase} */ #phase = "ready";
-  /** @type {any} the session as the server told it last */ session = null;
-  /** @type {any} the reply from which time passes */ #reply = null;
-  /** @type {any} how the contact that is shown has ended */ #ending = null;
+  /** @type {any} the session as in the last reply */ session = null;
+  /** @type {any} the reply at which the clock starts */ #reply = null;
+  /** @type {any} the end of the contact that is shown */ #ending = null;
   /** Number of the station that is shown. */ #station = 0;
-  /** True while a finished station of the list is looked at. */ #reviewing = false;
-  /** @type {(() => void)|null} tells a sentence when the sound has ended */ #afterSound = null;
-  /** Ends the time that a sentence takes. */ #endTelling = () => {};
+  /** True while a finished contact of the list is shown. */ #reviewing = false;
+  /** @type {(() => void)|null} announces a sentence after the sound */ #afterSound = null;
+  /** Ends the wait for an announcement. */ #endTelling = () => {};
   #busy = false;
   /** Whether overs by microphone work. */
   hasMicrophone = false;
@@ -69,7 +69,7 @@ export class ContactScreen {
     });
   }
 
-  /** Show a session; time stands still until Enter. @param {any} reply */
+  /** Show a session with the clock stopped until Enter. @param {any} reply */
   open(reply) {
     this.session = reply.session;
     this.#reply = reply;
@@ -94,7 +94,7 @@ export class ContactScreen {
     if (this.#phase === "running" && reply === this.#reply) await this.#contact.start(reply);
   }
 
-  /** Look at a finished station. @param {number} station @param {any} ending */
+  /** Show a finished contact. @param {number} station @param {any} ending */
   review(station, ending) {
     this.#reviewing = true;
     this.#station = station;
@@ -102,7 +102,7 @@ export class ContactScreen {
     byId("line").focus();
   }
 
-  /** Stop clock and sound. */
+  /** Stop the clock and the sound. */
   stop() {
     this.#contact.stop();
     clearAnnouncements();
@@ -110,7 +110,7 @@ export class ContactScreen {
 
   // --- a contact
 
-  /** Act on what the line holds. */
+  /** Act on the content of the line. */
   #enterLine() {
     const text = byId("line").value, entered = readLine(text);
     if (this.#phase === "recording") return this.#contact.endOver();
@@ -128,13 +128,13 @@ export class ContactScreen {
     if (kind === "nothing") return undefined; // Enter alone never advances a contact
     if (kind === "unknown") {
       byId("line").select();
-      return this.#tell(`Nothing is done by ${value}. i tells where you are.`);
+      return this.#tell(`Unknown key ${value}. i shows where you are.`);
     }
     byId("line").value = "";
     this.#refresh();
     if (value === "where") return this.#tell(this.#whereSentence());
     if (value === "stop") return this.#leave();
-    if (this.#phase !== "running") return this.#tell("Enter on the empty line lets time pass.");
+    if (this.#phase !== "running") return this.#tell("Press Enter on the empty line to start the clock.");
     if (value === "microphone") return void this.#speak();
     if (value === "leave") {
       return void this.#contact.act(this.#contact.isSending ? "break-off" : "leave");
@@ -159,7 +159,7 @@ export class ContactScreen {
   }
 
   /**
-   * Announce a sentence when nothing sounds; the clock stands still while it is read.
+   * Announce a sentence when nothing sounds; the clock is held while it is read.
    * @param {string} sentence
    */
   #tell(sentence) {
@@ -184,12 +184,12 @@ export class ContactScreen {
   #whereSentence() {
     const { live } = this.#contact;
     const { call, exchange } = live.entry;
-    const ear = this.#contact.isSending ? "You send and hear nothing." : "Your ear is open.";
+    const ear = this.#contact.isSending ? "You are sending and hear nothing." : "Your ear is open.";
     const keys = allKeys().map(([key, label]) => `${key === "." ? "full stop" : key}: ${label}`);
     return `Station ${live.contact + 1} of ${this.session.count}, ${live.watts} W, `
       + `${clockText(this.#contact.seconds)} since you tuned in. ${ear} Your log line: `
       + `${call ? spaced(call) : "no call"}, ${exchange ? spaced(exchange) : "no exchange"}. `
-      + `${keys.join(", ")}. Time stands still while this is read, until you type.`;
+      + `${keys.join(", ")}. The clock is held while this is read, until you type.`;
   }
 
   // --- the end of a contact
@@ -208,7 +208,7 @@ export class ContactScreen {
       const over = overs[Number(one[1]) - 1];
       return void this.#play(one[2] ? over.clean : over.noise);
     }
-    return announce(`Nothing is done by ${key}. Press Enter, n, d, s, or a number and c.`);
+    return announce(`Unknown key ${key}. Press Enter, n, d, s, or a number and c.`);
   }
 
   /** @param {string} url */
@@ -222,7 +222,7 @@ export class ContactScreen {
     }
   }
 
-  /** Go on to the next station, or to the session's figures. */
+  /** Continue with the next station, or show the session's figures. */
   async #goOn() {
     this.#player.stop();
     clearAnnouncements();
@@ -260,7 +260,7 @@ export class ContactScreen {
     return this.#refresh();
   }
 
-  /** Show how a contact has ended. @param {any} ending */
+  /** Show the end of a contact. @param {any} ending */
   #end(ending) {
     this.#phase = "ended";
     this.#ending = ending;
@@ -285,10 +285,10 @@ export class ContactScreen {
     byId("score").hidden = ended;
     byId("told-part").hidden = byId("review").hidden = !ended;
     byId("line").placeholder = ended ? "Enter, or a letter" : "";
-    document.body.classList.toggle("in-contact", !ended);
+    document.body.classList.toggle("in-drill", !ended);
   }
 
-  /** Stand still after an error. @param {any} error */
+  /** Stop the clock after an error. @param {any} error */
   #recover(error) {
     this.#contact.stop();
     const state = error.state ?? {};
@@ -300,6 +300,6 @@ export class ContactScreen {
     this.#phase = "ready";
     this.#reply = null;
     this.#refresh();
-    announce(state.other_window ? OTHER_WINDOW : `${error.message} Enter goes on.`);
+    announce(state.other_window ? OTHER_WINDOW : `${error.message} Press Enter to continue.`);
   }
 }

@@ -10,6 +10,8 @@ import { ItemSounds } from "./item_sounds.js";
 import { countPlay, playCount } from "./play_count.js";
 import { stateAfterError } from "./session_state.js";
 import { focusAnswerLine, showView } from "./session_view.js";
+import { followSounds } from "./sound_line.js";
+import { keepTyped, keptTyped } from "./typed_line.js";
 import { announcementOf, verdictElements } from "./verdict.js";
 
 /** @typedef {import("./session_view.js").Phase} Phase */
@@ -51,12 +53,16 @@ export class Session {
     this.#player = player;
     this.#onEnd = onEnd;
     this.#sounds = new ItemSounds(player);
+    followSounds();
     byId("answer-form").addEventListener("submit", (/** @type {Event} */ event) => {
       event.preventDefault();
       this.#handleLine(byId("answer-line").value.trim());
     });
     byId("answer-line").addEventListener("input", () => {
       clearTimeout(this.#timer);
+      if (this.#phase === "answering") {
+        keepTyped(this.#state.id, this.#sounds.number, byId("answer-line").value);
+      }
       this.#show();
     });
     for (const button of document.querySelectorAll("[data-action]")) {
@@ -77,6 +83,20 @@ export class Session {
     byId("answer-line").value = "";
     byId("answer-line").focus();
     announce(state.sentence, { shownElsewhere: true });
+    this.#restoreTyped();
+  }
+
+  /** After a reload, go on with the item that was heard and what was typed for it. */
+  async #restoreTyped() {
+    const turn = this.#turn;
+    const { id, number, finished } = this.#state;
+    const typed = keptTyped(id, number);
+    if (finished || !typed || !playCount(id, number)) return;
+    const item = await this.#sounds.prepared();
+    if (turn !== this.#turn || this.#phase !== "ready") return;
+    this.#sounds.take(item);
+    byId("answer-line").value = typed;
+    this.#setPhase("answering");
   }
 
   /** Take over a state from the server and wait for Enter. @param {any} state */

@@ -86,6 +86,7 @@ class SessionPage {
     byId("session-description").hidden = !session;
     byId("session").hidden = !session;
     byId("volume-controls").hidden = !session;
+    document.body.classList.toggle("in-drill", session);
     byId("result").hidden = part !== "result";
     if (!session) byId("verdict").hidden = true;
   }

@@ -1,0 +1,27 @@
+// @ts-check
+// What is typed for the current item, kept in this window so that a reload does not lose it.
+
+/** @param {string} session */
+const storageKey = (session) => `typed ${session}`;
+
+/**
+ * Keep what is typed for an item.
+ * @param {string} session @param {number} item @param {string} text
+ */
+export function keepTyped(session, item, text) {
+  try {
+    sessionStorage.setItem(storageKey(session), JSON.stringify({ item, text }));
+  } catch {
+    // Without storage, a reload loses it.
+  }
+}
+
+/** Return what was typed for an item, "" for nothing. @param {string} session @param {number} item */
+export function keptTyped(session, item) {
+  try {
+    const kept = JSON.parse(sessionStorage.getItem(storageKey(session)) ?? "null");
+    return kept?.item === item ? String(kept.text) : "";
+  } catch {
+    return "";
+  }
+}

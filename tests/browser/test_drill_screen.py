@@ -1,0 +1,66 @@
+"""The screen of a drill: all in sight in a small window, and nothing typed is lost."""
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.session_steps import (
+    begin_practice,
+    begin_quick_check,
+    enter,
+    open_session,
+    play,
+    stored_attempts,
+    wait_until,
+)
+
+pytestmark = pytest.mark.usefixtures("home")
+IN_SIGHT = """() => ["#item-title", "#answer-line", "#submit", ".acts:not([hidden]) .act", "#ear"]
+  .filter((selector) => {
+    const {top, bottom} = document.querySelector(selector).getBoundingClientRect();
+    return top < 0 || bottom > innerHeight;
+  })"""
+"""What of the screen is out of sight."""
+SCROLLS = "document.documentElement.scrollHeight > innerHeight"
+
+
+@pytest.mark.parametrize("height", [380, 740])
+def test_line_and_keys_stay_in_sight_in_a_small_window(page: Page, site: str, height: int) -> None:
+    page.set_viewport_size({"width": 360, "height": height})
+    open_session(page, site, f"practise?session={begin_practice()}")
+    expect(page.locator("#answer-label")).to_have_text("Your answer: call")
+    assert page.evaluate(IN_SIGHT) == []
+    play(page)
+    page.keyboard.type("q9ab")
+    assert page.evaluate(IN_SIGHT) == []
+    if height == 380:
+        assert not page.evaluate(SCROLLS)
+    enter(page)
+    expect(page.locator("#heard .strip")).to_be_visible()
+    assert page.evaluate(IN_SIGHT) == []
+    if height == 380:
+        assert not page.evaluate(SCROLLS)
+
+
+def test_a_sign_shows_that_sound_plays(page: Page, site: str) -> None:
+    open_session(page, site, f"practise?session={begin_practice()}")
+    expect(page.locator("#ear")).to_have_text("Silent")
+    play(page)
+    expect(page.locator("#ear")).to_have_text("Sounding")
+    wait_until(page, "endedSoundCount > 0")
+    expect(page.locator("#ear")).to_have_text("Silent")
+
+
+@pytest.mark.parametrize("kind", ["practise", "measure"])
+def test_what_was_typed_survives_a_reload(page: Page, site: str, kind: str) -> None:
+    session = begin_practice() if kind == "practise" else begin_quick_check()
+    open_session(page, site, f"{kind}?session={session}")
+    play(page)
+    page.keyboard.type("q9a")
+    page.reload()
+    expect(page.locator("#answer-line")).to_have_value("q9a")
+    expect(page.locator("#submit-text")).to_have_text("Send")
+    page.locator("#answer-line").press("End")
+    enter(page, "b")
+    wait_until(page, "document.getElementById('answer-line').value === ''")
+    (attempt, *_) = stored_attempts(session)
+    assert (attempt.answer.typed, attempt.answer.replays) == ("q9ab", 0)
