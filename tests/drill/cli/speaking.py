@@ -5,8 +5,11 @@ from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
+import pytest
 
 from drill.core.models import Clip, Samples
+from drill.recogniser.own.voice_check import VoiceCheck
+from drill.sending.far_copies import FarCopies
 from drill.sending.far_end import FarEnd, FarEnds
 from drill.sending.intelligibility import EnvelopeCorrelation
 from drill.sending.prompts import compose_prompt
@@ -66,3 +69,15 @@ def far_ends() -> FarEnds:
         operator="meadow",
         behind_db=None,
     )
+
+
+def far_copies() -> FarCopies:
+    """Return copies of a take that is too little understood for a judgement in noise."""
+    return FarCopies(operator="meadow", tries=5, check=VoiceCheck(words=6, right=1), powers=())
+
+
+def replace_far_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Spare a test the simulated far end and the recogniser's copies of it."""
+    dialogue = "drill.cli.speak_dialogue"
+    monkeypatch.setattr(f"{dialogue}.simulate_far_ends", lambda *_, **__: far_ends())
+    monkeypatch.setattr(f"{dialogue}.copy_far_ends", lambda *_, **__: far_copies())

@@ -16,12 +16,11 @@ from drill.core.errors import NoSoundCard, NoVoice, UserError
 from drill.core.models import Clip
 from drill.core.paths import record_file
 from drill.records.store import Store
-from drill.sending.far_end import FarEnds
 from tests.drill.cli.speaking import (
     RATE_HZ,
     SPEAK_COMMAND,
     FakeMicrophone,
-    far_ends,
+    replace_far_end,
     spoken_take,
 )
 from tests.drill.devices.fake_input import use_library
@@ -36,13 +35,10 @@ def run_session(home: Path, monkeypatch: pytest.MonkeyPatch) -> RunSession:
     The far end is not simulated.
     """
 
-    def simulate(*_: object, **__: object) -> FarEnds:
-        return far_ends()
-
     def run(device: FakeMicrophone, *lines: str, more: Sequence[str] = ()) -> int:
         use_library(monkeypatch, device)
         monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{line}\n" for line in lines)))
-        monkeypatch.setattr("drill.cli.speak_dialogue.simulate_far_ends", simulate)
+        replace_far_end(monkeypatch)
         return main([*SPEAK_COMMAND, *more])
 
     return run

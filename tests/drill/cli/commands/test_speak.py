@@ -13,6 +13,7 @@ from drill.core.paths import record_file
 from drill.records.store import Store
 from drill.sending.prompts import PROMPT_KINDS, compose_prompt
 from drill.voices.operators import find_operator
+from tests.drill.cli.speaking import replace_far_end
 from tests.drill.sending.takes import own_station
 from tests.tools.defects import DEFECTS, spoil_take
 
@@ -53,10 +54,12 @@ def test_a_take_is_reviewed_kept_and_sent_to_the_far_end(
 def test_a_take_is_compared_with_the_last_one_of_the_same_prompt(
     take: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main([*REVIEW, str(take)]) == 0
-    capsys.readouterr()
-    # The call is stored now.
-    assert main(["speak", "--prompt", "call", "--seed", "4", "--take", str(take)]) == 0
+    with pytest.MonkeyPatch.context() as patch:
+        replace_far_end(patch)
+        assert main([*REVIEW, str(take)]) == 0
+        capsys.readouterr()
+        # The call is stored now.
+        assert main(["speak", "--prompt", "call", "--seed", "4", "--take", str(take)]) == 0
     assert "Compared with your last take of the same prompt" in capsys.readouterr().out
     # The same recording does not fit another call: neither an earlier take nor the reference voice
     # can be compared.
@@ -69,8 +72,9 @@ def test_a_take_is_compared_with_the_last_one_of_the_same_prompt(
 
 @pytest.mark.usefixtures("home")
 def test_the_report_includes_takes(
-    take: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    replace_far_end(monkeypatch)
     assert main([*REVIEW, str(take)]) == 0
     assert main(["report", "--to", str(tmp_path / "report")]) == 0
     page = (tmp_path / "report" / "report.html").read_text("utf-8")
