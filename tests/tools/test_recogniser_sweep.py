@@ -2,7 +2,7 @@
 
 import json
 import sys
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from random import Random
 from types import ModuleType
@@ -22,6 +22,7 @@ from drill.voices.operators import find_operator
 from phonetics.message import Word
 from tests.tools.recogniser_sweep import sweep
 from tests.tools.recogniser_sweep.cluster import dask_cluster
+from tests.tools.recogniser_sweep.comparison import comparison_table
 from tests.tools.recogniser_sweep.sweep import (
     Cell,
     Row,
@@ -163,3 +164,17 @@ def test_tables_name_conditions_sets_and_intervals(tmp_path: Path) -> None:
     text = markdown_tables(tmp_path / "results", draws=2)
     assert "Condition: steady" in text
     assert "| one | 3 | 100 / 100 (44-100) |" in text
+
+
+def test_a_comparison_has_the_cells_that_all_models_have(tmp_path: Path) -> None:
+    clean = Cell(test_set="one", condition="steady", snr_db=None)
+    noisy = Cell(test_set="one", condition="steady", snr_db=-3.0)
+    for name, cells, right in (("a", [clean, noisy], 3), ("b", [clean], 1)):
+        (tmp_path / name).mkdir()
+        for cell in cells:
+            rows = [asdict(_row(number < right, 0.5)) for number in range(4)]
+            text = json.dumps({"cell": asdict(cell), "rows": rows})
+            (tmp_path / name / cell.file_name).write_text(text)
+    lines = comparison_table([tmp_path / "a", tmp_path / "b"])
+    assert lines[0] == "| set | condition | SNR | n | a | b | interval at 50 |"
+    assert lines[2:] == ["| one | steady | clean | 4 | 75 | 25 | 15-85 |"]

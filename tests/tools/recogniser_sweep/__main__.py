@@ -1,4 +1,4 @@
-"""Command line: python -m tests.tools.recogniser_sweep {sets,run,table} ..."""
+"""Command line: python -m tests.tools.recogniser_sweep {sets,run,table,compare} ..."""
 
 import argparse
 import sys
@@ -34,6 +34,11 @@ def main() -> int:
     table.add_argument(
         "--into", help="Markdown file with the marks <!-- sweep --> and <!-- /sweep -->"
     )
+    compare = commands.add_parser("compare", help="print several models' results as one table")
+    compare.add_argument("results", type=Path, nargs="+", help="a folder for each model")
+    compare.add_argument(
+        "--into", help="Markdown file with the marks <!-- compare --> and <!-- /compare -->"
+    )
     arguments = parser.parse_args()
     try:
         return _run(arguments)
@@ -64,6 +69,11 @@ def _run(arguments: argparse.Namespace) -> int:
                 cells, sets=arguments.sets, results=arguments.results, model=arguments.model,
                 count=arguments.count, jobs=-1 if arguments.dask else arguments.jobs,
             )  # fmt: skip
+    elif arguments.command == "compare":
+        from tests.tools.recogniser_sweep.comparison import comparison_table
+        from tests.tools.tables import write_table
+
+        write_table(arguments.into, "compare", comparison_table(arguments.results))
     else:
         from tests.tools.recogniser_sweep.tables import markdown_tables
         from tests.tools.tables import write_table
