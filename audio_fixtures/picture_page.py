@@ -36,7 +36,7 @@ def main() -> None:
         browser = playwright.chromium.launch(
             executable_path=chromium, args=list(CHROMIUM_ARGUMENTS)
         )
-        page = browser.new_page(viewport={"width": 1100, "height": 770}, color_scheme="light")
+        page = browser.new_page(viewport={"width": 1100, "height": 800}, color_scheme="light")
         page.add_init_script(SOUND_COUNTER)
         page.goto(address)
         page.goto(f"{address.split('?')[0]}practise?session={session}")
@@ -44,7 +44,7 @@ def main() -> None:
         for number, text in enumerate((first, second[:3] + "?" + second[4:])):
             play(page, number + 1)
             enter(page, text)
-            expect(page.locator("#verdict")).to_be_visible()
+            expect(page.locator("#heard .strip")).to_be_visible()
         page.wait_for_timeout(300)
         page.screenshot(path=FOLDER / "page.png")
         browser.close()

@@ -56,6 +56,7 @@ export function showView(view) {
   byId("again").hidden = !state.replays || phase !== "answering";
   byId("give-up").hidden = phase !== "answering";
   byId("verdict").hidden = !answered;
+  byId("sound-line").hidden = answered; // the words take its place
   if (byId("answer-form").contains(focused) && focused?.closest("[hidden]")) {
     byId("answer-line").focus();
   }
