@@ -18,7 +18,7 @@ EXCEPTIONS = {
     "tests/drill/contact/test_understanding.py": {"K1A"},
     # Published recordings of a person, who gives a call.
     "tests/outside/human_recordings.py": {"KA9Q"},
-    # Words that look like calls, or are typed for none.
+    # Words that look like calls, or that are typed when no call was heard.
     "phonetics/field_values.py": {"FF5E"},
     "drill/web/security.py": {"W3C"},
     "drill/voices/engines/natural/pronounce.py": {"G2P"},

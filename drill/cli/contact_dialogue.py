@@ -203,7 +203,9 @@ class ContactDialogue:
 
     def _tell_where(self) -> None:
         session, contact = self._session, self._contact
-        state = "You are sending and hear nothing." if contact.is_sending else "Your receiver is open."
+        state = (
+            "You are sending and hear nothing." if contact.is_sending else "Your receiver is open."
+        )
         print(
             f"Station {session.number + 1} of {session.setup.count}, "
             f"{clock(contact.now / AUDIO_RATE_HZ)} since you tuned in. {state} {self._log_line()}"

@@ -1,11 +1,12 @@
 """Aligns recognised words with the expected words of a prompt: the cheapest sequence of steps.
 
 The cost is the edit distance of Levenshtein on the graph of expected words, in which every accepted
-wording is a path, with two more steps: two neighbours in the wrong order (Damerau), and going back
-to an earlier position, as operators do who repeat or correct themselves. The cheapest sequence is
-found by Dijkstra's algorithm over pairs of recognised words used and position reached.
+wording is a path, with two additional steps: two neighbours in the wrong order (Damerau), and a
+return to an earlier position, for operators who repeat or correct themselves. The cheapest sequence
+is found by Dijkstra's algorithm over pairs of the number of recognised words used and the position
+reached.
 
-Source: Levenshtein 1966, Damerau 1964; the costs of going back are the project's own.
+Source: Levenshtein 1966, Damerau 1964; the costs of returns are this project's own.
 """
 
 from collections import defaultdict
@@ -21,13 +22,14 @@ from drill.sending.take_grammar import CORRECTING_WORDS
 from phonetics.phrases import FIELD_LABELS
 
 ERROR_COST = 1.0
-"""Cost of a wrong, missing or extra word, and of two neighbours in the wrong order."""
+"""Cost of a wrong, missing or extra word, or of two neighbours in the wrong order."""
 FORM_COST = 0.001
-"""Cost per index of a wording: prefers the first of wordings that fit equally well."""
+"""Cost per index of a wording: among wordings that fit equally well, the first is preferred."""
 ERROR_IN_OTHER_FORM_COST = 0.1
-"""Added to errors outside the standard wording, so that errors are attributed to the standard."""
+"""Added to errors in other wordings than the standard one, so that errors are attributed to the
+standard wording."""
 BACK_AFTER_CORRECTING_COST, BACK_COST = 0.6, 0.8
-"""Going back is cheaper than a second error; a correcting word before it makes it more likely."""
+"""A return costs less than a second error, and even less after a correcting word."""
 WORDS_AROUND_FIELDS = procedure_words() | FIELD_LABELS | set(FILLER_WORDS)
 
 StepKind = Literal["right", "wrong", "missing", "extra", "order", "filler", "procedure", "back"]
@@ -50,7 +52,7 @@ class AlignmentStep:
 
 @dataclass(frozen=True, slots=True)
 class _Move:
-    """A way from one node to the next: its cost, the node reached, and the steps taken."""
+    """A move from one node to another: its cost, the node reached, and its steps."""
 
     cost: float
     used: int

@@ -1,4 +1,4 @@
-"""Prompts, reviews and far ends in sentences, the same in the terminal and on the page."""
+"""Sentences for prompts, reviews and far ends, the same in the terminal and on the page."""
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -11,7 +11,8 @@ from drill.sending.models import Finding, Prompt, Review, ReviewedWord
 from drill.sending.review import ReviewChange
 
 MIN_DELIVERED_SHARE = 0.5
-"""A take with a smaller share of the expected words is not compared with the reference voice."""
+"""A take that contains a smaller share of the expected words is not compared with the reference
+voice."""
 INDEX_NOTE = (
     "a prediction for this channel, compared with a reference voice; not a human listener's score"
 )
@@ -43,7 +44,7 @@ FINDING_LABELS: Mapping[str, str] = {
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class FindingText:
-    """A finding in words: what it is, and what to do about it."""
+    """A finding in words: the problem and its remedy."""
 
     sentence: str
     remedy: str
@@ -74,7 +75,7 @@ def describe_prompt(prompt: Prompt) -> str:
 
 
 def describe_verdict(review: Review) -> str:
-    """Return whether the prompt was said correctly, in a sentence."""
+    """Return a sentence that says whether the prompt was said correctly."""
     if not any(word.spoken for word in review.words):
         return "This take cannot be judged."
     if review.sure:
@@ -84,7 +85,7 @@ def describe_verdict(review: Review) -> str:
 
 
 def describe_finding(finding: Finding) -> FindingText:
-    """Return a finding in words. finding: of a new review; those of 0.2.0 lack the words."""
+    """Return a finding of a new review in words; findings of version 0.2.0 lack the words."""
     if finding.figure is not None:
         sentence, remedy = _FIGURE_TEXTS[finding.kind]
         text = sentence.format(figure=finding.figure, size=abs(finding.figure))
@@ -113,7 +114,7 @@ def describe_finding(finding: Finding) -> FindingText:
 
 
 def _describe_error(word: ReviewedWord) -> str:
-    """Return what is wrong with a word, as a sentence without capital and full stop."""
+    """Return the error in a word as a clause."""
     expected = word.expected
     if len(word.means) == 1:
         expected += f" ({word.means})"
@@ -129,8 +130,7 @@ def _describe_error(word: ReviewedWord) -> str:
 
 
 _ERROR_REMEDIES: Mapping[str, str] = {
-    "wrong": "Look at the character, say its word, then go to the next; slow down until it is "
-    "easy.",
+    "wrong": "Look at a character, say its word, then go to the next; slow down until it is easy.",
     "missing": "Say every character; the far station cannot guess one.",
     "extra": "Say only what is asked for.",
     "order": "Read from left to right; say it slowly twice, then at normal speed.",
@@ -138,12 +138,12 @@ _ERROR_REMEDIES: Mapping[str, str] = {
 _HABIT_TEXTS: Mapping[str, tuple[str, str]] = {
     "nothing": (
         "No word was recognised.",
-        "Say it again, close to the microphone. If that does not help, see what is said about the "
-        "sound.",
+        "Say it again, close to the microphone. If that does not help, look at the findings about "
+        "the sound.",
     ),
     "form": (
         "For {means} you said {spoken}; the standard is {expected}.",
-        "This is common on the air and often copied; if it is not, use the standard.",
+        "This is common on the air and usually copied; if it is not, use the standard word.",
     ),
     "again": (
         "You said this more than once: {spoken}.",
@@ -159,23 +159,23 @@ _HABIT_TEXTS: Mapping[str, tuple[str, str]] = {
     ),
     "unclear": (
         "Recognised without certainty: {spoken}.",
-        "Practise these words one by one and say them to the end; in noise, less of them is left.",
+        "Practise these words one by one and say each to its end; noise covers the quiet parts.",
     ),
 }
-"""Sentence, with words to fill in, and remedy for each kind."""
+"""Sentence, with placeholders for words, and remedy for each kind."""
 _FIGURE_TEXTS: Mapping[str, tuple[str, str]] = {
     "hurried": (
         "You speak {figure:.1f} syllables per second; in noise the words run together.",
-        "Say every code word to its end, evenly, at 3 to 5 syllables per second.",
+        "Say every code word to its end, at an even 3 to 5 syllables per second.",
     ),
     "slow": (
         "You speak {figure:.1f} syllables per second; the longer an over lasts, the more of it "
-        "fades.",
+        "is lost in fades.",
         "Say the words closer together, at 3 to 5 syllables per second, without haste.",
     ),
     "pause": (
         "Your longest pause between two words is {figure:.1f} s.",
-        "Know what you will send before you begin; a long pause sounds like the end of the over.",
+        "Decide what to send before you begin; a long pause sounds like the end of the over.",
     ),
     "quiet": (
         "The microphone level is too low: your speech is at {figure:z.0f} dB re full scale.",
@@ -187,8 +187,8 @@ _FIGURE_TEXTS: Mapping[str, tuple[str, str]] = {
     ),
     "noisy": (
         "Between the words, the noise of the room is only {figure:z.0f} dB below your voice.",
-        "Move closer to the microphone, lower its gain, and silence what makes noise; the "
-        "transmitter sends it all.",
+        "Move closer to the microphone, lower its gain, and silence the source of the noise; the "
+        "transmitter sends it too.",
     ),
     "hum": (
         "The sound contains mains hum at {figure:z.0f} dB relative to your voice.",
@@ -208,11 +208,11 @@ _FIGURE_TEXTS: Mapping[str, tuple[str, str]] = {
         "filter removes it, but its level control reacts to it.",
     ),
 }
-"""Sentence, with the figure to fill in, and remedy for each kind."""
+"""Sentence, with placeholders for the figure, and remedy for each kind."""
 
 
 def describe_change(change: ReviewChange, earlier: str) -> str:
-    """Return what has changed since an earlier take, in a sentence.
+    """Return a sentence about the changes since an earlier take.
 
     earlier: name of that take, such as "your first try".
     """
@@ -255,12 +255,9 @@ def _behind_sentence(behind_db: Interval, operator: str) -> str:
 
 
 def describe_far_end(ends: FarEnds, review: Review) -> Iterator[str]:
-    """Yield how a take compares with the reference voice, and what the channel takes most of."""
+    """Yield sentences that compare a take with the reference voice and locate the losses."""
     if review.delivered_share < MIN_DELIVERED_SHARE:
-        yield (
-            "Most of what was asked for is missing, so this take is not compared with "
-            f"{ends.operator}."
-        )
+        yield f"Most of the prompt is missing, so this take is not compared with {ends.operator}."
         return
     if ends.behind_db is not None:
         yield _behind_sentence(ends.behind_db, ends.operator)
@@ -275,4 +272,4 @@ def describe_far_end(ends: FarEnds, review: Review) -> Iterator[str]:
         yield f"Most is lost at {weakest.watts:g} W in: {', '.join(words)}."
     if weakest.correlation.bands:
         worst_hz, _ = min(weakest.correlation.bands, key=lambda band: band[1])
-        yield f"The band around {worst_hz:.0f} Hz arrives worst."
+        yield f"The loss is greatest around {worst_hz:.0f} Hz."

@@ -1,4 +1,4 @@
-"""What is copied at the far end in words, the same in the terminal and on the page."""
+"""Describes what is copied at the far end, the same in the terminal and on the page."""
 
 from collections.abc import Iterator
 
@@ -17,7 +17,7 @@ _SUBJECTS = {
 
 
 def copies_passage(copies: FarCopies, prompt: Prompt) -> Passage:
-    """Return how often the take gets through at each power, or why that cannot be judged."""
+    """Return how often the take gets through at each power, or the reason why that is not known."""
     title = "Copied at the far end"
     if not copies.powers:
         return Passage(title=title, sentences=(_not_judged(copies),))

@@ -1,7 +1,7 @@
-"""Voices that the recogniser has learnt, on disk, and the one that takes are recognised with.
+"""The voices that the recogniser has learnt, on disk, and the one used to recognise takes.
 
-One file for each voice, named after its word bank, in the user's data folder. A voice that belongs
-to an earlier model of the recogniser cannot be used; its recordings can be learnt again.
+One file for each voice, named after its word bank, in the user's data folder. A voice that was
+learnt by an earlier model of the recogniser cannot be used; it has to be learnt again.
 """
 
 from pathlib import Path
@@ -31,7 +31,7 @@ def enrolled_names() -> tuple[str, ...]:
 
 
 def keep_voice(store: SettingStore, name: str, adaptation: Adaptation) -> None:
-    """Write a learnt voice, in place of an older one of this name, and use it from now on.
+    """Write a learnt voice, replacing an older one of this name, and use it from now on.
 
     Raises: UserError if the name is not valid or the file cannot be written.
     """
@@ -61,13 +61,13 @@ def delete_voice(store: SettingStore, name: str) -> None:
 
 
 def used_voice(store: SettingStore) -> str | None:
-    """Return the name of the voice that takes are recognised with, None for none."""
+    """Return the name of the voice used to recognise takes, None for none."""
     name = store.setting(VOICE_SETTING)
     return None if name in (None, NO_VOICE) else name
 
 
 def take_recogniser(store: SettingStore) -> Recogniser:
-    """Return the recogniser for takes, adapted to the voice that is used.
+    """Return the recogniser for takes, adapted to the voice in use.
 
     Raises: NoRecogniser; UserError if the voice is missing, damaged or of another model.
     """

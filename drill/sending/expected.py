@@ -1,11 +1,11 @@
-"""The expected words of a prompt, as a graph: every field in every accepted wording.
+"""The expected words of a prompt as a graph that contains every accepted wording of every field.
 
 drill.sending.take_grammar makes the recogniser's grammar from the graph, and drill.sending.align
 compares recognised words with it.
 
-Conventions: a unit is one character of a field that is spelt, or a whole field that is said as a
-number or a word. Positions are numbered from 0; unit n begins at position n and ends at n + 1.
-Positions above the number of units are within wordings of several words.
+Conventions: a unit is one character of a spelt field, or a whole field that is said as a number or
+a word. Positions are numbered from 0; unit n leads from position n to position n + 1. Positions
+above the number of units lie inside wordings of several words.
 """
 
 from collections.abc import Iterator
@@ -22,16 +22,16 @@ from phonetics.numerals import DIGIT_WORDS, digit_word
 from phonetics.over_style import FIGURE_STYLES, ZERO_WORDS, OverStyle
 
 WORD_KINDS = frozenset({"name", "word"})
-"""Field kinds that are said as a word, which may be spelt afterwards."""
+"""Kinds of field that are said as a word, which may then be spelt."""
 SPELT_KINDS = frozenset({"call", "area", "locator", "letter", "suffix"})
 SEEDS_PER_STYLE = 6
-"""Draws of each over style, which together give every wording of a field."""
+"""Number of draws from each over style; together they give every wording of a field."""
 _ENDING_WORDS = {"/P": ("portable",), "/M": ("mobile",), "/MM": ("maritime", "mobile")}
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ExpectedUnit:
-    """One thing to say: its characters, the name of its field, and its accepted wordings.
+    """One unit to say: its characters, the name of its field, and its accepted wordings.
 
     means: the characters, "" for an opening word. forms: the wordings, each a sequence of words,
     the standard one first. may_be_spelt: True for a word that is followed by its letters, in any of
@@ -117,7 +117,7 @@ def digit_words(say: str) -> tuple[str, ...]:
 
 def _whole_unit(field: Field) -> ExpectedUnit:
     """Return the unit of a number or word, with the wordings of all over styles."""
-    forms: dict[tuple[str, ...], None] = {}  # a set that keeps the order
+    forms: dict[tuple[str, ...], None] = {}  # dict.fromkeys works as an ordered set
     flags = (False, True)
     for zero, figures, pairs, doubles, drop_zeros, seed in product(
         ZERO_WORDS, FIGURE_STYLES, flags, flags, flags, range(SEEDS_PER_STYLE)

@@ -1,7 +1,7 @@
-"""What the recogniser `own` copies of a take at the far end, try after try, beside a reference.
+"""What the recogniser `own` copies of a take at the far end, in several tries, and of a reference.
 
-Each try has its own noise and fading, the same for both voices. The far station knows what kind of
-message it waits for, and nothing of its content. These are a machine's figures, not a person's.
+Each try has its own noise and fading, the same for both voices. The far station knows the kind of
+message that it expects, but not its content. These are a machine's figures, not a person's.
 """
 
 from collections.abc import Iterable, Sequence
@@ -170,7 +170,7 @@ def copy_far_ends(
 
 
 def without_noise(conditions: Conditions) -> Conditions:
-    """Return conditions with the same speech processing, a wide receiver and nothing else."""
+    """Return noiseless conditions with the same speech processing and a wide receiver."""
     return Conditions(
         snr_db=None,
         transmitter=replace(conditions.transmitter, off_frequency_hz=0.0),

@@ -1,7 +1,7 @@
-"""A take as it arrives at the far end, at several powers, beside a reference voice.
+"""A take as received at the far end at several powers, compared with a reference voice.
 
 The reference voice says the same words through the same noise and fading, so any difference between
-the two indices is due to the trainee's voice and microphone.
+the two indices comes from the trainee's voice and microphone.
 """
 
 from collections.abc import Sequence
@@ -73,9 +73,9 @@ class FarEnd:
 class FarEnds:
     """A take at several powers.
 
-    operator: name of the reference voice. behind_db: by how many dB the take is worse than the
-    reference, below 0 if it is better: the SNR by which the reference would have to fall for the
-    same index, with its 95 % interval. None if that is outside the powers compared.
+    operator: name of the reference voice. behind_db: number of dB by which the take is worse than
+    the reference, negative if it is better: the SNR by which the reference would have to fall for
+    the same index, with its 95 % interval. None if that is outside the powers compared.
     """
 
     ends: tuple[FarEnd, ...]
@@ -97,16 +97,16 @@ def simulate_far_ends(
     seed: int,
     watts: Sequence[float] = FAR_END_WATTS,
 ) -> FarEnds:
-    """Return a take as it arrives from each power.
+    """Return a take as received from each power.
 
-    conditions: of the path; SNR and neighbours are replaced. path_snr_db: SNR in 3 kHz of 100 W.
+    conditions: of the path; SNR and neighbours are replaced. path_snr_db: SNR in 3 kHz at 100 W.
     seed: of noise and fading, which are the same for take and reference.
 
     Raises: NoVoice; UserError if a power or the path's SNR is out of range; ValueError if the clip
     is silent.
     """
     operator = reference_operator()
-    # Silence around the words would move them to another noise and fading than the reference.
+    # With silence around them, the words would meet different noise and fading from the reference.
     voice, start_s = trim_silence(clip)
     reference, _ = trim_silence(voices.speak(prompt.words, operator, prompt.seed))
     ends = []
@@ -130,7 +130,7 @@ def simulate_far_ends(
 
 
 def far_end_conditions(conditions: Conditions, path_snr_db: float, watts: float) -> Conditions:
-    """Return the conditions with the SNR that a power gives and without neighbours.
+    """Return the conditions with the SNR at a power and without neighbours.
 
     path_snr_db: SNR in 3 kHz of 100 W. Raises: UserError if power or SNR are out of range.
     """

@@ -8,7 +8,7 @@ from phonetics.numerals import digit_word
 from phonetics.over_style import OverStyle
 
 ICAO_DIGITS = frozenset(digit_word(digit, OverStyle(figures="icao")) for digit in "123456789")
-"""As much a standard as plain digits: ICAO Annex 10 Volume II, 5.2.1.4.3.1."""
+"""These are as standard as plain digits: ICAO Annex 10 Volume II, 5.2.1.4.3.1."""
 
 
 def word_findings(words: Sequence[ReviewedWord]) -> Iterator[Finding]:

@@ -1,4 +1,4 @@
-"""Reviewed takes in the record: reading them, and what they show over time."""
+"""Reads reviewed takes from the record and summarises them over time."""
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
@@ -12,7 +12,7 @@ from drill.sending.models import ADVICE, FAULT, Prompt, Review
 from drill.sending.prompts import RECENT_TAKES
 
 SENTENCE_KEYS = frozenset({"says", "remedy"})
-"""Keys of version 0.2.0, which stored the sentences of prompts and findings too."""
+"""Keys of version 0.2.0, which also stored the sentences of prompts and findings."""
 
 
 class TakeStore(Protocol):
@@ -68,7 +68,7 @@ def recent_reviews(store: TakeStore) -> list[tuple[Prompt, Review]]:
 
 
 def previous_review(store: TakeStore, prompt: Prompt, review: Review) -> Review | None:
-    """Return the review of the last take of the same words, to compare a new one with.
+    """Return the review of the last take of the same words, for comparison with a new one.
 
     None if there is none, or if no expected word was recognised in one of the two takes.
     """
@@ -84,7 +84,7 @@ def previous_review(store: TakeStore, prompt: Prompt, review: Review) -> Review 
 
 
 class SendingDay(NamedTuple):
-    """Takes of one day: ISO date, how many, how many were right, mean words per minute."""
+    """Takes of one day: ISO date, number of takes and of right ones, mean words per minute."""
 
     day: str
     takes: int
@@ -94,10 +94,11 @@ class SendingDay(NamedTuple):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SendingSummary:
-    """What takes show over time.
+    """A summary of takes over time.
 
-    takes: how many. right: how many were right. days: in order of time. finding_counts: each kind
-    of fault or advice with the number of takes that have it, the most frequent first.
+    takes, right: number of takes, and of those that were right. days: in chronological order.
+    finding_counts: each kind of fault or advice with the number of takes that have it, most
+    frequent first.
     """
 
     STORED_NAMES: ClassVar[Mapping[str, str]] = {"finding_counts": "found"}
@@ -114,7 +115,7 @@ def summarise_takes(takes: Sequence[PastTake]) -> SendingSummary:
     counts: Counter[str] = Counter()
     for take in reversed(takes):
         reviews_of_day[take.taken_at[:10]].append(take.review)
-        # A set, so that a kind counts once in each take.
+        # The set makes each kind count once per take.
         counts.update({f.kind for f in take.review.findings if f.severity in (FAULT, ADVICE)})
     return SendingSummary(
         takes=len(takes),

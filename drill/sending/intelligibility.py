@@ -1,8 +1,9 @@
-"""How much of a voice the channel leaves: the index ESTOI, and in which bands and words it is lost.
+"""Predicted intelligibility of a voice after the channel: the index ESTOI, and the bands and words
+in which most is lost.
 
 The index compares the envelopes of the received and the clean voice in time and frequency, 0 to 1.
 It predicts intelligibility for this channel; it is not a human listener's score, and it ignores
-what was said: a mumbled word keeps its index.
+which words were said: mumbling a word does not lower it.
 
 Source: Jensen and Taal, An algorithm for predicting the intelligibility of speech masked by
 modulated noise maskers, IEEE/ACM Trans. Audio 24 (2016), package pystoi. Bands and words: the
@@ -22,12 +23,12 @@ from drill.radio.channel import LEAD_IN_S
 from drill.radio.levels import P56_MARGIN_DB, power_from_db, speech_level
 
 STOI_RATE_HZ = 10_000
-"""This and the five values below are those of STOI and ESTOI."""
+"""This and the next five values are those of STOI and ESTOI."""
 STOI_FRAME, STOI_BINS = 256, 512
 STOI_BANDS, STOI_LOWEST_HZ = 15, 150.0
 STOI_SEGMENT_FRAMES = 30
 MIN_ACTIVE_POWER = 1e-4
-"""Power of a frame relative to the loudest one from which the voice counts as active: -40 dB."""
+"""The voice is active in frames above this power relative to the loudest frame: -40 dB."""
 MIN_ACTIVE_SHARE = 0.5
 """Segments with a smaller share of active frames are left out."""
 COMPARED_BANDS_HZ = (300, 2700)
@@ -93,7 +94,7 @@ def estoi_index(clean: Clip, received: Clip) -> float:
 
 
 def correlate_envelopes(clean: Clip, received: Clip) -> EnvelopeCorrelation:
-    """Return how similar the envelopes are, by third-octave band and over time.
+    """Return the correlation of the envelopes, by third-octave band and over time.
 
     Frames of 25.6 ms every 12.8 ms; correlations over segments of 30 frames in which the clean
     voice is active, as in STOI but without its clipping.
@@ -148,7 +149,7 @@ def _correlation(first: FloatArray, second: FloatArray) -> FloatArray:
 def lost_words(
     correlation: EnvelopeCorrelation, words: Sequence[WordTime], at_most: int = 3
 ) -> tuple[str, ...]:
-    """Return the words of which most is lost, in speaking order; none above LOST_CORRELATION.
+    """Return the words with the greatest loss, in speaking order; none above LOST_CORRELATION.
 
     words: with their times in the take.
     """

@@ -1,7 +1,7 @@
-"""Limits of speaking rate and sound beyond which a review reports a finding.
+"""Limits of speaking rate and sound; a review reports a finding for every figure beyond them.
 
-Where no publication states a limit for speech on the air, the limit is common practice, no source,
-set so that no natural voice of the roster, spoken clean, exceeds it (tests/measured/defects.md).
+If no publication states a limit for speech on the air, the limit is common practice, no source, and
+chosen so that no natural voice of the roster exceeds it without noise (tests/measured/defects.md).
 """
 
 from collections.abc import Iterator, Mapping
@@ -14,9 +14,9 @@ COMMON_PRACTICE = "common practice, no source"
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class FigureLimit:
-    """The range of a figure that causes no finding, from low to high; None for no limit.
+    """The range of a figure without a finding, from low to high; None for no limit.
 
-    unit: of the figure. source: where the limit is published. severity: of the finding beyond it.
+    unit: of the figure. source: publication of the limit. severity: of the finding beyond it.
     """
 
     low: float | None = None
@@ -52,7 +52,7 @@ FIGURE_LIMITS: Mapping[str, FigureLimit] = {
 def figure_findings(figures: Mapping[str, float | None]) -> Iterator[Finding]:
     """Yield a finding for every figure beyond its limit.
 
-    figures: by the keys of FIGURE_LIMITS, None for what was not measured.
+    figures: by the keys of FIGURE_LIMITS, None for figures that were not measured.
     """
     for kind, limit in FIGURE_LIMITS.items():
         figure = figures[kind]

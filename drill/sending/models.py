@@ -2,7 +2,7 @@
 
 `to_data` of drill.core.structuring writes prompts and reviews for the record; drill.sending.history
 reads them. The record keeps the key names of version 0.2.0: STORED_NAMES lists the fields that have
-another name today.
+since been renamed.
 """
 
 from collections.abc import Mapping
@@ -19,19 +19,19 @@ WordResult = Literal[
     "procedure",
 ]  # fmt: skip
 DELIVERED_RESULTS = frozenset({"right", "form", "again", "order", "corrected"})
-"""Results of an expected word that was spoken, in whatever order."""
+"""Results of an expected word that was spoken, in any order."""
 ERROR_RESULTS = ("wrong", "missing", "extra", "order")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Prompt:
-    """What the trainee is asked to say.
+    """A prompt: the words that the trainee is asked to say.
 
     kind: a key of drill.sending.prompts.PROMPT_KINDS. call: the trainee's own call. exchange: name
-    of the exchange, "" if none is sent. fields: what has to be sent, in order. words: the fields in
-    the ITU's code words, digit by digit. opening: words one of which has to come first
-    ("negative"), empty for none. misheard: the own call as the other station got it wrong, "" if
-    the prompt is about something else.
+    of the exchange, "" if none is sent. fields: the fields to send, in order. words: the fields in
+    the ITU's code words, digit by digit. opening: words, one of which has to come first
+    ("negative"); empty for none. misheard: the trainee's call as the other station misheard it, ""
+    in other prompts.
     """
 
     kind: str
@@ -45,7 +45,7 @@ class Prompt:
 
     @property
     def text(self) -> str:
-        """What has to be sent, in writing."""
+        """The fields to send, as text."""
         return " ".join(field.text for field in self.fields)
 
 
@@ -59,10 +59,10 @@ class Take:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ReviewedWord:
-    """One word of a take, or one that is missing, and how it fits the prompt.
+    """One word of a take, or a missing word, and how it fits the prompt.
 
     spoken: the recognised word, "" for a missing one. expected: the word that belongs there, "" if
-    none does. means: the characters that it stands for. field: name of the field. result: right;
+    none does. means: the characters that it represents. field: name of the field. result: right;
     form (another word or another way to say a number, with the same meaning); wrong; missing;
     extra; order (two neighbours the wrong way round); again (said once more); corrected (wrong at
     first and then corrected by the trainee); filler; procedure. start_s, end_s: times in the take.
@@ -89,14 +89,14 @@ class ReviewedWord:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Finding:
-    """One thing that a review reports; drill.sending.describe puts it into words.
+    """One finding of a review; drill.sending.describe words it.
 
     kind: a key of drill.sending.limits.FIGURE_LIMITS for a measured figure. For words: wrong,
     missing, extra, order (errors); unsure (a possible error); form, again, corrected, filler
     (habits); unclear (right, but recognised with little confidence); nothing (no word was
     recognised). severity: FAULT, ADVICE or UNSURE. about: the characters or words that it concerns;
     findings with equal kind and about are the same finding of two takes. words: the reviewed words.
-    figure, unit: what was measured, None and "" for findings about words.
+    figure, unit: the measurement; None and "" for findings about words.
     """
 
     STORED_NAMES: ClassVar[Mapping[str, str]] = {"kind": "name", "severity": "weight"}
@@ -111,7 +111,7 @@ class Finding:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SoundQuality:
-    """What is measured in the sound of a take. Levels are as in drill.radio.levels.
+    """Measurements of the sound of a take. Levels are as in drill.radio.levels.
 
     level_db: active speech level by ITU-T P.56, re a full-scale square wave. peak_db: highest
     sample re full scale. clipped_share: share of samples in flat tops. speech_to_noise_db: speech
@@ -142,7 +142,7 @@ class SoundQuality:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Review:
-    """What a take shows: its words, its speaking rate, its sound, and the findings.
+    """The review of a take: its words, its speaking rate, its sound, and the findings.
 
     right: True if every expected field was said correctly in the end. sure: False if the
     recogniser is unsure about a word. pace_wpm: words per minute from the first to the last, 0 for
@@ -168,7 +168,7 @@ class Review:
 
     @property
     def delivered_share(self) -> float:
-        """Share of the expected words that were spoken, 0 to 1, whether sure or not."""
+        """Share of the expected words that were spoken, 0 to 1, certain or not."""
         expected = [word for word in self.words if word.expected]
         if not expected:
             return 0.0

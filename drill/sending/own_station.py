@@ -1,4 +1,4 @@
-"""The trainee's own station: call and exchange, stored as settings once they were given."""
+"""The trainee's own station: call and exchange, stored as settings."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -27,7 +27,7 @@ class SettingStore(Protocol):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class OwnStation:
-    """The trainee's call, the exchange that the trainee gives, and the mix of others' calls."""
+    """The trainee's call and exchange, and the mix of the other stations' calls."""
 
     call: Callsign
     exchange: Exchange
@@ -37,7 +37,7 @@ class OwnStation:
 def make_own_station(call: str, exchange: Exchange) -> OwnStation:
     """Return the station with a call as typed; case and spaces do not matter.
 
-    Raises: UserError with field "call" if the text is not structured like a call.
+    Raises: UserError with field "call" if the text does not have the structure of a call.
     """
     try:
         callsign = parse_callsign("".join(call.split()).upper())
@@ -66,7 +66,7 @@ def stored_own_station(store: SettingStore) -> tuple[str | None, str]:
 def update_own_station(
     store: SettingStore, call: str | None, exchange_name: str | None, folder: Path
 ) -> OwnStation:
-    """Return the station, with what is stored in place of None; store what is new.
+    """Return the station, with stored values in place of None; store the new values.
 
     Raises: UserError with field "call", kind "missing", if no call is stored yet; UserError with
     field "call" or "exchange" if one of them cannot be used, in which case nothing is stored.
@@ -75,7 +75,7 @@ def update_own_station(
     call, exchange_name = call or stored_call, exchange_name or stored_exchange
     if call is None:
         raise UserError(
-            "your own call is not set; give it once, such as E87ABC", field="call", kind="missing"
+            "your own call is not set; enter it once, such as E87ABC", field="call", kind="missing"
         )
     station = load_own_station(call, exchange_name, folder)
     store.set_setting(CALL_SETTING, station.call.text)

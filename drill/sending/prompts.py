@@ -1,7 +1,7 @@
-"""Prompts: what the trainee is asked to say, composed from a seed.
+"""Composes prompts, the words that the trainee is asked to say, from a seed.
 
 The trainee's call and exchange are given; calls of other stations are fictional, composed at
-random. How operators ask and answer is common practice, no source.
+random. The wording of questions and answers is common practice, no source.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -22,20 +22,20 @@ from phonetics.over_style import PLAIN_OVER_STYLE
 
 CORRECTION_OPENINGS = ("negative", "no", "correction", "sorry")
 WEIGHT_PER_FINDING = 1.0
-"""How much each fault or doubt in a prompt's last takes adds to the weight of its kind."""
+"""Weight that each fault or doubt in the last takes of a prompt adds to its kind."""
 MAX_COUNTED_FINDINGS = 4
-"""Findings of one take that count towards the weight."""
+"""Largest number of findings of one take that count towards the weight."""
 WEIGHT_DECAY = 0.9
-"""Factor on the added weight for every newer take."""
+"""Factor on the added weight for every take that is newer."""
 MAX_CONTACTS = 200
-"""The trainee's number of contacts, which serial numbers follow, is drawn below this."""
+"""The trainee's number of contacts, from which serial numbers follow, is drawn below this."""
 RECENT_TAKES = 40
-"""Takes that the choice of the next prompt considers."""
+"""Number of takes considered in the choice of the next prompt."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PromptContent:
-    """What the composer of a kind decides; see the fields of Prompt."""
+    """The part of a prompt that the composer of its kind returns; see the fields of Prompt."""
 
     fields: tuple[Field, ...]
     opening: tuple[str, ...] = ()
@@ -44,7 +44,7 @@ class PromptContent:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PromptKind:
-    """A kind of prompt: what it asks for in a few words, and the function that composes it."""
+    """A kind of prompt: a short description, and the function that composes it."""
 
     description: str
     compose: Callable[[OwnStation, Random], PromptContent]
@@ -98,7 +98,7 @@ PROMPT_KINDS: Mapping[str, PromptKind] = {
 
 
 def compose_prompt(kind: str, station: OwnStation, seed: int) -> Prompt:
-    """Return the prompt of a kind; it follows from the seed.
+    """Return the prompt of a kind; the seed determines it.
 
     Raises: UserError with field "kind" if the kind is unknown.
     """
@@ -150,7 +150,7 @@ def _with_another_letter(call: Callsign, rng: Random) -> str:
 
 
 def prompt_kind_weights(reviewed: Iterable[tuple[Prompt, Review]]) -> dict[str, float]:
-    """Return the weight of each kind for the next prompt: what went badly comes back sooner.
+    """Return the weight of each kind for the next prompt; kinds that went badly come back sooner.
 
     reviewed: prompts and their reviews, newest first. Older findings count less.
     """
@@ -166,7 +166,7 @@ def prompt_kind_weights(reviewed: Iterable[tuple[Prompt, Review]]) -> dict[str, 
 def choose_prompt(
     station: OwnStation, seed: int, reviewed: Iterable[tuple[Prompt, Review]] = ()
 ) -> Prompt:
-    """Return the next prompt: its kind is drawn by prompt_kind_weights, the rest by the seed."""
+    """Return the next prompt: kind drawn by prompt_kind_weights, the rest set by the seed."""
     weights = prompt_kind_weights(reviewed)
     rng = Random(f"faintcall kind of prompt {seed}")
     kind = rng.choices(list(weights), list(weights.values()))[0]

@@ -1,6 +1,6 @@
 """Recognises a take in two passes and compares the words with the prompt.
 
-The first pass favours the expected words, so that a correct take is recognised as such. If it
+The first pass favours the expected words, so that a correct take is recognised as correct. If it
 deviates from the prompt or is unsure about a word, a second pass without that preference checks it:
 a deviation counts as certain only if both passes show it.
 """
@@ -28,8 +28,8 @@ def recognise_take(
 ) -> tuple[tuple[RecognisedWord, ...], tuple[ReviewedWord, ...]]:
     """Return the recognised words of a take, and the same words compared with the prompt.
 
-    The recognised words are those of the first pass; the second pass decides which word was spoken
-    in place of an expected one.
+    The recognised words are those of the first pass; the second pass determines the words that were
+    spoken in place of expected ones.
 
     Raises: NoRecogniser; UserError if a word of the prompt cannot be pronounced.
     """
@@ -68,7 +68,7 @@ def _review_words(
 def _reviewed_word(
     words: Sequence[RecognisedWord], step: AlignmentStep, graph: ExpectedGraph
 ) -> ReviewedWord:
-    """Return the reviewed word of a step, without regard to other steps."""
+    """Return the reviewed word of a step, considered by itself."""
     assert step.kind != "back"
     word = None if step.recognised is None else words[step.recognised]
     result: WordResult = step.kind
@@ -118,7 +118,7 @@ def _mark_repetition(
 
 
 def _is_sure(word: ReviewedWord, unsure_below: float) -> bool:
-    """Return True if the sound supports the result; a missing word has no sound to do so."""
+    """Return True if the sound supports the result; a missing word has no sound that could."""
     if word.result == "missing":
         return True
     is_error = word.result in ("wrong", "extra", "order")
@@ -151,7 +151,7 @@ def _confirm(word: ReviewedWord, second_pass: Sequence[ReviewedWord]) -> Reviewe
 
 
 def _doubt_missing_repeats(words: Sequence[ReviewedWord]) -> list[ReviewedWord]:
-    """Return the words; a missing one is unsure if the same word was said beside it.
+    """Return the words; a missing word is marked unsure if the same word was said beside it.
 
     "eight eight" without a break sounds like one long "eight".
     """

@@ -22,7 +22,7 @@ from drill.sending.recognition import recognise_take
 from drill.sending.sound_quality import check_take_clip, measure_sound_quality
 
 MIN_SECONDS_FOR_SLOW = 2.5
-"""A take of one or two words is too short to be called slow."""
+"""A take of fewer words is too short to be called slow."""
 MIN_WORDS_FOR_HURRIED = 4
 """The ends of words are recognised to about 0.1 s, which matters too much in shorter takes."""
 WORDS_AROUND = frozenset({"procedure", "filler"})
@@ -32,7 +32,7 @@ SEVERITY_ORDER = {FAULT: 0, UNSURE: 1, ADVICE: 2}
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SpeakingRate:
-    """How fast a take was spoken, from the first word to the last; all 0 for fewer than two words.
+    """Speaking rate of a take, from the first word to the last; all 0 for fewer than two words.
 
     pace_wpm: words per minute. syllables_per_s: syllables per second. longest_pause_s: between two
     words.
@@ -54,12 +54,13 @@ def review_take(take: Take, recogniser: Recogniser | None = None) -> Review:
     sound = measure_sound_quality(take.clip, recognised)
     rate = measure_speaking_rate(recognised)
     if not recognised:
-        # Perhaps the take is too fast to be recognised: estimate the rate from the time of speech.
+        # The take may be too fast to be recognised: estimate the rate from the duration of speech.
         syllables = sum(count_syllables(word.say) for word in take.prompt.words)
         rate = replace(rate, syllables_per_s=syllables / (speech.activity * take.clip.seconds))
     figures = _figures(sound, rate, len(recognised))
     if not all(FIGURE_LIMITS[kind].allows(figures[kind]) for kind in ("hurried", "noisy")):
-        # Speech that is too fast or too noisy is recognised badly: report no error as certain.
+        # Speech that is too fast or too noisy is recognised badly, so no error is reported as
+        # certain.
         words = tuple(
             replace(word, sure=word.sure and word.result in RESULTS_WITHOUT_ERROR) for word in words
         )
@@ -94,9 +95,10 @@ def measure_speaking_rate(words: Sequence[RecognisedWord]) -> SpeakingRate:
 
 
 def _figures(sound: SoundQuality, rate: SpeakingRate, word_count: int) -> dict[str, float | None]:
-    """Return the figure that each limit of FIGURE_LIMITS applies to, None if it does not apply.
+    """Return the figure for each limit of FIGURE_LIMITS, None if the limit does not apply.
 
-    word_count: recognised words. Without any, the rate is an estimate and applies.
+    word_count: number of recognised words. If it is 0, the rate is an estimate, and its limits
+    apply.
     """
     is_short = word_count == 1 or sound.seconds <= MIN_SECONDS_FOR_SLOW
     is_too_short_to_hurry = 0 < word_count < MIN_WORDS_FOR_HURRIED
@@ -116,7 +118,7 @@ def _figures(sound: SoundQuality, rate: SpeakingRate, word_count: int) -> dict[s
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ReviewChange:
-    """What has changed from an earlier review of a prompt to a later one.
+    """The changes from an earlier review of a prompt to a later one.
 
     gone: findings of the earlier review only. new: findings of the later review only. stayed:
     findings of both. pace_wpm, level_db: change of words per minute and of the speech level.

@@ -17,22 +17,23 @@ from drill.recogniser import RecognisedWord
 from drill.sending.models import SoundQuality
 
 GUARD_S = 0.2
-"""A recogniser may end a word up to so much before its sound has ended."""
+"""A recogniser may end a word up to this long before its sound ends."""
 QUALITY_FRAME_S = 0.02
 MIN_QUIET_S, MAX_QUIET_S = 0.2, 3.0
-"""Shorter quiet parts are not measured; of longer ones, the beginning is used for the hum."""
+"""Shorter quiet parts are not measured; the hum is measured in the beginning of longer ones."""
 QUIET_BELOW_SPEECH_DB = 10.0
 """Without recognised words, frames this far below the active speech level count as quiet."""
 MIN_TAKE_S, MAX_TAKE_S = 0.3, 60.0
 MAX_SPEECH_TO_NOISE_DB = 90.0
-"""Greater distances are reported as this one: digital silence has no level."""
+"""Greater distances are reported as this value, because digital silence has no level."""
 CLIPPING_LEVEL, MIN_CLIPPED_RUN = 0.985, 3
 """A flat top is this many samples in a row above this fraction of the peak."""
 MAINS_HZ = (50.0, 60.0)
 MAINS_SPREAD_HZ, MAINS_STEP_HZ = 0.2, 0.1
 HARMONICS = 8
 MIN_HUM_F_RATIO = 40.0
-"""Mean power of the hum's sines over that which noise would give them (F statistic of the fit)."""
+"""Mean power of the hum's sines relative to the power expected from noise (F statistic of the
+fit)."""
 BASS_HZ, TREBLE_HZ, PASSBAND_HZ = (300.0, 800.0), (1500.0, 2700.0), (300.0, 2700.0)
 LOWEST_SPEECH_HZ = 80.0
 
@@ -59,7 +60,7 @@ def check_take_clip(clip: Clip) -> SpeechLevel:
 
 
 def measure_sound_quality(clip: Clip, words: Sequence[RecognisedWord]) -> SoundQuality:
-    """Return the figures of a take's sound; words: those recognised in it.
+    """Return the measurements of a take's sound; words: the words recognised in it.
 
     Raises: UserError as check_take_clip.
     """

@@ -1,4 +1,4 @@
-"""The grammar with which a take is recognised: the expected words, and every way to miss them."""
+"""The grammar for recognising a take: the expected words, and all deviations from them."""
 
 from dataclasses import dataclass
 from functools import cache
@@ -9,17 +9,17 @@ from drill.sending.expected import ExpectedGraph, code_words
 from phonetics.phrases import FIELD_LABELS
 
 CORRECTING_WORDS = ("correction", "negative", "no", "sorry")
-"""Words after which an operator starts again."""
+"""Words after which an operator starts over."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class TakeGrammarWeights:
     """Weights of deviations, relative to 1 for the expected word in its standard wording.
 
-    form: another wording. wrong: another word instead. missing: a word left out. extra: a word too
-    many. around: a procedure word or field label. back: going back to an earlier position. filler:
-    a filler word. alternates: whether words other than the ITU's may be recognised in place of the
-    expected one.
+    form: another wording. wrong: another word instead. missing: an omitted word. extra: an
+    additional word. around: a procedure word or field label. back: a return to an earlier position.
+    filler: a filler word. alternates: whether words other than the ITU's may be recognised in place
+    of the expected one.
     """
 
     form: float = 0.05
@@ -35,7 +35,7 @@ class TakeGrammarWeights:
 BIASED_WEIGHTS = TakeGrammarWeights()
 """Favours the expected words, so that a correct take is recognised reliably."""
 UNBIASED_WEIGHTS = TakeGrammarWeights(form=1.0, wrong=1.0, alternates=True)
-"""Favours no word. An error that is recognised with both sets of weights is a real one."""
+"""Favours no word. An error that is recognised with both sets of weights is a real error."""
 
 
 @cache
@@ -61,7 +61,7 @@ def take_grammar(graph: ExpectedGraph, weights: TakeGrammarWeights) -> Grammar:
 
 
 def _expected_arcs(graph: ExpectedGraph, weights: TakeGrammarWeights) -> list[Arc]:
-    """Return arcs for each expected word, and for leaving it out or replacing it."""
+    """Return arcs for each expected word, for its omission, and for its replacements."""
     arcs = []
     substitutes = substitute_words(alternates=weights.alternates)
     for word in graph.words:
@@ -82,7 +82,7 @@ def _expected_arcs(graph: ExpectedGraph, weights: TakeGrammarWeights) -> list[Ar
 def _arcs_between_units(
     position: int, end: int, field_starts: list[int], weights: TakeGrammarWeights
 ) -> list[Arc]:
-    """Return arcs for what may be said or done at a position between two units."""
+    """Return arcs for extra words and returns at a position between two units."""
     arcs = [
         Arc(position, position, word, weights.extra) for word in substitute_words(alternates=False)
     ]

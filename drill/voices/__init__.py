@@ -1,12 +1,12 @@
-"""Voices: speak words as an operator. `speak` is the function that the rest of the program calls.
+"""Voices: words spoken by an operator. The rest of the program calls `speak`.
 
 Speech engines are found by name through entry points and imported when they are first needed. They
-synthesise a whole over at once: joined single words are understood much less well, by people and
-by recognisers.
+synthesise a whole over at once, because people and recognisers understand joined single words much
+less well.
 
 Read in this order: engines (text to speech), effects (vocal styles applied to the sound), people
 (the operators and their habits), wordbank (recorded words as a voice), operators (finds operators
-by name), cache (speech on disk), diagnostics (what works on this machine).
+by name), cache (speech on disk), diagnostics (the state of every engine).
 """
 
 import functools
@@ -28,8 +28,9 @@ ENGINE_ENTRY_POINTS = "faintcall.voices"
 class SpeechEngine(Protocol):
     """A speech engine.
 
-    name: that of its entry point. repeatable: True if the same call always gives the same samples
-    on one machine. sound_version: number to increase when the engine's code changes the samples.
+    name: name of its entry point. repeatable: True if the same call always gives the same samples
+    on one computer. sound_version: number to increase when a change of the engine's code changes
+    the samples.
     An engine that is fast may have `cached = False`; its speech is then never stored.
     """
 
@@ -39,7 +40,7 @@ class SpeechEngine(Protocol):
 
     @property
     def version(self) -> str:
-        """Return all that decides the samples besides words, operator and seed, as one text.
+        """Return a text of everything that determines the samples besides words, operator and seed.
 
         It is part of the cache key: sound_version, digests of models and tables, and versions of
         packages.
@@ -47,11 +48,12 @@ class SpeechEngine(Protocol):
         ...
 
     def problem(self) -> str:
-        """Return "" if the engine can speak on this machine, else one sentence with the remedy."""
+        """Return "" if the engine can speak on this computer, else one sentence with the remedy."""
         ...
 
     def synthesise(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
-        """Return one over: mono, the engine's sample rate, peak 0.8, a time for every word.
+        """Return one over: mono, at the engine's sample rate, with a peak of 0.8 and a time for
+        every word.
 
         The operator comes with its vocal style already applied to pitch, pace, melody and breath.
         An engine that can shift the first formant alone reads that shift from the style; the rest
@@ -73,7 +75,7 @@ def engine_names() -> tuple[str, ...]:
 def find_engine(name: str) -> SpeechEngine:
     """Return the engine with this name.
 
-    Raises: NoVoice if there is none or it cannot be imported; the message names the choices.
+    Raises: NoVoice if it does not exist or cannot be imported; the message lists the choices.
     """
     engine: SpeechEngine = entrypoints.load_entry_point(
         ENGINE_ENTRY_POINTS,
@@ -86,7 +88,7 @@ def find_engine(name: str) -> SpeechEngine:
 
 
 def speak(words: Sequence[Word], operator: Operator, seed: int) -> Clip:
-    """Return one over as the operator speaks it, from the cache if it is there.
+    """Return one over as the operator speaks it, from the cache if possible.
 
     Raises: NoVoice if the operator's engine is missing or fails; UserError if a voice, accent or
     style is unknown or a word cannot be pronounced; ValueError if there are no words.
@@ -112,7 +114,7 @@ def speak_uncached(words: Sequence[Word], operator: Operator, seed: int) -> Clip
 
 
 def usable_operators(operators: Iterable[Operator] | None = None) -> tuple[Operator, ...]:
-    """Return the operators whose engine works on this machine.
+    """Return the operators whose engine works on this computer.
 
     operators: None for the roster without its operators marked hard.
 
@@ -125,12 +127,12 @@ def usable_operators(operators: Iterable[Operator] | None = None) -> tuple[Opera
     usable = tuple(operator for operator in candidates if operator.engine not in problems)
     if not usable:
         reasons = "; ".join(sorted(set(problems.values()))) or "no operators were named"
-        raise NoVoice(f"no operator can speak on this machine: {reasons}")
+        raise NoVoice(f"no operator can speak on this computer: {reasons}")
     return usable
 
 
 def engine_problems(operators: Iterable[Operator]) -> dict[str, str]:
-    """Return the engines of operators that do not work here: name and sentence with the remedy."""
+    """Return the operators' engines that do not work here: name, and a sentence with the remedy."""
     problems = {name: _engine_problem(name) for name in {o.engine for o in operators}}
     return {name: problem for name, problem in problems.items() if problem}
 

@@ -2,8 +2,8 @@
 
 Each file holds one clip: a line of JSON (sample rate, words, digest), then the samples as 16-bit
 little-endian integers. A file is complete or absent, and a deleted file is synthesised again, so
-processes can share the folder without a lock. `get` always returns what the file holds, also when
-it has just been written: a hit and a miss give the same samples.
+processes can share the folder without a lock. `get` always returns the content of the file, even if
+it has just been written, so that a hit and a miss give the same samples.
 """
 
 import contextlib
@@ -25,21 +25,21 @@ from drill.voices.people.ways import with_ways_for
 from phonetics.message import Word
 
 EFFECTS_VERSION = 1
-"""Increase it when code in drill/voices/effects or people/styles.py changes the samples."""
+"""Increase this when a change in drill/voices/effects or people/styles.py changes the samples."""
 _CLIP_SUFFIX = ".speech"
 _UNFINISHED_SUFFIX = ".unfinished"
 _ABANDONED_AFTER_S = 600  # the process that wrote an unfinished file this old was killed
 _FULL_SCALE = 32767
 _LIMIT_BYTES = 200_000_000
-_SHARE_KEPT = 0.9  # of the limit after a sweep, so that not every new clip needs one
+_SHARE_KEPT = 0.9  # share of the limit after a sweep, so that not every new clip needs a sweep
 
 
 def cache_key(words: Sequence[Word], operator: Operator, seed: int, *, engine_version: str) -> str:
-    """Return the file name of a clip: a digest of everything that decides its samples.
+    """Return the file name of a clip: a digest of everything that determines its samples.
 
     Those are the words and pauses, the operator without its name and without its ways of saying
     other words, the values of its vocal style, the seed, the version of the engine and that of the
-    effects. Other source code does not count.
+    effects. Other source code has no influence.
 
     Raises: UserError if the operator's vocal style is unknown.
     """
@@ -104,7 +104,7 @@ class SpeechCache:
     """
 
     def __init__(self, folder: Path, limit_bytes: int = _LIMIT_BYTES) -> None:
-        """Store the arguments; the folder is not read or created before a clip is needed."""
+        """Store the arguments; the folder is not read or created until a clip is needed."""
         self.folder = folder
         self.limit_bytes = limit_bytes
         # Bytes written since the last sweep. Starting at the limit makes the first write sweep.
@@ -147,7 +147,7 @@ class SpeechCache:
                 yield _CacheFile(used_s=status.st_mtime, size=status.st_size, path=path)
 
     def _write(self, path: Path, content: bytes) -> None:
-        """Write a file so that other processes see all of it or nothing."""
+        """Write a file so that other processes see either all of it or nothing."""
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
             handle, temporary = tempfile.mkstemp(suffix=_UNFINISHED_SUFFIX, dir=self.folder)

@@ -1,4 +1,4 @@
-"""The operators that speak if none is named.
+"""The operators that speak if the user names none.
 
 They have all passed the voice gate (tests/measured/voice_gate.md). Formant voices are much harder
 to understand, so they speak only if the natural engine cannot.
@@ -20,7 +20,7 @@ def default_operators(*, with_studio: bool) -> tuple[Operator, ...]:
     """Return the natural operators, or the formant ones if the natural engine does not work here.
 
     with_studio: add the studio operators if their engine is installed and this computer was
-    measured to be quick enough for them. Whoever passes True has to prefetch.
+    measured to be quick enough for them. A caller that passes True has to prefetch.
 
     Raises: NoVoice if no operator can speak; the message names the remedies.
     """

@@ -1,4 +1,4 @@
-"""State of each speech engine on this machine: whether it works, its packages, its operators."""
+"""State of each speech engine on this computer: whether it works, its packages, its operators."""
 
 import re
 from dataclasses import dataclass
@@ -44,7 +44,7 @@ class PackageStatus:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class EngineStatus:
-    """The state of an engine on this machine.
+    """The state of an engine on this computer.
 
     problem: "" if the engine works, else one sentence with the remedy. unusable_files: one message
     for each voice file of the user that cannot be used. other_language_voices: number of its voices

@@ -1,8 +1,8 @@
-"""Find operators by name or group, and draw one at random for a call.
+"""Finds operators by name or group, and draws one at random for a call.
 
 Besides the operators of the roster (drill.voices.people) there are operators whose voices exist
-only on this machine: voices of the operating system, voices in the user's studio folder, and word
-banks. The prefix of a name says which kind it is.
+only on this computer: voices of the operating system, voices in the user's studio folder, and word
+banks. The prefix of the name tells the kind.
 """
 
 from collections.abc import Sequence
@@ -48,9 +48,9 @@ def find_operator(name: str) -> Operator:
 
 
 def find_operators(names: Sequence[str]) -> tuple[Operator, ...]:
-    """Return the operators with these names, each once; a group's name stands for its members.
+    """Return the operators with these names, each once; a group's name means its members.
 
-    A group leaves out its operators marked hard; they have to be named themselves.
+    A group excludes its operators marked hard; these have to be named individually.
 
     Raises: UserError for an unknown name, an empty group, or no names at all; NoVoice as in
     find_operator.
@@ -68,7 +68,7 @@ def find_operators(names: Sequence[str]) -> tuple[Operator, ...]:
             )
         operators += members
     if not operators:
-        raise UserError("no operator is named; name at least one, or leave the choice out")
+        raise UserError("no operator is named; name at least one, or omit the choice")
     return tuple(dict.fromkeys(operators))
 
 

@@ -1,4 +1,4 @@
-"""Versions of packages and digests of data tables, for the `version` of a speech engine."""
+"""Package versions and digests of data tables, for the `version` of a speech engine."""
 
 import hashlib
 import json
@@ -20,8 +20,7 @@ def installed_version(package: str) -> str:
 def digest_of_tables(*paths: Path) -> str:
     """Return 12 hexadecimal digits that change when a value in one of the TOML files changes.
 
-    Comments, and the order of entries that have a name, do not count. The files are read once in a
-    process.
+    Comments and the order of named entries do not matter. Each process reads the files once.
     """
     tables = [tomllib.loads(path.read_text("utf-8")) for path in paths]
     return hashlib.sha256(json.dumps(tables, sort_keys=True).encode()).hexdigest()[:12]

@@ -183,7 +183,7 @@ def test_the_spread_holds_at_the_baseband_rate(spread_hz: float) -> None:
     output = faded(carrier, fading, 9)
     spectrum = np.abs(np.fft.fft(output * np.hanning(len(output)))) ** 2
     frequency = np.fft.fftfreq(len(output), 1 / BASEBAND_RATE_HZ)
-    # A Gaussian has nothing out there, and leakage would count with its frequency squared.
+    # A Gaussian has no power there, and leakage would be weighted by the square of its frequency.
     spectrum[np.abs(frequency) > 3 * spread_hz] = 0
     sigma = np.sqrt(np.sum(frequency**2 * spectrum) / np.sum(spectrum))
     assert 2 * sigma == pytest.approx(spread_hz, rel=0.10)

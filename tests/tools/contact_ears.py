@@ -42,7 +42,7 @@ MAX_LAPSE = 0.05
 
 @dataclass(frozen=True, kw_only=True)
 class LevelCounts:
-    """What was copied at one SNR: words right, taken for others, and sent; whole calls right."""
+    """Results at one SNR: words copied, mistaken for others, and sent; whole calls copied."""
 
     snr_db: float
     right: int

@@ -11,7 +11,7 @@ from phonetics.message import Word
 
 ENVELOPE_FRAME_S = 0.005
 SILENCE_DB = -40.0
-"""Frames this far below the loudest frame of a clip, or lower, count as silence."""
+"""Frames at least this far below the loudest frame of a clip count as silence."""
 _LEAD_S = 0.03
 _TAIL_S = 0.05
 _RAMP_S = 0.004

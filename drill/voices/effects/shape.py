@@ -1,4 +1,4 @@
-"""Change finished speech: pauses between words, spectral tilt, level over the length of an over.
+"""Changes finished speech: pauses between words, spectral tilt, and a gradual fall of the level.
 
 Each function returns a clip with the sample rate and the peak of the clip it was given.
 """
@@ -13,9 +13,9 @@ from drill.core.arrays import FloatArray
 from drill.core.models import Clip, WordTime
 from drill.voices.effects.finish import ENVELOPE_FRAME_S, SILENCE_DB, envelope_db
 
-_TILT_RANGE_HZ = (250.0, 4000.0)  # outside this range the gain is that at its edge
+_TILT_RANGE_HZ = (250.0, 4000.0)  # outside this range the gain is constant
 _PIVOT_HZ = 1000.0
-_BOUNDARY_TOLERANCE_S = 0.04  # word times may be this far from the actual boundary of two words
+_BOUNDARY_TOLERANCE_S = 0.04  # word times may be this far off the actual boundary of two words
 _RAMP_S = 0.006
 _SHORTEST_PAUSE_S = 0.03  # a shortened silence keeps at least this much
 
@@ -40,7 +40,7 @@ def lower_level_gradually(clip: Clip, fall_db: float) -> Clip:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class _Edit:
-    """Replace samples first to last (excluded) by this many samples of silence."""
+    """Replace samples first to last (excluded) with this many samples of silence."""
 
     first: int
     last: int

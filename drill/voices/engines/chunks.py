@@ -1,4 +1,4 @@
-"""Split an over into chunks that a model can synthesise at once, and write them as symbols."""
+"""Splits an over into chunks that a model can synthesise at once, and converts them to symbols."""
 
 from collections.abc import Callable, Sequence
 

@@ -1,8 +1,8 @@
-"""Run the worker script of a speech engine in a process of its own.
+"""Runs the worker script of a speech engine in its own process.
 
 A worker reads one JSON object on standard input and writes its answer on standard output: one line
-of JSON, then bytes. Some speech libraries keep state between calls, are not safe in threads, or end
-their process, so each request gets a fresh process.
+of JSON, then bytes. Some speech libraries keep state between calls, are not thread-safe, or
+terminate their process, so each request gets a new process.
 """
 
 import json
@@ -30,8 +30,8 @@ def run_engine_worker(
 ) -> tuple[dict[str, Any], bytes]:
     """Return the answer of a worker script: its JSON line and the bytes after it.
 
-    voice: how messages call it, such as "the formant voice". timeout_s: the process is killed after
-    so many seconds. flags: of the Python interpreter. serves: the script can run as a server
+    voice: its name in messages, such as "the formant voice". timeout_s: the process is killed after
+    this many seconds. flags: of the Python interpreter. serves: the script can run as a server
     (drill.voices.engines.worker_server), which is about four times as fast where forking works.
 
     Raises: NoVoice if the process fails, takes too long, or answers with an error.
@@ -60,7 +60,7 @@ def run_engine_worker(
 def _answer_of_new_process(
     command: tuple[str, ...], line: bytes, timeout_s: float
 ) -> tuple[bytes, str]:
-    """Return the standard output of a new process, and what it says about its failure."""
+    """Return the standard output of a new process, and its error message."""
     done = subprocess.run(command, input=line, capture_output=True, timeout=timeout_s, check=False)
     complaint = done.stderr.decode("utf-8", "replace").strip().splitlines()
     details = complaint[-1] if complaint else f"its process ended with {done.returncode}"

@@ -1,10 +1,10 @@
-"""Keep a worker script running that answers each request in a forked child (POSIX only).
+"""Keeps a worker script running that answers each request in a forked child (POSIX only).
 
 A fork takes a fraction of the time that a Python interpreter takes to start, and the child is as
-fresh as a new process: the server itself never uses the speech library. The script is started with
-the argument `--serve`. It then reads one JSON object a line and writes the length of each answer (8
-bytes, big-endian) and the answer. The server has no threads, so it can fork safely whatever the
-calling process does.
+clean as a new process, because the server itself never uses the speech library. The script is
+started with the argument `--serve`. It then reads one JSON object a line and writes the length of
+each answer (8 bytes, big-endian) and the answer. The server has no threads, so it can fork safely
+whatever the calling process does.
 """
 
 import atexit
@@ -27,8 +27,8 @@ class WorkerTimeout(Exception):
 def answer_in_fork(command: tuple[str, ...], line: bytes, timeout_s: float) -> bytes | None:
     """Return the answer to a request, None if there is no server to answer it.
 
-    command: interpreter, flags and script. Each process that calls gets a server for each command.
-    Safe in threads: the server answers one request at a time.
+    command: interpreter, flags and script. Each calling process has one server for each command.
+    Thread-safe: the server answers one request at a time.
 
     Raises: WorkerTimeout after timeout_s seconds.
     """
@@ -62,7 +62,8 @@ class _WorkerServer:
             except WorkerTimeout:
                 self._kill()
                 raise WorkerTimeout(f"no answer after {timeout_s:g} s") from None
-            except BaseException:  # such as Ctrl-C: the next request must not read this answer
+            except BaseException:
+                # After Ctrl-C, for example, the next request must not read this answer.
                 self._kill()
                 raise
 
@@ -85,8 +86,8 @@ class _WorkerServer:
     def _exchange(self, line: bytes, deadline: float) -> bytes:
         """Send a request and return the answer. Raises: OSError, WorkerTimeout."""
         if self._process is None:
-            # A process group of its own: Ctrl-C in the terminal does not reach it, and it can be
-            # killed together with its child.
+            # In its own process group, Ctrl-C in the terminal does not reach the server, and it can
+            # be killed together with its child.
             self._process = subprocess.Popen(
                 self._command,
                 bufsize=0,
@@ -118,7 +119,7 @@ def _kill_group(process: "subprocess.Popen[bytes]") -> None:
 
 
 def _read_exactly(descriptor: int, count: int, deadline: float) -> bytes:
-    """Return so many bytes of a pipe. Raises: OSError if it ends before; WorkerTimeout."""
+    """Return this many bytes of a pipe. Raises: OSError if it ends before that; WorkerTimeout."""
     parts: list[bytes] = []
     with selectors.DefaultSelector() as selector:
         selector.register(descriptor, selectors.EVENT_READ)

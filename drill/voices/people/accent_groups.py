@@ -1,7 +1,7 @@
-"""Which accent speaks a call: accents loosely agree with the country of the call's prefix.
+"""Accents for a call: they loosely agree with the country of the call's prefix.
 
-`accent_groups.toml` says which accents are common in which countries. An accent is a hint and
-never a proof, as on the air: some calls of every country are spoken with another accent.
+`accent_groups.toml` says which accents are common in which countries. As on the air, an accent is a
+hint but no proof: some calls of every country are spoken with a different accent.
 """
 
 import tomllib
@@ -49,13 +49,13 @@ def _groups_by_holder() -> dict[str, AccentGroup]:
 def accent_group_of(call: Callsign) -> AccentGroup | None:
     """Return the accent group of the home prefix; a portable prefix before "/" is ignored.
 
-    None if the prefix is allocated to nobody or the data file does not list its holder.
+    None if the prefix is unallocated or the data file does not list its holder.
     """
     return _groups_by_holder().get(call.holder) if call.holder else None
 
 
 def operator_weights(operators: Sequence[Operator], call: Callsign | None) -> list[float]:
-    """Return the probability that each operator speaks the call, in their order; the sum is 1.
+    """Return the probability that each operator speaks the call, in the same order; the sum is 1.
 
     All operators are equally likely if there is no call, if the call has no accent group, or if
     either all or none of the operators have one of the group's accents.

@@ -1,7 +1,7 @@
 """Speaking habits: how an operator words what it says, and the over style that follows from them.
 
-An operator always uses the same code words and figures. What people do only now and then, such as
-saying the call twice, is drawn anew for each over. `habits.toml` holds profiles of habits; a
+An operator always uses the same code words and figures. Occasional habits, such as saying the call
+twice, are drawn anew for each over. `habits.toml` holds profiles of habits; a
 row of the roster names the profile of its operator.
 """
 
@@ -24,7 +24,8 @@ class SpeakingHabits:
     """A profile of speaking habits. Fields have the meaning that they have in OverStyle.
 
     alternates: share of letters said with another word than the ITU's, 0 to 1. words: the set in
-    the data file that those other words come from, "" for any word. chatty, hesitates: shares, 0 to
+    the data file from which those other words come, "" for any word. chatty, hesitates: shares, 0
+    to
     1. The last seven fields are the probabilities, 0 to 1, that an over shows the habit.
     """
 
@@ -59,7 +60,7 @@ def habit_profiles() -> dict[str, SpeakingHabits]:
 
 @cache
 def alternate_word_sets() -> dict[str, frozenset[str]]:
-    """Return the sets of alternate code words by name; the set "" holds all of them."""
+    """Return the sets of alternate code words by name; the set "" contains all of them."""
     all_words = frozenset(word.lower() for words in ALTERNATE_WORDS.values() for word in words)
     named_sets = {name: frozenset(words) for name, words in _habits_data()["words"].items()}
     return {"": all_words} | named_sets

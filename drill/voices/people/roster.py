@@ -21,14 +21,14 @@ from drill.voices.people.ways import habitual_ways
 NATURAL_GROUP, FORMANT_GROUP, STUDIO_GROUP = "natural", "formant", "studio"
 BUNDLED_GROUP = "bundled"
 ENGINE_GROUPS = (NATURAL_GROUP, FORMANT_GROUP, STUDIO_GROUP)
-"""The groups that have a data file; together they hold every operator once."""
+"""The groups that have a data file; together they contain every operator once."""
 OPERATOR_GROUPS = {
     NATURAL_GROUP: (NATURAL_GROUP,),
     FORMANT_GROUP: (FORMANT_GROUP,),
     BUNDLED_GROUP: (NATURAL_GROUP, FORMANT_GROUP),
     STUDIO_GROUP: (STUDIO_GROUP,),
 }
-"""Names that stand for a group of operators, and the groups with a data file that it joins."""
+"""Names of groups of operators, and the groups with a data file that each one joins."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -70,7 +70,7 @@ def _entry_from_row(row: dict[str, Any]) -> RosterEntry:
 
 
 def group_members(group: str) -> tuple[Operator, ...]:
-    """Return all operators of a group, those marked hard included.
+    """Return all operators of a group, including those marked hard.
 
     Raises: KeyError for an unknown group.
     """
@@ -96,4 +96,4 @@ def find_roster_entry(name: str) -> RosterEntry | None:
 
 
 ROSTER: tuple[Operator, ...] = group_members(BUNDLED_GROUP)
-"""All operators of the bundled group, those marked hard included."""
+"""All operators of the bundled group, including those marked hard."""

@@ -1,8 +1,9 @@
 """Vocal styles: the same operator speaking plainly, crisply, in a hurry, tired or shouting.
 
-`styles.toml` defines the styles and names their sources. What an engine can do itself (pitch,
-pace, melody, breath) is applied to the operator before synthesis; pauses, spectral tilt and level
-are changed in the finished sound, so that every engine has them. The plain style changes nothing.
+`styles.toml` defines the styles and names their sources. The changes that an engine can make itself
+(pitch, pace, melody, breath) are applied to the operator before synthesis; pauses, spectral tilt
+and level are changed in the finished sound, so that they work with every engine. The plain style
+changes nothing.
 """
 
 import tomllib
@@ -27,9 +28,9 @@ class VocalStyle:
     description: how the style sounds. source: where its values come from. pace, pitch, melody:
     factors on the operator's values. breath_db: added to the operator's. first_formant_scale:
     factor on the frequency of the first formant alone. tilt_db_per_octave: spectral tilt from
-    250 Hz to 4 kHz. level_fall_db: by how much the level falls from the start of an over to its
-    end. gap_s, short_pause_s, long_pause_s: seconds added after a word without a pause, with a
-    short pause and with a long pause; negative values shorten the silence that is there.
+    250 Hz to 4 kHz. level_fall_db: fall of the level from the start to the end of an over. gap_s,
+    short_pause_s, long_pause_s: seconds added after a word without a pause, with a short pause and
+    with a long pause; negative values shorten the existing silence.
     """
 
     description: str

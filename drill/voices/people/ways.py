@@ -1,7 +1,7 @@
 """Ways in which an operator says words, in the form of `Operator.ways`.
 
-A way is a habit: it is drawn once for each operator and kept. The row of an operator in the roster
-holds only the share of words for which a way is drawn.
+A way is a habit: it is drawn once for each operator and then stays the same. The row of an operator
+in the roster holds only the share of words for which a way is drawn.
 """
 
 import tomllib
@@ -38,12 +38,12 @@ def unclear_ways() -> Mapping[str, tuple[str, ...]]:
 
 
 def ways_of_operator(operator: Operator) -> Mapping[str, str]:
-    """Return the IPA of each word that the operator says in a way of its own."""
+    """Return the IPA of each word that the operator says in a particular way."""
     return {word: ipa for word, _, ipa in (way.partition(" ") for way in operator.ways)}
 
 
 def with_ways_for(operator: Operator, words: Iterable[Word]) -> Operator:
-    """Return the operator with the ways of these words alone; others do not change the sound."""
+    """Return the operator with the ways of these words only; the others do not change the sound."""
     if not operator.ways:
         return operator
     spoken = {word.say for word in words}

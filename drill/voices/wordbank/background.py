@@ -1,4 +1,4 @@
-"""How noisy the room is before recording: background level and mains hum."""
+"""Measures the noise of the room before recording: background level and mains hum."""
 
 from dataclasses import dataclass
 from enum import StrEnum

@@ -1,6 +1,7 @@
-"""Operators whose voice is a word bank, and what to do about words that a bank lacks.
+"""Operators whose voice is a word bank, and the replacement of words that a bank lacks.
 
-Every plan needs this module; only operators with a bank need the modules that it imports late.
+Every plan needs this module, but only operators with a bank need the modules that it imports in its
+functions.
 """
 
 from collections.abc import Sequence

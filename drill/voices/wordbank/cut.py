@@ -1,4 +1,4 @@
-"""Cut one word out of a recording and bring it to the level of a word bank."""
+"""Cuts one word out of a recording and brings it to the level of a word bank."""
 
 from dataclasses import dataclass
 
@@ -20,9 +20,9 @@ from drill.voices.wordbank.signal_levels import (
 )
 
 WORD_LEAD_S = 0.025
-"""Background that a cut word keeps before its first sound."""
+"""Length of background kept before the first sound of a word."""
 WORD_TAIL_S = 0.045
-"""Background that a cut word keeps after its last sound."""
+"""Length of background kept after the last sound of a word."""
 _RATE_RANGE_HZ = (8_000, 192_000)
 _HIGHEST_PEAK = 0.98
 _RAMP_S = 0.008

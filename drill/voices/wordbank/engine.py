@@ -1,8 +1,8 @@
-"""The word-bank engine: speech joined from recordings of single words.
+"""The word-bank engine: joins recordings of single words into speech.
 
 The pace changes only the pauses between words. Joined words are harder to understand than speech in
 one piece, but the voice is that of a real person. Joining takes hardly any time, so its result is
-never cached: when a bank is deleted, nothing of the speaker's voice remains.
+never cached: after a bank is deleted, nothing of the speaker's voice remains.
 """
 
 import hashlib
@@ -34,11 +34,11 @@ from phonetics.message import Word
 # Silence in seconds after a word, by its pause mark, at pace 1: common practice, no source.
 _GAPS_S = {"": 0.12, ",": 0.32, ".": 0.5}
 _PART_GAP_S = 0.0  # between "twenty" and "six"
-_GAP_VARIATION = 0.15  # gaps vary at random by up to this share, as a speaker's do
+_GAP_VARIATION = 0.15  # gaps vary at random by up to this share, as in natural speech
 
 
 class BankEngine:
-    """The engine of all word banks. It may be used in several threads at once."""
+    """The engine of all word banks. Thread-safe."""
 
     name = BANK_ENGINE
     repeatable = True
@@ -62,7 +62,8 @@ class BankEngine:
     def synthesise(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
         """Return a whole over at 24 kHz.
 
-        Pitch, formants, breath and melody are the speaker's own; the operator's are ignored.
+        Pitch, formants, breath and melody are those of the recordings; the operator's values are
+        ignored.
         Raises: NoVoice if the bank or a word is missing, naming the command that records it;
         UserError if the operator has an accent.
         """
@@ -74,7 +75,7 @@ class BankEngine:
         rng = np.random.default_rng(seed % 2**63)
         sounds: list[Samples] = []
         gaps_s: list[float] = []
-        word_indices: list[int] = []  # the word that each sound belongs to
+        word_indices: list[int] = []  # index of the word to which each sound belongs
         for index, word in enumerate(words):
             parts = _word_sounds(bank, word.say)
             sounds += parts
@@ -122,7 +123,7 @@ def _read_samples(path: Path) -> Samples:
     """Return the samples of a word's file.
 
     The file name contains a digest of the samples, so the content under a name never changes.
-    Raises: UserError if the file cannot be read or is not as it was saved.
+    Raises: UserError if the file cannot be read or was changed.
     """
     clip = audio_files.read_audio(path)
     if clip.rate_hz != BANK_RATE_HZ or clip.seconds <= WORD_LEAD_S + WORD_TAIL_S:
@@ -133,7 +134,7 @@ def _read_samples(path: Path) -> Samples:
 def _join(
     sounds: Sequence[Samples], gaps_s: Sequence[float]
 ) -> tuple[Samples, list[tuple[float, float]]]:
-    """Return the sounds one after the other, and the start and end in seconds of each.
+    """Return the sounds one after another, and the start and end in seconds of each.
 
     gaps_s: silence after each sound. The lead and tail of the recordings are part of the gaps and
     overlap if a gap is shorter than both; they are ramped and contain only background noise.

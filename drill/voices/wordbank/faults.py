@@ -1,4 +1,4 @@
-"""What is wrong with the recording of a word. A recording with faults can still be used."""
+"""Faults in the recording of a word. A recording with faults can still be used."""
 
 from dataclasses import dataclass
 from enum import StrEnum
@@ -11,13 +11,14 @@ from drill.voices.wordbank.signal_levels import LEVEL_FRAME_S
 
 # All limits: common practice, no source.
 _EDGE_DB = 25.0
-"""A recording that starts or ends this close to the loudest frame, or louder, is cut off."""
+"""A recording whose level at its start or end is this close to the loudest frame is cut off."""
 _SOFT_DB = -42.0
 _LEAST_SNR_DB = 20.0
 _LONGEST_S = 2.5
 _SECOND_WORD_S = 0.08
 _SECOND_WORD_DB = 18.0
-"""Other sound that is this long and this close to the loudest frame, or more, is another word."""
+"""Other sound that is at least this long and within this range of the loudest frame is another
+word."""
 _CLIPPED_SAMPLES = 4
 _CLIPPED_RUNS = 3
 
@@ -49,7 +50,7 @@ class FrameSpan:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class WordEvidence:
-    """Measurements of a recording from which its faults follow.
+    """Measurements of a recording from which its faults are derived.
 
     samples: the recording, shape (n,), full scale 1. levels_db: level of each frame. word: the
     frames of the word. other_sounds: the loud frames of each other sound. level_db: active speech

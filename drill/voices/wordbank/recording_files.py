@@ -1,4 +1,4 @@
-"""A folder of recordings from elsewhere, one word in each file, named after the word."""
+"""Reads a folder of existing recordings, one word per file, each file named after its word."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -14,7 +14,7 @@ _SUFFIXES = (".wav", ".flac")
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SkippedFile:
-    """A file that is not used, and why, as a message for the user."""
+    """A file that is not used, and the reason as a message for the user."""
 
     path: Path
     reason: str

@@ -10,10 +10,10 @@ from drill.radio.levels import P56_HANGOVER_S, speech_level
 BANK_RATE_HZ = 24_000
 """Sample rate of all words in a bank."""
 BANK_LEVEL_DB = -26.0
-"""Active speech level of all words in a bank, by ITU-T P.56; the level that ITU-T P.830 recommends
-(value from memory)."""
+"""Active speech level (ITU-T P.56) of all words in a bank, as recommended by ITU-T P.830 (value
+from memory)."""
 LEVEL_FRAME_S = 0.005
-_LOWEST_HZ = 75.0  # a transmitter passes nothing below this; most mains hum is there
+_LOWEST_HZ = 75.0  # a transmitter passes nothing below this frequency, where most mains hum lies
 
 
 def prepare_recording(samples: NDArray[np.float64], rate_hz: int) -> NDArray[np.float64]:
@@ -21,7 +21,7 @@ def prepare_recording(samples: NDArray[np.float64], rate_hz: int) -> NDArray[np.
     from scipy.signal import butter, sosfiltfilt
 
     sound = resample(samples, rate_hz, BANK_RATE_HZ)
-    # With padding at both ends, even a recording of a few samples can be filtered.
+    # Padding at both ends makes it possible to filter even a recording of a few samples.
     padding = round(0.05 * BANK_RATE_HZ)
     high_pass = butter(6, _LOWEST_HZ, "highpass", fs=BANK_RATE_HZ, output="sos")
     filtered = sosfiltfilt(high_pass, np.pad(sound, padding))

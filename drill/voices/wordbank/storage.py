@@ -1,8 +1,8 @@
 """Word banks on disk: a folder for each bank, with bank.toml and a sound file for every word.
 
-bank.toml lists the words of the bank; a new recording counts once bank.toml is replaced. The name
-of a sound file contains a digest of the sound, so a new recording never overwrites an older one. If
-the program is killed, a bank therefore holds either the old recording or the new one.
+bank.toml lists the words of the bank; a new recording takes effect when bank.toml is replaced. The
+name of a sound file contains a digest of the sound, so a new recording never overwrites an older
+one. If the program is killed, a bank therefore holds either the old recording or the new one.
 """
 
 import hashlib
@@ -36,7 +36,8 @@ _HEADER = """# A word bank of faintcall: recordings of one speaker, who agreed t
 class Consent:
     """A speaker's consent to be recorded.
 
-    speaker: the speaker's name. at: when consent was given, ISO 8601. purpose: what it covers.
+    speaker: the speaker's name. at: when consent was given, ISO 8601. purpose: the use that it
+    covers.
     Raises: UserError if the name is not 1 to 60 printable characters.
     """
 
@@ -77,7 +78,7 @@ class WordBank:
 
     @property
     def name(self) -> str:
-        """Return the bank's name, which is that of its folder."""
+        """Return the bank's name, which is also its folder's name."""
         return self.folder.name
 
     def can_say(self, word: str) -> bool:
@@ -161,7 +162,7 @@ def save_word(bank: WordBank, word: str, samples: Samples, seconds: float) -> Wo
     """Save a recording of a word on disk, in place of an older one, and return the changed bank.
 
     samples, seconds: as in drill.voices.wordbank.cut.CutWord.
-    Raises: UserError if the word has other characters than a word can have, or a file cannot be
+    Raises: UserError if the word contains characters that are not allowed, or a file cannot be
     written.
     """
     if not WORD_PATTERN.fullmatch(word):

@@ -1,4 +1,5 @@
-"""The words of a word bank in the order of recording, and the file names that stand for them."""
+"""The words of a word bank in the order of recording, and the file names that are accepted for
+them."""
 
 import re
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ from phonetics.rewording import ESSENTIAL_WORDS
 from phonetics.word_lists import given_names
 
 WORD_PATTERN = re.compile(r"[a-z][a-z'-]{0,29}")
-"""What a recorded word looks like: lower-case letters, hyphens and apostrophes."""
+"""Form of a recorded word: lower-case letters, hyphens and apostrophes."""
 _LEADING_NUMBER = re.compile(r"^\d+[-.]+(?=[a-z]{2})")  # 01-alfa
 _SEPARATORS = re.compile(r"[\s_]+")
 _SPOKEN_FIGURES = (
@@ -23,7 +24,7 @@ _SPOKEN_FIGURES = (
 class WordGroup:
     """Words that are recorded together.
 
-    optional: speech without these words is possible; other words then take their place.
+    optional: other words can replace these.
     """
 
     title: str
@@ -79,10 +80,10 @@ def word_parts(word: str) -> tuple[str, ...]:
 
 
 def word_from_file_name(stem: str, extra_words: tuple[str, ...] = ()) -> str:
-    """Return the word that a file name without its extension stands for, "" if it is not a word.
+    """Return the word that a file name without its extension means, "" if it is not a word.
 
-    Case, spaces and a leading number do not matter. Characters and common spellings are understood:
-    "9" and "nine" both stand for nine, "alpha" and "a" for alfa. extra_words: words to accept in
+    Case, spaces and a leading number do not matter. Characters and common spellings are accepted:
+    "9" and "nine" both mean nine, "alpha" and "a" mean alfa. extra_words: words to accept in
     addition to those that an over can contain.
     """
     plain = _SEPARATORS.sub("-", stem.strip().lower()).strip("-")
@@ -96,7 +97,7 @@ def word_from_file_name(stem: str, extra_words: tuple[str, ...] = ()) -> str:
 
 
 def _spelt_characters(name: str) -> str:
-    """Return the characters that a code word or a character stands for, "" if it is neither."""
+    """Return the characters that a code word or a character represents, "" if it is neither."""
     try:
         return characters_from_words([name])
     except ValueError:

@@ -128,7 +128,7 @@ def test_the_far_end_is_compared_with_the_reference_voice() -> None:
     assert list(describe_far_end(far_ends(2.6), review)) == [
         "Your voice is 2.6 dB worse than meadow (95 %: 1.4 to 3.8).",
         "Most is lost at 5 W in: bravo.",
-        "The band around 2000 Hz arrives worst.",
+        "The loss is greatest around 2000 Hz.",
     ]
     sentence = "Your voice is 2.0 dB better than meadow (95 %: 0.8 to 3.2)."
     assert next(describe_far_end(far_ends(-2.0), review)) == sentence

@@ -71,7 +71,7 @@ def test_fading_conditions_are_simulated(clean_clip: Clip) -> None:
     assert far.behind_db is None or abs(far.behind_db.value) < 10
 
 
-@pytest.mark.parametrize("conditions", ["plain", "usual-day"])
+@pytest.mark.parametrize("conditions", ["plain", pytest.param("usual-day", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("silence_s", [(1.0, 0.0), (0.013, 2.0), (2.0, 2.0)])
 def test_the_reference_equals_itself_whatever_silence_surrounds_it(
     conditions: str, silence_s: tuple[float, float]

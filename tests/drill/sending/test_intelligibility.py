@@ -1,4 +1,4 @@
-"""The intelligibility index, and where the channel takes most."""
+"""The intelligibility index, and the channel's greatest losses."""
 
 import numpy as np
 import pytest

@@ -1,7 +1,7 @@
 """The formant voice: the espeak-ng library in the wheel of espeakng-loader.
 
-Each operator is a voice definition of its own, so pitch and formants are native to the synthesis.
-Word times are the library's own events.
+Each operator has its own voice definition, so pitch and formants are set within the synthesis. Word
+times come from the library's events.
 """
 
 import tomllib
@@ -42,7 +42,7 @@ _PAUSES = ("_", "_:", "_!", "_|")
 
 
 class FormantEngine:
-    """Engine of the formant voices. Each over has its own process, so it is safe in threads."""
+    """Engine of the formant voices. Thread-safe, because each over has its own process."""
 
     name = "formant"
     repeatable = True
@@ -50,7 +50,7 @@ class FormantEngine:
 
     @property
     def version(self) -> str:
-        """Return what decides the sound: code, tables and library."""
+        """Return the versions that determine the sound: code, tables and library."""
         library = f"espeakng-loader {installed_version('espeakng-loader')}"
         return f"{self.sound_version} {digest_of_tables(*_TABLES)} {library}"
 
@@ -69,7 +69,7 @@ class FormantEngine:
         accent is unknown.
         """
         library = _library_path()
-        # Phonemes are those of the American voice; an accent has others.
+        # The phonemes are those of the American voice; accents have others.
         ways = {} if operator.accent else ways_of_operator(operator)
         text, word_ends = _text_for_library(words, ways)
         request = {
@@ -117,7 +117,7 @@ def _respellings() -> dict[str, str]:
 def _text_for_library(words: Sequence[Word], ways: Mapping[str, str]) -> tuple[str, list[int]]:
     """Return the text that the library reads, and the position in it where each word ends.
 
-    ways: IPA of words that are not read as they are spelt.
+    ways: IPA of the words that the operator says in a particular way.
     """
     text, word_ends = "", []
     for word in words:
@@ -125,7 +125,7 @@ def _text_for_library(words: Sequence[Word], ways: Mapping[str, str]) -> tuple[s
             spelling = espeak_phonemes(ways[word.say])
         else:
             spelling = _respellings().get(word.say, word.say)
-        # The library takes a full stop for the end of a sentence only before a capital letter.
+        # The library treats a full stop as the end of a sentence only before a capital letter.
         if text.endswith(". "):
             spelling = spelling[0].upper() + spelling[1:]
         text += spelling + word.pause

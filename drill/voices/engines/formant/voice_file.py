@@ -1,4 +1,4 @@
-"""An operator as a voice definition of the espeak-ng library."""
+"""Writes an operator as a voice definition of the espeak-ng library."""
 
 import tomllib
 from functools import cache
@@ -12,7 +12,7 @@ _KLATT_NUMBERS = {"klatt2": 2, "klatt3": 3, "klatt4": 4, "klatt5": 5}
 ACCENT_TABLE = Path(__file__).with_name("accents.toml")
 _NO_ACCENT = "plain"
 _FORMANTS = 9
-_PITCH_RANGE = 0.16  # the pitch moves by this share up and down at melody 1
+_PITCH_RANGE = 0.16  # at melody 1 the pitch moves up and down by this share
 
 
 def voice_definition(operator: Operator) -> str:

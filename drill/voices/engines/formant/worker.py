@@ -1,4 +1,4 @@
-"""Speak one over with the espeak-ng library, for drill.voices.engines.formant.engine.
+"""Speaks one over with the espeak-ng library, for drill.voices.engines.formant.engine.
 
 Runs as a script that imports only the standard library. It reads a JSON object (library, folder,
 voice, text, rate, seed) on standard input and writes one line of JSON (rate_hz and events, or
@@ -6,7 +6,7 @@ error), then the samples as little-endian 16-bit integers. With `--serve` it ans
 line, each in a forked child; see drill.voices.engines.worker_server.
 
 Each over needs a fresh process, because the library keeps the state of its noise between calls, is
-not safe in threads, and may end its process.
+not thread-safe, and may terminate its process.
 """
 
 import ctypes
@@ -93,7 +93,7 @@ def speak_text(request: dict[str, Any]) -> tuple[int, list[list[Any]], bytes]:
 
 
 def _set_voice(library: ctypes.CDLL, lines: str) -> None:
-    """Load a voice definition; the library reads one only from a file."""
+    """Load a voice definition; the library reads definitions only from files."""
     handle, name = tempfile.mkstemp(suffix=".voice")
     try:
         with os.fdopen(handle, "w", encoding="utf-8") as file:

@@ -1,7 +1,8 @@
-"""Turns the model's one speaker into many: changes pitch, formants, breath before synthesis.
+"""Turns the model's single speaker into many by changing pitch, formants and breath before
+synthesis.
 
 The model gives log spectra of a harmonic part and of two noise parts, and the pitch, for each
-frame. Each can be changed by itself, which is impossible in the finished sound.
+frame. Each can be changed separately, which is impossible in the finished sound.
 """
 
 from dataclasses import replace
@@ -17,8 +18,8 @@ BIN_WIDTH_HZ = 20.0
 _MODEL_PITCH_HZ = 200.0  # median of the model's own pitch over composed calls
 _VOICED_HZ = 40.0  # the synthesis treats a lower pitch as unvoiced
 _PITCH_RANGE_HZ = (50.0, 450.0)
-_FIRST_FORMANT_HZ = 900.0  # below, a style's scale of the first formant applies in full
-_OTHER_FORMANTS_HZ = 2000.0  # above, it does not apply
+_FIRST_FORMANT_HZ = 900.0  # below this, a style's scale of the first formant applies in full
+_OTHER_FORMANTS_HZ = 2000.0  # above this, it does not apply
 _NEPER_PER_DB = np.log(10) / 20
 
 

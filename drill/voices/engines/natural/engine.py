@@ -1,7 +1,7 @@
 """The natural voice: the model in the wheel of hibari-tts, turned into many speakers.
 
-The model reads phonemes, so the pronunciation does not depend on the package's own reading of
-text. Word times follow from the durations that the model computes.
+The model takes phonemes, so the pronunciation does not depend on how the package reads text. Word
+times are derived from the durations that the model computes.
 """
 
 from collections.abc import Sequence
@@ -31,12 +31,12 @@ _TABLES = PHONEME_TABLES
 _RATE_HZ = 24_000
 _DURATION_UNIT_S = 0.025
 _LAG_S = 0.085  # the durations lag the sound; median against a recogniser's segmentation
-_END_EARLIER_S = 0.03  # the end of a word lags by this much less than its start
-_MIN_PAUSE_S = 0.06  # words without a pause are at most one blank of 50 ms apart
+_END_EARLIER_S = 0.03  # the ends of words lag by this much less than their starts
+_MIN_PAUSE_S = 0.06  # words without a pause between them are at most one blank of 50 ms apart
 
 
 class NaturalEngine:
-    """Engine of the natural voices. Safe in several threads; all objects share one model."""
+    """Engine of the natural voices. Thread-safe; all objects share one model."""
 
     name = "natural"
     repeatable = True
@@ -44,7 +44,7 @@ class NaturalEngine:
 
     @property
     def version(self) -> str:
-        """Return what decides the sound: code, model, synthesis package and tables."""
+        """Return what determines the sound: versions of code, model, synthesis and tables."""
         synthesis = f"hibari-tts {installed_version('hibari-tts')}"
         tables = digest_of_tables(*_TABLES)
         return f"{self.sound_version} {NATURAL_MODEL_SHA256[:12]} {synthesis} {tables}"

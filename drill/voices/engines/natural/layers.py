@@ -21,11 +21,11 @@ from drill.voices.engines.natural.quantised import (
 )
 
 _HEADS = 2
-_EPSILON = 9.999999747378752e-06  # 1e-5 as the model has it: rounded to single precision
+_EPSILON = 9.999999747378752e-06  # 1e-5 rounded to single precision, as in the model
 
 
 class Layers:
-    """The layers by the names of their weights. Safe in several threads: a call keeps no state."""
+    """The layers by the names of their weights. Thread-safe: calls keep no state."""
 
     def __init__(self, weights: Mapping[str, NDArray[Any]]) -> None:
         """Take the weights of the model file.
@@ -79,7 +79,7 @@ class Layers:
     def convnext(
         self, x: FloatArray, name: str, matrices: tuple[str, str], dilation: int = 1
     ) -> FloatArray:
-        """Return x + gamma * perceptron(norm(depthwise(x))); matrices: those of the perceptron."""
+        """Return x + gamma * perceptron(norm(depthwise(x))); matrices: of the perceptron."""
         y = self.norm(self._depthwise(x, f"{name}.dw", dilation), f"{name}.norm")
         y = self._perceptron(y, matrices, (f"{name}.pw1.bias", f"{name}.pw2.bias"))
         y *= self._floats[f"{name}.gamma"]
@@ -109,7 +109,7 @@ class Layers:
         return linear(hidden, second, self._floats[biases[1]])
 
     def _depthwise(self, x: FloatArray, name: str, dilation: int) -> FloatArray:
-        """Return the convolution over time of each channel by itself, as long as x."""
+        """Return the convolution of each channel over time, as long as x."""
         kernel = self._floats[f"{name}.weight"][:, 0]  # (channels, taps)
         taps = kernel.shape[1]
         padding = taps // 2 * dilation

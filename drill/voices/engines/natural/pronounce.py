@@ -2,7 +2,7 @@
 
 pronunciations.toml holds the pronunciation of every word that the program speaks. A word outside
 it, from a user's own exchange, is converted by hibari-tts. accents.toml holds each accent as a list
-of replacements. An operator's own ways of saying words come first, in IPA.
+of replacements. An operator's own ways of saying words, in IPA, take precedence.
 """
 
 import re
@@ -43,8 +43,8 @@ def phonemes_of_word(say: str, accent: str = "", ways: Mapping[str, str] = _NO_W
 def listed_phonemes(say: str) -> str:
     """Return a word's phonemes from the table, "" if it is not listed.
 
-    A hyphenated number such as "twenty-six" is put together from its parts; the last part has the
-    primary stress.
+    A hyphenated number such as "twenty-six" is built from its parts; the last part has the primary
+    stress.
     """
     table = _pronunciations()
     if say in table:

@@ -3,8 +3,8 @@
 The model rounds its activations to 8 bits while it runs, so that a difference in the last bit of a
 sum can move a value by a whole level. Products of integers are therefore exact here: they are
 computed in single precision, and every partial sum stays below 2^24 (checked when the weights are
-read), so neither the order of summation nor fused operations matter. Everything else is computed in
-double precision, which leaves about 1e-13 of a level.
+read), so neither the order of summation nor fused operations change them. Everything else is
+computed in double precision, which leaves about 1e-13 of a level.
 Source: ONNX operators DynamicQuantizeLinear-11 and MatMulInteger-10.
 """
 
@@ -21,9 +21,9 @@ from drill.core.arrays import FloatArray
 Singles = NDArray[np.float32]
 
 LEVELS = 255  # steps between the least and the greatest value of an 8-bit tensor
-_EXACT_BELOW = 2**24  # single precision holds every integer below
-_SQRT_2 = 1.4142135381698608  # as the model has it: rounded to single precision
-_BLOCK = 12288  # elements computed together, so that they stay in the processor's cache
+_EXACT_BELOW = 2**24  # single precision represents every integer below this exactly
+_SQRT_2 = 1.4142135381698608  # rounded to single precision, as in the model
+_BLOCK = 12288  # number of elements computed together, which stay in the processor's cache
 _POLYNOMIAL = (1.11915555e-06, -3.05824208e-05, -1.24853441e-04, 3.64687750e-02, 7.97828144e-01)
 """p in 2 GELU(x) = x (1 + tanh(x p(x^2))), highest power first; fitted to GELU."""
 ESTIMATE_ERROR = 1e-5
@@ -72,8 +72,8 @@ def linear_gelu(x: Quantised, weights: Quantised, bias: FloatArray) -> Quantised
     """Return quantise(gelu(linear(x, weights, bias))), computed faster.
 
     Only the 8-bit levels of the result matter. An estimate in single precision gives most of them.
-    Double precision is used for values so near the boundary between two levels that the error of
-    the estimate could matter, and for the extremes, which set the scale.
+    Double precision is used for values so close to the boundary between two levels that the error
+    of the estimate could change the level, and for the extremes, which set the scale.
     """
     sums = x.levels @ weights.levels
     factor = x.scale * weights.scale

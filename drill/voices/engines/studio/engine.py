@@ -1,8 +1,8 @@
-"""The studio voice: 54 recorded voices, for those who install the extra `studio`.
+"""The studio voice: 54 voices of a larger model, available with the extra `studio`.
 
-It takes about half as long to synthesise an over as to play it, so overs are prefetched. Pitch and
-melody are changed inside the model. Formants are scaled by resampling the sound, with pitch and
-pace changed inversely beforehand. The engine ignores `breath_db` and the style's first formant.
+Synthesis takes about half as long as playing the over, so overs are prefetched. Pitch and melody
+are changed inside the model. Formants are scaled by resampling the sound, with pitch and pace
+changed inversely beforehand. The engine ignores `breath_db` and the style's first formant.
 """
 
 import tomllib
@@ -37,14 +37,14 @@ _FORMANT_SCALE_RANGE = (0.8, 1.25)
 _RATE_HZ = 24_000
 _DURATION_UNIT_S = 0.025
 _LAG_S = 0.09  # the durations lag the sound; median against a recogniser's segmentation
-_END_EARLIER_S = 0.04  # the end of a word lags by this much less than its start
-_LENGTHENING = {",": 2.0, ".": 3.0}  # of the sound before a pause, in units of 25 ms
+_END_EARLIER_S = 0.04  # the ends of words lag by this much less than their starts
+_LENGTHENING = {",": 2.0, ".": 3.0}  # lengthening of the sound before a pause, in units of 25 ms
 _MARGIN_S = 0.1  # silence kept at the ends of a chunk
 _SCALE_STEPS = 100  # the formant scale is rounded to 1/100, a ratio that can be resampled
 
 
 class StudioEngine:
-    """Engine of the studio voices. Safe in several threads; all objects share one model."""
+    """Engine of the studio voices. Thread-safe; all objects share one model."""
 
     name = "studio"
     repeatable = True
@@ -52,7 +52,7 @@ class StudioEngine:
 
     @property
     def version(self) -> str:
-        """Return what decides the sound: code, model, voices, tables and runtime."""
+        """Return the versions that determine the sound: code, model, voices, tables and runtime."""
         digests = f"{STUDIO_MODEL_SHA256[:12]} {STUDIO_VOICES_SHA256[:12]}"
         runtime = f"onnxruntime {installed_version('onnxruntime')}"
         return f"{self.sound_version} {digests} {digest_of_tables(*_TABLES)} {runtime}"
@@ -68,7 +68,7 @@ class StudioEngine:
     def synthesise(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
         """Return one over at 24 kHz; the same arguments give the same samples on one machine.
 
-        The seed has no effect. Other processors give slightly different samples, since the model
+        The seed has no effect. Other processors give slightly different samples, because the model
         rounds its activations to 8 bits in single precision.
 
         Raises: NoVoice if a package is missing, not the pinned version, or fails; UserError if the

@@ -1,9 +1,9 @@
 """The model of the studio voice: Kokoro-82M with 8-bit weights, run by onnxruntime.
 
 The model is split over four packages because of the size limit of the package index. The parts are
-joined and the digest is checked before use. A few nodes are added to the graph: they change pitch
-and durations between the half that predicts them and the half that synthesises from them, and they
-make the durations an output.
+joined and the digest is checked before use. A few nodes are added to the graph. They change pitch
+and durations between the half that predicts them and the half that synthesises from them, and make
+the durations an output.
 """
 
 import hashlib
@@ -61,7 +61,7 @@ def check_model() -> None:
             tuple((path, s.st_size, s.st_mtime_ns) for path, s in zip(paths, states, strict=True))
         )
         return
-    joined_model()  # its error names the file that cannot be read
+    joined_model()  # joined_model raises an error that names the unreadable file
 
 
 @lru_cache(maxsize=1)
@@ -110,7 +110,7 @@ def run_studio_model(
     pitch_scale: float,
     melody: float,
 ) -> ModelOutput:
-    """Return what the model makes of symbols and the vector (256,) of a voice. Safe in threads.
+    """Return the model's output for symbols and the vector (256,) of a voice. Thread-safe.
 
     symbols: numbers, with 0 (silence) at both ends. lengthening: units of 25 ms added to the
     duration of each symbol. speed: 1 is the model's own. The pitch spoken is
@@ -145,7 +145,7 @@ def _session() -> Any:
         import onnxruntime
 
         options = onnxruntime.SessionOptions()
-        # One thread: two are no quicker beside a session, and sums keep their order.
+        # One thread, so that sums keep their order; during a session a second one saves no time.
         options.intra_op_num_threads = options.inter_op_num_threads = 1
         options.log_severity_level = 3
         return onnxruntime.InferenceSession(

@@ -1,7 +1,7 @@
-"""Make the pauses of the studio voice at least as long as its punctuation asks for.
+"""Lengthens the pauses of the studio voice to at least what its punctuation requires.
 
-Many of the model's voices run on at a comma. Silence is inserted where the sound between two words
-is quietest, which also separates the times of the words.
+Many of the model's voices make no pause at a comma. Silence is inserted where the sound between two
+words is quietest, which also separates the times of the words.
 """
 
 from collections.abc import Sequence
@@ -13,7 +13,7 @@ from drill.voices.effects.finish import ENVELOPE_FRAME_S, WordSpan, envelope_db,
 
 MIN_PAUSE_S = {",": 0.12, ".": 0.25}
 _QUIET_DB = -35.0
-_SEARCH_MARGIN_S = 0.06  # how far a pause may reach into the words around it
+_SEARCH_MARGIN_S = 0.06  # longest part of a pause that may lie within the words around it
 _RAMP_S = 0.012
 _MIN_WORD_S = 0.08
 

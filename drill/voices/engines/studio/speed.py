@@ -1,7 +1,7 @@
-"""How quickly this computer speaks with the studio voices, measured once and stored.
+"""Speed of the studio voices on this computer, measured once and stored.
 
 Studio voices take part in default draws only if the computer synthesises them faster than they are
-spoken, so that prefetching keeps ahead of the trainee.
+spoken, so that prefetching stays ahead of the trainee.
 """
 
 import json
@@ -19,7 +19,8 @@ from drill.voices.engines.studio.engine import StudioEngine
 from phonetics.message import Word
 
 MAX_SHARE_OF_LENGTH = 0.8
-"""Longest time of synthesis, as a share of the over's length. The rest is for a busy computer."""
+"""Longest time of synthesis, as a share of the over's length. The rest is a margin for a busy
+computer."""
 MIN_PROCESSORS = 2
 """With one processor, synthesis would compete with playback."""
 _SAMPLE = tuple(
@@ -31,7 +32,7 @@ _SAMPLE_OPERATOR = Operator(name="sample", engine="studio", voice="af_heart", pi
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class StudioSpeed:
-    """Result of the measurement. share_of_length: processor time over length of what was said."""
+    """Result of the measurement. share_of_length: processor time / length of the speech."""
 
     share_of_length: float
 
@@ -43,9 +44,9 @@ class StudioSpeed:
 
 
 def measure_studio_speed() -> StudioSpeed:
-    """Measure how quickly the studio voice speaks here, store the result and return it.
+    """Measure the speed of the studio voice on this computer; store and return the result.
 
-    Takes some seconds. The time is that of the processor, so other programs hardly matter.
+    It takes several seconds. Processor time is measured, so other programs hardly affect it.
 
     Raises: NoVoice if the studio voice cannot speak here.
     """
@@ -54,7 +55,7 @@ def measure_studio_speed() -> StudioSpeed:
     began = time.thread_time()
     clip = engine.synthesise(_SAMPLE, _SAMPLE_OPERATOR, 0)
     speed = StudioSpeed(share_of_length=round((time.thread_time() - began) / clip.seconds, 3))
-    with suppress(OSError):  # then it is measured again when the user asks for it
+    with suppress(OSError):  # the speed is then measured again on request
         _store(speed)
     return speed
 
@@ -81,7 +82,7 @@ def _file() -> Path:
 
 
 def _computer() -> str:
-    """Return what tells computers apart that share a home folder."""
+    """Return a text that distinguishes computers that share a home folder."""
     return f"{platform.node()} {platform.machine()} {os.cpu_count()}"
 
 

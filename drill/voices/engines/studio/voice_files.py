@@ -3,7 +3,7 @@
 A voice is a vector of 256 numbers. The user's voices are files NAME.bin (float32, little-endian) or
 NAME.npy in the folder `voices` of the data folder. A file holds one vector, or 510 of them, one for
 each length of a text. An operator stores the digest of its vector, so that an item is never played
-with another voice than the one it was made with.
+with a voice other than the original one.
 """
 
 import hashlib
@@ -30,9 +30,9 @@ _VECTORS = Path(__file__).with_name("voices.npy")
 STUDIO_VOICES_SHA256 = "7dd5cff0945531a07a737e7db94d69cb54277a2c887ad2df3c8e83d0fb76f18a"
 _SIZE = 256
 _ROWS = 510
-_ROW = 40  # the vector used of the 510; the choice changes little
+_ROW = 40  # the one of the 510 vectors that is used; the choice makes little difference
 _FILE_TYPES = (".bin", ".npy")
-_USUAL_PITCH_HZ = 120.0  # the pitch of a user's voice is not known
+_USUAL_PITCH_HZ = 120.0  # assumed, because the pitch of a user's voice is not known
 _MAX_VALUE = 10.0  # the model's own voices stay below 1
 
 
@@ -109,8 +109,8 @@ def load_user_voice(name: str, key: str = "") -> UserVoice:
     voice = UserVoice(name=name, vector=_read_vector(path))
     if key and voice.key != key:
         raise UserError(
-            f"the voice {name!r} in {folder} has changed since this item was made; "
-            "restore the former file or start a new session"
+            f"the voice {name!r} in {folder} has changed since this item was made; restore the "
+            "original file or start a new session"
         )
     return voice
 

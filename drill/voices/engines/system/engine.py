@@ -1,6 +1,6 @@
 """The voices of the operating system (SAPI5, macOS, espeak-ng on Linux), through pyttsx3.
 
-They are not in the roster, because they differ between machines. Word times are estimated, because
+They are not in the roster, because they differ between computers. Word times are estimated, because
 no driver reports them. The engine ignores pitch and formant scale.
 """
 
@@ -29,7 +29,7 @@ _TITLE = "the system's voice"
 _WORKER = Path(__file__).with_name("worker.py")
 _WORKER_FLAGS = ("-P",)  # do not import from the script's folder
 _TIMEOUT_S = 60.0
-_NOMINAL_PITCH_HZ = 120.0  # of the operator; the voice keeps its own pitch
+_NOMINAL_PITCH_HZ = 120.0  # pitch of the operator, nominal: the voice keeps its own pitch
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -48,7 +48,7 @@ class SystemVoice:
 
 
 class SystemEngine:
-    """Engine of the system's voices. Each call has its own process, so it is safe in threads."""
+    """Engine of the system's voices. Thread-safe, because each call has its own process."""
 
     name = "system"
     repeatable = False
@@ -115,7 +115,7 @@ def system_operator(name: str) -> Operator:
 
     Raises: UserError listing the choices if there is no such voice; NoVoice as system_voices.
     """
-    # The first of several voices with the same name is used.
+    # If several voices have the same name, the first is used.
     voices = {voice.operator_name: voice for voice in reversed(system_voices())}
     if name not in voices:
         choices = ", ".join(sorted(voices))

@@ -1,4 +1,4 @@
-"""Estimate when each word sounds, for engines that do not report it."""
+"""Estimates the times of words for engines that do not report them."""
 
 from collections.abc import Sequence
 
@@ -17,9 +17,9 @@ _MIN_SILENCE_S = 0.06  # a shorter silence may be inside a stop consonant
 
 
 def estimate_word_spans(words: Sequence[Word], samples: Samples, rate_hz: int) -> list[WordSpan]:
-    """Return an estimated span of each word, in seconds; good to about 0.15 s.
+    """Return an estimated span of each word, in seconds; accurate to about 0.15 s.
 
-    The longest silences are taken for the pauses, and the time between two pauses is divided by
+    The longest silences are assumed to be the pauses, and the time between two pauses is divided by
     letters. With fewer silences than pauses, the whole time is divided by letters.
     """
     seconds = len(samples) / rate_hz

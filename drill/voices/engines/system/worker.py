@@ -1,7 +1,7 @@
-"""List the system's voices or speak a text, for drill.voices.engines.system.engine.
+"""Lists the system's voices or speaks a text, for drill.voices.engines.system.engine.
 
-Runs as a script in a process of its own: pyttsx3 prints, hangs in threads, and of several files
-writes only the last, so each process speaks once. It reads a JSON object (voice, rate, text, file;
+Runs as a script in its own process and speaks once per process, because pyttsx3 prints, hangs in
+threads, and writes only the last of several files. It reads a JSON object (voice, rate, text, file;
 without text it lists the voices) on standard input and writes one line of JSON.
 """
 

@@ -67,7 +67,7 @@ def test_a_take_is_compared_with_the_last_one_of_the_same_prompt(
     assert main([*other_call, "--take", str(take)]) == 0
     out = capsys.readouterr().out
     assert "Compared with" not in out
-    assert "Most of what was asked for is missing" in out
+    assert "Most of the prompt is missing" in out
 
 
 @pytest.mark.usefixtures("home")

@@ -95,6 +95,7 @@ class TestSpeech:
         assert again.words == over.words
         assert voices.find_engine("bank").repeatable
 
+    @pytest.mark.slow
     def test_another_process_gives_the_same_samples(self, bank_mine: Operator, over: Clip) -> None:
         with ProcessPoolExecutor(1, multiprocessing.get_context("spawn")) as pool:
             samples = pool.submit(synthesise_in_process, os.environ["FAINTCALL_HOME"]).result()

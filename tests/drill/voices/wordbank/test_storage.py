@@ -61,7 +61,7 @@ def test_two_processes_that_record_into_a_bank_lose_nothing(home: Path) -> None:
 
 
 class Killed(BaseException):
-    """Stands for the end of the process: no code under test catches it."""
+    """Simulates the end of the process: no code under test catches it."""
 
 
 class DiskUseCounter:
