@@ -108,7 +108,7 @@ class FarOperatorOnAir:
         return any(o.end > self._frequency.now for o in self._noticed)
 
     def voice_started(self, on_air: OnAir) -> None:
-        """Notice a voice, or miss it."""
+        """Decide whether the operator notices a voice that starts."""
         draw = self._frequency.station.stream(f"notice {on_air.speaker} {on_air.number}").random()
         level_db = on_air.participant.far_db
         if level_db is None or not self._frequency.ears.notices(level_db, draw):

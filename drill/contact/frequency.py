@@ -153,7 +153,7 @@ class Frequency:
         return any(on_air.speaker == speaker for on_air in self._on_air)
 
     def is_waiting(self, caller: str) -> bool:
-        """Return whether a caller is still there."""
+        """Return whether a caller is still waiting."""
         return any(entry.name == caller for entry in self.callers)
 
     def leave(self, caller: str) -> None:

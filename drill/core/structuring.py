@@ -161,7 +161,8 @@ def _dataclass_check(cls: Any) -> Check:
 
 
 def _is_simple(hint: Any) -> bool:
-    """Return True for the annotation of a text, number, flag or None, a tuple of such, or a choice.
+    """Return True for the annotation of a text, number, flag or None, a tuple of these, or a
+    choice.
 
     A choice can also be a frozen dataclass or None, as most parts of `Noise` are.
     """

@@ -178,7 +178,8 @@ class SpeechCache:
         if total <= self.limit_bytes:
             return
         for clip in sorted(clips, key=lambda clip: (clip.used_s, clip.path)):
-            # Count files that another process deleted, or two sweeps together delete too much.
+            # Files that another process deleted count too; otherwise two sweeps would delete too
+            # much.
             if _delete(clip.path):
                 total -= clip.size
             if total <= self.limit_bytes * _SHARE_KEPT:

@@ -31,7 +31,8 @@ def ctc_occupancy(
     labels: Sequence[Sequence[int]],
     lengths: Sequence[int],
 ) -> CtcResult:
-    """Return loss and label occupancy; the gradient by the logits is probabilities - occupancy.
+    """Return loss and label occupancy; the gradient with respect to the logits is probabilities -
+    occupancy.
 
     log_probabilities: shape (items, frames, outputs), column 0 the blank. labels: columns of each
     item, at least one, and few enough for its frames. lengths: frames of each item.

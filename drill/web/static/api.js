@@ -14,7 +14,7 @@ const EARLIER_RUN =
   "This page belongs to an earlier run. Open the address shown in the terminal.";
 const RETRY_MS = 1000;
 
-/** An error whose message is shown to the user, from the server or about this computer. */
+/** An error whose message, from the server or about this computer, is shown to the user. */
 export class FaintcallError extends Error {
   /**
    * @param {string} message

@@ -7,7 +7,7 @@ import { checkNumbers, numberValue, showChosenFields, showFailure } from "./form
 
 const form = /** @type {HTMLFormElement} */ (byId("budget"));
 
-/** Return the values of all fields in use, as the server takes them. */
+/** Return the values of all fields in use, in the form that the server expects. */
 function formValues() {
   const values = /** @type {Record<string, any>} */ ({});
   for (const input of form.querySelectorAll("input[type=number], input[type=text], select")) {

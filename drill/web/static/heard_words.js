@@ -1,5 +1,5 @@
 // @ts-check
-// The words of an answered item as they arrived: a strip of words with their levels, and a list.
+// The words of an answered item as received: a strip of words with their levels, and a list.
 import { element } from "./elements.js";
 
 /**
@@ -10,11 +10,11 @@ import { element } from "./elements.js";
  */
 
 const SVG = "http://www.w3.org/2000/svg";
-/** Levels that are drawn without height and with full height, in dB. */
+/** Levels that are drawn with no height and with full height, in dB. */
 const LOWEST_DB = -30;
 const HIGHEST_DB = 12;
 
-/** Return the share of the height for a level. @param {number} db */
+/** Return the drawn height of a level, 0 to 1. @param {number} db */
 function height(db) {
   return Math.min(1, Math.max(0, (db - LOWEST_DB) / (HIGHEST_DB - LOWEST_DB)));
 }
@@ -48,9 +48,9 @@ function levels(heard, word) {
 }
 
 /**
- * Return the strip of words and the same as a list.
+ * Return the strip of words, and a list with the same content.
  * @param {Heard} heard
- * @param {(number: number) => void} play plays a word alone; number from 1
+ * @param {(number: number) => void} play plays one word; number from 1
  */
 export function heardWords(heard, play) {
   const columns = heard.words.map((word, index) => {

@@ -26,12 +26,12 @@ const NO_DIFFERENCE = "These conditions do not contain it, so it sounds the same
 let rendered = null;
 /** Seed of that over; null for a new over. */
 let seed = /** @type {number|null} */ (null);
-/** Number of the latest request to play; an older one gives up when it sees a newer. */
+/** Number of the latest request to play; an older request stops when it sees a higher number. */
 let turn = 0;
 
 const stageName = () => byId("without").selectedOptions[0].textContent;
 
-/** Return the form's values as the server takes them. */
+/** Return the form's values in the form that the server expects. */
 function requestBody() {
   const data = new FormData(form);
   const strength = data.get("strength");
@@ -54,7 +54,7 @@ function requestBody() {
 }
 
 /**
- * Return the over that the form describes; the server renders it if it is not at hand.
+ * Return the over that the form describes; the server renders it if necessary.
  * @returns {Promise<Over>}
  */
 async function currentOver() {

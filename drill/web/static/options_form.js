@@ -1,5 +1,5 @@
 // @ts-check
-// The form of a new session. The server's catalogue lists the kinds of session of this page and the
+// The form for a new session. The server's catalogue lists this page's kinds of session and the
 // options that each kind takes; a field is shown if the chosen kind takes the option of that name.
 import { element } from "./elements.js";
 import { checkNumbers, fillSelect, numberValue } from "./forms.js";

@@ -19,7 +19,7 @@ export function playCount(session, item) {
   try {
     stored = JSON.parse(localStorage.getItem(storageKey(session)) ?? "null") ?? stored;
   } catch {
-    // no storage, or a value of another program
+    // no storage, or a value from another program
   }
   return stored?.number === item ? Number(stored.times) || 0 : 0;
 }

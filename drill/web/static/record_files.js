@@ -1,10 +1,10 @@
 // @ts-check
-// Saves the record as a file, and adds the file of another computer.
+// Saves the record as a file, and adds a file from another computer.
 import { announce } from "./announce.js";
 import { getBytes, postFile } from "./api.js";
 import { byId, element } from "./elements.js";
 
-/** Media types by the ending of a file. @type {Record<string, string>} */
+/** Media types by file extension. @type {Record<string, string>} */
 const MEDIA_TYPES = { csv: "text/csv", jsonl: "application/jsonl" };
 
 /** Save the record. @param {string} format */
@@ -16,19 +16,19 @@ async function save(format) {
   announce("The record is saved as a file.");
 }
 
-/** Add the attempts of a file. @param {File} file */
+/** Add the attempts in a file. @param {File} file */
 async function add(file) {
   const type = MEDIA_TYPES[file.name.split(".").pop()?.toLowerCase() ?? ""];
   if (!type) {
-    announce("Choose a file that faintcall saved, with the ending .csv or .jsonl.");
+    announce("Choose a file saved by faintcall, with the extension .csv or .jsonl.");
     return;
   }
   announce("Adding the file.");
   const { read, added } = await postFile("/api/import", await file.arrayBuffer(), type);
-  announce(`Added ${added} of ${read} answers; the others were in your record already.`);
+  announce(`Added ${added} of ${read} answers; the others were already in your record.`);
 }
 
-/** Report an error of an action. @param {Promise<void>} action */
+/** Report an error in an action. @param {Promise<void>} action */
 function reporting(action) {
   action.catch((error) => announce(error.message));
 }

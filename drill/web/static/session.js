@@ -20,10 +20,10 @@ const SLOW_MS = 1500;
 const PLAYED_ONCE =
   "Each item is played only once here. Type what you have, with ? for a gap, or . to give up.";
 const PREPARING = "Preparing the sound.";
-const NOT_SENT = `${PREPARING} What you type before you hear the item is dropped.`;
+const NOT_SENT = `${PREPARING} Text typed before you hear the item is discarded.`;
 const NOT_PLAYED = "This item has not been played yet. Press Enter on the empty line to play it.";
 const LEFT_OUT = "An item that you hear again is left out of the statistics.";
-/** Keys while an item is copied, and the actions that they perform. @type {Record<string, string>} */
+/** Keys before an answer, and the actions that they perform. @type {Record<string, string>} */
 const KEYS_BEFORE_ANSWER = { n: "again", i: "where", s: "stop", ".": "give-up" };
 /** Keys after an answer. @type {Record<string, string>} */
 const KEYS = { "": "next", n: "noise", c: "clean", d: "details", i: "where", s: "stop" };
@@ -32,17 +32,17 @@ export class Session {
   #player;
   #onEnd;
   #sounds;
-  /** @type {any} the session's state as the server sent it */ #state = null;
+  /** @type {any} the session's state from the server */ #state = null;
   /** @type {Phase} */ #phase = "ready";
   /** whether a missed item still has to be played clean and noisy */ #replayDue = false;
-  /** Number of the latest action; an older one gives up when it sees a newer. */
+  /** Number of the latest action; an older action stops when it sees a higher number. */
   #turn = 0;
   #timer = 0;
   #details = new ItemDetails(({ part, clean }) => {
     this.#playSounds(
       [() => (clean ? this.#sounds.clean() : this.#sounds.noisy())], undefined, part);
   });
-  /** Seconds after which the next item starts by itself; 0 for never. */
+  /** Seconds after which the next item starts automatically; 0 for never. */
   autoNextS = 0;
 
   /**
@@ -86,7 +86,7 @@ export class Session {
     this.#restoreTyped();
   }
 
-  /** After a reload, go on with the item that was heard and what was typed for it. */
+  /** After a reload, continue with the item that was heard and the text typed for it. */
   async #restoreTyped() {
     const turn = this.#turn;
     const { id, number, finished } = this.#state;
@@ -99,7 +99,7 @@ export class Session {
     this.#setPhase("answering");
   }
 
-  /** Take over a state from the server and wait for Enter. @param {any} state */
+  /** Show a state from the server and wait for Enter. @param {any} state */
   #enter(state) {
     this.#turn += 1;
     clearTimeout(this.#timer);
@@ -151,7 +151,7 @@ export class Session {
   /**
    * Perform the action of a key or a button.
    * @param {string} action
-   * @param {boolean} typed whether its key stands on the line and has to go
+   * @param {boolean} typed whether its key is on the line and must be removed
    */
   #perform(action, typed = false) {
     clearTimeout(this.#timer);
@@ -234,7 +234,7 @@ export class Session {
     }
   }
 
-  /** Send an answer and show what comes back. @param {string} text @param {boolean} gaveUp */
+  /** Send an answer and show the verdict. @param {string} text @param {boolean} gaveUp */
   async #answer(text, gaveUp) {
     const turn = ++this.#turn;
     const { id } = this.#state;
@@ -271,7 +271,7 @@ export class Session {
     this.#setPhase("answered");
     announce(announcementOf(reply, gaveUp), { shownElsewhere: true });
     if (!this.#state.finished) this.#prepare();
-    if (!reply.right) this.#sounds.clean().catch(() => {}); // fetched early: probably asked for
+    if (!reply.right) this.#sounds.clean().catch(() => {}); // fetched early: probably needed soon
     this.#startAutoNext();
   }
 
@@ -297,7 +297,7 @@ export class Session {
     }
   }
 
-  /** Hand over to the result; the session shows nothing from now on. @param {any} state */
+  /** End the session's part of the page; the result follows. @param {any} state */
   #end(state) {
     this.#phase = "ended";
     this.#onEnd(state);

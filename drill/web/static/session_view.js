@@ -1,10 +1,10 @@
 // @ts-check
-// What a session shows around its answer line: the item, what the keys do, the buttons.
+// What a session shows around its answer line: the item, the functions of the keys, the buttons.
 import { byId } from "./elements.js";
 
 /**
- * ready: the item was not played yet; loading: its sound is being prepared; answering: it was
- * played; sending: the answer is on its way; answered: the verdict is shown; ended: the result is.
+ * ready: the item has not been played; loading: its sound is being prepared; answering: it has been
+ * played; sending: the answer is being sent; answered: the verdict is shown; ended: the result is.
  * @typedef {"ready"|"loading"|"answering"|"sending"|"answered"|"ended"} Phase
  */
 
@@ -16,7 +16,7 @@ import { byId } from "./elements.js";
  * }} View
  */
 
-/** Return what the keys do at the moment, in a line. @param {View} view */
+/** Return a line about the functions of the keys at present. @param {View} view */
 export function keyHelp({ phase, state, replayDue }) {
   const { replays, finished, number, count } = state;
   if (phase === "ready") return `Enter plays item ${number + 1} of ${count}.`;

@@ -15,7 +15,7 @@ const NUMBERS = ["volume", "auto_next_s"];
 const CHOICE_LISTS = /** @type {Record<string, string>} */ ({
   part: "parts", exchange: "exchanges", mix: "mixes", conditions: "conditions",
 });
-/** An over that is easy to hear, to set the volume by. */
+/** An over that is easy to hear, for setting the volume. */
 const TEST_OVER = { conditions: "plain", snr_db: 20, seed: 7, without: [] };
 const player = new Player();
 /** The options that a new practice session starts with. */
@@ -29,7 +29,7 @@ function showVolume() {
 }
 
 /**
- * Save settings and say so.
+ * Save settings and confirm it.
  * @param {Record<string, any>} values
  * @param {string} sentence
  * @param {HTMLElement} problem
@@ -45,7 +45,7 @@ async function save(values, sentence, problem, field) {
   }
 }
 
-/** Return what a field is set to, in words. @param {HTMLInputElement|HTMLSelectElement} field */
+/** Return the value of a field in words. @param {HTMLInputElement|HTMLSelectElement} field */
 function settingText(field) {
   if (field.name === "volume") return `volume ${volumeText()}`;
   if (field instanceof HTMLSelectElement) return `next item ${field.selectedOptions[0].text}`;

@@ -1,5 +1,5 @@
 // @ts-check
-// The sign that sound plays: a word, and a line that fills as the sound goes on.
+// Shows that sound plays: a word, and a line that fills as the sound progresses.
 import { byId } from "./elements.js";
 
 const STEP_MS = 100;

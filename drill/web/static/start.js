@@ -1,11 +1,11 @@
 // @ts-check
-// The first page: what to practise today, sessions that can continue, voices that can be added.
+// The first page: what to practise today, sessions to continue, voices that can be added.
 import { announce } from "./announce.js";
 import { get, post } from "./api.js";
 import { byId, element } from "./elements.js";
 import { listOpenSessions } from "./open_sessions.js";
 
-/** What the button begins. @typedef {{page: string, session: any}} Offer */
+/** What the button starts. @typedef {{page: string, session: any}} Offer */
 
 /** @param {{title: string, why: string, begin: string}} text */
 function show({ title, why, begin }) {
@@ -14,7 +14,7 @@ function show({ title, why, begin }) {
   byId("today-label").textContent = begin;
 }
 
-/** Begin what is offered, on its page. @param {Offer} offer */
+/** Start the offer on its page. @param {Offer} offer */
 async function begin({ page, session }) {
   if (!session) {
     location.href = page;
@@ -27,13 +27,13 @@ async function begin({ page, session }) {
 /** Return the text for the newest session that was stopped. @param {any} open @param {string} when */
 function continuing(open, when) {
   return {
-    title: `${when}: go on where you stopped.`,
+    title: `${when}: continue where you stopped.`,
     why: `${open.title}, item ${open.number + 1} of ${open.count}.`,
     begin: "Continue",
   };
 }
 
-/** Show what the button does, and let it do so. */
+/** Show the offer and connect the button to it. */
 async function offerToday() {
   const [offer, { open }] = await Promise.all([get("/api/today"), get("/api/sessions")]);
   const newest = open[0];
@@ -52,7 +52,7 @@ async function offerToday() {
   });
 }
 
-/** Show who practises, and let somebody else take over. */
+/** Show who practises, and offer to change that. */
 async function offerPeople() {
   const { present, names } = await get("/api/people");
   byId("people-summary").textContent = present ? `${present}, or somebody else?` : "Somebody else?";

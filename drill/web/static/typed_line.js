@@ -1,22 +1,22 @@
 // @ts-check
-// What is typed for the current item, kept in this window so that a reload does not lose it.
+// The text typed for the current item, kept in this window so that it survives a reload.
 
 /** @param {string} session */
 const storageKey = (session) => `typed ${session}`;
 
 /**
- * Keep what is typed for an item.
+ * Keep the text typed for an item.
  * @param {string} session @param {number} item @param {string} text
  */
 export function keepTyped(session, item, text) {
   try {
     sessionStorage.setItem(storageKey(session), JSON.stringify({ item, text }));
   } catch {
-    // Without storage, a reload loses it.
+    // Without storage, a reload loses the text.
   }
 }
 
-/** Return what was typed for an item, "" for nothing. @param {string} session @param {number} item */
+/** Return the text typed for an item, "" for none. @param {string} session @param {number} item */
 export function keptTyped(session, item) {
   try {
     const kept = JSON.parse(sessionStorage.getItem(storageKey(session)) ?? "null");

@@ -30,7 +30,8 @@ def apply_operator(frames: SpectralFrames, operator: Operator) -> SpectralFrames
     """
     pitch_hz = move_pitch(frames.pitch_hz, operator)
     voiced = frames.pitch_hz > _VOICED_HZ
-    # A lower pitch puts more harmonics into each band; keep the voice's level against the breath's.
+    # A lower pitch puts more harmonics into each band; keep the voice's level relative to the
+    # breath's.
     harmonic_gain = np.zeros_like(pitch_hz)
     # In double precision: single-precision log and power differ between processors.
     ratio = pitch_hz[voiced].astype(np.float64) / frames.pitch_hz[voiced]
