@@ -45,10 +45,13 @@ def country_of(place: Place) -> str:
 
 @cache
 def country_of_holder(holder: str) -> str:
-    """Return the country code of a holder's name; the search takes milliseconds."""
+    """Return the country code of a holder's name."""
     name = re.sub(r"\(.*?\)", "", holder).split(" - ")[-1].strip()
-    code: str = pycountry.countries.search_fuzzy(name)[0].alpha_2
-    return code
+    try:
+        country = pycountry.countries.lookup(name)
+    except LookupError:
+        country = pycountry.countries.search_fuzzy(name)[0]  # slow
+    return str(country.alpha_2)
 
 
 def test_every_square_has_land_of_its_country() -> None:

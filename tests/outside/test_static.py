@@ -47,7 +47,8 @@ def test_shallow_static_follows_the_closed_form_without_clipping(depth: float) -
     assert depth < static_depth(expected_db) < 1.1 * depth
 
 
-@pytest.mark.parametrize("vd_db", [None, pytest.param(3.0, marks=pytest.mark.slow)])
+@pytest.mark.slow
+@pytest.mark.parametrize("vd_db", [None, 3.0])
 def test_the_complex_power_is_twice_the_density_times_the_rate(vd_db: float | None) -> None:
     assert np.mean(np.abs(noise_samples(vd_db, 6000)) ** 2) == pytest.approx(2, rel=0.02)
 

@@ -7,6 +7,7 @@ person.
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import product
 
 import numpy as np
@@ -161,8 +162,13 @@ def take_check(
 
 def simulated_block(items: int, seed: int, curve: Curve = ASSUMED_CURVE) -> list[Trial]:
     """Return the trials of one block with default placement by a listener without shifts."""
+    return list(_simulated_block(items, seed, curve))
+
+
+@cache
+def _simulated_block(items: int, seed: int, curve: Curve) -> tuple[Trial, ...]:
     listener = SimulatedListener(curve=curve)
-    return take_block(listener, Placement(seed=seed), items, np.random.default_rng(seed))
+    return tuple(take_block(listener, Placement(seed=seed), items, np.random.default_rng(seed)))
 
 
 def pooled_simulated_blocks(items: int, seeds: Sequence[int]) -> list[Trial]:

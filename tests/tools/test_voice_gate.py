@@ -107,7 +107,9 @@ def speak_noise(words: Sequence[Word], operator: Operator, seed: int) -> Clip:
     return Clip(samples=noise.astype(np.float32), rate_hz=16_000)
 
 
-@pytest.mark.parametrize("recogniser", ["own", "pocketsphinx"])
+@pytest.mark.parametrize(
+    "recogniser", ["own", pytest.param("pocketsphinx", marks=pytest.mark.slow)]
+)
 class TestJudge:
     def test_a_voice_that_is_understood_passes(self, recogniser: str) -> None:
         meadow = find_operator("meadow")

@@ -283,6 +283,7 @@ def test_ctrl_c_ends_the_program_with_one_line(tmp_path: Path) -> None:
         assert process.stderr.read() == "\nfaintcall: stopped; everything you finished is saved\n"
 
 
+@pytest.mark.slow
 def test_two_programs_use_different_ports_and_tokens(tmp_path: Path) -> None:
     arguments = ("page", "--no-browser", "--port", "0")
     with (

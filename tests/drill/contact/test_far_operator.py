@@ -187,5 +187,5 @@ class AnyTalk(RuleBasedStateMachine):
         self.overs = 0
 
 
-TestAnyTalk = AnyTalk.TestCase
+TestAnyTalk = pytest.mark.slow(AnyTalk.TestCase)
 TestAnyTalk.settings = settings(max_examples=150, stateful_step_count=40)

@@ -4,9 +4,10 @@ import pytest
 
 from drill.selfcheck.checks import SELF_CHECKS, StageCheck
 from drill.selfcheck.noise import check_noise
+from drill.selfcheck.repeatability import check_repeatability
 from drill.selfcheck.snr import check_snr
 
-LONG = (check_noise, check_snr)
+LONG = (check_noise, check_repeatability, check_snr)
 
 
 @pytest.mark.parametrize(

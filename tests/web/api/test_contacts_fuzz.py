@@ -14,6 +14,7 @@ from tests.web.api.test_contacts import OPTIONS
 from tests.web.client import disable_prefetch, logged_in_client
 from tests.web.test_fuzz import CONDITION_ENTRIES, check_response, forms, post
 
+pytestmark = pytest.mark.slow
 FEW = settings(max_examples=20, suppress_health_check=list(HealthCheck))
 FORM_ENTRIES = {
     **CONDITION_ENTRIES,

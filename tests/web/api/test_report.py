@@ -40,6 +40,7 @@ def test_every_section_has_sentences_and_every_chart_a_table() -> None:
             assert {len(row) for row in table["rows"]} == {len(table["head"])}
 
 
+@pytest.mark.slow
 def test_report_is_computed_again_when_the_record_changes(client: TestClient) -> None:
     assert client.get("/api/report").json()["enough"] is False
     state = begin_session(client, "measurement", count=24, seed=3)

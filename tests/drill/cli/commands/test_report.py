@@ -26,6 +26,7 @@ def test_the_command_writes_a_report_of_the_users_record(
     assert page.exists()
 
 
+@pytest.mark.slow
 def test_the_machine_is_set_beside_the_trainee_on_request(
     home: Path,
     tmp_path: Path,
