@@ -33,6 +33,7 @@ from drill.sending.far_end import FarEnds, simulate_far_ends
 from drill.sending.history import previous_review
 from drill.sending.models import Prompt, Review, Take
 from drill.sending.review import compare_reviews, review_take
+from drill.sending.voice_doubt import check_recent_takes, describe_voice_doubt
 from phonetics.exchanges import Exchange
 
 
@@ -114,6 +115,9 @@ class SpeakDialogue:
             ),
             "this review",
         )
+        doubt = describe_voice_doubt(check_recent_takes(self.store, review))
+        if doubt:
+            print(doubt)
         return clip, review
 
     def show_far_end(

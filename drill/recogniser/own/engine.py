@@ -89,8 +89,8 @@ class OwnRecogniser:
 
     @property
     def version(self) -> str:
-        """Return the digest of the model."""
-        return self.model.digest[:12]
+        """Return the digest of the model, marked if it is adapted to a voice."""
+        return self.model.digest[:12] + ("+voice" if self._adaptation else "")
 
     @property
     def model(self) -> AcousticModel:

@@ -46,15 +46,17 @@ def prompt_json(prompt: Prompt) -> dict[str, Any]:
     }
 
 
-def review_json(review: Review, previous: Review | None) -> dict[str, Any]:
+def review_json(review: Review, previous: Review | None, doubt: str) -> dict[str, Any]:
     """Return a review.
 
-    previous: review of the last take of the same prompt, None if there is none.
+    previous: review of the last take of the same prompt, None if there is none. doubt: why the
+    recogniser may not understand this voice, "" for no doubt.
     """
     return {
         "right": review.right,
         "sure": review.sure,
         "verdict": describe_verdict(review),
+        "doubt": doubt,
         "words": [_word_json(word) for word in review.words],
         "findings": [_finding_json(finding) for finding in review.findings],
         "tables": [

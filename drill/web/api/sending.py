@@ -37,6 +37,7 @@ from drill.sending.own_station import (
 from drill.sending.prompts import PROMPT_KINDS, choose_prompt, compose_prompt
 from drill.sending.review import review_take
 from drill.sending.sound_quality import MAX_TAKE_S
+from drill.sending.voice_doubt import check_recent_takes, describe_voice_doubt
 from drill.session import catalogue
 from drill.session.options import DEFAULT_PATH_SNR_DB
 from drill.web.api.reviews import far_json, prompt_json, review_json
@@ -137,6 +138,7 @@ class SendingApi:
             store.add_take(
                 to_data(answered), to_data(result), now=datetime.now(UTC), version=__version__
             )
+            doubt = describe_voice_doubt(check_recent_takes(store, result))
         name = secrets.token_urlsafe(12)
         with self._lock:
             self._takes[name] = _StoredTake(
@@ -144,7 +146,7 @@ class SendingApi:
             )
             while len(self._takes) > MAX_TAKES:
                 self._takes.popitem(last=False)
-        return {"take": name, **review_json(result, previous)}
+        return {"take": name, **review_json(result, previous, doubt)}
 
     def far_end(self, data: Mapping[str, Any]) -> dict[str, Any]:
         """Return a take as it sounds at the far end at several powers.

@@ -3,8 +3,10 @@
 import { byId, capitalized, collapsibleTable, element, table } from "./elements.js";
 
 /** Show a review. @param {any} review */
-export function showReview({ verdict, change, words, findings, tables }) {
+export function showReview({ verdict, doubt, change, words, findings, tables }) {
   byId("verdict").textContent = verdict;
+  byId("voice-doubt").textContent = doubt;
+  byId("voice-doubt").hidden = !doubt;
   byId("change").textContent = change ?? "";
   byId("change").hidden = !change;
   const rows = words.map((/** @type {any} */ word) => [
