@@ -24,6 +24,8 @@ from drill.records.schema import COLUMN_NAMES, COLUMNS, SCHEMA_VERSION
 from drill.records.sessions import scores_from_data
 from drill.scoring.answers import count_characters
 
+PARQUET = "parquet"
+"""Name of the format that needs the extra of the same name."""
 PARQUET_BATCH_ROWS = 1000
 
 Cells = tuple[Any, ...]
@@ -224,7 +226,7 @@ def arrow_modules() -> tuple[Any, Any]:
 WRITERS: dict[str, Callable[[Path], AbstractContextManager[WriteCells]]] = {
     "csv": _csv_writer,
     "jsonl": _jsonl_writer,
-    "parquet": _parquet_writer,
+    PARQUET: _parquet_writer,
 }
 
 

@@ -7,13 +7,14 @@ from pathlib import Path
 
 from tqdm import tqdm
 
+from drill.cli.extra_offer import offer_extra
 from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.core.paths import record_file
 from drill.records.rows import attempt_rows, count_attempts
 from drill.records.schema import schema_text
 from drill.records.store import Store
-from drill.records.writing import format_of, write_attempts
+from drill.records.writing import PARQUET, format_of, write_attempts
 from drill.session.kinds import find_kind
 
 _EPILOG = """examples:
@@ -55,6 +56,8 @@ def run(options: argparse.Namespace) -> int:
     if options.file is None:
         raise UserError("give the file to write, such as attempts.csv, or --schema")
     format_name = format_of(options.file, options.format)
+    if format_name == PARQUET:
+        offer_extra(PARQUET)
     since = None if options.since is None else _start_of_day(options.since)
     mode = None if options.mode is None else _stored_name(options.mode)
     with Store(record_file()) as store:

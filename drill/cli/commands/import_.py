@@ -6,13 +6,14 @@ from pathlib import Path
 
 from tqdm import tqdm
 
+from drill.cli.extra_offer import offer_extra
 from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.core.paths import record_file
 from drill.records.reading import read_attempts
 from drill.records.rows import merge_attempts
 from drill.records.store import Store
-from drill.records.writing import format_of
+from drill.records.writing import PARQUET, format_of
 
 _EPILOG = """examples:
   faintcall import attempts.jsonl
@@ -44,6 +45,8 @@ def run(options: argparse.Namespace) -> int:
     if not options.file.is_file():
         raise UserError(f"there is no file {options.file}; give one that faintcall export wrote")
     format_name = format_of(options.file, options.format)
+    if format_name == PARQUET:
+        offer_extra(PARQUET)
     rows = read_attempts(options.file, format_name)
     with (
         Store(record_file()) as store,
