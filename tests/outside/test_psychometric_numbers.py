@@ -4,8 +4,6 @@ import math
 
 import numpy as np
 import pytest
-import statsmodels.api as sm
-from statsmodels.stats.proportion import proportion_confint
 
 from drill.psychometrics.character_threshold import (
     CHARACTER_TARGET,
@@ -78,6 +76,8 @@ def test_wilson_intervals_are_those_published(case: tuple[int, int]) -> None:
 
 @pytest.mark.parametrize("case", [*WILSON, (23, 60), (7, 31), (60, 60)])
 def test_wilson_intervals_are_those_of_statsmodels(case: tuple[int, int]) -> None:
+    from statsmodels.stats.proportion import proportion_confint  # slow to import (0.8 s)
+
     interval = wilson_interval(*case)
     expected = proportion_confint(*case, alpha=0.05, method="wilson")
     assert (interval.low, interval.high) == pytest.approx(expected, abs=1e-12)
@@ -98,6 +98,8 @@ def test_the_beetle_data_give_dobsons_fit() -> None:
     Dobson: slope 34.270 (SE 2.912), median lethal dose 1.7717. Tolerances: with 481 trials the
     posterior mean differs from the maximum of the likelihood by a few hundredths of the SD.
     """
+    import statsmodels.api as sm  # slow to import (1.2 s)
+
     scale = 200.0
     levels = [scale * (dose - 1.77) for dose in DOSES]
     estimate = flat_prior_fit(trials_from_counts(levels, list(KILLED), list(BEETLES)), 0.0)

@@ -13,7 +13,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rapidfuzz.distance import Levenshtein
 from scipy.stats import mannwhitneyu
-from statsmodels.stats.proportion import proportion_confint
 
 from drill.core.errors import ResourceUnavailable, UserError
 from drill.core.models import Clip
@@ -50,6 +49,8 @@ def test_edit_distance_is_that_of_rapidfuzz(one: str, other: str) -> None:
 
 @given(st.integers(1, 200).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))))
 def test_wilson_interval_is_that_of_statsmodels(counts: tuple[int, int]) -> None:
+    from statsmodels.stats.proportion import proportion_confint  # slow to import (0.8 s)
+
     reference = proportion_confint(*counts, method="wilson")
     assert wilson_interval(*counts) == pytest.approx(reference, abs=1e-6)
 
