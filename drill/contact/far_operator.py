@@ -149,7 +149,7 @@ class FarOperator:
         return self._begin(understood)
 
     def _begin(self, understood: Sequence[Understood]) -> Decision:
-        """Begin with the voice with the most characters made out; among equals, the strongest."""
+        """Turn to the voice with the most characters made out; among equals, the strongest."""
         callers = [one for one in understood if not one.is_empty]
         if not callers:
             return self._enter(State.CALLING)
@@ -179,7 +179,7 @@ class FarOperator:
         work.asks += 1
         return self._enter(State.ASKING if work.asks <= values.max_asks else State.DROPPING)
 
-    # --- the call after asking for it
+    # --- the call, in answer to a request
 
     def _heard_call(self, understood: Sequence[Understood]) -> Decision:
         work = self._work

@@ -108,7 +108,7 @@ class LocalOscillator:
         return parts[0] if len(parts) == 1 else np.concatenate(parts)
 
     def _stretches(self, start: int, count: int) -> list[tuple[_Glide, int, int]]:
-        """Return the last glide begun, first and end sample of each part of a time."""
+        """Return the parts of a time span: the latest glide, first and end sample of each."""
         stop, stretches = start + count, []
         for number, glide in enumerate(self._glides):
             following = self._glides[number + 1 : number + 2]

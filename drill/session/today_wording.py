@@ -33,7 +33,7 @@ class TodayText:
 
 
 def describe_today(recommendation: Recommendation, *, now: datetime) -> TodayText:
-    """Return title, reason and label; now: local time, which decides on tonight or today."""
+    """Return title, reason and label; now: local time, which selects "tonight" or "today"."""
     when = "Tonight" if now.hour in EVENING_HOURS else "Today"
     days = plural(recommendation.days, "day")
     title, why, begin = {

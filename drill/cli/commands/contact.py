@@ -154,7 +154,7 @@ def _begin(options: argparse.Namespace, store: Store, reader: LineReader) -> Con
 
 
 def _offer_call(reader: LineReader) -> str:
-    """Ask for the user's call; offer one that nobody can have."""
+    """Ask for the user's call; offer one that cannot be assigned."""
     while True:
         typed = reader.ask(
             f"Your call? Enter on an empty line: {OFFERED_CALL}, which no administration can "

@@ -31,7 +31,7 @@ class ContactMemory:
         self._foreseen: dict[SpeechRequest, Future[None]] = {}
 
     def foresee(self) -> None:
-        """Have the overs that may come next synthesised; cancel those that no longer can."""
+        """Have the overs that may come next synthesised, and cancel all others."""
         wanted = () if self.session is None else foreseen_speech(self.session.contact)
         for request in [request for request in self._foreseen if request not in wanted]:
             self._foreseen.pop(request).cancel()
