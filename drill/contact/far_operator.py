@@ -1,8 +1,7 @@
 """The far operator: an explicit state machine over copied characters.
 
-Its inputs are the words that its ears return, and the end of each wait. It has no access to clock,
-sound or truth: it knows neither who speaks nor what was actually said. Its outputs are decisions on
-what to transmit, and log lines.
+Inputs are the words that its ears return and the end of each wait; it knows neither the time nor
+who speaks nor what was actually said. Outputs are decisions on what to transmit, and log lines.
 
 | state | transmits on entry | then listens for | leaves for |
 |---|---|---|---|
