@@ -13,12 +13,21 @@ from drill.core.models import Clip
 from drill.radio.channel import simulate
 from drill.radio.presets import parse_receiver
 from drill.recogniser import Recogniser
-from drill.recogniser.grammar import Expression, Grammar, build_grammar, choice, optional, sequence
+from drill.recogniser.grammar import (
+    Expression,
+    Grammar,
+    any_number,
+    build_grammar,
+    choice,
+    optional,
+    sequence,
+)
 from drill.recogniser.language import (
     FILLER_WORDS,
     RARE_WEIGHT,
     call_expression,
     field_expression,
+    procedure_words,
     spelt_expression,
 )
 from drill.recogniser.own.voice_check import MIN_SHARE_RIGHT, VoiceCheck
@@ -31,8 +40,10 @@ from phonetics.exchanges import Exchange
 from phonetics.message import Field
 
 TRIES = 10
-AROUND_STEPS = frozenset({"right", "procedure", "filler"})
+AROUND_STEPS = frozenset({"right", "procedure", "filler", "back"})
 """Steps of an alignment without an error."""
+SOUND_LIKE_DIGITS = frozenset({"for", "to"})
+"""Procedure words that the far station does not expect: they would make digits doubtful."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -179,14 +190,19 @@ def without_noise(conditions: Conditions) -> Conditions:
 
 
 def far_grammar(prompt: Prompt, exchange: Exchange | None) -> Grammar:
-    """Return what the far station expects: the fields of the prompt with any content.
+    """Return what the far station expects: the prompt's fields, once or twice, with any content.
 
     Raises: KeyError if a field is neither a call nor a suffix nor in the exchange.
     """
-    parts: list[Expression] = [_field_expression(field, exchange) for field in prompt.fields]
+    around = any_number(choice(sorted(procedure_words() - SOUND_LIKE_DIGITS)), RARE_WEIGHT)
+    parts: list[Expression] = [around]
     if prompt.opening:
-        parts.insert(0, optional(choice(prompt.opening)))
-    return build_grammar("far end", sequence(*parts), FILLER_WORDS, RARE_WEIGHT)
+        parts.append(optional(choice(prompt.opening)))
+    for field in prompt.fields:
+        parts += [_field_expression(field, exchange), around]
+    message = sequence(*parts)
+    said_again = optional(message, RARE_WEIGHT)
+    return build_grammar("far end", sequence(message, said_again), FILLER_WORDS, RARE_WEIGHT)
 
 
 def _field_expression(field: Field, exchange: Exchange | None) -> Expression:

@@ -85,4 +85,8 @@ def test_the_far_station_can_copy_every_prompt(kind: str, exchange: str) -> None
     station = own_station(exchange)
     prompt = compose_prompt(kind, station, 5)
     grammar = far_grammar(prompt, load_exchange(exchange))
-    assert grammar.accepts([word.say for word in prompt.words])
+    words = [word.say for word in prompt.words]
+    assert grammar.accepts(words)
+    assert grammar.accepts(["this", "is", *words, "over"])
+    assert grammar.accepts([*words, *words])
+    assert not grammar.accepts([])
