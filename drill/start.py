@@ -25,7 +25,7 @@ OWN_PIP = ROOT / ".start" / "pip-26.3-py3-none-any.whl"
 OWN_PIP_SHA256 = "f3b60b20ffaadd4415ed7957212a38ac63fa4c5fa375bd0f4a797777940fad13"
 CONSTRAINTS = ROOT / "constraints.txt"
 """The versions of all libraries that the test suite last ran with."""
-SIZES = "130 MB of download, 490 MB on disk"
+SIZES = "130 MB of download, 480 MB on disk"
 OLDEST = (3, 11)
 ENVIRONMENT_ENTRIES = {
     *("pyvenv.cfg", "bin", "include", "lib", "lib64", "share", "etc", "man", ".gitignore"),
