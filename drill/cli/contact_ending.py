@@ -9,6 +9,7 @@ from drill.cli.tables import print_table
 from drill.contact.review import SaidOver, render_contact, render_over, said_overs
 from drill.contact.sessions import ContactSession
 from drill.contact.wording import (
+    SPEAKER_NAMES,
     advice_sentence,
     clock,
     fault_sentences,
@@ -20,7 +21,6 @@ from drill.contact.wording import (
 )
 from drill.core.models import Clip
 
-WHO = {"they": "they", "you": "you", "other": "another"}
 _ONE_OVER = re.compile("([1-9][0-9]?)(c?)")
 
 
@@ -64,7 +64,7 @@ class ContactEnding:
     def print_overs(self) -> None:
         """Print the overs with their numbers and words."""
         for number, over in enumerate(said_overs(self._session.contact), 1):
-            print(f"  {number:2}  {clock(over.at_s)} {WHO[over.who]}: {_words(over)}")
+            print(f"  {number:2}  {clock(over.at_s)} {SPEAKER_NAMES[over.who]}: {_words(over)}")
 
     def _answer(self, key: str) -> None:
         contact, name = self._session.contact, f"station-{self._session.number + 1:02d}"

@@ -21,7 +21,7 @@ def read_key(prompt: str, allowed: Sequence[str]) -> str:
 
 
 class EnterKey:
-    """Reports without waiting whether Enter was pressed; never, if input is not a terminal."""
+    """Reports, without waiting, whether Enter was pressed; always False without a terminal."""
 
     def __init__(self) -> None:
         """Check whether there is a terminal."""

@@ -143,7 +143,7 @@ def add_voice_options(group: argparse._ActionsContainer) -> None:
         default=DEFAULTS.voices,
         metavar="A,B",
         help="operators or groups of operators that speak; `faintcall choices` lists them "
-        "(default: bundled, all that need no further installation)",
+        "(default: natural; sessions add studio if this computer is quick enough)",
     )
 
 

@@ -1,6 +1,6 @@
 """What is likely to be said next in a contact, so that its speech can be synthesised ahead.
 
-It decides nothing: what is foreseen wrongly is never heard.
+It decides nothing: a wrong prediction is never heard.
 """
 
 from drill.contact.acts import CALL, EXCHANGE, PART

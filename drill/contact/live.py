@@ -31,8 +31,8 @@ LOGGED, LEFT, STATION_LEFT = "logged", "left", "station-left"
 class LiveContact:
     """A contact in progress.
 
-    ended: "" while it goes on, then LOGGED, LEFT (the trainee gave up) or STATION_LEFT. ended_at:
-    the time of the end in samples.
+    ended: "" while it lasts, then LOGGED, LEFT (the trainee gave up) or STATION_LEFT. ended_at: the
+    time of the end in samples.
     """
 
     def __init__(self, frequency: Frequency) -> None:

@@ -207,6 +207,6 @@ def create_setup(options: SessionOptions, choice: ContactOptions) -> ContactSetu
 
 
 def default_own_voice() -> str:
-    """Return the first of OWN_VOICES that works on this machine. Raises: NoVoice."""
+    """Return the first of OWN_VOICES that works on this computer. Raises: NoVoice."""
     candidates = [find_operator(name) for name in OWN_VOICES]
     return voices.usable_operators(candidates)[0].name

@@ -10,6 +10,8 @@ from drill.core.counting import plural
 from drill.core.text_blocks import Passage, Table
 from drill.psychometrics.intervals import Interval
 
+SPEAKER_NAMES = {"they": "they", "you": "you", "other": "another"}
+"""The speaker of an over of a finished contact."""
 _FAULTS = {
     "not-in-their-log": "You are not in their log.",
     "their-call": "They have your call wrong.",

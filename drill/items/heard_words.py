@@ -16,7 +16,7 @@ from drill.radio.separate import separate
 QUIET_DB = -60.0
 """Lower levels are reported as this value."""
 TRACK_STEP_S = 0.05
-WORD_MARGIN_S = 0.08
+HEARD_WORD_MARGIN_S = 0.08
 """Length of sound before and after a word that is played alone."""
 
 
@@ -108,8 +108,8 @@ def word_clip(clip: Clip, number: int) -> Clip:
     Raises: IndexError if the clip has no such word.
     """
     word = clip.words[number]
-    first = max(0, round((word.start_s - WORD_MARGIN_S) * clip.rate_hz))
-    samples = clip.samples[first : round((word.end_s + WORD_MARGIN_S) * clip.rate_hz)].copy()
+    first = max(0, round((word.start_s - HEARD_WORD_MARGIN_S) * clip.rate_hz))
+    samples = clip.samples[first : round((word.end_s + HEARD_WORD_MARGIN_S) * clip.rate_hz)].copy()
     apply_edge_ramps(samples)
     return Clip(samples=samples, rate_hz=clip.rate_hz)
 

@@ -27,7 +27,7 @@ from phonetics.over_style import PLAIN_OVER_STYLE
 
 DEFAULT_PAUSE_S = 8.0
 PAUSE_LIMITS_S = (1.0, 120.0)
-LEAD_IN_S = 2.0
+TRACK_LEAD_IN_S = 2.0
 AFTER_NUMBER_S = 0.5
 WITHOUT_NOISE = Conditions(snr_db=None, receiver=Receiver(agc="off"))
 
@@ -57,7 +57,7 @@ def write_track(
             format=path.suffix.lstrip(".").upper(),
             subtype="PCM_16",
         ) as track:
-            track.write(_silence(LEAD_IN_S))
+            track.write(_silence(TRACK_LEAD_IN_S))
             for entry in entries:
                 track.write(announcement(entry["number"], announcer).samples)
                 track.write(_silence(AFTER_NUMBER_S))

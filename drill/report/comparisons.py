@@ -21,7 +21,7 @@ from drill.session.results import ComparisonResult
 
 MAX_COMPARISONS = 5
 """Largest number of finished comparisons in a report, newest first."""
-MAX_SEARCHED = 20
+MAX_COMPARISONS_SEARCHED = 20
 """Only this many of the newest comparisons are searched for finished ones."""
 
 
@@ -45,7 +45,7 @@ def finished_comparisons(store: Store) -> Iterator[ReportedComparison]:
     Sessions that this version cannot use are left out.
     """
     shown = 0
-    for record in store.sessions(MAX_SEARCHED, modes=(Comparison.stored_name,)):
+    for record in store.sessions(MAX_COMPARISONS_SEARCHED, modes=(Comparison.stored_name,)):
         try:
             kind = recorded_kind(record)
         except FaintcallError:

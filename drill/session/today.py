@@ -21,7 +21,7 @@ ENOUGH_TO_MEASURE = 20
 """Number of answers before a measurement is recommended; keys and voices are familiar by then."""
 MEASUREMENT_AGE = timedelta(days=14)
 TAKE_AGE = timedelta(days=21)
-RECENT_ANSWERS = 300
+ANSWERS_FOR_ADVICE = 300
 LEAST_SENT, LEAST_SHARE = 8, 0.25
 """A character is mentioned if it was sent at least this often and missed in this share of cases."""
 
@@ -59,7 +59,7 @@ class Recommendation:
 
 def recommend(store: Store, *, now: datetime) -> Recommendation:
     """Return what to practise now; now: with a time zone."""
-    recent = list(store.raw_attempts(newest=RECENT_ANSWERS))
+    recent = list(store.raw_attempts(newest=ANSWERS_FOR_ADVICE))
     answered = len(recent)
     if not answered:
         return Recommendation(reason=NEW, kind=FirstSteps)

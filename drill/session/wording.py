@@ -162,8 +162,9 @@ def resolution_sentence(resolution: ChangeResolution) -> str:
     )
     return (
         f"Two results like this one can show a change of {resolution.smallest_db:.1f} dB or more; "
-        f"a smaller one may be chance. Showing a change of {SMALL_CHANGE_DB:g} dB in 8 of 10 cases "
-        f"takes {resolution.blocks} results before it and {resolution.blocks} after it; {days}."
+        f"a smaller one may be due to chance. Showing a change of {SMALL_CHANGE_DB:g} dB in 8 of "
+        f"10 cases takes {resolution.blocks} results before it and {resolution.blocks} after it; "
+        f"{days}."
     )
 
 

@@ -16,7 +16,7 @@ from drill.records.contacts import CONTACT_MODE
 from drill.records.store import Store
 from drill.web.database import NotFoundError, open_record
 
-MAX_CONTACTS = 6
+MAX_CONTACTS_IN_MEMORY = 6
 """Number of contacts kept in memory."""
 
 
@@ -54,7 +54,7 @@ class ContactMemories:
         with self._lock:
             memory = self._memories.setdefault((identity, number), ContactMemory())
             self._memories.move_to_end((identity, number))
-            while len(self._memories) > MAX_CONTACTS:
+            while len(self._memories) > MAX_CONTACTS_IN_MEMORY:
                 self._memories.popitem(last=False)
             return memory
 

@@ -14,6 +14,7 @@ from drill.contact.sessions import ContactSession
 from drill.contact.slips import slip_rows
 from drill.contact.wording import (
     PHASE_NAMES,
+    SPEAKER_NAMES,
     advice_sentence,
     clock,
     fault_sentences,
@@ -26,7 +27,6 @@ from drill.contact.wording import (
 from drill.radio import AUDIO_RATE_HZ
 from phonetics.callsign_mixes import FICTION_NOTICE
 
-WHO = {"they": "they", "you": "you", "other": "another"}
 MODEL_NOTE = " A model decided what the stations copied, not a recogniser."
 
 
@@ -104,7 +104,7 @@ def ending_json(session: ContactSession) -> dict[str, Any]:
             {
                 "at": clock(over.at_s),
                 "seconds": over.seconds,
-                "who": WHO[over.who],
+                "who": SPEAKER_NAMES[over.who],
                 "text": over.text,
                 "parts": [asdict(part) for part in over.parts],
                 "heard": over.heard,

@@ -14,16 +14,16 @@ from drill.records.writing import write_attempts
 from drill.web.database import open_record
 from drill.web.security import RECORD_TYPES
 
-MEDIA_TYPES = {name: media_type for media_type, name in RECORD_TYPES.items()}
+RECORD_MEDIA_TYPES = {name: media_type for media_type, name in RECORD_TYPES.items()}
 """Media type of each format that the page offers."""
 
 
 def export_bytes(format_name: str) -> bytes:
-    """Return all attempts as a file; format_name: a key of MEDIA_TYPES.
+    """Return all attempts as a file; format_name: a key of RECORD_MEDIA_TYPES.
 
     Raises: UserError for another format, or if nothing is recorded.
     """
-    one_of("format", format_name, MEDIA_TYPES)
+    one_of("format", format_name, RECORD_MEDIA_TYPES)
     with open_record() as store, _scratch_file(format_name) as path:
         if not count_attempts(store):
             raise UserError("nothing is recorded yet")

@@ -37,7 +37,7 @@ from drill.web.session_memory import SessionMemory
 
 MAX_OPEN_LISTED = 5
 """Largest number of open sessions that the page lists."""
-MAX_SEARCHED = 40
+MAX_SESSIONS_SEARCHED = 40
 """Only this many of the newest sessions are searched for open ones."""
 MAX_SOUNDS = 12
 """Number of sounds kept in memory for each session."""
@@ -106,7 +106,7 @@ class SessionApi:
         """Return the states of sessions that can continue, newest first."""
         states: list[StateJson] = []
         with open_record() as store:
-            for record in store.sessions(MAX_SEARCHED):
+            for record in store.sessions(MAX_SESSIONS_SEARCHED):
                 if len(states) < MAX_OPEN_LISTED and open_kind(record, store) is not None:
                     states.append(session_state(self._load(store, record.id)))
         return states

@@ -8,7 +8,7 @@ from drill.session.today import recommend
 from drill.session.today_wording import describe_today
 from drill.web.database import open_record
 
-PAGES = {"practise": "/practise", "measure": "/measure", "compare": "/compare"}
+ACTIVITY_PAGES = {"practise": "/practise", "measure": "/measure", "compare": "/compare"}
 """The page of each activity."""
 SENDING_PAGE = "/speak"
 
@@ -25,7 +25,7 @@ def today_json() -> dict[str, Any]:
     text = to_data(describe_today(recommendation, now=now.astimezone()))
     if kind is None:
         return {**text, "page": SENDING_PAGE, "session": None}
-    session = {"kind": kind.name}
+    session: dict[str, Any] = {"kind": kind.name}
     if recommendation.count is not None:
         session["count"] = recommendation.count
-    return {**text, "page": PAGES[kind.activity], "session": session}
+    return {**text, "page": ACTIVITY_PAGES[kind.activity], "session": session}

@@ -9,7 +9,7 @@ from drill.core.audio_files import read_audio
 from drill.core.errors import UserError
 from drill.core.models import Samples
 from drill.itemsets.read import read_item_set
-from drill.itemsets.track import AFTER_NUMBER_S, LEAD_IN_S, announcement, write_track
+from drill.itemsets.track import AFTER_NUMBER_S, TRACK_LEAD_IN_S, announcement, write_track
 from drill.radio import AUDIO_RATE_HZ
 from drill.voices.operators import find_operator
 from tests.drill.itemsets.test_write import CALLS, write_all
@@ -28,7 +28,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_the_track_holds_numbers_items_and_pauses_in_order(folder: Path) -> None:
     track = read_audio(folder / "track.flac").samples
-    position = round(LEAD_IN_S * AUDIO_RATE_HZ)
+    position = round(TRACK_LEAD_IN_S * AUDIO_RATE_HZ)
     assert not track[:position].any()
     for entry in read_item_set(folder).entries:
         item = read_audio(folder / entry["file"]).samples

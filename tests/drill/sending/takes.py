@@ -1,5 +1,7 @@
 """Takes and a fake recogniser for the tests of the sending drill."""
 
+from random import Random
+
 import numpy as np
 
 from drill.core.models import Clip
@@ -7,9 +9,12 @@ from drill.recogniser import RecognisedWord
 from drill.recogniser.grammar import Grammar
 from drill.sending.models import Prompt, Review, Take
 from drill.sending.own_station import OwnStation, make_own_station
+from drill.sending.prompts import compose_prompt
 from drill.sending.review import review_take
 from phonetics.exchanges import load_exchange
+from phonetics.field_kinds import FIELD_KINDS
 from phonetics.message import Field
+from phonetics.over_style import draw_over_style
 
 CALL = "E87ABC"
 CALL_WORDS = "echo eight seven alfa bravo charlie"
@@ -49,6 +54,19 @@ def call_prompt(call: str = CALL) -> Prompt:
     """Return a prompt that asks for a call and nothing else."""
     field = Field(name="call", kind="call", text=call)
     return Prompt(kind="call", seed=0, call=call, exchange="", fields=(field,), words=())
+
+
+def spoken_exchange(exchange_name: str, seed: int) -> tuple[Prompt, list[str]]:
+    """Return a prompt for an exchange, and the words of an operator with a random over style."""
+    rng = Random(seed)
+    prompt = compose_prompt("exchange", own_station(exchange_name), seed)
+    over_style = draw_over_style(rng)
+    words = [
+        word.say
+        for field in prompt.fields
+        for word in FIELD_KINDS[field.kind].say(field.text, over_style, rng, field.name)
+    ]
+    return prompt, words
 
 
 def noise_clip(seconds: float = 6.0) -> Clip:

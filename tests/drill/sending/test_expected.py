@@ -1,17 +1,12 @@
 """The graph of expected words contains every way in which an operator says a field."""
 
-from random import Random
-
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drill.sending.align import align_words
 from drill.sending.expected import expected_graph, expected_units
-from drill.sending.prompts import compose_prompt
 from phonetics.exchanges import exchange_names
-from phonetics.field_kinds import FIELD_KINDS
-from phonetics.over_style import draw_over_style
-from tests.drill.sending.takes import call_prompt, own_station
+from tests.drill.sending.takes import call_prompt, spoken_exchange
 
 
 def test_a_unit_is_a_character_of_a_call() -> None:
@@ -27,13 +22,6 @@ def test_the_ending_of_a_portable_call_is_one_unit() -> None:
 @settings(max_examples=100)
 @given(seed=st.integers(0, 2**40), exchange=st.sampled_from(exchange_names()))
 def test_every_over_style_of_an_exchange_is_expected(seed: int, exchange: str) -> None:
-    rng = Random(seed)
-    prompt = compose_prompt("exchange", own_station(exchange), seed)
-    over_style = draw_over_style(rng)
-    words = [
-        word.say
-        for field in prompt.fields
-        for word in FIELD_KINDS[field.kind].say(field.text, over_style, rng, field.name)
-    ]
+    prompt, words = spoken_exchange(exchange, seed)
     steps = align_words(words, expected_graph(prompt))
     assert {step.kind for step in steps} <= {"right", "procedure", "back"}, words

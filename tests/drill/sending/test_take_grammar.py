@@ -1,7 +1,5 @@
 """The grammar of a take accepts correct takes in every style, and takes with errors."""
 
-from random import Random
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -10,9 +8,13 @@ from drill.sending.expected import expected_graph
 from drill.sending.prompts import PROMPT_KINDS, compose_prompt
 from drill.sending.take_grammar import BIASED_WEIGHTS, UNBIASED_WEIGHTS, take_grammar
 from phonetics.exchanges import exchange_names
-from phonetics.field_kinds import FIELD_KINDS
-from phonetics.over_style import draw_over_style
-from tests.drill.sending.takes import CALL_WITH_WRONG_B, CALL_WORDS, call_prompt, own_station
+from tests.drill.sending.takes import (
+    CALL_WITH_WRONG_B,
+    CALL_WORDS,
+    call_prompt,
+    own_station,
+    spoken_exchange,
+)
 
 
 @pytest.mark.parametrize("kind", PROMPT_KINDS)
@@ -28,14 +30,7 @@ def test_the_standard_words_of_a_prompt_are_accepted(kind: str, exchange: str) -
 @settings(max_examples=100)
 @given(seed=st.integers(0, 2**40), exchange=st.sampled_from(exchange_names()))
 def test_every_over_style_of_an_exchange_is_accepted(seed: int, exchange: str) -> None:
-    rng = Random(seed)
-    prompt = compose_prompt("exchange", own_station(exchange), seed)
-    over_style = draw_over_style(rng)
-    words = [
-        word.say
-        for field in prompt.fields
-        for word in FIELD_KINDS[field.kind].say(field.text, over_style, rng, field.name)
-    ]
+    prompt, words = spoken_exchange(exchange, seed)
     assert take_grammar(expected_graph(prompt), BIASED_WEIGHTS).accepts(words), words
 
 
