@@ -44,7 +44,6 @@ from drill.web.api.reviews import far_json, prompt_json, review_json
 from drill.web.audio_cache import AudioCache
 from drill.web.database import NotFoundError, open_record
 from drill.web.request_fields import short_text
-from phonetics.exchanges import load_exchange
 
 MAX_TAKES = 4
 """Takes kept in memory for the far end."""
@@ -178,9 +177,14 @@ class SendingApi:
 
 
 def _copies_passage(take: _StoredTake, conditions: Conditions, path_snr_db: float) -> Passage:
-    """Return what the recogniser copies of a take at the far end. Raises: NoRecogniser."""
+    """Return what the recogniser copies of a take at the far end.
+
+    Raises: NoRecogniser; NoVoice; UserError if the exchange is gone.
+    """
     prompt = take.prompt
-    exchange = load_exchange(prompt.exchange, exchange_folder()) if prompt.exchange else None
+    exchange = None
+    if prompt.exchange:
+        exchange = load_own_station(prompt.call, prompt.exchange, exchange_folder()).exchange
     copies = copy_far_ends(
         take.clip,
         prompt,
