@@ -106,6 +106,7 @@ SLOW = {
     "drill.recogniser",
     "drill.records.reading",
     "drill.report",
+    "drill.voices.engines.studio.engine",
     "drill.voices.wordbank.engine",
     "jinja2",
     "matplotlib",

@@ -15,7 +15,6 @@ from pathlib import Path
 
 from drill.core.models import Operator
 from drill.core.paths import cache_folder
-from drill.voices.engines.studio.engine import StudioEngine
 from phonetics.message import Word
 
 MAX_SHARE_OF_LENGTH = 0.8
@@ -50,6 +49,8 @@ def measure_studio_speed() -> StudioSpeed:
 
     Raises: NoVoice if the studio voice cannot speak here.
     """
+    from drill.voices.engines.studio.engine import StudioEngine
+
     engine = StudioEngine()
     engine.synthesise(_SAMPLE[:1], _SAMPLE_OPERATOR, 0)  # loads the model
     began = time.thread_time()

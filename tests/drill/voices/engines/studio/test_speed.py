@@ -36,7 +36,7 @@ class BusyEngine:
 
 def measure_with(monkeypatch: pytest.MonkeyPatch, seconds: float) -> StudioSpeed:
     engine = BusyEngine(seconds)
-    monkeypatch.setattr(speed, "StudioEngine", lambda: engine)
+    monkeypatch.setattr("drill.voices.engines.studio.engine.StudioEngine", lambda: engine)
     monkeypatch.setattr(time, "thread_time", lambda: engine.clock_s)
     monkeypatch.setattr(os, "cpu_count", lambda: 2)
     return measure_studio_speed()
