@@ -11,7 +11,6 @@ import pytest
 
 from drill.core.models import Clip
 from drill.core.paths import cache_folder
-from drill.voices.engines.studio import speed
 from drill.voices.engines.studio.speed import (
     MAX_SHARE_OF_LENGTH,
     StudioSpeed,
