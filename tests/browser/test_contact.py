@@ -175,6 +175,17 @@ def test_nothing_is_spoken_while_it_sounds(page: Page, site: str) -> None:
     check_nothing_is_spoken_over_sound(page)
 
 
+def test_who_acts_before_the_first_sound_starts_the_clock(page: Page, site: str) -> None:
+    session = begin_contacts()
+    open_contact(page, site, session)
+    enter(page)
+    enter(page, "m")
+    expect(page.locator("body")).to_have_class("in-drill sending")
+    expect(page.locator("body")).to_have_class("in-drill")
+    sounds_ended(page, 1)
+    assert [kind for kind, _ in recorded_acts(session)] == [CALL]
+
+
 def test_contact_continues_after_a_reload(page: Page, site: str) -> None:
     session = begin_contacts()
     open_contact(page, site, session)

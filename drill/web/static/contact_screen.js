@@ -90,8 +90,10 @@ export class ContactScreen {
     if (reply.live.ended) return;
     this.#phase = "running";
     this.#refresh();
-    await pause(reply.sound ? QUIET_MS : QUIET_MS - FIRST_OVER_MS);
-    if (this.#phase === "running" && reply === this.#reply) await this.#contact.start(reply);
+    // Not awaited: the trainee may act or leave meanwhile.
+    pause(reply.sound ? QUIET_MS : QUIET_MS - FIRST_OVER_MS).then(() => {
+      if (this.#phase === "running" && reply === this.#reply) this.#contact.start(reply);
+    });
   }
 
   /** Show a finished contact. @param {number} station @param {any} ending */

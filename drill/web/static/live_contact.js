@@ -1,7 +1,7 @@
 // @ts-check
 // One contact as the page runs it: clock, requests, sound and microphone. The server decides what
 // happens; the page reports the sample time that its player has reached.
-import { FaintcallError, get, post, postAudio } from "./api.js";
+import { FaintcallError, get, post, postFile } from "./api.js";
 import { ContactClock } from "./contact_clock.js";
 import { Microphone } from "./microphone.js";
 import { newNonce } from "./server_proof.js";
@@ -70,6 +70,7 @@ export class LiveContact {
     this.#base = `${BASE}${reply.session.id}`;
     this.#clock.stop();
     this.#clock.rateHz = reply.session.rate_hz;
+    this.#stopped = false;
     this.live = reply.live;
   }
 
@@ -81,7 +82,7 @@ export class LiveContact {
 
   /** Start the clock at the contact's present time. @param {Reply} reply */
   async start(reply) {
-    this.#stopped = false;
+    if (this.#clock.runs || this.#stopped) return; // an act has started it, or the trainee left
     this.#clock.start(reply.live.now);
     if (reply.sound) await this.#run(() => this.#playSound(reply));
     this.#wait();
@@ -162,7 +163,7 @@ export class LiveContact {
       const audio = encodeWav(take.samples, take.rateHz);
       this.#player.unlock();
       await this.#run(async () => {
-        await this.#adopt(await postAudio(`/api/contacts/voice?${query}`, audio, "audio/wav"), true);
+        await this.#adopt(await postFile(`/api/contacts/voice?${query}`, audio, "audio/wav"), true);
       });
     } finally {
       this.#microphone = null;
