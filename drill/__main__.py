@@ -1,4 +1,4 @@
-"""python -m drill is the same as the command faintcall."""
+"""Runs the command faintcall: python -m drill."""
 
 from drill.cli import run
 

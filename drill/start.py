@@ -166,7 +166,7 @@ def version_options() -> Iterator[list[str]]:
     """Yield the options of pip to try: the versions that were tested, then the newest ones.
 
     The tested versions may have no wheel for a newer Python or another system. `--only-binary`
-    makes pip say so at once, in place of compiling them.
+    makes pip report that at once instead of compiling them.
     """
     if CONSTRAINTS.exists():
         yield ["--constraint", str(CONSTRAINTS), "--only-binary", ":all:"]

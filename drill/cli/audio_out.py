@@ -76,7 +76,7 @@ class ElsewhereOutput:
     plays = False
 
     def __init__(self) -> None:
-        """Start to count time."""
+        """Start counting time."""
         self._played_at = time.monotonic()
 
     def play(self, clip: Clip, name: str) -> str:

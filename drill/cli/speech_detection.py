@@ -31,7 +31,7 @@ def amplitude_db(amplitude: float) -> float:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SpeechEnd:
-    """When a recording ends by itself.
+    """The conditions for ending a recording automatically.
 
     quiet_s: quiet after speech that ends it. kept_quiet_s: part of that quiet that is kept.
     min_blocks: fewer loud blocks are a click, not speech. lead_in_s: time at the start in which it
@@ -45,7 +45,7 @@ class SpeechEnd:
 
     @property
     def quiet_blocks(self) -> int:
-        """Blocks of the quiet that ends a recording."""
+        """Number of quiet blocks that end a recording."""
         return round(self.quiet_s / BLOCK_S)
 
     @property
@@ -58,7 +58,7 @@ class SpeechMonitor:
     """Follows a recording block by block, from the end of the noise of the key on."""
 
     def __init__(self, end: SpeechEnd) -> None:
-        """Start without a block. end: when the recording ends by itself."""
+        """Start without a block. end: conditions for ending the recording automatically."""
         self._end = end
         self._levels_db: list[float] = []
         self._end_s = 0.0

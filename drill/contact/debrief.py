@@ -188,7 +188,7 @@ def _advice(contact: LiveContact, trace: Sequence[OnAir], logs: BothLogs) -> Adv
 
 
 def _exchange_while_wrong(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return when the exchange was sent although the call had come back with an error."""
+    """Return the time when the exchange was sent although the call had come back with an error."""
     call = contact.frequency.trainee.speaker.call
     wrong = False
     for over in trace:
@@ -205,7 +205,7 @@ def _exchange_while_wrong(contact: LiveContact, trace: Sequence[OnAir]) -> int |
 
 
 def _called_without_listening(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return when the call was repeated before an answer could come."""
+    """Return the time when the call was repeated before an answer could come."""
     least = samples(contact.frequency.values.debrief.listen_s)
     relevant = [over for over in trace if over.speaker in (FAR, TRAINEE)]
     for before, over in pairwise(relevant):
@@ -234,7 +234,7 @@ def _sent_while_they_sent(contact: LiveContact, trace: Sequence[OnAir]) -> int |
 
 
 def _called_over_others(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return when the trainee called although another station was being worked."""
+    """Return the time when the trainee called although another station was being worked."""
     call = contact.frequency.trainee.speaker.call
     other = False
     for over in trace:
@@ -250,7 +250,7 @@ def _called_over_others(contact: LiveContact, trace: Sequence[OnAir]) -> int | N
 
 
 def _repeated_unasked(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return when the exchange was repeated although nobody had asked for it."""
+    """Return the time when the exchange was repeated although nobody had asked for it."""
     sent = False
     for over in trace:
         if over.speaker == FAR:
@@ -264,7 +264,7 @@ def _repeated_unasked(contact: LiveContact, trace: Sequence[OnAir]) -> int | Non
 
 
 def _alternate_words(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return when the trainee used alternate words after the far station had asked for the call."""
+    """Return the time when alternate words answered a request for the call."""
     asked = False
     for over in trace:
         if over.speaker == FAR:
@@ -275,7 +275,7 @@ def _alternate_words(contact: LiveContact, trace: Sequence[OnAir]) -> int | None
 
 
 def _others_waiting(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return when the trainee first called, if several others called and it never got through."""
+    """Return the time of the first call, if several others called and it never got through."""
     others = {over.speaker for over in trace} - {FAR, TRAINEE}
     mine = [over for over in trace if over.speaker == TRAINEE]
     if contact.ended == LEFT and len(others) >= 2 and mine:

@@ -68,7 +68,7 @@ class FarOperator:
         return values.await_exchange_s
 
     def over_ended(self) -> None:
-        """Start to listen, because the operator's own over has ended."""
+        """Start listening, because the operator's own over has ended."""
         after = {
             State.CALLING: State.LISTENING,
             State.ENDING: State.LISTENING,

@@ -61,11 +61,11 @@ class LogLine:
 
 @dataclass(slots=True)
 class Work:
-    """The station being worked: the characters held, and the numbers of repeats.
+    """The station being worked: the characters held, and counts of repeats.
 
-    exchange_form: of the exchange that is expected. asks, gives, exchange_asks, corrections:
-    numbers so far. reads_back: the call is said once more at the end. line: its line in the log,
-    None before it is logged.
+    exchange_form: of the exchange that is expected. asks, gives, exchange_asks, corrections: how
+    often each was sent so far. reads_back: the call is said once more at the end. line: its line in
+    the log, None before it is logged.
     """
 
     exchange_form: Exchange

@@ -54,7 +54,7 @@ class Frequency:
         air: Air,
         ears: Ears,
     ) -> None:
-        """Set the scene at sample 0; `advance` runs it."""
+        """Prepare the frequency at sample 0; `advance` runs it."""
         self.station, self.values, self.air, self.ears = station, values, air, ears
         self.session_plan, self.exchange = plan, exchange
         self.now = 0
@@ -173,7 +173,7 @@ class Frequency:
         return self.is_on_air(TRAINEE)
 
     def send(self, over: Over) -> None:
-        """Start to transmit as the trainee; if already transmitting, append this to the over."""
+        """Start transmitting as the trainee; if already transmitting, append this to the over."""
         current = next((o for o in self._on_air if o.speaker == TRAINEE), None)
         if current is not None:
             over = replace(

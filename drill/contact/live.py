@@ -68,7 +68,7 @@ class LiveContact:
         return log_entry(self.notes)
 
     def advance(self, to: int) -> list[LiveEvent]:
-        """Let time pass up to `to` in samples; return the events. Ended contacts do not change."""
+        """Advance to `to` in samples; return the events. Ended contacts do not change."""
         if self.ended:
             return []
         events = self.frequency.advance(max(to, self.now))
@@ -83,7 +83,7 @@ class LiveContact:
         return compose_saying(kind, speaker, far[-1] if far else None, self.entry)
 
     def act(self, act: Act, clip: Clip | None = None) -> list[LiveEvent]:
-        """Let time pass up to the act, do it, and return what happened.
+        """Advance to the act, perform it, and return what happened.
 
         clip: the recording from the microphone, for an act of the kind VOICE. Acts after the end
         are ignored. Raises: ValueError for an act in the past.

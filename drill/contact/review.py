@@ -81,7 +81,7 @@ def _parts(over: OnAir, own_call: str) -> tuple[SlipPart, ...]:
 
 
 def _wrong_words(over: OnAir, own_call: str) -> frozenset[int]:
-    """Return which words of a far station's over say the trainee's call wrongly."""
+    """Return which words of a far station's over get the trainee's call wrong."""
     said = without_gaps(over.over.call)
     spelt = [index for index, word in enumerate(over.over.words) if word.field == "part"]
     if len(spelt) != len(said) or not addresses(over.over.call, own_call):

@@ -103,13 +103,13 @@ class ContactSession:
         return len(self.results) >= self.setup.count
 
     def advance(self, to: int) -> list[LiveEvent]:
-        """Let time pass in the current contact. See LiveContact.advance."""
+        """Advance the current contact. See LiveContact.advance."""
         events = self.contact.advance(to)
         self._finish_if_ended()
         return events
 
     def advance_to_sound(self, to: int) -> list[LiveEvent]:
-        """Let time pass up to `to`, or until sound begins at the trainee's ear."""
+        """Advance to `to`, or until sound begins at the trainee's ear."""
         events: list[LiveEvent] = []
         while not self.contact.ended:
             following = self.contact.next_at
@@ -239,5 +239,5 @@ def replay_acts(contact: LiveContact, events: Sequence[ContactEvent]) -> list[Li
 
 
 def _silence(seconds: float) -> Clip:
-    """Return silence in place of an over whose sound was not stored."""
+    """Return silence for an over whose sound was not stored."""
     return Clip(samples=np.zeros(samples(seconds), np.float32), rate_hz=AUDIO_RATE_HZ)

@@ -143,7 +143,7 @@ def _dataclass_check(cls: Any) -> Check:
 
     def check(where: str, value: Any) -> Any:
         if not checked_table(where, value).keys() <= checks.keys():
-            known_keys(value, checks, where)  # names the wrong one
+            known_keys(value, checks, where)  # its message names the wrong attribute
         prefix = f"{where}." if where else ""
         values = {
             present_names.get(key, key): checks[key](prefix + key, entry)

@@ -184,7 +184,7 @@ class Microphone:
         return Clip(samples=samples, rate_hz=self.rate_hz)
 
     def _has_ended(self, available: int) -> bool:
-        """Return whether the stream has ended by itself before the buffer was full."""
+        """Return whether the stream ended before the buffer was full."""
         buffer = self._buffer
         return not self._stream.active and buffer.filled == available < len(buffer.samples)
 

@@ -89,7 +89,7 @@ class BandReceiver:
         self.oscillator.turn(self.now, dial_hz)
 
     def receive(self, count: int) -> Samples:
-        """Let time pass and return the sound that is ready, shape (n,).
+        """Advance time and return the sound that is ready, shape (n,).
 
         count: samples, a multiple of NOISE_STEP. Raises: ValueError if it is not.
         """

@@ -80,7 +80,7 @@ class WattersonFading:
         return np.asarray(faded)
 
     def skip(self, count: int) -> None:
-        """Let time pass: leave out the gains of the next `count` samples."""
+        """Skip the gains of the next `count` samples."""
         if not self._steady:
             self._first.skip(count)
             self._second.skip(count)
@@ -122,7 +122,7 @@ class _PathGain:
         return gain + self._steady if self._steady else gain
 
     def skip(self, count: int) -> None:
-        """Leave out the next gains."""
+        """Skip the next gains."""
         if self._tap is not None:
             self._tap.skip(count)
 

@@ -1,4 +1,4 @@
-"""Named conditions, and named fading and receiver settings: those shipped and the user's own.
+"""Named conditions, and named fading and receiver settings: the bundled ones and the user's own.
 
 A conditions preset is a TOML file with `says` (one sentence about what the trainee hears),
 `source`, and the parts of drill.core.conditions.Conditions; a part that is missing has its default.

@@ -8,7 +8,7 @@ class MachineTables(RecordDatabase):
     """The part of the record that holds the answers of recognisers, at most one per item."""
 
     def add_machine_copy(self, session: str, number: int, copy: MachineCopy) -> None:
-        """Record a recogniser's answer to an item, in place of an earlier one.
+        """Record a recogniser's answer to an item, replacing an earlier one.
 
         session: its id. number: of the item, from 0.
         """

@@ -181,7 +181,7 @@ class SessionTables(RecordDatabase):
         return [self._attempt(session, row) for row in rows]
 
     def answer_time(self, session: str, number: int) -> str | None:
-        """Return when an item was answered (ISO 8601), None if it has no answer."""
+        """Return the time of an item's answer (ISO 8601), None if it has no answer."""
         row = self._db.execute(
             "SELECT at FROM attempt WHERE sitting = ? AND number = ?", (session, number)
         ).fetchone()

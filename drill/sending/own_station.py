@@ -47,7 +47,7 @@ def make_own_station(call: str, exchange: Exchange) -> OwnStation:
 
 
 def load_own_station(call: str, exchange_name: str, folder: Path) -> OwnStation:
-    """Return the station with a call and the exchange of a name; folder: the user's exchanges.
+    """Return the station with this call and the named exchange; folder: the user's exchanges.
 
     Raises: UserError with field "exchange" or "call".
     """

@@ -150,7 +150,7 @@ def condition_entries() -> list[CatalogueEntry]:
 def _entry_of_file(
     name: str, sentence: Callable[[str], str], own: Path, shipped: Collection[str]
 ) -> CatalogueEntry:
-    """Return an entry. It says whether a user's file replaces a shipped one, or has an error.
+    """Return an entry. It says whether a user's file replaces a bundled one, or has an error.
 
     own: the user's folder. shipped: names that are shipped.
     """

@@ -85,7 +85,7 @@ class Session:
         return self.kind.result_blocks(self.attempts, self._store)
 
     def prefetch(self, number: int) -> None:
-        """Start to synthesise the speech of an item; do nothing if the session has no such item."""
+        """Start synthesising the speech of an item; do nothing if the session has no such item."""
         if number < self.kind.count and number not in self._prefetched:
             # If prefetching is not possible, the item is synthesised on demand.
             with suppress(OSError, RuntimeError, Full):

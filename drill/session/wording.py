@@ -51,7 +51,7 @@ def conditions_label(conditions: Conditions) -> str:
 
 @lru_cache(maxsize=64)
 def _fading_of_preset(name: str) -> str:
-    """Return the name of the fading of a shipped preset, "" for a preset of the user."""
+    """Return the name of the fading of a bundled preset, "" for a preset of the user's own."""
     try:
         return load_preset(name).conditions.fading.name
     except UserError:

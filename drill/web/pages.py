@@ -67,7 +67,7 @@ class Pages:
         )
 
     def routes(self) -> list[Route]:
-        """Return the routes of all pages."""
+        """Return the routes for all pages."""
         routes = [Route(path, self._page, methods=["GET"]) for path in PAGES]
         return [*routes, Route("/help/{topic}", self._help_topic, methods=["GET"])]
 
@@ -118,7 +118,7 @@ def _colour_scheme() -> str:
 
 
 def static_route() -> Route:
-    """Return the route of style sheets, scripts, pictures and typefaces.
+    """Return the route for style sheets, scripts, pictures and typefaces.
 
     The list of files is read once, so a path in a request is never looked up on the disk.
     """

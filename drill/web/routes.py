@@ -73,7 +73,7 @@ def api_routes() -> list[Route]:
 
 
 def session_routes(sessions: SessionApi) -> list[Route]:
-    """Return the routes of sessions."""
+    """Return the routes for sessions."""
     return [
         get_json("/api/sessions", lambda _: {"open": sessions.open_sessions()}),
         post_json("/api/sessions", lambda _, data: sessions.begin(data)),
@@ -92,7 +92,7 @@ def session_routes(sessions: SessionApi) -> list[Route]:
 
 
 def sending_routes(sending: SendingApi) -> list[Route]:
-    """Return the routes of the sending drill."""
+    """Return the routes for the sending drill."""
     return [
         get_json("/api/speak", lambda _: sending.options_json()),
         post_json("/api/speak", lambda _, data: sending.save_own_station(data)),
@@ -103,7 +103,7 @@ def sending_routes(sending: SendingApi) -> list[Route]:
 
 
 def contact_routes(contacts: ContactApi) -> list[Route]:
-    """Return the routes of sessions of contacts."""
+    """Return the routes for sessions of contacts."""
     return [
         get_json("/api/contacts", lambda _: contacts.options()),
         post_json("/api/contacts", lambda _, data: contacts.begin(data)),

@@ -16,7 +16,7 @@ earlier ones.
 
 while you copy:
   type what you copied and press Enter; ? in place of a character; . and Enter for nothing at all
-  ? and Enter             show the estimate so far (knowing it can bias you)
+  i and Enter             show the estimate so far (knowing it can bias you)
 Ctrl-C stops; `faintcall measure --continue` continues.
 
 examples:

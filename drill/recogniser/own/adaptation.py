@@ -103,7 +103,7 @@ def _batch(examples: Sequence[EnrolmentExample]) -> tuple[FloatMatrix, FloatMatr
 
 
 def save_adaptation(adaptation: Adaptation, path: Path) -> None:
-    """Write a correction, in place of an older one. Raises: UserError if that is impossible."""
+    """Write a correction, replacing an older one. Raises: UserError if that is impossible."""
     temporary = path.with_suffix(".part")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

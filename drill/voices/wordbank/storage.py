@@ -159,7 +159,7 @@ def create_bank(name: str, consent: Consent) -> WordBank:
 
 
 def save_word(bank: WordBank, word: str, samples: Samples, seconds: float) -> WordBank:
-    """Save a recording of a word on disk, in place of an older one, and return the changed bank.
+    """Save a recording of a word on disk, replacing an older one, and return the changed bank.
 
     samples, seconds: as in drill.voices.wordbank.cut.CutWord.
     Raises: UserError if the word contains characters that are not allowed, or a file cannot be

@@ -122,7 +122,8 @@ class ContactApi:
     ) -> dict[str, Any]:
         """Return a session with its current contact, or with the finished contact of that number.
 
-        window: the window that takes the session over, None to look only. Raises: NotFoundError, UserError.
+        window: the window that takes the session over, None to look only.
+        Raises: NotFoundError, UserError.
         """
         number = None if station is None else _whole_number("station", station)
         with self._memories.opened(identity, number) as (memory, session):
@@ -133,7 +134,7 @@ class ContactApi:
             return self._state(session)
 
     def pass_time(self, identity: str, data: Mapping[str, Any]) -> dict[str, Any]:
-        """Let time pass until `at`, or until sound begins; return the reply.
+        """Advance to `at`, or until sound begins; return the reply.
 
         Raises: ItemConflict, NotFoundError, UserError, NoVoice.
         """
@@ -142,7 +143,7 @@ class ContactApi:
             return self._reply(session, session.advance_to_sound(entries["at"]))
 
     def act(self, identity: str, data: Mapping[str, Any]) -> dict[str, Any]:
-        """Record an act and do it; return the reply. Raises: as pass_time."""
+        """Record and perform an act; return the reply. Raises: as pass_time."""
         checks = {**TIME_CHECKS, "kind": short_text, "text": short_text}
         entries = checked_entries(data, checks, required=[*TIME_CHECKS, "kind"])
         act = Act(at=entries["at"], kind=entries["kind"], text=entries.get("text", ""))
@@ -168,7 +169,7 @@ class ContactApi:
             text = recognised_text(clip, exchange) if has_far_recogniser() else ""
             events = session.act(Act(at=entries["at"], kind=VOICE, text=text), clip)
             contact = session.contact
-            if contact.is_sending:  # the time of the over passed while it was spoken
+            if contact.is_sending:  # the contact's time went on while the over was spoken
                 end = max(over.end for over in contact.frequency.trace)
                 events += session.advance_to_sound(end)
             return self._reply(session, events)

@@ -71,7 +71,7 @@ def session_row(record: SessionRecord, store: Store) -> dict[str, Any]:
         conditions_name = conditions_label(conditions)
         snr = snr_text(conditions.snr_db)
     except FaintcallError:
-        conditions_name = snr = "of a newer faintcall"
+        conditions_name = snr = "from a newer version of faintcall"
     known = find_kind(record.mode)
     return {
         "id": record.id,

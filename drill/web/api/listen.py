@@ -82,7 +82,7 @@ def _plan_and_stages(data: Mapping[str, Any]) -> tuple[Plan, tuple[str, ...]]:
 
 
 def _variants(item: Item, stages: Sequence[str]) -> dict[str, Item]:
-    """Return an item and the same without each stage, by their names. Raises: UserError."""
+    """Return an item, and its variants without each stage, by name. Raises: UserError."""
     without = {f"without {stage}": item_without_stage(item, stage) for stage in stages}
     return {AS_CHOSEN: item, **without}
 

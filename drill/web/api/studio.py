@@ -25,7 +25,7 @@ class StudioApi:
     """The offer of the studio voices, and at most one running installation."""
 
     def __init__(self) -> None:
-        """Start nothing."""
+        """Start without an installation."""
         self._lock = threading.Lock()
         self._running = False
         self._says = self._problem = ""
@@ -54,7 +54,7 @@ class StudioApi:
             }
 
     def add(self, data: Mapping[str, Any]) -> dict[str, Any]:
-        """Start to add the voices unless an installation is running; return the state.
+        """Start adding the voices unless an installation is running; return the state.
 
         data: "allow_shared", whether the user agrees to a shared environment. Raises: UserError.
         """
