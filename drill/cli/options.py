@@ -110,7 +110,7 @@ def add_seed_option(group: argparse._ActionsContainer, things: str) -> None:
 
 
 def add_call_mix_options(group: argparse._ActionsContainer) -> None:
-    """Add the options of the calls: where they come from and how they are spelt."""
+    """Add the options for the calls: where they come from and how they are spelt."""
     group.add_argument(
         "--mix",
         default=DEFAULTS.mix,

@@ -1,7 +1,7 @@
 """The line that a trainee types: an answer or a key.
 
-The rule is the same in the terminal and on the page (drill/web/static/answer_line.js): one letter
-alone is a key and is never scored, and "=" before a text makes it an answer.
+The rule is the same in the terminal and on the page (drill/web/static/answer_line.js): a single
+letter is a key and is never scored, and "=" before a text makes it an answer.
 """
 
 ANSWER_MARK = "="

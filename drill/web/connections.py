@@ -18,7 +18,7 @@ class LimitedConnection(H11Protocol):
     """A connection that is closed if it waits too long, or to make room for a new one."""
 
     def __init__(self, *arguments: Any, **options: Any) -> None:
-        """Begin as uvicorn does."""
+        """Prepare the connection as uvicorn does."""
         super().__init__(*arguments, **options)
         self._opened_s = self.loop.time()
         self._deadline: asyncio.TimerHandle | None = None

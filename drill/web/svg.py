@@ -103,9 +103,9 @@ def _presentation_attributes(style: str) -> Iterator[tuple[str, str]]:
 
 
 def _paint_images(root: ET.Element) -> None:
-    """Replace each image that is one colour in varying opacity by that colour of the page.
+    """Replace each image of one colour in varying opacity with a rectangle of that page colour.
 
-    The image becomes the mask of a rectangle, whose colour then follows the page's scheme.
+    The image becomes the rectangle's mask, so the colour follows the page's scheme.
     """
     tags = {name: f"{{{SVG_NAMESPACE}}}{name}" for name in ("image", "mask", "rect")}
     for parent in list(root.iter()):

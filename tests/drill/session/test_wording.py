@@ -75,9 +75,9 @@ def test_the_resolution_says_what_two_results_show_and_what_1_db_needs(
 ) -> None:
     resolution = ChangeResolution(smallest_db=2.77, blocks=16, includes_days=includes_days)
     assert resolution_sentence(resolution) == (
-        "Two results like this one can show a change of 2.8 dB or more; a smaller one may be due to "
-        "chance. Showing a change of 1 dB in 8 of 10 cases takes 16 results before it and 16 after "
-        f"it; {days}."
+        "Two results like this one can show a change of 2.8 dB or more; a smaller one may be due "
+        "to chance. Showing a change of 1 dB in 8 of 10 cases takes 16 results before it and 16 "
+        f"after it; {days}."
     )
 
 
