@@ -1,6 +1,6 @@
 """A session with the microphone: one prompt after another, each as often as the trainee likes.
 
-After an error of the trainee or the machine, one line is printed and the same prompt is presented
+After an error by the trainee or the machine, one line is printed and the same prompt is presented
 again. Every review is in the record before the next question.
 """
 

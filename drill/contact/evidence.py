@@ -29,7 +29,7 @@ FILLS_GAPS, HAS_FORM, SCATTERED = 1.0, 0.8, 0.2
 cost for each interruption."""
 
 SHORTEST_WHOLE_CALL = 4
-"""With fewer positions than this, the held characters are taken for a part of a call."""
+"""With fewer positions than this, the held characters count as a part of a call."""
 
 Characters = tuple[str, ...]
 Votes = tuple[tuple[str, int], ...]

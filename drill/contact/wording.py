@@ -58,7 +58,7 @@ def heading(result: ContactResult) -> str:
         wrong = _wrong_character(logs) if logs.faults[0] == "their-call" else ""
         return wrong or _FAULTS[logs.faults[0]]
     if result.ended == LEFT:
-        return "You left; it is in neither log."
+        return "You left, so the contact is in neither log."
     if result.ended == STATION_LEFT:
         return "The station has left the frequency; the contact is in neither log."
     return "The contact is in neither log."

@@ -155,7 +155,7 @@ _HABIT_TEXTS: Mapping[str, tuple[str, str]] = {
     ),
     "filler": (
         "You said fillers between the words: {listed}.",
-        "Pause silently instead; in noise a filler is taken for a word.",
+        "Pause silently instead; in noise a filler is mistaken for a word.",
     ),
     "unclear": (
         "Recognised without certainty: {spoken}.",

@@ -86,7 +86,7 @@ def test_whole_contact_by_keyboard(page: Page, site: str) -> None:
     enter(page)
     expect(page.locator("#title")).to_have_text("Station 2 of 2")
     enter(page, ".")
-    expect(page.locator("#title")).to_have_text("You left; it is in neither log.")
+    expect(page.locator("#title")).to_have_text("You left, so the contact is in neither log.")
     enter(page)
     expect(page.locator("#title")).to_have_text("1 of 2 right in both logs.")
     expect(page.get_by_role("table", name="Contacts by power")).to_contain_text("50 % (9 to 91)")

@@ -169,7 +169,7 @@ def test_what_is_typed_before_an_item_is_heard_is_dropped(page: Page, site: str)
     open_session(page, site, f"practise?session={session}")
     enter(page)
     enter(page, WRONG)
-    expect(page.get_by_role("status")).to_contain_text("before you hear the item is dropped")
+    expect(page.get_by_role("status")).to_contain_text("before you hear the item is discarded")
     assert stored_attempts(session) == []
     held[0].continue_()
     wait_for_sounds(page, 1)

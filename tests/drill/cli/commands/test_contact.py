@@ -65,7 +65,7 @@ def test_unknown_letters_and_notes_of_one_letter(
     assert run_contact(sounds, "--stations", "2") == 0
     output = capsys.readouterr().out
     assert "Unknown key q. i shows where you are; =q notes it." in output
-    assert "You left; it is in neither log." in output
+    assert "You left, so the contact is in neither log." in output
     assert "Unknown key y." in output
     assert "faintcall contact --continue" in output
 
