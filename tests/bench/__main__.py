@@ -31,8 +31,10 @@ def command_times(
     trees: list[Checkout], scratch: Path, items: int, rows: int
 ) -> Iterator[tuple[str, list[float]]]:
     """Yield the name of a command with its CPU time in seconds in each checkout."""
-    starts = [[start_s(tree, scratch) for tree in trees] for _ in range(STARTS)]
-    yield "cold start to first sound", [median(times) for times in zip(*starts, strict=True)]
+    for engine, operator in (("formant", "tin"), ("natural", "boulder")):
+        starts = [[start_s(tree, scratch, operator) for tree in trees] for _ in range(STARTS)]
+        medians = [median(times) for times in zip(*starts, strict=True)]
+        yield f"cold start to sound, {engine}", medians
     yield f"set of {items} items", [set_s(tree, scratch, items) for tree in trees]
     record, export = scratch / "record.sqlite3", scratch / "all.jsonl"
     fill_record(record, rows)

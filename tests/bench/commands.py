@@ -65,10 +65,11 @@ def make_checkout(folder: Path, scratch: Path) -> Checkout:
     return Checkout(folder=folder, metadata=metadata)
 
 
-def start_s(tree: Checkout, scratch: Path) -> float:
-    """Return the CPU time in seconds from the start of the program to its first sound."""
+def start_s(tree: Checkout, scratch: Path, operator: str) -> float:
+    """Return the CPU time in seconds from the start of the program to an operator's first sound."""
     home = Path(mkdtemp(dir=scratch))
-    words = ["copy", "--items", "1", "--seed", "1", "--audio-to", str(home / "sounds")]
+    words = ["copy", "--items", "1", "--seed", "1", "--voices", operator]
+    words += ["--audio-to", str(home / "sounds")]
     seconds = tree.cpu_s(words, home, typed="\n")  # confirms the caution; then the input ends
     if not list((home / "sounds").iterdir()):
         raise RuntimeError(f"{tree.folder} rendered no item")
