@@ -55,7 +55,7 @@ class ContactSession:
 
     @classmethod
     def begin(cls, setup: ContactSetup, store: Store, *, now: datetime) -> Self:
-        """Record that a session begins, and return it."""
+        """Record a new session and return it."""
         identity = store.begin_session(
             setup.plan, now=now, version=__version__, mode=CONTACT_MODE, course=setup.to_dict()
         )

@@ -199,7 +199,7 @@ def json_value(source: str | bytes) -> Any:
         )
     except (ValueError, RecursionError):
         raise UserError("the text is not valid JSON", kind="wrong_type") from None
-    if not _is_plain_ascii(source):  # else it cannot hold surrogates
+    if not _is_plain_ascii(source):  # otherwise it cannot contain surrogates
         try:
             json.dumps(value, ensure_ascii=False).encode()
         except UnicodeEncodeError:

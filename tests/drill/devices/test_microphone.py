@@ -117,7 +117,7 @@ def test_a_silent_recording_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     ("library", "message"),
     [
         (FakeInputLibrary(device=False), "no input device (Error querying device -1)"),
-        (FakeInputLibrary(opens=False), "the input refuses (Invalid number of channels)"),
+        (FakeInputLibrary(opens=False), "the input cannot be opened (Invalid number of channels)"),
         (FakeInputLibrary(TONE[:0], stays=False), "the input has been disconnected"),
     ],
 )

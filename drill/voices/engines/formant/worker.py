@@ -106,7 +106,7 @@ def _set_voice(library: ctypes.CDLL, lines: str) -> None:
 
 
 def answer_requests() -> None:
-    """Answer one request a line until standard input ends."""
+    """Answer one request per line until standard input ends."""
     for line in sys.stdin.buffer:
         answer = _answer_in_child(line)
         sys.stdout.buffer.write(len(answer).to_bytes(8, "big") + answer)
