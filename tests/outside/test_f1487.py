@@ -145,6 +145,7 @@ def test_two_paths_notch_the_spectrum_at_intervals_of_one_over_the_delay(delay_m
     assert np.diff(notches) == pytest.approx(1000 / delay_ms, abs=3)
 
 
+@pytest.mark.slow
 def test_unequal_paths_share_the_power() -> None:
     """With the second path 10 dB down, the taps have 10/11 and 1/11 of the power."""
     impulse = np.zeros(400, dtype=np.complex128)

@@ -37,10 +37,13 @@ each_recogniser = pytest.mark.parametrize(
         "own",
         pytest.param(
             "pocketsphinx",
-            marks=pytest.mark.skipif(
-                importlib.util.find_spec("pocketsphinx") is None,
-                reason="pocketsphinx has no wheel for Python 3.14 and later",
-            ),
+            marks=[
+                pytest.mark.slow,
+                pytest.mark.skipif(
+                    importlib.util.find_spec("pocketsphinx") is None,
+                    reason="pocketsphinx has no wheel for Python 3.14 and later",
+                ),
+            ],
         ),
     ],
 )

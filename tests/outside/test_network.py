@@ -47,7 +47,9 @@ def assert_same(symbols: list[int], speed: float) -> None:
     assert np.array_equal(output.durations, durations)
 
 
-@pytest.mark.parametrize("speed", [0.7, 1.0, 1.5])
+@pytest.mark.parametrize(
+    "speed", [1.0, *(pytest.param(speed, marks=pytest.mark.slow) for speed in (0.7, 1.5))]
+)
 def test_the_output_equals_the_reference_evaluators(speed: float) -> None:
     assert_same(symbols_of(WORDS), speed)
 

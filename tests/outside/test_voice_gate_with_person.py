@@ -49,6 +49,7 @@ def test_a_person_passes(recogniser: str) -> None:
 
 
 @pytest.mark.usefixtures("_recordings")
+@pytest.mark.slow
 def test_shuffled_words_do_not_pass_for_the_call() -> None:
     assert (
         judge_operator(

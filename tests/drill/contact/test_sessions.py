@@ -91,6 +91,7 @@ def test_a_session_from_beginning_to_end(setup: ContactSetup, store: Store) -> N
         ContactSession.resume(store)
 
 
+@pytest.mark.slow
 def test_a_recorded_contact_is_played_again_as_it_was(setup: ContactSetup, store: Store) -> None:
     session = begin(setup, store)
     play(session)
@@ -199,6 +200,7 @@ def test_the_setup_survives_the_record(setup: ContactSetup, store: Store) -> Non
     assert ContactSession.resume(store).setup == setup
 
 
+@pytest.mark.slow
 def test_overs_can_be_heard_again(setup: ContactSetup, store: Store) -> None:
     session = begin(setup, store)
     play(session)

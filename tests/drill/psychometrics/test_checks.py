@@ -51,6 +51,7 @@ def test_misfit_means_a_p_value_below_5_percent() -> None:
     assert not GoodnessOfFit(deviance=1.0, p=0.05).is_misfit
 
 
+@pytest.mark.slow
 def test_goodness_of_fit_depends_only_on_the_seed_and_accepts_true_curves() -> None:
     trials = simulated_block(60, 6)
     first = goodness_of_fit(trials, ASSUMED_CURVE, rng())

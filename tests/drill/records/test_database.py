@@ -134,6 +134,7 @@ with Store(Path({path!r})) as store:
 """
 
 
+@pytest.mark.slow
 def test_two_processes_write_at_the_same_time(record_path: Path) -> None:
     code = WRITER.format(root=str(Path(__file__).parents[3]), path=str(record_path))
     writers = [subprocess.Popen([sys.executable, "-c", code]) for _ in range(2)]

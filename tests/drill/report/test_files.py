@@ -79,6 +79,7 @@ def test_the_data_file_keeps_the_keys_of_version_0_2_0(folder: Path) -> None:
     assert set(data["costs"]["character"][0]) == {"label", "n", "enough", "cost_db"}
 
 
+@pytest.mark.slow
 def test_a_folder_that_cannot_be_written_is_an_error(five_blocks: Report, tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     with pytest.raises(UserError, match="cannot be written") as error:

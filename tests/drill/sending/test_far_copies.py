@@ -67,6 +67,7 @@ def test_a_voice_that_is_not_copied_without_noise_is_not_judged(clip: Clip) -> N
     assert "copies only 5 of the 6 words" in sentence
 
 
+@pytest.mark.slow
 def test_less_power_gets_less_through(clip: Clip) -> None:
     own = find_recogniser("own")
     first, again = (

@@ -153,6 +153,7 @@ def test_far_end_is_simulated_at_three_powers(client: TestClient) -> None:
         error_message(client.post("/api/speak/far", json=body), status)
 
 
+@pytest.mark.slow
 def test_only_the_newest_takes_stay_in_memory(
     client: TestClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:

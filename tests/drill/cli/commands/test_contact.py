@@ -70,6 +70,7 @@ def test_unknown_letters_and_notes_of_one_letter(
     assert "faintcall contact --continue" in output
 
 
+@pytest.mark.slow
 def test_a_session_continues_and_is_played_again(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -97,6 +98,7 @@ def test_without_a_call_an_unassignable_one_is_offered(
     assert "10 contacts as E87ABC" in output
 
 
+@pytest.mark.slow
 def test_the_own_voice_by_microphone(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

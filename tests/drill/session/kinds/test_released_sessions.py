@@ -39,7 +39,14 @@ def test_a_recorded_session_is_written_as_it_was_read(released: dict[str, Any]) 
     assert json.loads(json.dumps(kind.plan.to_dict())) == released["plan"]
 
 
-@pytest.mark.parametrize("released", RELEASED, ids=lambda released: released["mode"])
+@pytest.mark.parametrize(
+    "released",
+    [
+        pytest.param(r, marks=pytest.mark.slow if r["mode"] in ("training", "comparing") else ())
+        for r in RELEASED
+    ],
+    ids=lambda released: released["mode"],
+)
 def test_a_recorded_session_presents_the_same_items(released: dict[str, Any]) -> None:
     kind = kind_from_record(released["mode"], released["plan"], released["course"])
     assert kind.count == released["count"]

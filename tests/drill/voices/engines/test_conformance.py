@@ -204,6 +204,7 @@ class TestEveryWord:
             for word in clip.words:
                 assert 0.05 < word.end_s - word.start_s < 1.6, word
 
+    @pytest.mark.slow
     def test_a_long_over_is_spoken_to_its_end(self, engine: str) -> None:
         """The over has no pause and exceeds 400 symbols, which a model takes at once."""
         words = [Word(say=("november", "quebec", "twenty-six")[n % 3]) for n in range(75)]
