@@ -15,7 +15,7 @@ MAX_OVER_S = 20.0
 def record_over(reader: LineReader) -> Clip:
     """Return a recording of what the trainee says now; Enter also ends it.
 
-    Raises: NoMicrophone; UserError if nobody spoke or samples were lost.
+    Raises: NoMicrophone; UserError if no speech was heard or samples were lost.
     """
     monitor = SpeechMonitor(OVER_END)
     print("Speak now.", flush=True)

@@ -23,8 +23,8 @@ OWN_VOICE_DB = -12.0
 class SaidOver:
     """An over of a finished contact.
 
-    at_s: its start; seconds: its length. who: "they", "you" or "other". parts: its words, those
-    that say the trainee's call wrongly marked; by microphone, what a recogniser made of it.
+    at_s: its start; seconds: its length. who: "they", "you" or "other". parts: its words, with
+    errors in the trainee's call marked; by microphone, the recognised words.
     heard: the words that the far end heard in an over of the trainee, "" for none; None for the
     overs of others. audible: the trainee could hear it.
     """

@@ -117,7 +117,8 @@ class Microphone:
             self._stream.start()
         except (ValueError, self._library.PortAudioError) as error:
             self.close()
-            raise _no_microphone(f"the input cannot be opened ({single_line(error)})", NO_INPUT) from None
+            reason = f"the input cannot be opened ({single_line(error)})"
+            raise _no_microphone(reason, NO_INPUT) from None
 
     def levels(self) -> Iterator[InputLevel]:
         """Yield the level of every 50 ms as it arrives, until the time is up or stop is called.

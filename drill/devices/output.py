@@ -58,7 +58,8 @@ class SoundCard:
             )
             self._stream.start()
         except self._library.PortAudioError as error:
-            raise _no_sound(f"the output cannot be opened ({single_line(error)})", NO_OUTPUT) from None
+            reason = f"the output cannot be opened ({single_line(error)})"
+            raise _no_sound(reason, NO_OUTPUT) from None
         self._ends_at = time.monotonic() + len(samples) / rate_hz + self._stream.latency
 
     def seconds_since_end(self) -> float:

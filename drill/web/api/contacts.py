@@ -163,7 +163,7 @@ class ContactApi:
         entries = {**texts, **{name: _whole_number(name, texts[name]) for name in NUMBERS}}
         clip = audio_files.read_audio_bytes(data, longest_s=MAX_OVER_S)
         if not clip.samples.any():
-            raise UserError("nobody spoke; nothing was sent")
+            raise UserError("no speech was heard, so nothing was sent")
         with self._going_on(texts["session"], entries) as session:
             exchange = session.setup.plan.load_exchange()
             text = recognised_text(clip, exchange) if has_far_recogniser() else ""
