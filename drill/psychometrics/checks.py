@@ -23,9 +23,9 @@ from drill.psychometrics.intervals import (
 MISFIT_P = 0.05
 MIN_THRESHOLD_ITEMS = 40
 """With fewer items, a threshold is only a rough indication."""
-MAX_INTERVAL_DB = 5.5
+MAX_INTERVAL_DB = 6.0
 """A threshold whose interval is wider than this is flagged. With 60 items the interval is 3 dB wide
-at a slope of 20 % per dB, 4 dB at 12 % and 5 dB at 8 %."""
+at a slope of 20 % per dB, 4 dB at 12 % and 5.5 dB at 8 %."""
 MIN_POOLED_BLOCKS = 5
 """Minimum number of blocks for an estimate of the day-to-day SD."""
 _STRONG_BAYES_FACTOR = 10.0
