@@ -15,7 +15,7 @@ settings.load_profile("no-deadline")
 # The suite runs one process per core; more threads would compete with them.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-# In a background job SIGINT arrives ignored, and every child process would inherit that.
+# In a background job SIGINT is ignored, and every child process would inherit that.
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)
 

@@ -121,7 +121,7 @@ class ContactSession:
         return events
 
     def act(self, act: Act, clip: Clip | None = None) -> list[LiveEvent]:
-        """Record an act and do it. See LiveContact.act.
+        """Record and perform an act. See LiveContact.act.
 
         Raises: AlreadyAnswered if the contact was continued in another window.
         """

@@ -1,4 +1,4 @@
-"""Whether the recogniser understands the trainee at all, by the newest takes in the record.
+"""Whether the recogniser understands the trainee at all, judged by the newest takes in the record.
 
 A single take cannot show whether a word was said wrongly or misunderstood. Over several takes,
 trainees say most words correctly; a recogniser that misses many of them does not copy the voice.
@@ -33,11 +33,11 @@ def check_recent_takes(store: TakeStore, review: Review) -> VoiceCheck:
 
 
 def describe_voice_doubt(check: VoiceCheck) -> str:
-    """Return why the findings about words cannot be trusted, "" if nothing is known against it."""
+    """Return why the findings about words cannot be trusted, "" if there is no reason for doubt."""
     if not check.is_conclusive or check.can_be_judged:
         return ""
     return (
         f"In your newest takes the recogniser copied only {check.right} of {check.words} words. If "
-        "you said them correctly, it does not copy your voice, and its findings about words are "
-        "worthless. Then let it learn your voice: faintcall enrol."
+        "you said them correctly, it does not copy your voice, and its findings about words mean "
+        "nothing. In that case let it learn your voice: faintcall enrol."
     )

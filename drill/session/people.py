@@ -107,7 +107,7 @@ def _set_score(name: str, plan: Mapping[str, Any]) -> SetScore | None:
 
 
 def remove_person(name: str) -> None:
-    """Delete a person's record for good. Raises: UserError if there is none."""
+    """Delete a person's record permanently. Raises: UserError if there is none."""
     name = checked_person(name)
     if name not in people_names():
         raise UserError(f"there is no record of a person called {name!r}", field="person")

@@ -246,7 +246,7 @@ def test_killed_program_continues_in_the_middle_of_a_contact(browser: Browser, h
 
 
 def write_spoken_call(path: Path) -> Path:
-    """Write the own call after a second of background noise and with some of it afterwards."""
+    """Write the own call with background noise before and after it."""
     with Store(record_file()) as store:
         session = ContactSession.resume(store)
     words = session.contact.saying(CALL).words

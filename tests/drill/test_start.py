@@ -196,7 +196,7 @@ def break_version(environment: Path) -> None:
 
 
 def break_creation(environment: Path) -> None:
-    """Interrupt the making before its description is written."""
+    """Interrupt the creation before its description is written."""
     (environment / "pyvenv.cfg").unlink()
     shutil.rmtree(environment / "lib")
 

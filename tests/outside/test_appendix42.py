@@ -25,7 +25,7 @@ from phonetics.series import holder_of, holders
 CHARACTERS = ascii_uppercase + digits
 CALLS = 20_000
 HALF_SERIES = ("3D", "SS")
-# The three rows of the ITU for PJ are one of ours.
+# Three rows of the ITU, for PJ, are one row here.
 PJ = "Netherlands (Kingdom of the) - Bonaire, Sint Eustatius and Saba / Curaçao / Sint Maarten"
 
 

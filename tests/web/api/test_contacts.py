@@ -263,7 +263,7 @@ def test_an_over_by_microphone_is_sent_as_it_is(client: TestClient, page: Contac
     start = page.now
     page.adopt(response.json())
     assert page.live["score"][-1]["said"] == ["voice"]
-    # The time that the trainee spoke has passed.
+    # The time during which the trainee spoke has passed.
     assert page.now >= start + samples(read_audio_bytes(clean, longest_s=60).seconds)
     silence = client.post(
         "/api/contacts/voice",

@@ -147,7 +147,7 @@ class TestAdd:
         self, installation: StubInstallation, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         installation.target = replace(installation.target, own=False)
-        assert main(["voices", "--add", "studio"]) == 2  # standard input is no terminal
+        assert main(["voices", "--add", "studio"]) == 2  # standard input is not a terminal
         monkeypatch.setattr("sys.stdin.isatty", lambda: True)
         monkeypatch.setattr("builtins.input", lambda _: "n")
         assert main(["voices", "--add", "studio"]) == 2

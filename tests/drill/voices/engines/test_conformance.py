@@ -93,7 +93,7 @@ class TestClip:
         assert max(end - start for start, end in silences(clip)) < 0.8
 
     def test_the_pace_is_that_of_speech(self, clip: Clip) -> None:
-        """10 words and two pauses; 0.25 to 0.7 s a word is common practice, no source."""
+        """10 words and two pauses; 0.25 to 0.7 s per word is common practice, no source."""
         assert 2.5 < clip.seconds < 7
 
     def test_every_word_has_its_time_in_order(self, clip: Clip) -> None:

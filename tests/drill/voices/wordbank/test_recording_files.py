@@ -1,4 +1,4 @@
-"""A folder of recordings: each file is taken for the word that its name stands for."""
+"""A folder of recordings: each file is used for the word in its name."""
 
 from pathlib import Path
 
