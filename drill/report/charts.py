@@ -61,7 +61,7 @@ def chart_png(chart: "Figure") -> bytes:
 
 
 def _error_bars(intervals: Sequence[Interval]) -> list[list[float]]:
-    """Return the lower and upper half-widths as matplotlib takes them."""
+    """Return the lower and upper half-widths as matplotlib expects them."""
     # An interval limit can differ from the value by a rounding error; matplotlib rejects that.
     return [
         [max(0.0, interval.value - interval.low) for interval in intervals],

@@ -133,7 +133,11 @@ def test_the_format_is_given_or_follows_the_ending(
 @pytest.mark.parametrize(
     ("name", "given", "message"),
     [
-        ("out.txt", None, "the ending of out.txt is not a known format; use .csv, .jsonl, .parquet"),
+        (
+            "out.txt",
+            None,
+            "the ending of out.txt is not a known format; use .csv, .jsonl, .parquet",
+        ),
         ("out.csv", "xml", "format 'xml' is unknown; choose one of csv, jsonl, parquet"),
     ],
 )

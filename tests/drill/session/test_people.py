@@ -86,5 +86,5 @@ def test_a_person_can_be_removed() -> None:
     remove_person("anna")
     assert people_names() == ()
     assert record_of("").is_file()
-    with pytest.raises(UserError, match="nobody called 'anna'"):
+    with pytest.raises(UserError, match="no record of a person called 'anna'"):
         remove_person("anna")
