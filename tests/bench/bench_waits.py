@@ -27,7 +27,7 @@ def waits_s(api: SessionApi, conditions: str, items: int) -> list[float]:
         item = api.item(session["id"], number)
         waits.append(time.perf_counter() - start)
         time.sleep(item["seconds"])
-        answer = {"number": number, "text": "AB1CD", "seconds": 0.0}
+        answer = {"number": number, "text": "E87ABC", "seconds": 0.0}
         api.answer(session["id"], answer)
     return waits[1:]
 

@@ -109,7 +109,9 @@ def test_two_keys_lead_from_the_first_page_to_the_first_sound(page: Page, site: 
     page.keyboard.press("Enter")
     wait_for_sounds(page, 1)
     with Store(record_file()) as store:
-        assert store.session(begun_sessions()[0]).mode == "first-steps"
+        session = store.session(begun_sessions()[0])
+    assert session is not None
+    assert session.mode == "first-steps"
 
 
 def test_the_first_page_leads_back_to_all_choices(page: Page, site: str) -> None:
