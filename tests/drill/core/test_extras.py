@@ -35,7 +35,8 @@ def pip_that(tmp_path: Path, output: str, code: int = 0) -> list[str]:
     """Return the command of a program that prints an output and ends with an exit code."""
     script = tmp_path / "pip.py"
     script.write_text(
-        f"import sys\nopen('arguments', 'w').write(' '.join(sys.argv[1:]))\n"
+        "import sys\nfrom pathlib import Path\n"
+        "Path(__file__).with_name('arguments').write_text(' '.join(sys.argv[1:]))\n"
         f"print({output!r}, end='')\nsys.exit({code})\n"
     )
     return [sys.executable, str(script)]
@@ -46,10 +47,7 @@ def test_requirements_are_those_of_pyproject() -> None:
     assert all(extra.requirements and extra.adds.endswith(".") for extra in EXTRAS.values())
 
 
-def test_progress_counts_what_is_downloaded(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.chdir(tmp_path)
+def test_progress_counts_what_is_downloaded(tmp_path: Path) -> None:
     steps = list(install_extra("studio", pip=pip_that(tmp_path, PIP_OUTPUT)))
     assert [(step.installing, step.done_mb) for step in steps] == [
         (False, 0),
