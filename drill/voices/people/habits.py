@@ -21,7 +21,7 @@ from phonetics.over_style import OverStyle, draw_over_style
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SpeakingHabits:
-    """A profile of speaking habits. Fields have the meaning that they have in OverStyle.
+    """A profile of speaking habits. Fields have the same meaning as in OverStyle.
 
     alternates: share of letters said with another word than the ITU's, 0 to 1. words: the set in
     the data file from which those other words come, "" for any word. chatty, hesitates: shares, 0
