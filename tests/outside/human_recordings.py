@@ -3,8 +3,8 @@
 The recordings come from Debian packages and are never shipped with faintcall.
 asterisk-core-sounds-en-g722: one talker, single words at 16 kHz (Allison Smith, CC-BY-SA-3.0).
 codec2-examples: four radio operators, whole overs at 8 kHz (LGPL-2.1), half the sample rate of the
-recogniser's model. Of the overs, only those code words and figures count that are known for
-certain; the speakers say other words around them.
+recogniser's model. In the overs, only the code words and figures that are known for certain count;
+the speakers say other words around them.
 """
 
 from collections.abc import Iterator, Sequence
@@ -30,7 +30,8 @@ from drill.sending.models import Take
 from drill.sending.recognition import recognise_take
 from phonetics.alphabets import ITU_CODE_WORDS
 from tests.drill.sending.takes import call_prompt
-from tests.tools.voice_gate import compose_gate_calls, count_word_errors
+from tests.tools.train_recogniser.edits import edit_distance
+from tests.tools.voice_gate.calls import compose_gate_calls
 
 ASTERISK_FOLDER = Path("/usr/share/asterisk/sounds/en_US_f_Allison")
 ASTERISK_PACKAGE = "asterisk-core-sounds-en-g722"
@@ -52,9 +53,9 @@ _CALLS = 20
 class RecognitionResult:
     """How well the recogniser understood a kind of recording.
 
-    task: what the recogniser had to decide. words: how many code words and figures were spoken.
-    wrong: how many of them were recognised wrongly or not at all. unsure: how many words had a
-    confidence below the recogniser's limit.
+    task: the recogniser's task. words: number of code words and figures spoken. wrong: number
+    recognised wrongly or not at all. unsure: number of words with a confidence below the
+    recogniser's limit.
     """
 
     name: str
@@ -134,7 +135,7 @@ def recognise_single_words(recogniser: Recogniser) -> RecognitionResult:
 
 
 def recognise_known_calls(recogniser: Recogniser) -> RecognitionResult:
-    """Recognise calls as the review of a trainee's sending does, which knows the call."""
+    """Recognise calls with a known text, as the review of a trainee's sending does."""
     words = wrong = unsure = 0
     for call in compose_gate_calls(_CALLS, Random(5)):
         take = Take(prompt=call_prompt(call), clip=joined_recordings(call))
@@ -160,7 +161,7 @@ def recognise_unknown_calls(recogniser: Recogniser) -> RecognitionResult:
     for call in compose_gate_calls(_CALLS, Random(5)):
         recognised = recogniser.recognise(joined_recordings(call), grammar)
         words += len(call)
-        wrong += count_word_errors(list(call), [character_for(word.say) for word in recognised])
+        wrong += edit_distance(list(call), [character_for(word.say) for word in recognised])
         unsure += sum(word.confidence < recogniser.unsure_below for word in recognised)
     return RecognitionResult(
         name="the same calls",
@@ -173,7 +174,7 @@ def recognise_unknown_calls(recogniser: Recogniser) -> RecognitionResult:
 
 
 def character_for(word: str) -> str:
-    """Return the character that a word stands for, or the word itself if it stands for none."""
+    """Return the character that a word represents, or the word itself if it represents none."""
     matches = (character for character, words in words_by_character().items() if word in words)
     return next(matches, word)
 
