@@ -16,7 +16,7 @@ def measure(client: TestClient) -> str:
     return str(state["id"])
 
 
-def test_a_request_copies_for_a_while_and_tells_what_is_left(
+def test_a_request_copies_for_a_while_and_returns_what_is_left(
     client: TestClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     copy_without_sound(monkeypatch)
@@ -33,8 +33,8 @@ def test_a_request_copies_for_a_while_and_tells_what_is_left(
     curve = next(section for section in report["sections"] if section["name"] == "curve-1")
     assert any("was given the same 24 calls" in sentence for sentence in curve["sentences"])
     result = client.get(f"/api/sessions/{session}/result").json()
-    assert result["sections"][-1]["title"] == "The machine beside you"
-    assert "machine, 24 of the same calls: no human score" in result["charts"][0]["svg"]
+    assert result["sections"][-1]["title"] == "The same calls, copied by a machine"
+    assert "machine, 24 of the same calls: not a human score" in result["charts"][0]["svg"]
 
 
 def test_an_empty_record_leaves_nothing_to_copy(
