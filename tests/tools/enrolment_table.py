@@ -11,10 +11,10 @@ from pathlib import Path
 import numpy as np
 
 from drill.core.models import Clip
-from drill.recogniser.language import call_grammar, character_grammar
+from drill.recogniser.language import call_grammar
 from drill.recogniser.own.adaptation import Adaptation
 from drill.recogniser.own.engine import OwnRecogniser
-from drill.recogniser.own.enrolment import Enrolment, enrol_voice
+from drill.recogniser.own.enrolment import learn_voice
 from drill.recogniser.own.model import AcousticModel, load_model
 from drill.voices.wordbank.words import essential_words
 from phonetics.message import Word
@@ -43,10 +43,9 @@ def recordings(voice: str, stretch: float) -> dict[str, Clip]:
     return takes
 
 
-def learn(voice: str, takes: int, model: AcousticModel) -> Enrolment:
+def learn(voice: str, takes: int, model: AcousticModel) -> Adaptation:
     """Return what is learnt from some takes of each word. Raises: ResourceUnavailable."""
-    spoken = [recordings(voice, stretch) for stretch in STRETCHES[:takes]]
-    return enrol_voice(spoken, model, character_grammar(alternates=True))
+    return learn_voice([recordings(voice, stretch) for stretch in STRETCHES[:takes]], model)
 
 
 def errors_of_calls(
@@ -89,7 +88,7 @@ def table_lines(folder: Path, calls: int, model: AcousticModel) -> Iterator[str]
         learnt: list[tuple[str, Adaptation | None]] = [("nothing", None)]
         for takes in (2, 3):
             name = f"37 words, {takes} times"
-            learnt.append((name, learn(voice, takes, model).adaptation))
+            learnt.append((name, learn(voice, takes, model)))
         for name, adaptation in learnt:
             recogniser = OwnRecogniser(model, adaptation=adaptation)
             all_others = range(calls)

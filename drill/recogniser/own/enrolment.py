@@ -71,18 +71,24 @@ def enrol_voice(
     words = before = after = 0
     if len(known) > 1:
         tested = known[-1]
-        taught = _learn(known[:-1], model, seed)
+        taught = learn_voice(known[:-1], model, seed)
         words = len(tested)
         before = _copied(tested, OwnRecogniser(model), grammar)
         after = _copied(tested, OwnRecogniser(model, adaptation=taught), grammar)
-    return Enrolment(adaptation=_learn(known, model, seed), words=words, before=before, after=after)
+    return Enrolment(
+        adaptation=learn_voice(known, model, seed), words=words, before=before, after=after
+    )
 
 
 def _known_words(take: Recordings, model: AcousticModel) -> dict[str, Clip]:
     return {word: clip for word, clip in take.items() if model.vocabulary.tokens_of(word)}
 
 
-def _learn(takes: Sequence[Recordings], model: AcousticModel, seed: int) -> Adaptation:
+def learn_voice(takes: Sequence[Recordings], model: AcousticModel, seed: int = 0) -> Adaptation:
+    """Return the adaptation to a voice. takes: recordings of words that the model knows.
+
+    Raises: NoRecogniser.
+    """
     examples = []
     for words, clip in training_overs(takes, seed):
         posteriors, hidden = model.run_with_hidden(clip_features(clip))
