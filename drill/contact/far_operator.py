@@ -35,7 +35,7 @@ SHORTEST_ANSWERED = 4
 
 
 class FarOperator:
-    """The state machine. Every input returns the Decision that answers it.
+    """The state machine. Every method that takes an input returns the resulting Decision.
 
     exchange: form of the expected exchange. doubt_below: a heard word with a lower confidence
     counts as not made out.
