@@ -58,4 +58,4 @@ def test_a_folder_without_a_set_is_refused(
     home: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["copy", "--set", str(tmp_path)]) == 2
-    assert "holds no set of items" in capsys.readouterr().err
+    assert "does not contain a readable set of items" in capsys.readouterr().err
