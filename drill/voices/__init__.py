@@ -116,7 +116,7 @@ def speak_uncached(words: Sequence[Word], operator: Operator, seed: int) -> Clip
 def usable_operators(operators: Iterable[Operator] | None = None) -> tuple[Operator, ...]:
     """Return the operators whose engine works on this computer.
 
-    operators: None for the roster without its operators marked hard.
+    operators: None for the roster without those that speak only on request.
 
     Raises: NoVoice if no operator is left; the message names the remedies.
     """

@@ -50,7 +50,7 @@ def find_operator(name: str) -> Operator:
 def find_operators(names: Sequence[str]) -> tuple[Operator, ...]:
     """Return the operators with these names, each once; a group's name means its members.
 
-    A group excludes its operators marked hard; these have to be named individually.
+    A group excludes operators that speak only on request; these have to be named individually.
 
     Raises: UserError for an unknown name, an empty group, or no names at all; NoVoice as in
     find_operator.

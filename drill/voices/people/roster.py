@@ -70,7 +70,7 @@ def _entry_from_row(row: dict[str, Any]) -> RosterEntry:
 
 
 def group_members(group: str) -> tuple[Operator, ...]:
-    """Return all operators of a group, including those marked hard.
+    """Return all operators of a group, including those that speak only on request.
 
     Raises: KeyError for an unknown group.
     """
@@ -96,4 +96,4 @@ def find_roster_entry(name: str) -> RosterEntry | None:
 
 
 ROSTER: tuple[Operator, ...] = group_members(BUNDLED_GROUP)
-"""All operators of the bundled group, including those marked hard."""
+"""All operators of the bundled group, including those that speak only on request."""
