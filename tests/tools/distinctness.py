@@ -30,7 +30,8 @@ from drill.voices.operators import find_operator
 from drill.voices.people.roster import ROSTER
 from tests.tools.pitch import median_pitch_hz
 from tests.tools.tables import write_table
-from tests.tools.voice_gate import SpeakFunction, call_words, compose_gate_calls
+from tests.tools.voice_gate.calls import call_words, compose_gate_calls
+from tests.tools.voice_gate.judge import SpeakFunction
 
 LOW_HZ, HIGH_HZ = 300.0, 2700.0
 BANDS = 18
