@@ -6,10 +6,7 @@ Several people on one computer have a record each; FAINTCALL_PERSON names the on
 
 import os
 import re
-from collections.abc import Callable
 from pathlib import Path
-
-import platformdirs
 
 from drill.core.errors import UserError
 from drill.core.unicode_text import printable
@@ -26,7 +23,7 @@ def data_folder() -> Path:
 
     It may not exist yet. Raises: UserError if the user has no home folder.
     """
-    return _folder("data", platformdirs.user_data_path)
+    return _folder("data")
 
 
 def cache_folder() -> Path:
@@ -34,7 +31,7 @@ def cache_folder() -> Path:
 
     Raises: UserError if the user has no home folder.
     """
-    return _folder("cache", platformdirs.user_cache_path)
+    return _folder("cache")
 
 
 def people_folder() -> Path:
@@ -74,12 +71,15 @@ def record_file() -> Path:
     return record_of(present_person())
 
 
-def _folder(name: str, platform_folder: Callable[..., Path]) -> Path:
+def _folder(name: str) -> Path:
+    import platformdirs  # not at the top, so that a command can report that it is missing
+
+    folders = {"data": platformdirs.user_data_path, "cache": platformdirs.user_cache_path}
     try:
         home = os.environ.get(HOME_VARIABLE)
         if home:
             return Path(home).expanduser() / name
-        return platform_folder("faintcall", appauthor=False)
+        return folders[name]("faintcall", appauthor=False)
     except RuntimeError:  # for example a container's user that the system does not know
         raise UserError(
             f"this user has no home folder; set the environment variable {HOME_VARIABLE} to the "
