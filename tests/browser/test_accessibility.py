@@ -95,8 +95,8 @@ LEFT_OUT = re.compile(
 def compare_with_golden_file(page: Page, name: str) -> None:
     """Compare what a screen reader reads with the golden file of a state.
 
-    Figures, dates, the time of day, identities, table rows, chart labels and the options of selects are left out:
-    other tests check them, and a new preset does not make a new page.
+    Figures, dates, the time of day, identities, table rows, chart labels and the options of selects
+    are left out: other tests check them, and a new preset does not make a new page.
     """
     page.evaluate(LAYOUT_SETTLED)
     snapshot = page.get_by_role("main").aria_snapshot()
