@@ -29,6 +29,8 @@ _TITLE = "the system's voice"
 _WORKER = Path(__file__).with_name("worker.py")
 _WORKER_FLAGS = ("-P",)  # do not import from the script's folder
 _TIMEOUT_S = 60.0
+_MAX_TRIES = 3
+"""On a busy computer pyttsx3 sometimes ends before it has written the file."""
 _NOMINAL_PITCH_HZ = 120.0  # pitch of the operator, nominal: the voice keeps its own pitch
 
 
@@ -83,9 +85,12 @@ class SystemEngine:
                 "rate": operator.pace,
                 "file": str(path),
             }
-            run_engine_worker(
-                _WORKER, request, voice=_TITLE, timeout_s=_TIMEOUT_S, flags=_WORKER_FLAGS
-            )
+            for _ in range(_MAX_TRIES):
+                run_engine_worker(
+                    _WORKER, request, voice=_TITLE, timeout_s=_TIMEOUT_S, flags=_WORKER_FLAGS
+                )
+                if path.is_file():
+                    break
             samples, rate_hz = _read_first_channel(path)
         trimmed = finish_clip(samples, rate_hz, []).samples
         return finish_clip(trimmed, rate_hz, estimate_word_spans(words, trimmed, rate_hz))
