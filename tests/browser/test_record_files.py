@@ -25,7 +25,7 @@ def test_a_saved_record_is_added_to_an_empty_one(
     saved = tmp_path / started.value.suggested_filename
     started.value.save_as(saved)
     record_file().unlink()
-    page.get_by_label("Add a file of another computer").set_input_files(saved)
+    page.get_by_label("Add a file from another computer").set_input_files(saved)
     expect(page.get_by_role("status")).to_contain_text("Added 3 of 3 answers")
 
 
@@ -33,5 +33,5 @@ def test_another_file_is_refused(page: Page, site: str, tmp_path: Path) -> None:
     other = tmp_path / "notes.txt"
     other.write_text("no record")
     page.goto(f"{site}/history")
-    page.get_by_label("Add a file of another computer").set_input_files(other)
-    expect(page.get_by_role("status")).to_contain_text("with the ending .csv or .jsonl")
+    page.get_by_label("Add a file from another computer").set_input_files(other)
+    expect(page.get_by_role("status")).to_contain_text("with the extension .csv or .jsonl")
