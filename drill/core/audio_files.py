@@ -2,7 +2,8 @@
 
 import io
 import os
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -44,15 +45,27 @@ def write_audio(path: Path, clip: Clip) -> None:
     Raises: UserError if the file cannot be written.
     """
     soundfile = load_soundfile()
+    with audio_file_when_complete(path) as temporary:
+        soundfile.write(
+            temporary, clip.samples, clip.rate_hz, format=audio_format(path), subtype="PCM_16"
+        )
+
+
+def audio_format(path: Path) -> str:
+    """Return libsndfile's name of the format that a file's ending names."""
+    return path.suffix.lstrip(".").upper()
+
+
+@contextmanager
+def audio_file_when_complete(path: Path) -> Iterator[Path]:
+    """Yield a file beside the path, which takes its place at the end, or is deleted on an error.
+
+    Raises: UserError if the file cannot be written.
+    """
+    soundfile = load_soundfile()
     temporary = path.with_name(f".{path.name}.{os.getpid()}")
     try:
-        soundfile.write(
-            temporary,
-            clip.samples,
-            clip.rate_hz,
-            format=path.suffix.lstrip(".").upper(),
-            subtype="PCM_16",
-        )
+        yield temporary
         temporary.replace(path)
     except (OSError, soundfile.LibsndfileError) as error:
         raise UserError(f"{path} cannot be written: {error}") from None

@@ -3,18 +3,20 @@
 Before each item a voice says its number without noise; after it comes a pause.
 """
 
-import os
 from collections.abc import Generator, Sequence
-from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from drill import voices
-from drill.core.audio_files import load_soundfile, read_audio
+from drill.core.audio_files import (
+    audio_file_when_complete,
+    audio_format,
+    load_soundfile,
+    read_audio,
+)
 from drill.core.conditions import Conditions, Receiver
-from drill.core.errors import UserError
 from drill.core.models import Clip, Operator, Samples
 from drill.core.validation import within
 from drill.items.plan import Plan
@@ -47,29 +49,24 @@ def write_track(
     soundfile = load_soundfile()
     operators = find_operators(plan.voices) if plan.voices else None
     announcer = voices.usable_operators(operators)[0]
-    temporary = path.with_name(f".{path.name}.{os.getpid()}")
-    try:
-        with soundfile.SoundFile(
+    with (
+        audio_file_when_complete(path) as temporary,
+        soundfile.SoundFile(
             temporary,
             "w",
             samplerate=AUDIO_RATE_HZ,
             channels=1,
-            format=path.suffix.lstrip(".").upper(),
+            format=audio_format(path),
             subtype="PCM_16",
-        ) as track:
-            track.write(_silence(TRACK_LEAD_IN_S))
-            for entry in entries:
-                track.write(announcement(entry["number"], announcer).samples)
-                track.write(_silence(AFTER_NUMBER_S))
-                track.write(read_audio(path.parent / entry["file"]).samples)
-                track.write(_silence(pause_s))
-                yield entry["number"]
-        temporary.replace(path)
-    except (OSError, soundfile.LibsndfileError) as error:
-        raise UserError(f"{path} cannot be written: {error}") from None
-    finally:
-        with suppress(OSError):
-            temporary.unlink(missing_ok=True)
+        ) as track,
+    ):
+        track.write(_silence(TRACK_LEAD_IN_S))
+        for entry in entries:
+            track.write(announcement(entry["number"], announcer).samples)
+            track.write(_silence(AFTER_NUMBER_S))
+            track.write(read_audio(path.parent / entry["file"]).samples)
+            track.write(_silence(pause_s))
+            yield entry["number"]
 
 
 def announcement(number: int, operator: Operator) -> Clip:
