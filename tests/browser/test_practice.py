@@ -126,7 +126,9 @@ def test_session_continues_after_its_window_was_closed(page: Page, site: str) ->
     enter(page, WRONG)
     expect(page.locator("#verdict")).to_be_visible()
     page.goto(f"{site}/")
-    expect(page.get_by_role("heading", name=re.compile("continue where you stopped"))).to_be_visible()
+    expect(
+        page.get_by_role("heading", name=re.compile("continue where you stopped"))
+    ).to_be_visible()
     expect(page.get_by_role("button", name="Continue")).to_be_focused()
     expect(page.get_by_role("link", name="Practice, item 2 of 2")).to_be_visible()
     page.keyboard.press("Enter")
