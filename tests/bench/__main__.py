@@ -78,7 +78,7 @@ def main() -> None:
     parser.add_argument("--items", type=int, default=200, help="items of the set")
     parser.add_argument("--rows", type=int, default=50_000, help="attempts of import and report")
     options = parser.parse_args()
-    with TemporaryDirectory() as folder:
+    with TemporaryDirectory(ignore_cleanup_errors=True) as folder:
         os.environ["FAINTCALL_HOME"] = folder
         print_commands(options.against, Path(folder), options.items, options.rows)
         print_parts()
