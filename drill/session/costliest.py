@@ -55,12 +55,15 @@ def costliest_labels(store: Store) -> tuple[CostlyLabel, ...]:
     named: list[CostlyLabel] = []
     taken: set[str] = set()
     for _, kind, label, cost in sorted(costs, key=lambda entry: (-entry[0], entry[1], entry[2])):
-        example = _newest_example(answers, kind, label)
-        if example is None:
+        if len(named) == MOST_NAMED:
+            break
+        found = _newest_example(answers, kind, label)
+        if found is None:
             continue
-        means = _means_of(answers, example) if kind != STYLE else label
-        if means not in taken and len(named) < MOST_NAMED:
-            taken.add(means)
+        example, characters = found
+        said = label if kind == STYLE else characters
+        if said not in taken:
+            taken.add(said)
             named.append(_costly(kind, label, cost, example))
     return tuple(named)
 
@@ -77,8 +80,10 @@ def _costly(kind: str, label: str, cost: LabelCost, example: MissedExample) -> C
     )
 
 
-def _newest_example(answers: Sequence[RawAttempt], kind: str, label: str) -> MissedExample | None:
-    """Return the newest answer in which the label was missed."""
+def _newest_example(
+    answers: Sequence[RawAttempt], kind: str, label: str
+) -> tuple[MissedExample, str] | None:
+    """Return the newest example in which the label was missed, and the characters of its word."""
     for answer in reversed(answers):
         missed = {
             (evidence.character, evidence.word, evidence.word_style)
@@ -89,7 +94,10 @@ def _newest_example(answers: Sequence[RawAttempt], kind: str, label: str) -> Mis
             for character in word["means"]:
                 entry = (character, word["say"], word_style(word["say"], word["means"]))
                 if entry in missed and label == entry[(CHARACTER, WORD, STYLE).index(kind)]:
-                    return MissedExample(session=answer.session, number=answer.number, word=number)
+                    example = MissedExample(
+                        session=answer.session, number=answer.number, word=number
+                    )
+                    return example, str(word["means"])
     return None
 
 
@@ -98,11 +106,3 @@ def _words(answer: RawAttempt) -> Iterator[tuple[int, Mapping[str, Any]]]:
     for number, word in enumerate(answer.item["message"]["words"]):
         if word["means"]:
             yield number, word
-
-
-def _means_of(answers: Sequence[RawAttempt], example: MissedExample) -> str:
-    """Return the characters of an example's word."""
-    for answer in answers:
-        if (answer.session, answer.number) == (example.session, example.number):
-            return str(answer.item["message"]["words"][example.word]["means"])
-    return ""
