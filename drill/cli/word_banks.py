@@ -2,12 +2,12 @@
 
 import sys
 
-from drill.cli.word_messages import completeness_text, missing_words_text
 from drill.core import audio_files
 from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.voices.wordbank.signal_levels import word_level_db
 from drill.voices.wordbank.storage import WordBank, bank_names, delete_bank, load_bank
+from drill.voices.wordbank.wording import completeness_text, missing_words_text
 from drill.voices.wordbank.words import essential_words, word_groups
 
 _LEVEL_TOLERANCE_DB = 1.0

@@ -18,12 +18,6 @@ from drill.cli.speech_detection import (
     SPEECH_ABOVE_BACKGROUND_DB,
     amplitude_db,
 )
-from drill.cli.word_messages import (
-    as_sentence,
-    background_sentence,
-    fault_text,
-    measurements_text,
-)
 from drill.core.errors import UserError
 from drill.core.models import Clip
 from drill.devices.microphone import BLOCK_S, InputLevel
@@ -31,6 +25,12 @@ from drill.voices.wordbank.background import BackgroundNoise, NoiseRating, measu
 from drill.voices.wordbank.cut import CutWord, cut_word
 from drill.voices.wordbank.signal_levels import BANK_RATE_HZ
 from drill.voices.wordbank.storage import WordBank, save_word
+from drill.voices.wordbank.wording import (
+    as_sentence,
+    background_sentence,
+    fault_text,
+    measurements_text,
+)
 from drill.voices.wordbank.words import WordGroup
 
 _BACKGROUND_S = 2.0

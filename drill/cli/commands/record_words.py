@@ -20,7 +20,6 @@ from drill.cli.word_banks import (
     print_completeness,
     print_next_step,
 )
-from drill.cli.word_messages import completeness_text, fault_text
 from drill.cli.word_recorder import WordRecorder
 from drill.core.counting import plural
 from drill.core.errors import NoSoundCard, UserError
@@ -43,6 +42,7 @@ from drill.voices.wordbank.storage import (
     load_bank,
     save_word,
 )
+from drill.voices.wordbank.wording import completeness_text, fault_text
 from drill.voices.wordbank.words import WORD_PATTERN, WordGroup, word_groups
 
 _EXAMPLES = """examples:

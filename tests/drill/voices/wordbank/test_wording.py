@@ -5,7 +5,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from drill.cli.word_messages import (
+from drill.voices.wordbank.background import BackgroundNoise
+from drill.voices.wordbank.cut import CutWord
+from drill.voices.wordbank.faults import WordFault
+from drill.voices.wordbank.storage import create_bank
+from drill.voices.wordbank.wording import (
     as_sentence,
     background_sentence,
     completeness_text,
@@ -13,10 +17,6 @@ from drill.cli.word_messages import (
     measurements_text,
     missing_words_text,
 )
-from drill.voices.wordbank.background import BackgroundNoise
-from drill.voices.wordbank.cut import CutWord
-from drill.voices.wordbank.faults import WordFault
-from drill.voices.wordbank.storage import create_bank
 from drill.voices.wordbank.words import WordGroup
 from tests.drill.word_recordings import CONSENT
 

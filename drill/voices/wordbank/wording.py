@@ -1,4 +1,4 @@
-"""Sentences about recordings of words and about word banks, as the terminal shows them."""
+"""Sentences about recordings of words and about word banks, for terminal and page."""
 
 from collections.abc import Sequence
 
