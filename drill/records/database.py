@@ -85,6 +85,16 @@ MIGRATIONS = (
         FOREIGN KEY (sitting, number) REFERENCES attempt (sitting, number)
     ) STRICT;
     """,
+    # The events of hunts, in order, as JSON.
+    """
+    CREATE TABLE IF NOT EXISTS hunt_event (
+        sitting TEXT NOT NULL REFERENCES sitting (id),
+        number INTEGER NOT NULL,
+        kind TEXT NOT NULL,
+        data TEXT NOT NULL,
+        PRIMARY KEY (sitting, number)
+    ) STRICT;
+    """,
 )
 BUSY_TIMEOUT_S = 10.0
 """How long one process waits while another is writing."""

@@ -131,7 +131,7 @@ class SessionTables(RecordDatabase):
     def delete_session(self, identity: str) -> bool:
         """Delete a session with everything that belongs to it; return False if there is none."""
         with self.transaction(writes=True) as db:
-            for table in ("machine_copy", "contact_event", "attempt"):
+            for table in ("machine_copy", "contact_event", "hunt_event", "attempt"):
                 db.execute(f"DELETE FROM {table} WHERE sitting = ?", (identity,))
             return db.execute("DELETE FROM sitting WHERE id = ?", (identity,)).rowcount > 0
 

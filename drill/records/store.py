@@ -3,6 +3,7 @@
 from types import TracebackType
 
 from drill.records.contacts import ContactTables
+from drill.records.hunts import HuntTables
 from drill.records.machine_copies import MachineTables
 from drill.records.sessions import SessionTables
 from drill.records.user_data import UserTables
@@ -11,7 +12,7 @@ _SIGNS_OF_DAMAGE = (LookupError, TypeError, ValueError, AttributeError, Recursio
 """Errors that code raises if stored data does not have the form in which faintcall stores it."""
 
 
-class Store(SessionTables, ContactTables, MachineTables, UserTables):
+class Store(SessionTables, ContactTables, HuntTables, MachineTables, UserTables):
     """The open record with all its tables. Every method that writes is one transaction.
 
     Audio is not stored; it can be rendered from an item's data.
