@@ -8,6 +8,7 @@ request within REQUEST_TIMEOUT_S, and above MAX_CONNECTIONS the oldest waiting c
 import asyncio
 from typing import Any
 
+import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 REQUEST_TIMEOUT_S = 15.0
@@ -22,6 +23,7 @@ class LimitedConnection(H11Protocol):
         super().__init__(*arguments, **options)
         self._opened_s = self.loop.time()
         self._deadline: asyncio.TimerHandle | None = None
+        self._is_socket = False
         self._request_is_due = True  # a connection that is kept alive need not send another request
 
     @property
@@ -40,9 +42,14 @@ class LimitedConnection(H11Protocol):
     def data_received(self, data: bytes) -> None:
         """Handle data; a request that has begun must be complete in time."""
         super().data_received(data)
-        self._request_is_due = self.is_waiting
+        self._request_is_due = self.is_waiting and not self._is_socket
         if self._request_is_due:
             self._arm()
+
+    def handle_websocket_upgrade(self, event: h11.Request) -> None:
+        """Hand the connection over to the WebSocket protocol, without a deadline of this one."""
+        self._is_socket = True
+        super().handle_websocket_upgrade(event)
 
     def connection_lost(self, exc: Exception | None) -> None:
         """Forget the connection."""

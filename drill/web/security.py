@@ -14,11 +14,12 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.requests import Request
+from starlette.requests import HTTPConnection, Request
 from starlette.responses import JSONResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from drill.web.page_key import cookie_value, is_same, request_key
+from drill.web.socket_guard import socket_is_admitted
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,6 +84,7 @@ LOGIN_HINT = (
     "Start faintcall again, or copy the whole address from the terminal."
 )
 FOREIGN_ORIGIN = "requests from other websites are refused"
+FOREIGN_SOCKET = "this socket opens only from the page of the printed address"
 KEY_HINT = "This page has lost its key. Open the address shown in the terminal."
 
 ErrorResponse = Callable[[Request, int, str], Response]
@@ -117,8 +119,9 @@ class RequestGuard:
         if scope["type"] == "lifespan":
             await self._app(scope, receive, send)
             return
-        if scope["type"] != "http":
-            return  # the server closes WebSocket connections
+        if scope["type"] == "websocket":
+            await self._admit_socket(scope, receive, send)
+            return
         request = Request(scope)
         is_login = self._is_login(request)
         scope[LOGIN_SCOPE] = is_login
@@ -143,6 +146,16 @@ class RequestGuard:
                 return
             receive = _replay(body, receive)
         await self._app(scope, receive, send_with_headers)
+
+    async def _admit_socket(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass a WebSocket of the user's own page on; refuse the handshake of any other."""
+        connection = HTTPConnection(scope)
+        if socket_is_admitted(
+            connection, hosts=self._hosts, cookie=self._cookie, token=self._token
+        ):
+            await self._app(scope, receive, send)
+        else:
+            await _refuse(403, FOREIGN_SOCKET)(scope, receive, send)
 
     def _is_login(self, request: Request) -> bool:
         """Return True if the printed address is opened, from any origin: it contains the token."""

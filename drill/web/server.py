@@ -24,6 +24,8 @@ from drill.web.page_key import load_page_key, new_token
 
 HOST = "127.0.0.1"
 DEFAULT_PORT = 7388
+MAX_SOCKET_BYTES = 4096
+"""Largest message that a page may send over a WebSocket; a longer one closes the connection."""
 
 
 class NoFreePort(ResourceUnavailable):
@@ -110,7 +112,9 @@ def create_server(app: object) -> uvicorn.Server:
         uvicorn.Config(
             app,  # type: ignore[arg-type]
             http=LimitedConnection,
-            ws="none",
+            ws="websockets-sansio",
+            ws_max_size=MAX_SOCKET_BYTES,
+            ws_per_message_deflate=False,  # noise does not compress
             lifespan="off",
             interface="asgi3",
             access_log=False,
