@@ -133,11 +133,16 @@ def replies_to(trace: Sequence[OnAir], call: str) -> Iterator[OnAir]:
                 worked = False
 
 
-def times_by_phase(trace: Sequence[OnAir], call: str, end: int) -> tuple[float, ...]:
-    """Return the seconds in each of PHASES, up to a time in samples."""
+def times_by_phase(
+    trace: Sequence[OnAir], call: str, end: int, *, begin: int = 0
+) -> tuple[float, ...]:
+    """Return the seconds in each of PHASES between two times in samples.
+
+    trace: the overs that start between them.
+    """
     replies = {id(over) for over in replies_to(trace, call)}
     spent = dict.fromkeys(PHASES, 0)
-    phase, since, worked = WAITING, 0, False
+    phase, since, worked = WAITING, begin, False
     for over in trace:
         kind, following = over.over.kind, phase
         if id(over) in replies:
