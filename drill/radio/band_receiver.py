@@ -15,7 +15,13 @@ from drill.core.random_streams import random_stream
 from drill.radio import AUDIO_RATE_HZ, BASEBAND_RATE_HZ, CENTRE_HZ, SPLATTER_RATE_HZ
 from drill.radio.band_station import BandStation
 from drill.radio.channel import CREST_FACTOR_DB, MEAN_OUTPUT_DB
-from drill.radio.filters import BandFilter, BlockGrid, ComplexArray, noise_bandwidth_hz
+from drill.radio.filters import (
+    BandFilter,
+    BlockGrid,
+    ComplexArray,
+    SignalArray,
+    noise_bandwidth_hz,
+)
 from drill.radio.interference import InterferenceSource, interference_sources
 from drill.radio.levels import decibels, noise_density
 from drill.radio.noise import BandNoise
@@ -27,6 +33,10 @@ REACH_HZ = 6500.0
 SPLATTER_RATE_HZ, would appear at a wrong frequency."""
 SHORT_BLOCKS = BlockGrid(block_s=0.064, hop_s=0.032)
 NOISE_STEP = SPLATTER_RATE_HZ // BASEBAND_RATE_HZ
+SKIP_SAMPLES = 1 << 16
+"""Samples of noise that are drawn together when reception starts late."""
+METER_DECAY_DB_PER_S = 20.0
+"""Common practice, no source: the needle of a meter rises at once and falls slowly."""
 USUAL_RECEIVER = Receiver()
 GAUSSIAN_NOISE = Noise()
 
@@ -39,7 +49,12 @@ class BandReceiver:
     because it belongs to one frequency of the band. linear: leave out AGC, limiter and output gain;
     then a voice with an SNR of 0 dB has a level of 0 dB.
 
-    now: time up to which the signals have been read. stations: the stations on the band.
+    start: time at which reception starts, a multiple of 512. The filters and the AGC start empty;
+    after their settling time the sound is the same as with an earlier start.
+
+    now: time up to which the signals have been read. stations: the stations on the band. level_db:
+    reading of the level meter, which is the peak power in the passband over the mean power of the
+    noise, in dB.
     """
 
     def __init__(
@@ -50,9 +65,11 @@ class BandReceiver:
         receiver: Receiver = USUAL_RECEIVER,
         noise: Noise | None = GAUSSIAN_NOISE,
         linear: bool = False,
+        start: int = 0,
     ) -> None:
-        """Start at time 0."""
-        self.now = 0
+        """Start reception."""
+        self.now = start
+        self.level_db = 0.0
         self.stations: list[BandStation] = []
         self.oscillator = LocalOscillator(dial_hz, SPLATTER_RATE_HZ)
         self._linear = linear
@@ -67,6 +84,8 @@ class BandReceiver:
                     replace(noise, whistle=None), density, random_stream(seed, "interference")
                 ),
             ]
+        self._skip_noise(start // NOISE_STEP)
+        self._noise_db = noise_db
         self._signal_filter, self._noise_filter = (
             BandFilter(
                 passband,
@@ -99,10 +118,23 @@ class BandReceiver:
         audio = audio + self._noise_filter.process(self._noise(count // NOISE_STEP))
         self.now += count
         self.oscillator.forget_before(self.now)
+        self._read_meter(audio)
         if self._linear:
             return np.asarray(audio, np.float32)
         audio = audio * self._gain if self._agc is None else self._agc.process(audio)
         return np.asarray(limit_peaks(audio), np.float32)
+
+    def _skip_noise(self, count: int) -> None:
+        """Drop the noise before the start; it is a function of time."""
+        for first in range(0, count, SKIP_SAMPLES):
+            self._noise(min(SKIP_SAMPLES, count - first))
+
+    def _read_meter(self, audio: SignalArray) -> None:
+        """Follow the level of the latest audio before the AGC."""
+        if len(audio):
+            power_db = decibels(max(float(np.mean(np.square(audio))), 1e-12))
+            falling_db = self.level_db - METER_DECAY_DB_PER_S * len(audio) / AUDIO_RATE_HZ
+            self.level_db = max(power_db - self._noise_db, falling_db, 0.0)
 
     def _signals(self, count: int) -> ComplexArray:
         """Return the sum of the stations in reach, as complex baseband at SPLATTER_RATE_HZ."""
