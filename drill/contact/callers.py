@@ -18,8 +18,8 @@ from phonetics.message import Field
 OPENINGS = frozenset({State.CALLING.value, State.ENDING.value, State.DROPPING.value})
 
 
-def arrivals(frequency: Scene) -> Iterator[tuple[float, "Caller"]]:
-    """Yield the callers with the time of their arrival in seconds.
+def arrivals(frequency: Scene) -> Iterator[tuple[float, int]]:
+    """Yield the time of each caller's arrival in seconds, and the caller's number from 1.
 
     New callers arrive as a Poisson process, as long as the station stays.
     """
@@ -27,14 +27,14 @@ def arrivals(frequency: Scene) -> Iterator[tuple[float, "Caller"]]:
     rng = frequency.station.stream("arrivals")
     number = 0
     for number in range(1, frequency.station.callers + 1):
-        yield 0.0, Caller(frequency, number)
+        yield 0.0, number
     time_s = 0.0
     while values.callers_per_hour > 0:
         time_s += rng.expovariate(values.callers_per_hour / 3600)
         if time_s > values.stays_s:
             return
         number += 1
-        yield time_s, Caller(frequency, number)
+        yield time_s, number
 
 
 def addresses(held: tuple[str, ...], call: str) -> bool:

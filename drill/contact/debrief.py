@@ -1,31 +1,22 @@
 """The debrief of a finished contact: its figures, the time spent, and one piece of advice."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
-from drill.contact.acts import CALL, CORRECTION, EXCHANGE, PART, VOICE
-from drill.contact.air import OnAir, samples
+from drill.contact.acts import CORRECTION
+from drill.contact.air import OnAir
 from drill.contact.callers import addresses
 from drill.contact.comparison import BothLogs, compare_logs
 from drill.contact.far_states import State
 from drill.contact.live import LEFT, LOGGED, LiveContact
-from drill.contact.overs import FAR, MISSED, TRAINEE, without_gaps
+from drill.contact.mistakes import MISTAKES, find_mistakes
+from drill.contact.overs import FAR, TRAINEE, without_gaps
 from drill.radio import AUDIO_RATE_HZ
-from phonetics.alphabets import ALTERNATE_WORDS
 
 WAITING, CALLING, MENDING, EXCHANGING = "waiting", "calling", "mending", "exchange"
-ALTERNATES = frozenset(word.lower() for words in ALTERNATE_WORDS.values() for word in words)
 PHASES = (WAITING, CALLING, MENDING, EXCHANGING)
-ADVICE = (
-    "exchange-while-wrong",
-    "called-without-listening",
-    "sent-while-they-sent",
-    "called-over-others",
-    "repeated-unasked",
-    "alternate-words",
-    "others-waiting",
-)
+OTHERS_WAITING = "others-waiting"
+ADVICE = (*MISTAKES, OTHERS_WAITING)
 """The subjects of advice, most important first."""
 ADVICE_PHASES = {
     "exchange-while-wrong": EXCHANGING,
@@ -34,7 +25,7 @@ ADVICE_PHASES = {
     "called-over-others": CALLING,
     "repeated-unasked": EXCHANGING,
     "alternate-words": MENDING,
-    "others-waiting": WAITING,
+    OTHERS_WAITING: WAITING,
 }
 """The phase to whose time each piece of advice refers."""
 
@@ -174,115 +165,18 @@ def _needs_mending(over: OnAir, call: str) -> bool:
 
 def _advice(contact: LiveContact, trace: Sequence[OnAir], logs: BothLogs) -> Advice | None:
     """Return the most important advice that the events justify, None if there is none."""
-    checks: list[Callable[[LiveContact, Sequence[OnAir]], int | None]]
-    checks = [
-        _exchange_while_wrong,
-        _called_without_listening,
-        _sent_while_they_sent,
-        _called_over_others,
-        _repeated_unasked,
-        _alternate_words,
-        _others_waiting,
-    ]
-    for check in checks[1:-1] if logs.is_right else checks:
-        at = check(contact, trace)
-        if at is not None:
-            kind = check.__name__.lstrip("_").replace("_", "-")
-            return Advice(kind=kind, at_s=round(at / AUDIO_RATE_HZ, 1))
-    return None
-
-
-def _exchange_while_wrong(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return the time when the exchange was sent although the call had come back with an error."""
-    call = contact.frequency.trainee.speaker.call
-    wrong = False
-    for over in trace:
-        kinds = over.over.kind.split("+")
-        if over.speaker == FAR and over.over.kind == State.GIVING.value:
-            said = tuple(c for c in over.over.call if c != MISSED)
-            wrong = addresses(over.over.call, call) and "".join(said) != call
-        elif over.speaker == TRAINEE:
-            if {CORRECTION, CALL, PART, VOICE} & set(kinds):
-                wrong = False
-            elif wrong and EXCHANGE in kinds:
-                return over.start
-    return None
-
-
-def _called_without_listening(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return the time when the call was repeated before an answer could come."""
-    least = samples(contact.frequency.values.debrief.listen_s)
-    relevant = [over for over in trace if over.speaker in (FAR, TRAINEE)]
-    for before, over in pairwise(relevant):
-        both = before.speaker == over.speaker == TRAINEE
-        calls = both and before.over.kind == over.over.kind == CALL
-        if calls and over.start - before.end < least:
-            return over.start
-        if over.speaker == TRAINEE and over.over.kind.startswith(f"{CALL}+{CALL}"):
-            return over.start
-    return None
-
-
-def _sent_while_they_sent(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return the start of an over of the trainee that was mostly lost under the far station's."""
-    for over in trace:
-        if over.speaker != TRAINEE:
-            continue
-        lost = sum(
-            max(0, min(over.end, other.end) - max(over.start, other.start))
-            for other in trace
-            if other.speaker == FAR
-        )
-        if lost > (over.end - over.start) / 2:
-            return over.start
-    return None
-
-
-def _called_over_others(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return the time when the trainee called although another station was being worked."""
-    call = contact.frequency.trainee.speaker.call
-    other = False
-    for over in trace:
-        if over.speaker == FAR:
-            named = without_gaps(over.over.call)
-            if over.over.kind in (State.GIVING.value, State.ASKING.value):
-                other = bool(named) and not addresses(over.over.call, call)
-            elif over.over.kind in (s.value for s in (State.CALLING, State.ENDING, State.DROPPING)):
-                other = False
-        elif over.speaker == TRAINEE and other and over.over.kind == CALL:
-            return over.start
-    return None
-
-
-def _repeated_unasked(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return the time when the exchange was repeated although nobody had asked for it."""
-    sent = False
-    for over in trace:
-        if over.speaker == FAR:
-            if over.over.kind in (State.GIVING.value, State.ASKING_EXCHANGE.value):
-                sent = False
-        elif over.speaker == TRAINEE and EXCHANGE in over.over.kind.split("+"):
-            if sent or over.over.kind.split("+").count(EXCHANGE) > 1:
-                return over.start
-            sent = True
-    return None
-
-
-def _alternate_words(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return the time when alternate words answered a request for the call."""
-    asked = False
-    for over in trace:
-        if over.speaker == FAR:
-            asked = asked or over.over.kind == State.ASKING.value
-        elif over.speaker == TRAINEE and asked and ALTERNATES & set(over.over.said.split()):
-            return over.start
-    return None
-
-
-def _others_waiting(contact: LiveContact, trace: Sequence[OnAir]) -> int | None:
-    """Return the time of the first call, if several others called and it never got through."""
-    others = {over.speaker for over in trace} - {FAR, TRAINEE}
-    mine = [over for over in trace if over.speaker == TRAINEE]
-    if contact.ended == LEFT and len(others) >= 2 and mine:
-        return mine[0].start
-    return None
+    mistakes = find_mistakes(
+        trace,
+        contact.frequency.trainee.speaker.call,
+        listen_s=contact.frequency.values.debrief.listen_s,
+    )
+    if logs.is_right:
+        mistakes.pop(ADVICE[0], None)
+    elif not mistakes and contact.ended == LEFT:
+        mine = [over for over in trace if over.speaker == TRAINEE]
+        if mine and len({over.speaker for over in trace} - {FAR, TRAINEE}) >= 2:
+            mistakes[OTHERS_WAITING] = mine[0].start
+    return next(
+        (Advice(kind=kind, at_s=round(at / AUDIO_RATE_HZ, 1)) for kind, at in mistakes.items()),
+        None,
+    )

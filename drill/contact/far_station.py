@@ -63,7 +63,7 @@ class FarOperatorOnAir:
         return self._over(decision, talk.random(), talk.random())
 
     def _over(self, decision: Decision, first: float, second: float) -> Over:
-        speaker = self._frequency.station.speaker
+        speaker = self._frequency.station.speaker_after(len(self.operator.log))
         label = exchange_label(speaker.fields)
         held = without_gaps(decision.call)
         template = {

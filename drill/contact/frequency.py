@@ -5,7 +5,7 @@ times. Equal times are processed in the order in which they were scheduled.
 """
 
 import heapq
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -40,7 +40,11 @@ class Trainee:
 class Frequency:
     """One far station with its callers and the trainee.
 
-    ears: of the far operator. `trace` lists all overs in the order of their starts.
+    ears: of the far operator. begins_at: time in samples at which the simulation begins.
+    caller_arrivals: the callers' numbers with the times of their arrival in seconds after that,
+    None for those that the parameters give. offers_sound: send SoundStarts events.
+
+    `trace` lists all overs in the order of their starts.
     """
 
     def __init__(
@@ -53,11 +57,14 @@ class Frequency:
         values: ContactValues,
         air: Air,
         ears: Ears,
+        begins_at: int = 0,
+        caller_arrivals: Iterable[tuple[float, int]] | None = None,
+        offers_sound: bool = True,
     ) -> None:
-        """Prepare the frequency at sample 0; `advance` runs it."""
+        """Prepare the frequency; `advance` runs it."""
         self.station, self.values, self.air, self.ears = station, values, air, ears
         self.session_plan, self.exchange = plan, exchange
-        self.now = 0
+        self.now = begins_at
         self.trace: list[OnAir] = []
         self.callers: list[Caller] = []
         self._queue: list[tuple[int, int, Callable[[], None]]] = []
@@ -68,6 +75,7 @@ class Frequency:
         self._events: list[LiveEvent] = []
         self._in_sound: list[OnAir] = []
         self._sending_generation = 0
+        self._offers_sound = offers_sound
         self.trainee = trainee
         self.trainee_on_air = Participant(
             name=TRAINEE,
@@ -78,11 +86,11 @@ class Frequency:
         )
         self.far = FarOperatorOnAir(self, exchange)
         self.schedule(1.0, self.far.start)
-        for delay_s, caller in arrivals(self):
-            self.schedule(delay_s, partial(self._arrive, caller))
+        for delay_s, number in arrivals(self) if caller_arrivals is None else caller_arrivals:
+            self.schedule(delay_s, partial(self._arrive, number))
 
-    def _arrive(self, caller: Caller) -> None:
-        self.callers.append(caller)
+    def _arrive(self, number: int) -> None:
+        self.callers.append(Caller(self, number))
 
     # --- time
 
@@ -223,6 +231,8 @@ class Frequency:
 
     def _offer_sound(self) -> None:
         """Send the screen the sound from now on, unless the current sound already contains it."""
+        if not self._offers_sound:
+            return
         known = {id(o) for o in self._in_sound}
         if any(id(o) not in known for o in self._audible()):
             self._events += self.present_sound()

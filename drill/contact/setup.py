@@ -131,7 +131,7 @@ class ContactSetup:
         composed = self.plan.load_exchange().compose(rng, callsign, progress=number)
         return Speaker(
             call=self.own_call,
-            fields=tuple(_own_field(field, number) for field in composed),
+            fields=tuple(own_field(field, number) for field in composed),
             operator=find_operator(self.voice),
         )
 
@@ -164,7 +164,7 @@ def own_callsign(text: str) -> Callsign:
         raise UserError(f"own call: {error}", field="call") from None
 
 
-def _own_field(field: Field, number: int) -> Field:
+def own_field(field: Field, number: int) -> Field:
     """Return a field of the trainee's exchange: the usual report, rising serial numbers."""
     if field.kind == "report":
         return replace(field, text=USUAL_REPORT)

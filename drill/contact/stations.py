@@ -22,7 +22,7 @@ class FarStation:
     SNR of the station at the trainee. noise_above_db: its noise above the trainee's. ear_offset_db:
     threshold of its ears above the mean. callers: number of callers at the start. is_busy: the
     station is ending another contact when the trainee tunes in. neighbours: transmissions of the
-    stations beside the frequency.
+    stations beside the frequency. counts_contacts: its serial number rises with its contacts.
     """
 
     seed: int
@@ -37,6 +37,21 @@ class FarStation:
     off_frequency_hz: float
     conditions: Conditions
     neighbours: tuple[Transmission, ...] = ()
+    counts_contacts: bool = False
+
+    def speaker_after(self, contacts: int) -> Speaker:
+        """Return the station as a speaker after it has logged a number of contacts."""
+        if not (self.counts_contacts and contacts):
+            return self.speaker
+        return replace(
+            self.speaker,
+            fields=tuple(
+                replace(field, text=f"{int(field.text) + contacts:03d}")
+                if field.kind == "serial"
+                else field
+                for field in self.speaker.fields
+            ),
+        )
 
     @property
     def near_db(self) -> float:
