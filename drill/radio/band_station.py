@@ -6,11 +6,13 @@ import numpy as np
 
 from drill.core.arrays import FloatArray
 from drill.core.conditions import Fading
-from drill.core.random_streams import random_stream
+from drill.core.indexed_random import IndexedRandom
 from drill.radio import SPLATTER_RATE_HZ
 from drill.radio.fading import WattersonFading
 from drill.radio.filters import ComplexArray
 
+FADING_USE = 1
+"""Distinguishes the random numbers of the fading from others of the same seed."""
 LevelOverTime = Callable[[FloatArray], FloatArray]
 """Level in dB as a function of time in seconds since the start of the band, array to array."""
 
@@ -29,7 +31,7 @@ class BandStation:
         """Start silent."""
         self.carrier_hz = carrier_hz
         self._fading = WattersonFading(
-            fading, random_stream(path_seed, "band fading"), rate_hz=SPLATTER_RATE_HZ
+            fading, IndexedRandom(path_seed, FADING_USE), rate_hz=SPLATTER_RATE_HZ
         )
         self._faded_until = 0
         self._level_db = level_db

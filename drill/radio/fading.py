@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drill.core.conditions import Fading
+from drill.core.indexed_random import IndexedRandom
 from drill.radio import BASEBAND_RATE_HZ
 from drill.radio.fading_taps import FadingTap
 from drill.radio.filters import ComplexArray
@@ -40,7 +41,11 @@ class WattersonFading:
     after = DELAY_FILTER_REACH
 
     def __init__(
-        self, fading: Fading, rng: np.random.Generator, *, rate_hz: int = BASEBAND_RATE_HZ
+        self,
+        fading: Fading,
+        rng: np.random.Generator | IndexedRandom,
+        *,
+        rate_hz: int = BASEBAND_RATE_HZ,
     ) -> None:
         """Start both path gains."""
         power = 10 ** (fading.second_db / 10)
@@ -101,7 +106,7 @@ class _PathGain:
         spread_hz: float,
         rate_hz: int,
         power: float,
-        rng: np.random.Generator,
+        rng: np.random.Generator | IndexedRandom,
         specular_db: float | None = None,
     ) -> None:
         steady_share = 0.0

@@ -11,10 +11,12 @@ The same process also modulates static (`drill.radio.noise`) and mains buzz
 Source: ITU-R F.1487 (05/2000), Annex 1 (definition of frequency spread).
 """
 
+from itertools import count
+
 import numpy as np
 from numpy.typing import NDArray
-from scipy import fft
 
+from drill.core.indexed_random import IndexedRandom
 from drill.radio.filters import ComplexArray
 
 KNOTS_PER_SPREAD = 32
@@ -29,17 +31,31 @@ TAP_BATCH_S = 2.0
 """Knots computed together; constant, so the process does not depend on the size of the requests."""
 
 
+def _fast_length(least: int) -> int:
+    """Return the lowest length, `least` or above, with no prime factor above 11.
+
+    Transforms of such lengths are fast. scipy.fft.next_fast_len does the same, but takes long to
+    import.
+    """
+    # 2310 is 2 x 3 x 5 x 7 x 11; its 64th power is a multiple of every such length below 2^64.
+    return next(length for length in count(least) if not pow(2310, 64, length))
+
+
 class FadingTap:
     """One realisation of the process; equal generators give equal realisations.
 
     spread_hz: Doppler spread (two sigma), above 0 and at most rate_hz / 8. rate_hz: sampling rate.
-    power: mean square over the ensemble.
+    power: mean square over the ensemble. With IndexedRandom, skipping takes constant time.
 
     Raises: ValueError if the spread is out of range.
     """
 
     def __init__(
-        self, spread_hz: float, rate_hz: float, rng: np.random.Generator, power: float = 1.0
+        self,
+        spread_hz: float,
+        rate_hz: float,
+        rng: np.random.Generator | IndexedRandom,
+        power: float = 1.0,
     ) -> None:
         """Design the shaping filter and compute the first knot."""
         if not 0 < spread_hz <= rate_hz / 8:
@@ -55,8 +71,8 @@ class FadingTap:
         taps = np.exp(-((np.pi * spread_hz * time) ** 2))
         taps *= np.sqrt(power / np.sum(taps**2))
         self._batch = round(TAP_BATCH_S * knot_rate)
-        self._size = fft.next_fast_len(self._batch + 2 * half)
-        self._response = fft.fft(taps, self._size)
+        self._size = _fast_length(self._batch + 2 * half)
+        self._response = np.fft.fft(taps, self._size)
         self._rng = rng
         self._white = self._white_noise(2 * half)
         self._ramp = (np.arange(self._samples_per_knot) / self._samples_per_knot).astype(
@@ -76,17 +92,25 @@ class FadingTap:
         return ready[:count]
 
     def skip(self, count: int) -> None:
-        """Skip the next samples, at little cost: only their random numbers are drawn."""
+        """Skip the next samples, at little cost: at most their random numbers are drawn."""
         known = min(count, len(self._ready))
         self._ready = self._ready[known:]
         batches, rest = divmod(count - known, self._batch * self._samples_per_knot)
-        for _ in range(batches - 1):
-            white = np.concatenate([self._white, self._white_noise(self._batch)])
-            self._white = white[self._batch :]
+        self._skip_white_noise(max(0, batches - 1) * self._batch)
         if batches:
             self._last_knot = self._next_knots()[-1:]
         if rest:
             self.take(rest)
+
+    def _skip_white_noise(self, count: int) -> None:
+        known = len(self._white)
+        if isinstance(self._rng, IndexedRandom) and count > known:
+            self._rng.skip(2 * (count - known))
+            self._white = self._white_noise(known)
+            return
+        for _ in range(count // self._batch):
+            white = np.concatenate([self._white, self._white_noise(self._batch)])
+            self._white = white[self._batch :]
 
     def _white_noise(self, count: int) -> NDArray[np.complex128]:
         pairs = self._rng.standard_normal(2 * count) * np.sqrt(0.5)
@@ -96,7 +120,7 @@ class FadingTap:
         """Return the next batch of knots."""
         white = np.concatenate([self._white, self._white_noise(self._batch)])
         self._white = white[self._batch :]
-        shaped = fft.ifft(fft.fft(white, self._size) * self._response)
+        shaped = np.fft.ifft(np.fft.fft(white, self._size) * self._response)
         return np.asarray(shaped[len(white) - self._batch : len(white)])
 
     def _interpolated_batch(self) -> ComplexArray:

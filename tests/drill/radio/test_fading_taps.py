@@ -1,10 +1,13 @@
 """The fading tap as a stream; tests/outside/test_f1487.py checks its statistics."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from drill.core.indexed_random import IndexedRandom
 from drill.radio import BASEBAND_RATE_HZ
 from drill.radio.fading_taps import FadingTap
 
@@ -16,10 +19,13 @@ def test_requests_of_any_size_give_the_same_process() -> None:
     assert np.array_equal(parts, whole)
 
 
-@given(counts=st.lists(st.tuples(st.booleans(), st.integers(0, 900)), max_size=5))
-def test_skipping_leaves_the_rest_of_the_process_as_it_is(counts: list[tuple[bool, int]]) -> None:
-    whole = FadingTap(0.7, 100, np.random.default_rng(1)).take(5000)
-    tap, position = FadingTap(0.7, 100, np.random.default_rng(1)), 0
+@pytest.mark.parametrize("numbers", [np.random.default_rng, IndexedRandom])
+@given(counts=st.lists(st.tuples(st.booleans(), st.integers(0, 5000)), max_size=5))
+def test_skipping_leaves_the_rest_of_the_process_as_it_is(
+    numbers: Callable[[int], np.random.Generator | IndexedRandom], counts: list[tuple[bool, int]]
+) -> None:
+    whole = FadingTap(0.7, 100, numbers(1)).take(26_000)
+    tap, position = FadingTap(0.7, 100, numbers(1)), 0
     for taken, count in counts:
         if taken:
             tap.take(count)
