@@ -3,11 +3,7 @@
 import argparse
 from pathlib import Path
 
-from drill.callmix.contest_log import read_log
-from drill.callmix.exchange_kinds import count_kinds
-from drill.callmix.learn import calls_in_text, frequent_kinds, learn_mix, matching_exchanges
-from drill.callmix.storage import check_mix_name, save_learned_mix
-from drill.core.counting import plural
+from drill.callmix.from_log import learn_from_log, summary_sentences
 from drill.core.errors import UserError
 
 EXAMPLES = """examples:
@@ -40,27 +36,12 @@ def add(command: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Learn the mix and summarise it. Raises: UserError."""
-    check_mix_name(options.name)
-    log = read_log(options.log)
-    worked = [contact.call for contact in log.contacts]
-    mix = learn_mix(options.name, worked, calls_in_text(log.text))
-    kinds = frequent_kinds(count_kinds(log.contacts))
     try:
-        path = save_learned_mix(mix, kinds, overwrite=options.force)
+        summary = learn_from_log(options.log, options.name, overwrite=options.force)
     except UserError as error:
         if error.kind == "exists":
             raise UserError(f"{error}; --force replaces it", field="name") from None
         raise
-    prefixes = sum(bool(share.prefix) for share in mix.shares)
-    stations = sum(share.stations for share in mix.shares)
-    print(
-        f"{plural(len(worked), 'contact')}. Mix {mix.name}: {plural(stations, 'station')} in "
-        f"{plural(prefixes, 'group')} by "
-        f"prefix and {len(mix.shares) - prefixes} by country or region."
-    )
-    print("Exchanged: " + (", ".join(f"{kind} {n}" for kind, n in kinds.items()) or "-") + ".")
-    exchanges = matching_exchanges(kinds, len(worked))
-    if exchanges:
-        print(f"Matching exchanges: {', '.join(exchanges)}.")
-    print(f"Saved in {path}, without any call of the log. Use: faintcall copy --mix {mix.name}")
+    print(*summary_sentences(summary), sep="\n", end=" ")
+    print(f"Use: faintcall copy --mix {options.name}")
     return 0
