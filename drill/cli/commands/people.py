@@ -5,18 +5,10 @@ from pathlib import Path
 
 from drill.cli.tables import print_table
 from drill.core.errors import UserError
-from drill.core.text_blocks import Table
 from drill.itemsets.read import read_item_set
-from drill.session.people import (
-    PersonSummary,
-    SetScore,
-    remove_person,
-    score_set,
-    summarise_people,
-)
-from drill.session.wording import interval_db
+from drill.session.people import remove_person, score_set, summarise_people
+from drill.session.people_wording import people_table, set_table
 
-NOBODY = "(no name)"
 _EPILOG = """examples:
   faintcall --person Anna copy                 practise with a record of Anna's own
   faintcall --person Anna import anna.jsonl    add what Anna exported on her own computer
@@ -48,13 +40,13 @@ def run(options: argparse.Namespace) -> int:
     if options.set is not None:
         scores = score_set(read_item_set(options.set).plan.to_dict())
         if scores:
-            print_table(_set_table(scores))
+            print_table(set_table(scores))
         else:
             print("Nobody has answered items of this set yet. Start with: faintcall copy --set DIR")
         return 0
     people = summarise_people()
     if people:
-        print_table(_people_table(people))
+        print_table(people_table(people))
     else:
         print("Nobody has a record yet. Start with: faintcall --person NAME copy")
     return 0
@@ -67,34 +59,3 @@ def _remove(name: str) -> int:
     remove_person(name)
     print(f"The record of {name} is deleted.")
     return 0
-
-
-def _people_table(people: tuple[PersonSummary, ...]) -> Table:
-    rows = []
-    for person in people:
-        newest = "" if person.newest is None else f"{person.newest.astimezone():%Y-%m-%d}"
-        x50 = "" if person.x50_db is None else interval_db(person.x50_db)
-        figures = (f"{person.answered}", f"{person.right_at_first_hearing}", x50, newest)
-        rows.append(
-            (person.name or NOBODY, *((person.problem, "", "", "") if person.problem else figures))
-        )
-    return Table(
-        caption="People",
-        head=("name", "answers", "right on first hearing", "x50, last measurement", "last session"),
-        rows=tuple(rows),
-    )
-
-
-def _set_table(scores: tuple[SetScore, ...]) -> Table:
-    return Table(
-        caption="The set",
-        head=("name", "right on first hearing", "characters right"),
-        rows=tuple(
-            (
-                score.name or NOBODY,
-                f"{score.right} of {score.answered}",
-                f"{score.characters_right} of {score.characters_sent}",
-            )
-            for score in scores
-        ),
-    )
