@@ -77,6 +77,15 @@ def stored_seed(folder: Path) -> int | None:
         return None
 
 
+def count_finished_items(folder: Path) -> int:
+    """Return how many items the manifest of a folder lists, 0 if it has none."""
+    try:
+        with (folder / MANIFEST_FILE).open("rb") as manifest:
+            return sum(line.endswith(b"\n") for line in manifest)
+    except OSError:
+        return 0
+
+
 def manifest_entry(item: Item, audio: ReceivedAudio, *, number: int, file: str) -> dict[str, Any]:
     """Return the manifest entry of an item as plain data; number: from 1; file: its name."""
     clip = audio.clip
