@@ -11,44 +11,16 @@ request forgery and DNS rebinding; Fetch Metadata Request Headers (W3C); RFC 626
 
 import asyncio
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import HTTPConnection, Request
 from starlette.responses import JSONResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from drill.web.body_rules import body_rule
 from drill.web.page_key import cookie_value, is_same, request_key
 from drill.web.socket_guard import socket_is_admitted
 
-
-@dataclass(frozen=True, kw_only=True)
-class BodyRule:
-    """What an address accepts: in words, its content types, and its size."""
-
-    label: str
-    content_types: tuple[str, ...]
-    max_bytes: int
-
-
-MAX_JSON_BYTES = 64 * 1024
-JSON_RULE = BodyRule(label="JSON", content_types=("application/json",), max_bytes=MAX_JSON_BYTES)
-TAKES_PATH, VOICE_PATH = "/api/speak/takes", "/api/contacts/voice"
-AUDIO_RULE = BodyRule(
-    label="audio", content_types=("audio/wav", "audio/flac"), max_bytes=6 * 1024 * 1024
-)
-"""An HTML form can send neither these types nor JSON, so a script of another site would first need
-the server's permission (CORS preflight), which is refused."""
-IMPORT_PATH = "/api/import"
-RECORD_TYPES = {"text/csv": "csv", "application/jsonl": "jsonl"}
-"""Content types of exported records, and the names of their formats."""
-RECORD_RULE = BodyRule(
-    label="an exported record",
-    content_types=tuple(RECORD_TYPES),
-    max_bytes=128 * 1024 * 1024,
-)
-BODY_RULES = {TAKES_PATH: AUDIO_RULE, VOICE_PATH: AUDIO_RULE, IMPORT_PATH: RECORD_RULE}
-"""Addresses that accept something other than JSON."""
 BODY_TIMEOUT_S = 10.0
 AGAIN_PATH = "/api/again"
 """Renews the cookie after a restart; the only address that needs neither cookie nor key."""
@@ -140,7 +112,7 @@ class RequestGuard:
             await response(scope, receive, send_with_headers)
             return
         if scope["method"] == "POST":
-            body = await _read_body(receive, _body_rule(scope["path"]).max_bytes)
+            body = await _read_body(receive, body_rule(scope["path"]).max_bytes)
             if isinstance(body, Response):
                 await body(scope, receive, send_with_headers)
                 return
@@ -205,13 +177,9 @@ def _refuse_get(headers: Headers) -> Response | None:
     return None
 
 
-def _body_rule(path: str) -> BodyRule:
-    return BODY_RULES.get(path, JSON_RULE)
-
-
 def _refuse_post(request: Request, hosts: Collection[str]) -> Response | None:
     """Return the refusal of a POST with a wrong origin, content type or length, else None."""
-    headers, rule = request.headers, _body_rule(request.scope["path"])
+    headers, rule = request.headers, body_rule(request.scope["path"])
     origin = headers.get("origin", "")
     if not origin.startswith("http://") or origin.removeprefix("http://") not in hosts:
         return _refuse(403, FOREIGN_ORIGIN)

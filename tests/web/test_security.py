@@ -5,8 +5,9 @@ import re
 import pytest
 from starlette.testclient import TestClient
 
+from drill.web.body_rules import MAX_JSON_BYTES
 from drill.web.page_key import cookie_value
-from drill.web.security import KEY_HEADER, MAX_JSON_BYTES
+from drill.web.security import KEY_HEADER
 from tests.web.client import HOST, ORIGIN, PAGE_KEY, PORT, TOKEN, anonymous_client
 
 JSON_TYPE = {"content-type": "application/json"}

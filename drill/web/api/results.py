@@ -12,6 +12,7 @@ from drill.session.machine import machine_curve
 from drill.session.machine_wording import machine_blocks
 from drill.session.session import Session
 from drill.web.svg import inline_svg
+from drill.web.tables import table_json
 
 
 def result_json(session: Session, store: Store) -> dict[str, Any]:
@@ -40,12 +41,7 @@ def _lines(section: dict[str, Any]) -> list[str]:
 
 
 def _section_json(block: Passage) -> dict[str, Any]:
-    # Runs of spaces align columns in the terminal; the page uses tables instead.
-    table = block.table
-    tables = []
-    if table is not None:
-        rows = [[" ".join(cell.split()) for cell in row] for row in table.rows]
-        tables.append({"caption": table.caption, "head": list(table.head), "rows": rows})
+    tables = [] if block.table is None else [table_json(block.table)]
     figures = [" ".join(line.split()) for line in block.figures]
     return {
         "title": block.title,

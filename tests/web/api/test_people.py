@@ -35,3 +35,40 @@ def test_people_have_records_apart(client: TestClient) -> None:
 def test_a_name_that_is_not_possible_is_refused(client: TestClient, name: object) -> None:
     assert client.post("/api/people", json={"name": name}).status_code == 400
     assert client.get("/api/people").json()["present"] == ""
+
+
+def test_everybody_is_compared_and_removable(client: TestClient) -> None:
+    assert client.get("/api/people/comparison").json() == {"table": None, "names": []}
+    client.post("/api/people", json={"name": "Anna"})
+    session = begin_session(client, count=2, seed=5)["id"]
+    post_answer(client, session, 0, "E8ABC")
+    compared = client.get("/api/people/comparison").json()
+    assert compared["names"] == ["Anna"]
+    assert [row[:2] for row in compared["table"]["rows"]] == [["Anna", "1"]]
+    removed = client.post("/api/people/delete", json={"name": "Anna"})
+    assert removed.json()["names"] == []
+    assert client.get("/api/people").json() == {"present": "", "names": []}
+    again = client.post("/api/people/delete", json={"name": "Anna"})
+    assert (again.status_code, again.json()["field"]) == (400, "person")
+
+
+def test_results_are_imported_under_a_name(client: TestClient) -> None:
+    headers = {"content-type": "application/jsonl"}
+    session = begin_session(client, count=2, seed=5)["id"]
+    post_answer(client, session, 0, "E8ABC")
+    exported = client.get("/api/export/jsonl").content
+    query = {"person": "Bo"}
+    added = client.post("/api/import", params=query, content=exported, headers=headers)
+    assert added.json() == {"read": 1, "added": 1}
+    assert client.get("/api/people/comparison").json()["names"] == ["Bo"]
+    assert client.get("/api/people").json()["present"] == ""
+
+
+def test_a_damaged_file_makes_nobody(client: TestClient) -> None:
+    headers = {"content-type": "application/jsonl"}
+    for name, content in (("Bo", b"{"), ("../x", b"")):
+        response = client.post(
+            "/api/import", params={"person": name}, content=content, headers=headers
+        )
+        assert response.status_code == 400
+    assert client.get("/api/people/comparison").json()["names"] == []

@@ -20,7 +20,7 @@ from drill.sending.own_station import make_own_station
 from drill.sending.prompts import compose_prompt
 from drill.voices.operators import find_operator
 from drill.web.api import sending
-from drill.web.security import AUDIO_RULE, TAKES_PATH
+from drill.web.body_rules import AUDIO_RULE, TAKES_PATH
 from phonetics.exchanges import load_exchange
 
 CALL, OTHER_CALL = "E87ABC", "E87XYZ"
