@@ -17,6 +17,8 @@ HUNT_PHASES = (TUNING, *PHASES)
 """How the time of a hunt is spent: tuning, then the phases of a contact."""
 REST_S = 4.0
 """The dial rests at a station if it stays there at least this long, or if the trainee calls."""
+MAX_CALLS = 3
+"""Unanswered calls after which a hunter moves on; common practice, no source."""
 
 HolderAt = Callable[[float, int], int | None]
 """Returns the number of the station at a dial frequency in Hz and a time, None without one."""
@@ -44,7 +46,8 @@ class Stop:
     overs: overs of both sides from the first reply. replied: the station answered the trainee.
     knew_call: the station had said its call before the trainee's first over; None if the trainee
     did not call. callers: other stations that called during the stop. called_after_s: time until
-    the first call, None without one.
+    the first call, None without one. too_long_s: seconds from the call after MAX_CALLS unanswered
+    ones to the end, 0 with fewer calls or with a reply.
     """
 
     holder: int
@@ -58,6 +61,7 @@ class Stop:
     knew_call: bool | None
     callers: int
     called_after_s: float | None
+    too_long_s: float
 
 
 def rest_times(
@@ -114,6 +118,9 @@ def stop_at(rest: RestTime, trace: Sequence[OnAir], own_call: str) -> Stop:
         knew_call=None if called is None else _has_identified(trace, rest.start, called),
         callers=len({over.speaker for over in overs} - {FAR, TRAINEE}),
         called_after_s=None if called is None else _seconds(called - rest.start),
+        too_long_s=_seconds(rest.end - mine[MAX_CALLS].start)
+        if len(mine) > MAX_CALLS and not replies
+        else 0.0,
     )
 
 
