@@ -47,6 +47,10 @@ class BandStation:
             (start, signal[: max(0, at - start)]) for start, signal in self._overs if start < at
         ]
 
+    def is_busy(self, at: int) -> bool:
+        """Return True if it transmits at a time or later, or if its last echo is still heard."""
+        return any(start + len(signal) > at - self._fading.before for start, signal in self._overs)
+
     def take(self, start: int, count: int) -> ComplexArray | None:
         """Return the received signal from a time on, shape (count,), or None if there is none.
 
