@@ -13,7 +13,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import fft
 
 from drill.core.arrays import FloatArray
 
@@ -44,7 +43,7 @@ def third_order_db(drive: float) -> float:
     """Return the third-order products of two equal tones relative to PEP, in dB."""
     envelope: FloatArray = np.cos(2 * np.pi * np.arange(TONE_SAMPLES) / TONE_SAMPLES)
     output = envelope * amplifier_gain(envelope**2, drive)
-    amplitudes = np.abs(fft.rfft(output)) / TONE_SAMPLES
+    amplitudes = np.abs(np.fft.rfft(output)) / TONE_SAMPLES
     return float(20 * np.log10(amplitudes[3] / np.max(np.abs(output))))
 
 

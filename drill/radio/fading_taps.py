@@ -31,7 +31,7 @@ TAP_BATCH_S = 2.0
 """Knots computed together; constant, so the process does not depend on the size of the requests."""
 
 
-def _fast_length(least: int) -> int:
+def fast_length(least: int) -> int:
     """Return the lowest length, `least` or above, with no prime factor above 11.
 
     Transforms of such lengths are fast. scipy.fft.next_fast_len does the same, but takes long to
@@ -71,7 +71,7 @@ class FadingTap:
         taps = np.exp(-((np.pi * spread_hz * time) ** 2))
         taps *= np.sqrt(power / np.sum(taps**2))
         self._batch = round(TAP_BATCH_S * knot_rate)
-        self._size = _fast_length(self._batch + 2 * half)
+        self._size = fast_length(self._batch + 2 * half)
         self._response = np.fft.fft(taps, self._size)
         self._rng = rng
         self._white = self._white_noise(2 * half)

@@ -7,7 +7,6 @@ Source: A. Oppenheim, R. Schafer, Discrete-Time Signal Processing, section on th
 """
 
 import numpy as np
-from scipy.special import i0
 
 from drill.core.arrays import FloatArray
 
@@ -27,7 +26,7 @@ def kaiser_low_pass(
     beta = 0.1102 * (stop_band_db - 8.7)
     middle = (count - 1) / 2
     index = np.arange(count) - middle
-    window = i0(beta * np.sqrt(1 - (index / middle) ** 2)) / i0(beta)
+    window = np.i0(beta * np.sqrt(1 - (index / middle) ** 2)) / np.i0(beta)
     cutoff = 2 * cutoff_hz / rate_hz
     taps = cutoff * np.sinc(cutoff * index) * window
     return np.asarray(taps / np.sum(taps), np.float64)

@@ -18,11 +18,11 @@ Sources: G. Box, M. Muller, A note on the generation of random normal deviates, 
 29 (1958); ITU-R P.372 (Vd); 1.049 dB for Gaussian noise is 10 lg(4/pi), from the Rayleigh envelope.
 """
 
+import math
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from drill.radio import BASEBAND_RATE_HZ
 from drill.radio.fading_taps import FadingTap
@@ -108,9 +108,16 @@ class _StaticStrength:
 def _clipped_moment(exponent: float) -> float:
     """Return E exp(exponent Z), where Z is a unit Gaussian clipped at STATIC_CLIP_SIGMA."""
     clip = STATIC_CLIP_SIGMA
-    middle = np.exp(exponent**2 / 2) * (ndtr(clip - exponent) - ndtr(-clip - exponent))
+    middle = np.exp(exponent**2 / 2) * (
+        _normal_cdf(clip - exponent) - _normal_cdf(-clip - exponent)
+    )
     tails = np.exp(clip * exponent) + np.exp(-clip * exponent)
-    return float(middle + ndtr(-clip) * tails)
+    return float(middle + _normal_cdf(-clip) * tails)
+
+
+def _normal_cdf(z: float) -> float:
+    """Return the standard normal distribution function; scipy.special takes long to import."""
+    return math.erfc(-z / math.sqrt(2)) / 2
 
 
 def static_vd_db(depth: float) -> float:

@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.fft import next_fast_len
 
 from drill.core.indexed_random import IndexedRandom
 from drill.radio import BASEBAND_RATE_HZ
-from drill.radio.fading_taps import FadingTap
+from drill.radio.fading_taps import FadingTap, fast_length
 
 
 def test_requests_of_any_size_give_the_same_process() -> None:
@@ -45,3 +46,9 @@ def test_the_power_scales_the_process() -> None:
 def test_a_spread_out_of_range_is_rejected(spread_hz: float) -> None:
     with pytest.raises(ValueError, match=r"must be above 0 and at most 500 Hz"):
         FadingTap(spread_hz, BASEBAND_RATE_HZ, np.random.default_rng(0))
+
+
+@given(least=st.integers(1, 100_000))
+def test_fast_lengths_are_those_of_scipy(least: int) -> None:
+    """Source: scipy.fft.next_fast_len."""
+    assert fast_length(least) == next_fast_len(least)

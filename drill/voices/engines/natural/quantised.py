@@ -14,7 +14,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import erf
 
 from drill.core.arrays import FloatArray
 
@@ -110,6 +109,8 @@ def gelu(x: FloatArray) -> FloatArray:
 
     erf is rounded to single precision, as ONNX's reference evaluator rounds it.
     """
+    from scipy.special import erf  # slow to import
+
     rounded = erf(x / _SQRT_2).astype(np.float32).astype(np.float64)
     return np.asarray(x * (rounded + 1) * 0.5)
 
