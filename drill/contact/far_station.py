@@ -19,7 +19,8 @@ LONGEST_BUSY_S = 12.0
 class FarOperatorOnAir:
     """Timers and speech of the far operator on one frequency.
 
-    `listenings` lists the results of its ears, each with the sample time.
+    `listenings` lists the results of its ears, each with the sample time. left_at: when it left the
+    frequency, None before.
     """
 
     def __init__(self, frequency: Scene, exchange: Exchange) -> None:
@@ -34,7 +35,7 @@ class FarOperatorOnAir:
         self._timer = 0
         self._window_start = 0
         self._noticed: list[OnAir] = []
-        self._is_off = False
+        self.left_at: int | None = None
 
     def start(self) -> None:
         """Begin with a general call, or with the end of another contact."""
@@ -48,7 +49,7 @@ class FarOperatorOnAir:
         frequency = self._frequency
         leaves = frequency.now > samples(frequency.values.station.stays_s)
         if leaves and decision.state is State.CALLING:
-            self._is_off = True
+            self.left_at = frequency.now
             frequency.tell_station_left()
             return
         # Every over uses two draws, so that no decision shifts the draws of later overs.
@@ -99,6 +100,11 @@ class FarOperatorOnAir:
     # --- listening
 
     @property
+    def is_off(self) -> bool:
+        """True after the station has left the frequency."""
+        return self.left_at is not None
+
+    @property
     def is_transmitting(self) -> bool:
         """True while the far station transmits and hears nothing."""
         return self._frequency.is_on_air(FAR)
@@ -114,7 +120,7 @@ class FarOperatorOnAir:
         if level_db is None or not self._frequency.ears.notices(level_db, draw):
             return
         self._noticed.append(on_air)
-        if not self.is_transmitting and not self._is_off:
+        if not self.is_transmitting and not self.is_off:
             self._set_timer(self._values.longest_wait_s)
 
     def voice_replaced(self, old: OnAir, new: OnAir) -> None:
@@ -123,11 +129,7 @@ class FarOperatorOnAir:
 
     def voice_ended(self, on_air: OnAir) -> None:
         """Answer soon, if the voice was noticed and heard at least in part."""
-        if (
-            any(o is on_air for o in self._noticed)
-            and not self.is_transmitting
-            and not self._is_off
-        ):
+        if any(o is on_air for o in self._noticed) and not self.is_transmitting and not self.is_off:
             self._set_timer(self._values.reaction_s)
 
     def _set_timer(self, delay_s: float) -> None:
@@ -136,7 +138,7 @@ class FarOperatorOnAir:
         self._frequency.schedule(delay_s, lambda: self._decide(timer))
 
     def _decide(self, timer: int) -> None:
-        if timer != self._timer or self._is_off:
+        if timer != self._timer or self.is_off:
             return
         frequency = self._frequency
         waited = frequency.now - self._window_start

@@ -6,7 +6,7 @@ times. Equal times are processed in the order in which they were scheduled.
 
 import heapq
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 
 from drill.contact.air import Air, OnAir, Participant, Reception, samples
@@ -14,13 +14,12 @@ from drill.contact.callers import Caller, arrivals
 from drill.contact.events import LiveEvent, SendingEnds, SendingStarts, SoundStarts, StationLeft
 from drill.contact.far_station import FarOperatorOnAir
 from drill.contact.hearing import Ears
-from drill.contact.overs import FAR, TRAINEE, Over, Speaker
+from drill.contact.overs import FAR, TRAINEE, Over, Speaker, joined_over
 from drill.contact.stations import FarStation
 from drill.contact.values import ContactValues
 from drill.items.plan import Plan
 from drill.radio import AUDIO_RATE_HZ
 from phonetics.exchanges import Exchange
-from phonetics.message import Word
 
 REMEMBERED_S = 30.0
 """Time after its end for which an over is still considered in reception."""
@@ -184,11 +183,7 @@ class Frequency:
         """Start transmitting as the trainee; if already transmitting, append this to the over."""
         current = next((o for o in self._on_air if o.speaker == TRAINEE), None)
         if current is not None:
-            over = replace(
-                over,
-                kind=f"{current.over.kind}+{over.kind}",
-                words=(*_with_comma(current.over.words), *over.words),
-            )
+            over = joined_over(current.over, over)
             self._replace(current, self.air.key(
                 self.trainee_on_air, over, current.number, current.start
             ))  # fmt: skip
@@ -262,7 +257,3 @@ class Frequency:
     def tell_station_left(self) -> None:
         """Tell the screen that the far station has gone."""
         self._events.append(StationLeft(at=self.now))
-
-
-def _with_comma(words: Sequence[Word]) -> tuple[Word, ...]:
-    return (*words[:-1], replace(words[-1], pause=",")) if words else ()

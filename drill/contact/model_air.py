@@ -59,10 +59,11 @@ class ModelAir:
         self, end: str, on_air: Sequence[OnAir], start: int, stop: int, *, told: Sequence[OnAir]
     ) -> Reception:
         """Return the words that arrive, without sound. See Air."""
-        voices = arrived_voices(end, on_air, told, start, self._fade_db)
+        voices = arrived_voices(end, on_air, told, start, self.fade_db)
         return Reception(start=start, end=stop, voices=voices)
 
-    def _fade_db(self, over: OnAir, begin: int, finish: int) -> float:
+    def fade_db(self, over: OnAir, begin: int, finish: int) -> float:
+        """Return the gain of an over's path in dB between two times in samples."""
         place = int((begin + finish) / 2 / AUDIO_RATE_HZ / FADE_STEP_S)
         return float(self._table[(over.participant.path_seed + place) % len(self._table)])
 

@@ -2,7 +2,7 @@
 trainee."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 
 from drill.core.models import Clip, Operator
@@ -39,6 +39,14 @@ class Over:
         if not self.words:
             return self.said
         return " ".join(word.say + word.pause for word in self.words)
+
+
+def joined_over(first: Over, second: Over) -> Over:
+    """Return two overs of the trainee as one; the second is said without a new transmission."""
+    words = first.words
+    if words:
+        words = (*words[:-1], replace(words[-1], pause=","))
+    return replace(second, kind=f"{first.kind}+{second.kind}", words=(*words, *second.words))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -1,0 +1,234 @@
+"""One station of a band with its callers, advanced only when it matters.
+
+Stations do not influence each other, so a station that nobody listens to need not be simulated at
+once. `catch_up` brings it to any later time, with the same result as if it had always been
+simulated.
+"""
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import cached_property
+
+import numpy as np
+
+from drill.contact.air import OnAir, Participant, samples
+from drill.contact.far_states import LogLine
+from drill.contact.frequency import Frequency, Trainee
+from drill.contact.hearing import Ears
+from drill.contact.model_air import ModelAir
+from drill.contact.model_ears import ModelEars
+from drill.contact.overs import FAR, TRAINEE, Over, Speaker
+from drill.contact.rendered_air import TAIL_S
+from drill.core.conditions import Transmitter
+from drill.core.models import Clip
+from drill.hunt.band import Holder
+from drill.hunt.clock import AHEAD
+from drill.hunt.hunt_air import HuntAir, is_audible
+from drill.hunt.setup import HuntSetup
+from drill.hunt.speech import SpeechSource
+from drill.radio import AUDIO_RATE_HZ
+from drill.radio.band_station import LevelOverTime
+
+KEPT_S = 120.0
+"""Overs that ended longer ago are dropped from the trace, unless the trainee was there."""
+MOST_KEPT = 200
+"""Overs that are kept in any case."""
+
+
+class Channel:
+    """A holder's frequency. Times are samples since the start of the hunt.
+
+    could_reach: whether the receiver could reach the carrier at an ear time. was_called: the
+    trainee has transmitted here.
+    """
+
+    def __init__(
+        self,
+        holder: Holder,
+        setup: HuntSetup,
+        *,
+        speech: SpeechSource | None,
+        could_reach: Callable[[Holder, int], bool],
+    ) -> None:
+        """Prepare; nothing is simulated yet."""
+        self.holder, self._setup = holder, setup
+        self.was_called = False
+        self._attended: list[tuple[int, int]] = []
+        self._values = replace(
+            setup.values.contact,
+            station=replace(setup.values.contact.station, stays_s=holder.stops_s),
+        )
+        self._air = HuntAir(
+            holder,
+            ModelAir(self._values, setup.plan.conditions.fading),
+            speech,
+            lambda: could_reach(holder, self.frequency.now - AHEAD),
+        )
+
+    # --- the story
+
+    @cached_property
+    def frequency(self) -> Frequency:
+        """The simulation, created when it is first needed."""
+        setup, station = self._setup, self.holder.station
+        return Frequency(
+            station=station,
+            trainee=Trainee(speaker=setup.own_speaker(0), watts=setup.watts),
+            plan=setup.plan,
+            exchange=setup.plan.load_exchange(),
+            values=self._values,
+            air=self._air,
+            ears=self._ears(),
+            begins_at=samples(self.holder.starts_s),
+            caller_arrivals=list(self._arrivals()),
+            offers_sound=False,
+        )
+
+    def _ears(self) -> Ears:
+        station = self.holder.station
+        return ModelEars(
+            self._setup.values.contact.ears,
+            station.ear_offset_db,
+            lambda speaker, number: station.stream(f"ears {speaker} {number}"),
+        )
+
+    def _arrivals(self) -> Iterator[tuple[float, int]]:
+        """Yield arrival in seconds after the station's start, and number, of each caller.
+
+        New callers are a Poisson process whose rate follows the slope of the band.
+        """
+        holder, world = self.holder, self._setup.values.world
+        rng, waiting = holder.station.stream("arrivals"), holder.station.callers
+        yield from ((0.0, number) for number in range(1, waiting + 1))
+        slope = world.caller_slope_per_db * min(0.0, holder.drift.slope_db_per_s)
+        time_s, number = 0.0, waiting
+        length_s = min(holder.stops_s, self._setup.minutes * 60 + 60) - holder.starts_s
+        rate_per_s = holder.callers_per_hour / 3600
+        while True:
+            time_s += rng.expovariate(rate_per_s)
+            if time_s > length_s:
+                return
+            # Thinning: an arrival counts with the share of callers that are left by then.
+            if rng.random() < math.exp(slope * max(0.0, holder.starts_s + time_s)):
+                number += 1
+                yield time_s, number
+
+    @property
+    def starts_at(self) -> int:
+        """When the station comes, negative if it is there before the hunt begins."""
+        return samples(self.holder.starts_s)
+
+    def catch_up(self, story: int) -> None:
+        """Simulate up to a story time; do nothing if it is already later."""
+        if story >= self.starts_at and story > self.frequency.now:
+            self.frequency.advance(story)
+            self._forget(story - samples(KEPT_S))
+
+    def is_on_at(self, story: int) -> bool:
+        """Return whether the station is on its frequency at a story time."""
+        if story < self.starts_at:
+            return False
+        if story < samples(self.holder.stops_s):
+            return True
+        self.catch_up(story)
+        left_at = self.frequency.far.left_at
+        return left_at is None or story < left_at
+
+    def attend(self, start: int, end: int) -> None:
+        """Keep the overs of a time for good, because the trainee was on the frequency."""
+        if self._attended and start <= self._attended[-1][1]:
+            start = self._attended.pop()[0]
+        self._attended.append((start, end))
+
+    def _forget(self, earliest: int) -> None:
+        trace = self.frequency.trace
+        if len(trace) > MOST_KEPT and trace[-MOST_KEPT].end < earliest:
+            self.frequency.trace = [o for o in trace if o.end >= earliest or self._is_attended(o)]
+            del self.frequency.far.listenings[:-MOST_KEPT]
+
+    def _is_attended(self, over: OnAir) -> bool:
+        return any(over.start < end and start < over.end for start, end in self._attended)
+
+    @property
+    def trace(self) -> list[OnAir]:
+        """The overs of the last minutes, and those of times that the trainee attended, in order."""
+        return self.frequency.trace
+
+    @property
+    def far_log(self) -> list[LogLine]:
+        """The station's log."""
+        return self.frequency.far.operator.log
+
+    def speaker_for(self, line: LogLine) -> Speaker:
+        """Return the station with the exchange that it sent in the contact of a line."""
+        place = next(i for i, entry in enumerate(self.far_log) if entry is line)
+        return self.holder.station.speaker_after(place)
+
+    # --- the trainee
+
+    def send(self, over: Over, speaker: Speaker, loss_db: float) -> OnAir:
+        """Put an over of the trainee on the air now, or append it to the present one.
+
+        speaker: the trainee with the present serial number. loss_db: by mistuning.
+        """
+        frequency = self.frequency
+        self.was_called = True
+        frequency.trainee = replace(frequency.trainee, speaker=speaker)
+        far_db = self.holder.far_db(self._setup.watts, frequency.now / AUDIO_RATE_HZ) - loss_db
+        frequency.trainee_on_air = replace(frequency.trainee_on_air, far_db=far_db)
+        frequency.send(over)
+        frequency.take_events()
+        return next(o for o in reversed(frequency.trace) if o.speaker == TRAINEE)
+
+    def break_off(self) -> None:
+        """Break the trainee's over off now."""
+        self.frequency.break_off()
+        self.frequency.take_events()
+
+    def last_far_over(self, before: int) -> Over | None:
+        """Return the holder's last over that began before a time, None if there is none."""
+        overs = (o.over for o in reversed(self.trace) if o.speaker == FAR and o.start < before)
+        return next(overs, None)
+
+    # --- the sound
+
+    def speech(self, on_air: OnAir) -> tuple[Clip, int] | None:
+        """Return the speech of an over, and the time of its first sample; None if unheard.
+
+        An over that was out of reach when it was keyed has the length of the model. Its speech
+        then ends with the over, and may begin before it. Raises: NoVoice.
+        """
+        if on_air.speaker != TRAINEE and not is_audible(on_air.participant):
+            return None
+        clip = self._air.speech_of(on_air)
+        if clip is None:
+            return None
+        return clip, on_air.end - samples(TAIL_S) - samples(clip.seconds)
+
+    def carrier_hz(self, participant: Participant) -> float:
+        """Return the carrier of a speaker on the scale of the dial; callers are mistuned a bit."""
+        if participant.name in (FAR, TRAINEE):
+            return self.holder.carrier_hz
+        rng = self.holder.station.stream(f"mistuning {participant.name}")
+        sd_hz = self._setup.values.world.caller_mistuning_sd_hz
+        return self.holder.carrier_hz + round(rng.gauss(0, sd_hz), 1)
+
+    def transmitter(self, participant: Participant) -> Transmitter:
+        """Return the transmitter of a speaker."""
+        if participant.name == FAR:
+            return self.holder.station.conditions.transmitter
+        return Transmitter(processing=participant.processing)
+
+    def level_db(self, participant: Participant) -> LevelOverTime | None:
+        """Return a speaker's SNR in 3 kHz at the trainee over time, None if it is not heard.
+
+        It is the level before short fading, as drill.radio.band_station.BandStation takes it; the
+        fading's seed is `participant.path_seed`.
+        """
+        if participant.near_db is None:
+            return None
+        near_db, drift = participant.near_db, self.holder.drift
+        if participant.name == FAR:
+            return lambda times_s: near_db + drift.db_over_time(times_s)
+        return lambda times_s: np.full_like(times_s, near_db)

@@ -1,0 +1,70 @@
+"""The air of a hunt: overs in reach of the receiver last as long as their speech, all others as
+long as the mean of their words."""
+
+from collections.abc import Callable, Sequence
+
+from drill.contact.air import OnAir, Participant, Reception, arrived_voices
+from drill.contact.model_air import ModelAir
+from drill.contact.overs import FAR, TRAINEE, Over
+from drill.core.models import Clip
+from drill.hunt.band import Holder
+from drill.hunt.speech import SpeechSource, speech_of, timed_by_speech
+from drill.radio import AUDIO_RATE_HZ
+
+FAINTEST_DB = -25.0
+"""Voices below this SNR in 3 kHz cannot be heard, so no speech is synthesised for them."""
+
+
+class HuntAir:
+    """Air of one holder, without sound; drill.hunt.sound renders what is heard.
+
+    model: lengths and short fading. speech: None with the accelerated clock. is_in_reach: whether
+    an over that is keyed now is in reach of the receiver.
+    """
+
+    def __init__(
+        self,
+        holder: Holder,
+        model: ModelAir,
+        speech: SpeechSource | None,
+        is_in_reach: Callable[[], bool],
+    ) -> None:
+        """Store the parameters."""
+        self._holder, self._model = holder, model
+        self._speech, self._is_in_reach = speech, is_in_reach
+
+    def key(self, participant: Participant, over: Over, number: int, start: int) -> OnAir:
+        """Return an over as it will be on the air. See Air. Raises: NoVoice."""
+        on_air = self._model.key(participant, over, number, start)
+        if not self._is_heard(participant):
+            return on_air
+        return timed_by_speech(on_air, self.speech_of(on_air))
+
+    def _is_heard(self, participant: Participant) -> bool:
+        if participant.name == TRAINEE:
+            return True
+        return is_audible(participant) and self._is_in_reach()
+
+    def speech_of(self, on_air: OnAir) -> Clip | None:
+        """Return the speech of an over, None with the accelerated clock. Raises: NoVoice."""
+        return speech_of(on_air, self._speech, self._holder.station.seed)
+
+    def receive(
+        self, end: str, on_air: Sequence[OnAir], start: int, stop: int, *, told: Sequence[OnAir]
+    ) -> Reception:
+        """Return the words that arrive, without sound. See Air."""
+        fade_db = self._near_fade_db if end == "near" else self._model.fade_db
+        voices = arrived_voices(end, on_air, told, start, fade_db)
+        return Reception(start=start, end=stop, voices=voices)
+
+    def _near_fade_db(self, over: OnAir, begin: int, finish: int) -> float:
+        """Return the gain of a path to the trainee, with the slow change of the holder's."""
+        fade_db = self._model.fade_db(over, begin, finish)
+        if over.speaker != FAR:
+            return fade_db
+        return fade_db + self._holder.drift.db(begin / AUDIO_RATE_HZ) - self._holder.splatter_db
+
+
+def is_audible(participant: Participant) -> bool:
+    """Return whether a voice can be heard by the trainee at all."""
+    return participant.near_db is not None and participant.near_db > FAINTEST_DB

@@ -1,0 +1,283 @@
+"""A hunt, driven by a screen: advance the ear time, act, and get events.
+
+The screen owns the clock and may stop it. Nothing here depends on the time of day: the set-up and
+the acts determine the story, whatever the steps in which it is advanced.
+"""
+
+from bisect import bisect_right
+from collections.abc import Callable
+
+from drill.contact.acts import BREAK_OFF, LEAVE, LOG, NOTE, SAYINGS, VOICE, compose_saying
+from drill.contact.air import samples
+from drill.contact.events import SendingEnds, SendingStarts
+from drill.contact.overs import Over, Speaker
+from drill.core.models import Clip
+from drill.hunt.acts import END, MARK, MEND, TUNE, HuntAct
+from drill.hunt.band import Band, Holder, compose_band
+from drill.hunt.channel import Channel
+from drill.hunt.clock import story_time
+from drill.hunt.events import Ended, HuntEvent, Marked, PadChanged, Tuned
+from drill.hunt.own_station import OwnStation
+from drill.hunt.pad import Pad
+from drill.hunt.setup import HuntSetup
+from drill.hunt.speech import SpeechSource
+from drill.radio.band_receiver import REACH_HZ
+
+STORY_REACH_HZ = REACH_HZ + 1000.0
+"""Overs of stations this close to the dial are spoken: a little more than is heard, so that small
+turns of the dial never wait for speech."""
+SETTLING_S = 20.0
+"""Time that stations in contact with the trainee still get after the end."""
+TIME_OVER, ENDED_BY_TRAINEE = "time-over", "by-trainee"
+
+
+class LiveHunt:
+    """A hunt in progress. Times are samples since its start.
+
+    speech: the overs in reach last as long as their speech; None with the accelerated clock.
+    bands: as composed. channels: every station by its number. now: ear time. dial_moves: ear time
+    and frequency of each position of the dial. marks: frequency and label. ended: "" while the hunt
+    lasts, then TIME_OVER or ENDED_BY_TRAINEE.
+    """
+
+    def __init__(self, setup: HuntSetup, *, speech: SpeechSource | None = None) -> None:
+        """Begin at ear time 0, with the dial in the middle of the first band."""
+        self.setup = setup
+        self.now = 0
+        self.ended = ""
+        self.pad = Pad()
+        self.acts: list[HuntAct] = []
+        self.marks: list[tuple[float, str]] = []
+        self.bands: tuple[Band, ...] = tuple(
+            compose_band(setup, index) for index in range(len(setup.bands))
+        )
+        first = self.bands[0]
+        middle_hz = 1000 * round((first.lower_hz + first.upper_hz) / 2000)
+        self.dial_moves: list[tuple[int, float]] = [(0, float(middle_hz))]
+        self.own = OwnStation(setup, speech)
+        self.channels: dict[int, Channel] = {
+            holder.number: Channel(holder, setup, speech=speech, could_reach=self._could_reach)
+            for band in self.bands
+            for holder in band.holders
+        }
+        self._hearing: list[Channel] = []
+        self._announced_end = 0
+
+    # --- the state
+
+    @property
+    def story_now(self) -> int:
+        """Story time: how far the stations have come."""
+        return story_time(self.now)
+
+    @property
+    def ends_at(self) -> int:
+        """Ear time of the end."""
+        return samples(self.setup.minutes * 60)
+
+    @property
+    def dial_hz(self) -> float:
+        """Present frequency of the receiver."""
+        return self.dial_moves[-1][1]
+
+    def dial_at(self, at: int) -> float:
+        """Return the frequency of the receiver at an ear time."""
+        place = bisect_right(self.dial_moves, at, key=lambda move: move[0])
+        return self.dial_moves[max(0, place - 1)][1]
+
+    def is_sending(self, at: int | None = None) -> bool:
+        """Return whether the receiver is muted at an ear time, None for now."""
+        return self.own.is_sending(self.now if at is None else at)
+
+    @property
+    def sending(self) -> list[tuple[int, int]]:
+        """Start and end of the trainee's overs."""
+        return self.own.spans
+
+    def own_speaker(self, number: int | None = None) -> Speaker:
+        """Return the trainee after a number of logged contacts, None for the present number."""
+        return self.setup.own_speaker(len(self.pad.lines) if number is None else number)
+
+    def saying(self, kind: str) -> Over:
+        """Return the over that a key would send now; kind: a key of SAYINGS."""
+        channel = self.station_at_dial()
+        last_far = None if channel is None else channel.last_far_over(self.now)
+        return compose_saying(kind, self.own_speaker(), last_far, self.pad.entry)
+
+    # --- the stations
+
+    def station_at_dial(self) -> Channel | None:
+        """Return the nearest station that would hear the trainee now, simulated up to now."""
+        number = self.holder_at(self.dial_hz, self.now)
+        if number is None:
+            return None
+        channel = self.channels[number]
+        channel.catch_up(self.story_now)
+        return channel
+
+    def holder_at(self, hz: float, at: int) -> int | None:
+        """Return the number of the nearest station that hears a transmission, None without one.
+
+        hz: of the dial. at: story time.
+        """
+        near = [
+            channel
+            for channel in self._channels_within(hz, self.setup.values.world.deaf_hz)
+            if channel.is_on_at(at)
+        ]
+        nearest = min(near, key=lambda c: abs(c.holder.carrier_hz - hz), default=None)
+        return None if nearest is None else nearest.holder.number
+
+    def channels_in_reach(self, start: int, stop: int) -> list[Channel]:
+        """Return the stations whose overs may be heard between two ear times.
+
+        Each is simulated up to the present story time. Raises: NoVoice.
+        """
+        hertz = {self.dial_at(start), self.dial_at(stop)}
+        hertz |= {hz for at, hz in self.dial_moves if start <= at < stop}
+        near = {
+            c.holder.number: c for hz in hertz for c in self._channels_within(hz, STORY_REACH_HZ)
+        }
+        reached = [c for c in near.values() if c.starts_at <= self.story_now]
+        for channel in reached:
+            channel.catch_up(self.story_now)
+        return reached
+
+    def _channels_within(self, hz: float, reach_hz: float) -> list[Channel]:
+        return [c for c in self.channels.values() if abs(c.holder.carrier_hz - hz) <= reach_hz]
+
+    def _could_reach(self, holder: Holder, ear: int) -> bool:
+        return abs(holder.carrier_hz - self.dial_at(ear)) <= STORY_REACH_HZ
+
+    # --- time
+
+    def advance(self, to: int) -> list[HuntEvent]:
+        """Advance the ear time to `to`, at most to the end; return the events."""
+        if self.ended:
+            return []
+        events = self._pass_time(min(max(to, self.now), self.ends_at))
+        if self.now >= self.ends_at:
+            events += self._end(TIME_OVER)
+        return events
+
+    def _pass_time(self, to: int) -> list[HuntEvent]:
+        self.now = to
+        end = self.own.overs[-1].end if self.own.overs else 0
+        if self._announced_end < end <= to:
+            self._announced_end = end
+            return [SendingEnds(at=end)]
+        return []
+
+    def _end(self, how: str) -> list[HuntEvent]:
+        self.ended = how
+        self._leave_frequency()
+        for channel in self.channels.values():
+            if channel.was_called:
+                channel.catch_up(self.story_now + samples(SETTLING_S))
+        return [Ended(at=self.now, how=how)]
+
+    # --- acts
+
+    def act(self, act: HuntAct, clip: Clip | None = None) -> list[HuntEvent]:
+        """Advance to the act, perform it, and return what happened.
+
+        clip: the recording from the microphone, for an act of the kind VOICE. Acts after the end
+        are ignored. Raises: ValueError for an act in the past; NoVoice.
+        """
+        if act.at < self.now:
+            raise ValueError(f"the act at sample {act.at} lies in the past; now is {self.now}")
+        events = self.advance(act.at)
+        if self.ended:
+            return events
+        self.acts.append(act)
+        return events + self._perform(act, clip)
+
+    def _perform(self, act: HuntAct, clip: Clip | None) -> list[HuntEvent]:
+        if act.kind in SAYINGS:
+            return self._send(self.saying(act.kind))
+        if act.kind == VOICE:
+            return self._send(Over(kind=VOICE, words=(), clip=clip, said=act.text))
+        performers: dict[str, Callable[[HuntAct], list[HuntEvent]]] = {
+            BREAK_OFF: self._break_off,
+            TUNE: self._tune,
+            NOTE: self._note,
+            LOG: self._log,
+            MEND: self._mend,
+            MARK: self._mark,
+            LEAVE: self._give_up,
+            END: lambda _: self._end(ENDED_BY_TRAINEE),
+        }
+        return performers[act.kind](act)
+
+    def _send(self, over: Over) -> list[HuntEvent]:
+        story, speaker = self.story_now, self.own_speaker()
+        if not self.own.is_sending(story):
+            world = self.setup.values.world
+            near = self._channels_within(self.dial_hz, world.deaf_hz)
+            self._hearing = [channel for channel in near if channel.is_on_at(story)]
+        for channel in self._hearing:
+            channel.catch_up(story)
+            channel.send(over, speaker, self._loss_db(channel))
+        on_air = self.own.send(over, story)
+        return [SendingStarts(at=on_air.start, until=on_air.end, text=on_air.over.text)]
+
+    def _loss_db(self, channel: Channel) -> float:
+        """Return the loss by mistuning at a station's receiver."""
+        world = self.setup.values.world
+        off_hz = abs(channel.holder.carrier_hz - self.dial_hz)
+        return max(0.0, off_hz - world.near_hz) / world.hz_per_db
+
+    def _break_off(self, act: HuntAct) -> list[HuntEvent]:
+        story = self.story_now
+        if not self.own.is_sending(story):
+            return []
+        for channel in self._hearing:
+            channel.catch_up(story)
+            channel.break_off()
+        self.own.break_off(story)
+        last = self.own.overs[-1]
+        return [SendingStarts(at=last.start, until=last.end, text=last.over.text)]
+
+    def _tune(self, act: HuntAct) -> list[HuntEvent]:
+        assert act.hz is not None
+        self._leave_frequency()
+        self.dial_moves.append((act.at, act.hz))
+        return [Tuned(at=act.at, hz=act.hz)]
+
+    def _leave_frequency(self) -> None:
+        """Keep the overs of the station that the dial leaves."""
+        since, hz = self.dial_moves[-1]
+        number = self.holder_at(hz, since)
+        if number is not None:
+            self.channels[number].catch_up(self.story_now)
+            self.channels[number].attend(since, self.story_now)
+
+    def _note(self, act: HuntAct) -> list[HuntEvent]:
+        self.pad.note(act.text)
+        return [PadChanged(at=act.at)]
+
+    def _log(self, act: HuntAct) -> list[HuntEvent]:
+        given = " ".join(field.text for field in self.own_speaker().fields)
+        holder = self.partner
+        line = self.pad.log(at=act.at, hz=self.dial_hz, given=given, holder=holder)
+        return [] if line is None else [PadChanged(at=act.at, line=line)]
+
+    @property
+    def partner(self) -> int | None:
+        """Number of the station that heard the trainee's last over, the nearest; None if nobody."""
+        last = min(
+            self._hearing, key=lambda c: abs(c.holder.carrier_hz - self.dial_hz), default=None
+        )
+        return None if last is None else last.holder.number
+
+    def _mend(self, act: HuntAct) -> list[HuntEvent]:
+        line = self.pad.mend(act.line, act.text)
+        return [] if line is None else [PadChanged(at=act.at, line=line)]
+
+    def _mark(self, act: HuntAct) -> list[HuntEvent]:
+        self.marks.append((self.dial_hz, act.text))
+        return [Marked(at=act.at, hz=self.dial_hz, text=act.text)]
+
+    def _give_up(self, act: HuntAct) -> list[HuntEvent]:
+        self.pad.clear()
+        return [PadChanged(at=act.at)]
