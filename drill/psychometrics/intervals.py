@@ -20,6 +20,7 @@ _Z_POWER = 0.8416212335729143
 MIN_TREND_BLOCKS = 4
 """Minimum number of blocks for a trend."""
 _DAYS_PER_WEEK = 7.0
+_MAX_NEWTON_STEPS = 50
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -132,6 +133,20 @@ def difference_interval(a: Interval, b: Interval) -> Interval:
     )
 
 
+def change_between_days(a: Interval, b: Interval, *, tau: float) -> Interval:
+    """Return a - b for values of two days, with the interval widened by the day-to-day SD.
+
+    tau: day-to-day SD in the unit of the values, 0 if it is not known.
+    """
+    change = difference_interval(a, b)
+    days = Z_975 * math.sqrt(2) * tau
+    return Interval(
+        value=change.value,
+        low=change.value - math.hypot(change.value - change.low, days),
+        high=change.value + math.hypot(change.high - change.value, days),
+    )
+
+
 def smallest_detectable_change(
     sd_a: float, sd_b: float, *, tau: float = 0.0, blocks_a: int = 1, blocks_b: int = 1
 ) -> float:
@@ -184,8 +199,7 @@ def fit_trend(days: Sequence[float], values_db: Sequence[float], sds_db: Sequenc
     if an SD is not above 0.
     Source: R. C. Paule and J. Mandel, J. Res. NBS 87 (1982), 377-385.
     """
-    from scipy.optimize import brentq  # slow to import (0.4 s)
-    from scipy.special import stdtrit
+    from scipy.special import stdtrit  # slow to import
 
     day, value, sd = (np.asarray(v, dtype=np.float64) for v in (days, values_db, sds_db))
     if not len(day) == len(value) == len(sd) >= MIN_TREND_BLOCKS:
@@ -196,19 +210,23 @@ def fit_trend(days: Sequence[float], values_db: Sequence[float], sds_db: Sequenc
     design = np.stack([np.ones_like(week), week], axis=1)
     degrees_of_freedom = len(day) - 2
 
-    def weighted_fit(tau2: float) -> tuple[float, float, float]:
-        """Return the slope, its variance and the weighted residual sum of squares."""
+    def weighted_fit(tau2: float) -> tuple[float, float, float, float]:
+        """Return slope, its variance, weighted sum of squared residuals, minus its derivative."""
         weight = 1 / (sd**2 + tau2)
         covariance = np.linalg.inv(design.T @ (weight[:, None] * design))
         beta = covariance @ (design.T @ (weight * value))
-        squares = float(weight @ (value - design @ beta) ** 2)
-        return float(beta[1]), float(covariance[1, 1]), squares
+        squares = (value - design @ beta) ** 2
+        fall = float(weight**2 @ squares)  # beta minimises the sum, so it may be held constant
+        return float(beta[1]), float(covariance[1, 1]), float(weight @ squares), fall
 
     tau2 = 0.0
-    if weighted_fit(0.0)[2] > degrees_of_freedom:
-        upper = float(np.ptp(value)) ** 2 * len(day)
-        tau2 = float(brentq(lambda t: weighted_fit(t)[2] - degrees_of_freedom, 0.0, upper))
-    slope, variance, squares = weighted_fit(tau2)
+    slope, variance, squares, fall = weighted_fit(tau2)
+    # The sum is a convex function of tau2, so Newton's method approaches its root from below.
+    for _ in range(_MAX_NEWTON_STEPS):
+        if squares <= degrees_of_freedom * (1 + 1e-9):
+            break
+        tau2 += (squares - degrees_of_freedom) / fall
+        slope, variance, squares, fall = weighted_fit(tau2)
     inflation = max(1.0, squares / degrees_of_freedom)
     half_width = float(stdtrit(degrees_of_freedom, 0.975)) * math.sqrt(variance * inflation)
     return Trend(

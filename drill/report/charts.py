@@ -41,12 +41,14 @@ def chart_svg(chart: "Figure", title: str) -> str:
     """Return a chart as an SVG element; title: its name for screen readers."""
     import matplotlib
 
+    if (layout := chart.get_layout_engine()) is not None:
+        # Compute the layout once. Saving with a layout engine draws the chart twice.
+        layout.execute(chart)
+        chart.set_layout_engine(None)
     out = io.StringIO()
     # Keep text as text instead of outlines, so that it can be read aloud, searched and scaled.
     with matplotlib.rc_context({"svg.fonttype": "none"}):
         chart.savefig(out, format="svg", metadata={"Date": None, "Title": title})
-    # The layout is computed; remove the layout engine so that saving the PNG does not repeat it.
-    chart.set_layout_engine(None)
     svg = out.getvalue()
     svg = svg[svg.index("<svg") :]
     label = html.escape(title)

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.optimize import brentq
 
 from drill.core.errors import UserError
 from drill.psychometrics.intervals import (
@@ -56,6 +57,29 @@ def test_a_trend_is_a_weighted_line_with_a_day_to_day_sd() -> None:
     scattered = fit_trend(days, [0.0, 3.0, -3.0, 3.0, 0.0], [0.3] * 5)
     # 25.2 is the residual sum of squares, with 3 degrees of freedom.
     assert scattered.tau_db == pytest.approx((25.2 / 3 - 0.3**2) ** 0.5)
+
+
+@given(
+    blocks=st.lists(
+        st.tuples(st.floats(0, 200), st.floats(-9, 9), st.floats(0.2, 2.0)),
+        min_size=4,
+        max_size=30,
+        unique_by=lambda block: round(block[0]),
+    )
+)
+def test_the_day_to_day_sd_is_the_root_of_its_equation(
+    blocks: list[tuple[float, float, float]],
+) -> None:
+    """Source: scipy.optimize.brentq and numpy.polyfit."""
+    days, values, sds = np.array(blocks).T
+
+    def excess(tau2: float) -> float:
+        weights = 1 / np.sqrt(sds**2 + tau2)
+        line = np.polynomial.Polynomial.fit(days, values, 1, w=weights)
+        return float(np.sum((weights * (values - line(days))) ** 2)) - (len(days) - 2)
+
+    expected = 0.0 if excess(0.0) <= 0 else brentq(excess, 0.0, 1e4) ** 0.5
+    assert fit_trend(days, values, sds).tau_db == pytest.approx(expected, abs=1e-4)
 
 
 def test_the_smallest_detectable_change_of_two_blocks() -> None:
