@@ -3,11 +3,11 @@
 The recogniser `own` copies composed calls of the default operators under each shipped set of
 conditions at several SNRs. A logistic curve fitted to the shares of whole calls gives the 50 %
 threshold; the difficulty is how much higher it is than under `plain`. The same calls, operators
-and seeds serve every set and every SNR. It is a machine: people cope better with other voices on
-the frequency.
+and seeds serve every set and every SNR. The figures are those of a machine: people cope better with
+other voices on the frequency.
 
 Run by hand: python -m tests.tools.conditions_difficulty [--calls N] [--snr DB ...] [NAME ...]
-The table in tests/measured/conditions.md is that of all sets.
+tests/measured/conditions.md contains the table of all sets.
 """
 
 import argparse
@@ -29,12 +29,12 @@ from drill.recogniser.language import call_grammar, words_by_character
 from tests.tools.tables import write_table
 
 SNRS_DB = (-9.0, -6.0, -3.0, 0.0, 3.0, 6.0, 12.0, 18.0)
-"""Without --snr."""
+"""SNRs that are measured unless --snr is given."""
 SEED = 1507
 LAPSES = 0.02
 """Share of calls that are wrong at any SNR; common practice, no source."""
 SLOPE_PER_DB = 0.3
-"""Start of the fit; common practice, no source."""
+"""Slope from which the fit starts; common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

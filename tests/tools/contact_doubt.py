@@ -1,10 +1,10 @@
-"""Measures what the limit of doubt of the far end's recogniser does to whole contacts.
+"""Measures how the far-end recogniser's limit of doubt affects whole contacts.
 
 python -m tests.tools.contact_doubt [--seeds N] [--first SEED] [--into FILE]
 
 The scripted trainee plays N contacts (default 20) at 100, 20 and 5 W and with each limit, with
 rendered sound: the voice willow, +12 dB at the far end from 100 W, mid-moderate fading, no other
-callers. The limit of values.toml was chosen on 20 other contacts; the seeds here begin at 1000.
+callers. The limit in values.toml was chosen on 20 other contacts; the seeds here begin at 1000.
 """
 
 import argparse

@@ -2,11 +2,12 @@
 
 python -m tests.tools.contact_ears [--calls N] [--into FILE] [--values FILE]
 
-N calls (default 60) at each SNR, spoken by OPERATORS with the ITU's words, arrive over a steady
-path with Gaussian noise, through the same air, grammar and limit of doubt as in a contact. Prints
-the shares of words copied and taken for others and of whole calls, and the logistic function that
-fits the words best; --values writes it into the section recogniser of values.toml. Beside it
-stands the fit to the curve of the recogniser's own sweep (tests/measured/own_recogniser.md).
+OPERATORS say N calls (default 60) at each SNR in the ITU's code words. The calls pass a steady path
+with Gaussian noise, and the recogniser uses the same grammar and limit of doubt as in a contact.
+Prints the shares of words copied, of words taken for others and of whole calls copied, and the
+logistic function that fits the words best; --values writes it into the section recogniser of
+values.toml. For comparison it also prints the fit to the recogniser's own sweep
+(tests/measured/own_recogniser.md).
 """
 
 import argparse
@@ -68,7 +69,7 @@ class Fit:
 
 
 def measure(snr_db: float, calls: int) -> LevelCounts:
-    """Return what the recogniser copies of a number of calls at an SNR."""
+    """Return the counts of words and calls that the recogniser copies at an SNR."""
     values = load_values()
     plan = Plan(seed=1, part="over", mix="world", voices=("birch",), conditions=Conditions())
     ears = MachineEars(far_recogniser(), values.recogniser, 0.0, plan.load_exchange())
@@ -94,7 +95,7 @@ def measure(snr_db: float, calls: int) -> LevelCounts:
 
 
 def fit(levels_db: Sequence[float], shares: Sequence[float], weights: Sequence[float]) -> Fit:
-    """Return the logistic function that fits shares best; weights: words behind each share."""
+    """Return the logistic function that fits shares best. weights: words behind each share."""
     levels, share, weight = (np.array(row, float) for row in (levels_db, shares, weights))
 
     def cost(parameters: np.ndarray) -> float:
@@ -132,7 +133,7 @@ def sweep_curve(text: str, name: str = SWEEP_SET) -> tuple[list[float], list[flo
 
 
 def with_values(text: str, section: str, values: Mapping[str, float]) -> str:
-    """Return values.toml with other figures in a section."""
+    """Return the text of values.toml with the figures of one section replaced."""
     start = text.index(f"[{section}]")
     end = text.find("\n[", start)
     part = text[start:end]

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 
 from drill.contact.debrief import contact_result
 from drill.contact.live import LOGGED, LiveContact
+from drill.contact.scripted_operator import Manners
 from drill.contact.values import EarValues, load_values
-from tests.drill.contact.scripted_trainee import Manners, ScriptedTrainee, make_frequency
+from tests.drill.contact.scripted_trainee import ScriptedTrainee, make_frequency
 from tests.tools.tables import write_table
 
 WATTS = (100.0, 20.0, 5.0)
@@ -24,7 +25,7 @@ SIMULATION = {
     (2, 12.0): (".95/.93/6.0/10", ".93/.92/6.7/12", ".83/.78/8.7/18"),
     (2, 6.0): (".93/.92/6.6/11", ".83/.78/8.7/18", ".43/.39/11.9/27"),
 }
-"""The independent simulation with the same figures, 300 seeds a cell: made once, see
+"""Results of an independent simulation with the same values, 300 seeds a cell, made once: see
 tests/measured/contact.md."""
 
 
@@ -103,7 +104,8 @@ def table(seeds: int) -> Iterator[str]:
 
 
 EARS = {"here": load_values().ears, "recogniser": load_values().recogniser}
-"""Ears of the far end: a trained listener as in the simulation, and the recogniser as measured."""
+"""Hearing of the far operator: a trained listener as in the simulation, and the measured
+recogniser."""
 VARIANTS = {
     "plays by the rules": Manners(),
     "calls over others": Manners(calls_over_others=True),

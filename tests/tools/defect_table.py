@@ -37,9 +37,9 @@ UNUSED_EXCHANGES = ("five-part", "name-area")
 class DefectResult:
     """Results of reviews of takes with one defect.
 
-    found: takes in which the defect is reported. doubted: takes in which it is not reported but
-    something unsure is. other_findings: kinds of all other faults and advice. with_doubt: takes
-    with anything unsure.
+    found: takes in which the review reports the defect. doubted: takes in which it reports only
+    something unsure. other_findings: kinds of all other faults and advice. with_doubt: takes with
+    anything unsure.
     """
 
     name: str
@@ -51,7 +51,7 @@ class DefectResult:
 
 
 def prompt_for_defect(defect: Defect, number: int) -> Prompt:
-    """Return a prompt that the defect can be made in; number: of the take, from 0."""
+    """Return a prompt in which the defect is possible. number: of the take, from 0."""
     rng = Random(f"faintcall table {number}")
     exchanges = [name for name in exchange_names() if name not in UNUSED_EXCHANGES]
     station = OwnStation(
@@ -97,7 +97,7 @@ def measure_defect(
 
 
 def kept_out_operators() -> tuple[str, ...]:
-    """Return the studio operators whose voices the recogniser `own` was not trained with."""
+    """Return the studio operators on whose voices the recogniser `own` was not trained."""
     return tuple(
         row.operator.name
         for row in roster_entries(STUDIO_GROUP)

@@ -56,7 +56,7 @@ def _leave_out_word(words: Words, rng: Random) -> Words:
 
 
 def _is_repeated(words: Sequence[Word], index: int) -> bool:
-    """Return True if a neighbour is the same word, so that the missing one is unclear."""
+    """Return True if a neighbour is the same word, so that either could be the missing one."""
     neighbours = [words[n].say for n in (index - 1, index + 1) if 0 <= n < len(words)]
     return words[index].say in neighbours
 

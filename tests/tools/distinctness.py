@@ -11,7 +11,7 @@ are weighted by the covariance within a speaker, Atal 1974. Bands and counts: co
 source.
 
 Run by hand: python -m tests.tools.distinctness [--into FILE] [OPERATOR ...]
-The table in tests/measured/distinctness.md is that of the whole roster.
+tests/measured/distinctness.md contains the table of the whole roster.
 """
 
 import argparse
@@ -107,7 +107,7 @@ def mel_bands(frequency_hz: FloatArray) -> FloatArray:
 
 
 def measure_distinctness(operators: Sequence[Operator], features: FloatArray) -> Distinctness:
-    """Return how different operators are by the features of their utterances.
+    """Return how different the operators are, judged by the features of their utterances.
 
     features: shape (operators, utterances, features).
     Raises: ValueError if there are fewer than two utterances for each operator.

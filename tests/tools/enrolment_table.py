@@ -1,4 +1,4 @@
-"""What enrolment gains: calls of diphone voices before and after the recogniser has learnt them.
+"""The gain from enrolment: diphone voices copied before and after the recogniser learns them.
 
 Run by hand, with the Debian package flite and sets made by tests.tools.recogniser_sweep:
 python -m tests.tools.enrolment_table SETS [--calls N] [--into tests/measured/enrolment.md]
@@ -25,11 +25,12 @@ from tests.tools.tables import write_table
 from tests.tools.train_recogniser.edits import edit_distance
 
 STRETCHES = (1.0, 1.12, 0.9)
-"""The voices say a word always alike: each further take of it has another pace."""
+"""Factors on the length of sounds. flite says a word the same way each time, so each take needs
+another pace."""
 SNRS_DB = (None, 6.0, 0.0)
 OTHERS = "studio-unseen"
 LOUD = 0.01
-"""Amplitude from which a word begins and ends."""
+"""Amplitude of the first and last sample that count as part of a word."""
 
 
 def recordings(voice: str, stretch: float) -> dict[str, Clip]:
@@ -44,7 +45,7 @@ def recordings(voice: str, stretch: float) -> dict[str, Clip]:
 
 
 def learn(voice: str, takes: int, model: AcousticModel) -> Adaptation:
-    """Return what is learnt from some takes of each word. Raises: ResourceUnavailable."""
+    """Return the adaptation learnt from takes of each word. Raises: ResourceUnavailable."""
     return learn_voice([recordings(voice, stretch) for stretch in STRETCHES[:takes]], model)
 
 
@@ -54,7 +55,7 @@ def errors_of_calls(
     recogniser: OwnRecogniser,
     snr_db: float | None,
 ) -> dict[int, int]:
-    """Return the edit distance of each call, by its number, from what is copied at an SNR."""
+    """Return the edit distance between each call and its copy at an SNR, by number of the call."""
     grammar = call_grammar(alternates=True)
     cell = Cell(test_set="", condition="steady", snr_db=snr_db)
     return {
@@ -77,7 +78,10 @@ def percentages(
 
 
 def table_lines(folder: Path, calls: int, model: AcousticModel) -> Iterator[str]:
-    """Yield the table line by line. folder: of the sets. calls: of each voice, and of others."""
+    """Yield the table line by line.
+
+    folder: folder of the sets. calls: number of calls of each voice, and of the other voices.
+    """
     clips, others = (read_set(folder / f"{name}.npz") for name in ("diphone", OTHERS))
     enrolled = set(essential_words())
     yield "| voice | learnt | calls | clean | +6 dB | 0 dB | other voices, 0 dB |"

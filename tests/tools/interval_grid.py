@@ -153,7 +153,7 @@ def simulate_grid(
 
 
 def kept_results_file(seed: int) -> Path:
-    """Return the file with the finished people of a seed, for the present code.
+    """Return the file with the results of finished people for a seed and the present source code.
 
     Comments and docstrings make no difference.
     """
@@ -174,7 +174,7 @@ def _is_docstring(node: ast.AST) -> bool:
 
 
 def _read_results(path: Path) -> dict[int, list[list[list[float]]]]:
-    """Return the finished people by listener; an unfinished last line is ignored."""
+    """Return the results of finished people by listener; an unfinished last line is ignored."""
     results: dict[int, list[list[list[float]]]] = {}
     if path.exists():
         *lines, _unfinished = path.read_text("utf-8").split("\n")

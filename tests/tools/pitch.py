@@ -27,13 +27,14 @@ def median_pitch_hz(clip: Clip) -> float:
     pitches_hz = []
     for frame in frames[loud] * window:
         correlation = np.fft.irfft(np.abs(np.fft.rfft(frame, 2 * size)) ** 2)[: longest + 1]
-        # Without this division, the window would put long periods at a disadvantage.
+        # Without this division, the window would lower the correlation at long periods.
         correlation = correlation / window_correlation
         correlation /= correlation[0]
         candidates = correlation[shortest:]
         if candidates.max() < _LEAST_CORRELATION:
             continue
-        # The first peak that is nearly the highest: two periods correlate as well as one.
+        # Take the first peak that is nearly the highest, because two periods correlate as well as
+        # one.
         is_peak = (candidates[1:-1] >= candidates[:-2]) & (candidates[1:-1] > candidates[2:])
         peaks = np.flatnonzero(is_peak) + 1
         high_peaks = peaks[candidates[peaks] > _HIGH_PEAK_SHARE * candidates.max()]

@@ -1,6 +1,7 @@
 """The natural voice's model run by ONNX's reference evaluator in double precision.
 
-It is the oracle of drill.voices.engines.natural.network: slow, and written by others.
+It is the independent reference for drill.voices.engines.natural.network: slow, and written by
+others.
 """
 
 from collections.abc import Mapping, Sequence
@@ -62,7 +63,7 @@ class DynamicQuantizeLinear(OpRun):
 
 
 class MatMulInteger(OpRun):
-    """The operator in double precision, which holds its integers exactly.
+    """The operator in double precision, which represents its integers exactly.
 
     Source: ONNX operator MatMulInteger-10.
     """

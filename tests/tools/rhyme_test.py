@@ -1,16 +1,16 @@
-"""Measure what each AGC costs by a published index of the Modified Rhyme Test.
+"""Measure what each AGC costs in intelligibility, by a published index of the Modified Rhyme Test.
 
 ABC-MRT16 (package abcmrt16) estimates how many of 1,200 recorded words of four talkers listeners
-would recognise, corrected for guessing. The clips are those of the package
-mcvqoe-intelligibility. They pass the whole channel: steady path, Gaussian noise, usual filter. The
-index compares spectra over time with a template, so it exaggerates what a changing gain does.
+would recognise, corrected for guessing. The clips come from the package mcvqoe-intelligibility and
+pass the whole channel: steady path, Gaussian noise, usual filter. The index compares spectra over
+time with a template, so it exaggerates the effect of a changing gain.
 
 Run by hand, because the clips are 157 MB:
     pip install --no-deps abcmrt16==1.0.2
     pip download --no-deps mcvqoe-intelligibility==1.1.3, and unpack the wheel
     python -m tests.tools.rhyme_test FOLDER_OF_CLIPS [--clips 80] [--into FILE]
-abcmrt16 asks the package silero-vad whether a clip has speech at all; this tool answers yes in its
-place, so that neither that package nor torch is needed. The result is in
+abcmrt16 asks the package silero-vad whether a clip contains speech at all. This tool replaces that
+check by a constant yes, so that neither silero-vad nor torch is needed. The result is in
 tests/measured/rhyme_test.md.
 
 Sources: S. Voran, A multiple bandwidth objective speech intelligibility estimator, ICASSP 2017;
@@ -51,7 +51,7 @@ def load_index() -> Any:
 
 
 def load_clips(index: Any, folder: Path, count: int) -> tuple[list[int], list[Clip]]:
-    """Return the first clips of the index's own order, and their numbers in it."""
+    """Return the first clips in the order that the index uses, and their numbers in that order."""
     numbers = list(index.file_order()[:count])
     clips = []
     for number in numbers:
@@ -62,7 +62,7 @@ def load_clips(index: Any, folder: Path, count: int) -> tuple[list[int], list[Cl
 
 
 def heard_by_index(clip: Clip) -> FloatArray:
-    """Return what is received at the rate of the index."""
+    """Return the received audio at the sampling rate of the index."""
     samples = clip.samples.astype(np.float64)
     return np.asarray(resample_poly(samples, INDEX_RATE_HZ // AUDIO_RATE_HZ, 1))
 

@@ -1,9 +1,9 @@
 """Rank the sets of conditions by a published index of the Modified Rhyme Test and by the machine.
 
-The index ABC-MRT16 estimates the share of recorded words that listeners would recognise. It knows
-nothing of this project: its clips are of four people, its templates are its own. If the machine's
-50 % threshold is a sign of how hard conditions are, both put the sets in about the same order. The
-thresholds are those of tests/measured/conditions.md.
+The index ABC-MRT16 estimates the share of recorded words that listeners would recognise. It is
+independent of this project: its clips are recordings of four people, and it brings its own
+templates. If the machine's 50 % threshold shows how hard conditions are, both rank the sets in
+about the same order. The thresholds are those of tests/measured/conditions.md.
 
 Run by hand, with the packages that tests/tools/rhyme_test.py names:
     python -m tests.tools.rhyme_test_conditions FOLDER_OF_CLIPS [--clips 80] [--into FILE]
@@ -32,7 +32,7 @@ from tests.tools.tables import write_table
 SNRS_DB = (0.0, 6.0, 12.0)
 THRESHOLDS_FILE = Path("tests/measured/conditions.md")
 NEIGHBOUR_STEP = 17
-"""Neighbours say the clips that lie so far apart in the list."""
+"""Distance in the list between a clip and the clips that its neighbours say."""
 
 
 def machine_thresholds_db(table: str) -> dict[str, float]:

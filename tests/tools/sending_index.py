@@ -1,12 +1,12 @@
-"""Measure how far the index of the sending drill can tell a take from the reference voice.
+"""Measure how well the index of the sending drill can tell a take from the reference voice.
 
 The reference voice says each prompt again, a little quicker or slower, higher or lower, as people
 do from one take to the next, in a simulated room and with silence around it. Such a take is as good
-as the reference, so every difference that is shown is a false one. Muffled takes (third-order
-low-pass at 800 Hz) show what the index can find.
+as the reference, so every difference that the index shows is false. Muffled takes (third-order
+low-pass at 800 Hz) show which differences the index can find.
 
 Run by hand: python -m tests.tools.sending_index [--prompts 8] [--into FILE]
-The table in tests/measured/sending_index.md is the result.
+tests/measured/sending_index.md contains the result.
 """
 
 import argparse
@@ -38,9 +38,9 @@ MUFFLE_HZ, MUFFLE_ORDER = 800.0, 3
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class IndexRow:
-    """Distances in dB of takes of one kind under one set of conditions; None where none is given.
+    """Distances in dB of takes of one kind under one set of conditions.
 
-    The order is that of the prompts.
+    They are in the order of the prompts; None where the index gives no distance.
     """
 
     conditions: str
@@ -63,7 +63,7 @@ def spoken_again(prompt: Prompt, rng: Random) -> Clip:
 
 
 def muffled(clip: Clip) -> Clip:
-    """Return a clip without treble."""
+    """Return a clip without its treble."""
     b, a = butter(MUFFLE_ORDER, MUFFLE_HZ, fs=clip.rate_hz)
     return replace(clip, samples=lfilter(b, a, clip.samples).astype(np.float32))
 

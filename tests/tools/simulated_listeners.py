@@ -44,7 +44,7 @@ class ShapedCurve:
     shape: str
 
     def proportion_correct(self, snr_db: FloatOrArray) -> FloatArray:
-        """Return the proportion correct at SNR in dB, in the shape of the argument."""
+        """Return the proportion correct at SNRs in dB, as an array of the same shape."""
         function, inverse = SHAPES[self.shape]
         at_x50 = inverse(0.5 / (1 - self.lapse))
         step = 1e-5

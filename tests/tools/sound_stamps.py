@@ -1,4 +1,4 @@
-"""Stamps of the code that determines the samples of each engine, for the version test.
+"""Stamps (hashes) of the code that determines the samples of each engine, for the version test.
 
 The cache key contains a `sound_version` that has to be increased when a change of the code changes
 the samples. A stamp changes with the code, but not with comments, docstrings, annotations, error
@@ -57,7 +57,7 @@ def stamp_of_source(source: str) -> str:
     numbers: dict[str, str] = {}
 
     def neutral(name: str) -> str:
-        """Return the project's names as numbers in order of appearance, other names unchanged."""
+        """Replace the project's names by numbers in order of appearance; keep other names."""
         return numbers.setdefault(name, f"name{len(numbers)}") if name in own_names else name
 
     return _digest("\n".join(_tokens(tree, neutral)))
@@ -107,7 +107,7 @@ def _digest(text: str) -> str:
 
 
 def recorded_stamps() -> dict[str, dict[str, int | str]]:
-    """Return version and stamp of each engine as recorded."""
+    """Return the recorded version and stamp of each engine."""
     return tomllib.loads(RECORD.read_text("utf-8"))
 
 

@@ -20,7 +20,7 @@ from phonetics.series import places
 
 ZONE_TABLE = Path("/usr/share/zoneinfo/zone.tab")
 GRID = 20
-"""Points of a square that are looked up, in each direction."""
+"""Number of points that are looked up in a square, in each direction."""
 
 
 def square_of(latitude: float, longitude: float) -> str:

@@ -1,4 +1,4 @@
-"""Write a table of results into a Markdown file, between two marks."""
+"""Write a table of results into a Markdown file, between two mark lines."""
 
 from collections.abc import Sequence
 from pathlib import Path

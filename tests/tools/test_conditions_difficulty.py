@@ -1,4 +1,4 @@
-"""The tool that measures conditions: its thresholds and its table."""
+"""Tests of the tool that measures conditions: its thresholds and its table."""
 
 import numpy as np
 import pytest

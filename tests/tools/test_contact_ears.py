@@ -1,4 +1,4 @@
-"""The fit of the model's ears: it finds a known curve again, and reads and writes its files."""
+"""The fit of the modelled listener: it recovers a known curve, and reads and writes its files."""
 
 from pathlib import Path
 
@@ -11,7 +11,7 @@ from tests.tools.contact_ears import CLEAN_DB, Fit, fit, sweep_curve, with_value
 ROOT = Path(__file__).parents[2]
 
 
-def test_a_known_curve_is_found_again() -> None:
+def test_a_known_curve_is_recovered() -> None:
     levels = np.arange(-15.0, 16.0, 1.5)
     truth = Fit(threshold_db=-6.5, slope_per_db=0.6, lapse=0.02)
     shares = (1 - truth.lapse) / (1 + np.exp(-truth.slope_per_db * (levels - truth.threshold_db)))

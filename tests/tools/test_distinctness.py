@@ -1,4 +1,4 @@
-"""The measure of distinctness tells known cases apart, and its table is that of the roster."""
+"""The measure of distinctness is right in known cases, and its stored table is up to date."""
 
 import re
 from dataclasses import replace
@@ -101,7 +101,7 @@ def test_synthetic_voices_are_recognised_and_a_near_copy_is_the_closest() -> Non
     assert with_copy.closest_pairs()[0][0] < 0.5 * result.closest_pairs()[0][0]
 
 
-def test_the_measured_table_is_that_of_the_roster() -> None:
+def test_the_stored_table_matches_the_roster() -> None:
     text = MEASURED.read_text("utf-8")
     block = text.split("<!-- distinct -->")[1].split("<!-- /distinct -->")[0]
     summary = re.search(r"(\d+) operators, (\d+) calls each: ([\d.]+) % ", block)

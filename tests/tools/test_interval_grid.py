@@ -1,4 +1,4 @@
-"""The grid of listeners: figures by hand, groups, and what an interrupted run keeps."""
+"""The grid of listeners: figures computed by hand, groups, and resuming an interrupted run."""
 
 import tempfile
 from pathlib import Path
@@ -18,8 +18,11 @@ from tests.tools.interval_grid import (
 from tests.tools.simulated_listeners import GRID_LISTENERS
 
 
-def test_the_quality_of_four_people_by_hand() -> None:
-    """Error, low and high end, SD: two of four intervals contain 0, one of two pairs differs."""
+def test_the_quality_of_four_people_equals_a_calculation_by_hand() -> None:
+    """Two of four intervals contain 0, and one of two pairs differs.
+
+    The columns are error, low end, high end and SD.
+    """
     figures = np.array([[0, -1, 1, 0.5], [1, 0.5, 2, 0.5], [-1, -2, 1, 0.5], [3, 1, 4, 0.5]])
     quality = grid_quality(figures)
     assert (quality.coverage, quality.false_changes, quality.n) == (0.5, 0.5, 4)
@@ -42,7 +45,7 @@ def test_a_repeated_run_continues_where_it_was_interrupted(
     path = kept_results_file(9)
     assert path.parent == tmp_path
     kept = path.read_text("utf-8")
-    path.write_text(kept + "[134, [[0.1, ", "utf-8")  # killed while it wrote
+    path.write_text(kept + "[134, [[0.1, ", "utf-8")  # killed while writing
     both = simulate_grid(2, 9, 1, [134])[134]
     assert both.shape == (2, len(QUANTITIES), 4)
     assert (both[0] == first[0]).all()

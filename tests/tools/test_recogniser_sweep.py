@@ -43,12 +43,12 @@ from tests.tools.train_recogniser.vocabulary import tokens_of
 
 
 @given(st.text("AB7", max_size=8), st.text("AB7", max_size=8))
-def test_edit_distance_is_that_of_rapidfuzz(one: str, other: str) -> None:
+def test_edit_distance_equals_rapidfuzz(one: str, other: str) -> None:
     assert edit_distance(one, other) == Levenshtein.distance(one, other)
 
 
 @given(st.integers(1, 200).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))))
-def test_wilson_interval_is_that_of_statsmodels(counts: tuple[int, int]) -> None:
+def test_wilson_interval_equals_statsmodels(counts: tuple[int, int]) -> None:
     from statsmodels.stats.proportion import proportion_confint  # slow to import (0.8 s)
 
     reference = proportion_confint(*counts, method="wilson")
@@ -62,7 +62,7 @@ def _row(right: bool, confidence: float) -> Row:
     )  # fmt: skip
 
 
-def test_area_under_roc_is_mann_and_whitneys_statistic() -> None:
+def test_area_under_roc_equals_the_mann_whitney_statistic() -> None:
     rng = np.random.default_rng(1)
     rows = [_row(bool(rng.random() < 0.6), float(rng.integers(10)) / 10) for _ in range(200)]
     right = [row.confidence for row in rows if row.right]
@@ -167,7 +167,7 @@ def test_tables_name_conditions_sets_and_intervals(tmp_path: Path) -> None:
     assert "| one | 3 | 100 / 100 (44-100) |" in text
 
 
-def test_a_comparison_has_the_cells_that_all_models_have(tmp_path: Path) -> None:
+def test_a_comparison_contains_only_cells_that_all_models_have(tmp_path: Path) -> None:
     clean = Cell(test_set="one", condition="steady", snr_db=None)
     noisy = Cell(test_set="one", condition="steady", snr_db=-3.0)
     for name, cells, right in (("a", [clean, noisy], 3), ("b", [clean], 1)):

@@ -56,7 +56,7 @@ def result(operator: Operator, *, wrong: int = 0, threshold_db: float = -5.0) ->
 
 
 class TestTable:
-    def test_it_lists_operators_as_they_are(self) -> None:
+    def test_it_lists_every_operator_with_its_present_properties(self) -> None:
         rows = {cells[0]: cells for cells in table_rows()}
         measured = [operator for operator in OPERATORS if operator.name in rows]
         assert [operator.name for operator in measured] == list(rows)
@@ -116,7 +116,9 @@ class TestJudge:
         assert judge_operator(meadow, speak_uncached, recogniser=recogniser, calls=5).passed
 
     @pytest.mark.parametrize("speak", [speak_backwards, speak_other_call, speak_noise])
-    def test_what_is_not_speech_or_another_call_fails(self, recogniser: str, speak: object) -> None:
+    def test_reversed_speech_noise_and_another_call_fail(
+        self, recogniser: str, speak: object
+    ) -> None:
         assert callable(speak)
         count = judge_operator(find_operator("meadow"), speak, recogniser=recogniser, calls=4)
         assert count.share_right < 0.5
@@ -127,7 +129,7 @@ class TestJudge:
         assert not judge_operator(giant, speak, recogniser=recogniser, calls=4).passed
 
 
-def test_a_call_counts_at_most_all_its_words_as_wrong() -> None:
+def test_a_call_has_at_most_as_many_errors_as_words() -> None:
     class Talkative:
         name, version = "talkative", "1"
 
@@ -151,7 +153,7 @@ def test_fewer_calls_are_copied_in_more_noise() -> None:
 
 
 class TestWork:
-    def test_a_clip_is_spoken_once_and_a_result_kept(
+    def test_clips_and_results_are_kept_for_the_next_run(
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         monkeypatch.setattr("tests.tools.voice_gate.work.RECOGNISERS", ("own",))
@@ -190,7 +192,7 @@ def test_written_text_becomes_characters(text: str, characters: str) -> None:
     assert characters_of_text(text) == expected
 
 
-def test_figures_count_by_what_a_listener_writes_down() -> None:
+def test_every_way_to_say_a_figure_is_written_as_its_digit() -> None:
     assert written_characters(["fower", "four", "niner", "oh", "over"]) == [
         "4", "4", "9", "0", "over",
     ]  # fmt: skip

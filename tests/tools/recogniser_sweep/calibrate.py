@@ -47,7 +47,7 @@ def fit_calibration(pairs: Sequence[tuple[float, bool]]) -> Calibration:
 
 
 def calibration_error(pairs: Sequence[tuple[float, bool]], curve: Calibration) -> float:
-    """Return the mean distance of confidence and share right over ten equal groups."""
+    """Return the mean distance between confidence and share right over ten equal groups."""
     ordered = sorted((curve.share_right(probability), correct) for probability, correct in pairs)
     groups = np.array_split(np.asarray(ordered, np.float64), 10)
     return float(np.mean([abs(group[:, 0].mean() - group[:, 1].mean()) for group in groups]))
@@ -56,7 +56,7 @@ def calibration_error(pairs: Sequence[tuple[float, bool]], curve: Calibration) -
 def collect(sets: Path, count: int) -> tuple[Pairs, Pairs]:
     """Return (probability, right) of whole results and of units, over the validation voices.
 
-    Units are taken from results of the right length, each against the character of its place.
+    Units come from results of the right length; each is compared with the character in its place.
     """
     clips = read_set(sets / f"{TEST_SET}.npz")[:count]
     recogniser = OwnRecogniser(sequence_calibration=PLAIN, unit_calibration=PLAIN)

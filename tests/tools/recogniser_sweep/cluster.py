@@ -1,4 +1,4 @@
-"""Where a sweep's work runs: on this machine, or on a dask cluster by its name."""
+"""Where a sweep's work runs: on this machine, or on a named dask cluster."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -29,7 +29,7 @@ def dask_cluster(name: str) -> Iterator[None]:
         return
     count = name.removeprefix(LOCAL)
     if not count.isdigit() or not int(count):
-        raise UserError(f"{name!r} is no cluster; write local: and a number of processes")
+        raise UserError(f"{name!r} is not a cluster; write local: and a number of processes")
     options = {"n_workers": int(count), "threads_per_worker": 1, "dashboard_address": None}
     with (
         distributed.LocalCluster(**options) as cluster,

@@ -29,7 +29,7 @@ Speak = Callable[[tuple[Word, ...], str], Clip]
 
 
 def roster(engine: str) -> tuple[str, ...]:
-    """Return the names of the product's operators of an engine, hard ones left out."""
+    """Return the names of the product's operators of an engine, without the hard ones."""
     return tuple(one.name for one in _operators().values() if one.engine == engine and not one.hard)
 
 

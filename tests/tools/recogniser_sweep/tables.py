@@ -16,7 +16,7 @@ from tests.tools.recogniser_sweep.sweep import (
 )
 
 CLEAN_DB = 40.0
-"""Stands for a clip without noise in fits."""
+"""SNR that stands for a clip without noise in fits."""
 DRAWS = 200
 
 
@@ -44,8 +44,8 @@ def area_under_roc(rows: Sequence[Row]) -> float | None:
 def threshold_db(snr_db: Sequence[float], shares: Sequence[float], counts: Sequence[int]) -> float:
     """Return the SNR of 50 % on a logistic curve with an upper limit, fitted by likelihood.
 
-    The limit, from 0.5 to 1, is fitted too; the threshold is where the curve itself is at 50 %. NaN
-    if the curve stays below.
+    The limit, from 0.5 to 1, is fitted too; the threshold is the SNR at which the fitted curve
+    reaches 50 %, NaN if it stays below.
     """
     x, y, n = (np.asarray(values, float) for values in (snr_db, shares, counts))
 
@@ -68,7 +68,7 @@ def threshold_db(snr_db: Sequence[float], shares: Sequence[float], counts: Seque
 def threshold_with_interval(
     cells: Sequence[tuple[float, Sequence[Row]]], *, symbols: bool, draws: int = DRAWS
 ) -> tuple[float, float, float]:
-    """Return the 50 % threshold in dB and its 95 % interval by drawing clips again (bootstrap)."""
+    """Return the 50 % threshold in dB and its 95 % interval by resampling clips (bootstrap)."""
     rng = np.random.default_rng(1)
 
     def fit(chosen: Sequence[Sequence[Row]]) -> float:

@@ -27,14 +27,15 @@ from tests.tools.recogniser_sweep import speakers
 RATE_HZ = 8_000
 PEAK = 0.8
 EXCHANGES_LEFT_OUT = frozenset({"five-part"})
-"""It holds two calls, which one field 'call' cannot score."""
+"""Exchanges that cannot be scored: they contain a second call."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Labelled:
-    """What is said in a clip. kind: call, word or over. call: its characters, "" for single words.
+    """What is said in a clip.
 
-    exchange: its name for overs. fields: name and text of each field of an over.
+    kind: call, word or over. call: the characters of the call, "" for single words. exchange: name
+    of an over's exchange. fields: name and text of each field of an over.
     """
 
     speaker: str
@@ -57,7 +58,7 @@ Speak = Callable[[tuple[Word, ...], str], Clip]
 
 
 def calls(speak: Speak, voices: tuple[str, ...], count: int, seed: int) -> Iterator[LabelledClip]:
-    """Give composed calls without strokes, the voices in turn."""
+    """Yield composed calls without strokes; the voices take turns."""
     rng = Random(f"recogniser test calls {seed}")
     for number in range(count):
         call = compose_callsign(rng, mix="world", strokes=0.0)
@@ -74,7 +75,7 @@ def calls(speak: Speak, voices: tuple[str, ...], count: int, seed: int) -> Itera
 
 
 def overs(speak: Speak, voices: tuple[str, ...], count: int, seed: int) -> Iterator[LabelledClip]:
-    """Give whole overs, a call and an exchange each."""
+    """Yield whole overs, each with a call and an exchange."""
     rng = Random(f"recogniser test overs {seed}")
     exchanges = [load_exchange(name) for name in exchange_names() if name not in EXCHANGES_LEFT_OUT]
     for number in range(count):
@@ -94,7 +95,7 @@ def overs(speak: Speak, voices: tuple[str, ...], count: int, seed: int) -> Itera
 
 
 def human_calls(count: int, seed: int) -> Iterator[LabelledClip]:
-    """Give one person's recorded words joined to calls, pauses of 0.08 to 0.35 s between them."""
+    """Yield calls joined from one person's recorded words, with pauses of 0.08 to 0.35 s."""
     rng = Random(f"recogniser test human {seed}")
     for _ in range(count):
         call = compose_callsign(rng, mix="world", strokes=0.0)
@@ -105,7 +106,7 @@ def human_calls(count: int, seed: int) -> Iterator[LabelledClip]:
 
 
 def human_words() -> Iterator[LabelledClip]:
-    """Give the person's 36 code words and figures, one a clip."""
+    """Yield the person's 36 code words and figures, one in each clip."""
     for character in "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789":
         words = (speakers.human_word_text(character),)
         label = Labelled(speaker="human", kind="word", call=character, words=words)
@@ -141,7 +142,7 @@ def read_set(path: Path) -> list[LabelledClip]:
 
 
 def known_sets(count: int, seed: int) -> Mapping[str, Callable[[], Iterator[LabelledClip]]]:
-    """Return the sets by name, each made when it is called for. count: calls in a set."""
+    """Return functions that make the sets, by name. count: calls in a set."""
     s = speakers
     makers = {
         "human": lambda: human_calls(count, seed),

@@ -63,7 +63,7 @@ def faded(signal: Tensor, draws: Draws) -> Tensor:
 
 
 def some_faded(signal: Tensor, draws: Draws, share: float) -> Tensor:
-    """Return the signals, that share of them faded."""
+    """Return the signals, a share of them faded."""
     chosen = draws.some(share)
     if not len(chosen):
         return signal
@@ -77,16 +77,16 @@ def _seconds(count: int, device: torch.device) -> Tensor:
 
 
 def shifted(signal: Tensor, offset_hz: Tensor) -> Tensor:
-    """Return the analytic signal moved in frequency."""
+    """Return the analytic signal shifted in frequency."""
     turns = offset_hz * _seconds(signal.shape[1], signal.device)
     return signal * torch.exp(2j * math.pi * (turns % 1.0))
 
 
 def neighbours(voice: Tensor, receiver: Tensor, config: AugmentationConfig, draws: Draws) -> Tensor:
-    """Return what up to three other stations put into the receiver, real, (batch, n).
+    """Return what the receiver gets from up to three other stations, real, (batch, n).
 
-    A second and third station come with SHARE_OF_MORE of those before. Levels are set after the
-    receiver's filter.
+    Each further station occurs in SHARE_OF_MORE times as many items as the one before. Levels are
+    set after the receiver's filter.
     """
     total = torch.zeros(voice.shape, device=voice.device)
     for number in range(MOST_NEIGHBOURS):
@@ -142,7 +142,7 @@ def noise(count: int, config: AugmentationConfig, draws: Draws) -> Tensor:
 
 
 def _interference(count: int, config: AugmentationConfig, draws: Draws) -> Tensor:
-    """Return clicks, whistles, mains buzz and swept pulses, each in a part of the items."""
+    """Return clicks, whistles, mains buzz and swept pulses, each in a share of the items."""
     total = torch.zeros(draws.batch, count, device=draws.device)
     kinds = ((_clicks, 1 / 2), (_whistle, 1 / 2), (_buzz, 1 / 3), (_pulses, 1 / 3))
     for make, part in kinds:
@@ -186,7 +186,7 @@ def _unit_power(sound: Tensor) -> Tensor:
 
 
 def received(voice: Tensor, snr_db: Tensor, config: AugmentationConfig, draws: Draws) -> Tensor:
-    """Return what a receiver makes of voices (batch, n) with noise at snr_db (batch, 1)."""
+    """Return the receiver's output for voices (batch, n) with noise at snr_db (batch, 1)."""
     count = voice.shape[1]
     frequency = frequencies(voice.device)
     sideband = band(frequency, draws.even(180, 420), draws.even(2350, 2950), draws.even(40, 200))

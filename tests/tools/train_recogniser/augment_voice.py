@@ -1,7 +1,7 @@
 """The far station in training: reading speed, microphone, room, compression and clipping.
 
-Batches of float32 sound at 8 kHz. Figures are wider than what stations have; common practice, no
-source.
+Batches of float32 sound at 8 kHz. Parameters vary more widely than among real stations; common
+practice, no source.
 """
 
 import math
@@ -15,7 +15,7 @@ from tests.tools.train_recogniser.config import AugmentationConfig
 from tests.tools.train_recogniser.draws import Draws
 
 FFT_SIZE = 51_200
-"""Fits items of 6 s and the longest room; a product of small primes."""
+"""FFT size: long enough for 6 s and the longest room, and a product of small primes."""
 TAPS = 5
 ROOM_SAMPLES = 3_200
 KNOTS = 14
@@ -76,7 +76,7 @@ def _smooth_curve(draws: Draws, frequency: Tensor, spread_db: float) -> Tensor:
 
 
 def transmitted(sound: Tensor, config: AugmentationConfig, draws: Draws) -> Tensor:
-    """Return the voice (batch, n) as the station's transmitter has it, active power about 1."""
+    """Return the voice (batch, n) at the transmitter's output, active power about 1."""
     count = sound.shape[1]
     frequency = frequencies(sound.device)
     spectrum = torch.fft.rfft(sound, FFT_SIZE)
@@ -101,7 +101,7 @@ def _room(config: AugmentationConfig, draws: Draws) -> Tensor:
 
 
 def _compressed(sound: Tensor, config: AugmentationConfig, draws: Draws) -> Tensor:
-    """Return the sound with a slow gain that evens out its level, in some items."""
+    """Return the sound, in some items with a slow gain that evens out its level."""
     power = functional.avg_pool1d(sound.pow(2)[:, None], 321, 80, 160)
     gain = torch.log(power[:, 0] + 0.02) * -0.5 * draws.even(0, 0.8)
     gain = gain * draws.chance(config.compression)
@@ -110,6 +110,6 @@ def _compressed(sound: Tensor, config: AugmentationConfig, draws: Draws) -> Tens
 
 
 def _clipped(sound: Tensor, config: AugmentationConfig, draws: Draws) -> Tensor:
-    """Return the sound bent at a level of 0.4 to 4 times the active one, in some items."""
+    """Return the sound, clipped in some items at 0.4 to 4 times the active level."""
     level = draws.even_log(0.4, 4)
     return torch.where(draws.chance(config.clipping), torch.tanh(sound / level) * level, sound)

@@ -16,14 +16,15 @@ WARP_SPREAD = 7.0
 LONGEST_MASK, WIDEST_MASK = 12, 7
 CLEAN_DB = 50.0
 PACE_KNOT_FRAMES, PACE_SPREAD_FRAMES = 40, 4.0
-"""A varied pace: every so many frames, how far frames are moved (standard deviation)."""
+"""Varied pace: distance in frames between random shifts, and standard deviation of a shift in
+frames."""
 
 
 class Augmentation:
     """Changes batches at random on their device; draws come from torch's generators."""
 
     def __init__(self, config: AugmentationConfig, samples: int, device: torch.device) -> None:
-        """Prepare for items of so many samples at 8 kHz."""
+        """Prepare for items of `samples` samples at 8 kHz."""
         self._config, self._samples, self._device = config, samples, device
         self._features = BatchFeatures(device)
         fused = device.type == "cuda"  # one kernel in place of sixty

@@ -26,7 +26,7 @@ class Draws:
         return torch.randn(self.batch, 1, device=self.device) * spread
 
     def chance(self, share: float) -> Tensor:
-        """Return True for that share of items."""
+        """Return True for a share of the items, drawn independently."""
         return torch.rand(self.batch, 1, device=self.device) < share
 
     def sign(self) -> Tensor:

@@ -1,4 +1,4 @@
-"""Edit distance, for scoring what a recogniser heard."""
+"""Edit distance, for scoring a recogniser's output."""
 
 from collections.abc import Sequence
 

@@ -17,7 +17,7 @@ OPSET = 17
 
 
 class _WithLogSoftmax(nn.Module):
-    """The network with logarithms of probabilities for outputs, and its last hidden layer."""
+    """The network with log probabilities as outputs, and its last hidden layer."""
 
     def __init__(self, network: Network) -> None:
         super().__init__()
@@ -39,7 +39,7 @@ def load_network(path: Path) -> Network:
 
 
 def write_mean(weights: Sequence[Path], target: Path) -> None:
-    """Write the mean of several files average.pt, of runs that began with the same weights."""
+    """Write the mean of several average.pt files from runs that began with the same weights."""
     states = [torch.load(path, map_location="cpu", weights_only=True) for path in weights]
     parts = [state["average"] for state in states]
     mean = {

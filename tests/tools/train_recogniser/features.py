@@ -11,8 +11,8 @@ from drill.recogniser.own import front_end
 WARPS = np.geomspace(0.82, 1.22, 41)
 CURVES, CURVE_KNOTS, CURVE_SPREAD = 400, 6, 0.06
 CURVE_TILT = 0.07
-"""Curved warps: how many there are, their points over the bands, the standard deviation at each
-point, and that of the factor on all bands."""
+"""Curved warps: their number, the number of points over the bands, and the standard deviations of
+the factor at each point and of the factor on all bands."""
 
 
 def curved_warps() -> NDArray[np.float64]:
@@ -55,7 +55,7 @@ class BatchFeatures:
         )
 
     def plain(self, sound: Tensor) -> Tensor:
-        """Return the features of sound (batch, samples) as the recogniser has them."""
+        """Return the features of sound (batch, samples) as the recogniser computes them."""
         return normalised(self.log_bands(sound)[0])
 
 

@@ -34,7 +34,7 @@ class FeedForward(nn.Module):
 
 
 class Attention(nn.Module):
-    """Self-attention over the whole clip; the convolutions tell it the order of frames."""
+    """Self-attention over the whole clip; the convolutions supply the order of the frames."""
 
     def __init__(self, width: int, dropout: float) -> None:
         super().__init__()
@@ -57,7 +57,7 @@ class Attention(nn.Module):
 
 
 class Convolution(nn.Module):
-    """Gated depthwise convolution over time, normed by layer so that it needs no batch."""
+    """Gated depthwise convolution over time with layer norm, which does not depend on the batch."""
 
     def __init__(self, width: int, dropout: float) -> None:
         super().__init__()
@@ -123,7 +123,7 @@ class Network(nn.Module):
         return words, phonemes
 
     def with_hidden(self, features: Tensor) -> tuple[Tensor, Tensor, Tensor]:
-        """Return logits of words and of phonemes, and what the layer of words takes in.
+        """Return logits of words and of phonemes, and the input of the output layer for words.
 
         The last has the shape (batch, frames of 40 ms, width_coarse).
         """

@@ -1,7 +1,7 @@
 """What the synthetic speakers say: composed calls, overs, numbers and free words.
 
 Each stretch is a short list of words for one utterance. The texts come from `phonetics`, so that
-the recogniser meets whatever the product can compose; free words keep it from learning only the
+the training covers whatever the product can compose; free words keep it from learning only the
 structure of calls.
 """
 
@@ -34,7 +34,7 @@ def _exchanges() -> tuple[Exchange, ...]:
 
 
 def stretches(rng: Random) -> list[list[Word]]:
-    """Return the words of one or more utterances of one speaker, each of 1 to LONGEST words."""
+    """Return the words of one or more utterances of one speaker, each 1 to LONGEST words long."""
     kind = rng.choices([name for name, _ in SHARES], [weight for _, weight in SHARES])[0]
     if kind == "words":
         return [_free_words(rng)]
@@ -67,7 +67,7 @@ def stretches(rng: Random) -> list[list[Word]]:
 
 
 def _cut(words: Sequence[Word], rng: Random) -> Iterator[list[Word]]:
-    """Give an over in pieces of at most LONGEST words, cut at pauses by chance."""
+    """Yield an over in pieces of at most LONGEST words, cut at random pauses."""
     piece: list[Word] = []
     for word in words:
         piece.append(word)
@@ -80,7 +80,7 @@ def _cut(words: Sequence[Word], rng: Random) -> Iterator[list[Word]]:
 
 
 def _free_words(rng: Random) -> list[Word]:
-    """Return one to seven words in no order that a grammar has."""
+    """Return one to seven words in random order, which no grammar allows."""
     pools: list[tuple[Sequence[str], int]] = [
         (LETTERS * 2 + DIGIT_WORDS * 4, 45),
         (LETTERS + SPOKEN_DIGITS * 2 + OTHER_LETTERS, 15),

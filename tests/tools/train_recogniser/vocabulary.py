@@ -12,9 +12,9 @@ from drill.recogniser.own.vocabulary import Vocabulary
 from drill.voices.engines.natural.pronounce import PHONEME_TABLES, PRIMARY_STRESS, SECONDARY_STRESS
 
 PREFERRED = ("four", "two", "one", "eight", "oh", "for", "nine")
-"""Where words sound alike, these name the token, in this order."""
+"""Of words that sound alike, the first one in this list names their token."""
 EXTRA = {"zee": f"z{PRIMARY_STRESS}i", "uh": f"{PRIMARY_STRESS}ʌ", "um": f"{PRIMARY_STRESS}ʌm"}
-"""Words that people say on the air and the product's operators do not."""
+"""Words that people say on the air but the product's operators do not."""
 _STRESS = str.maketrans("", "", PRIMARY_STRESS + SECONDARY_STRESS)
 
 

@@ -10,15 +10,15 @@ from random import Random
 
 SPEAKERS_WITH = 0.45
 COUNTS = (1, 1, 2, 3, 4)
-"""How many habits a speaker with any has, each as likely."""
+"""Numbers of habits of a speaker who has any; each entry is equally likely."""
 
 Habits = tuple[tuple[str, str], ...]
-"""What is replaced, and by what."""
+"""Pairs of phonemes: the one that is replaced, and its replacement."""
 
 
 @cache
 def known_habits() -> Habits:
-    """Return all replacements."""
+    """Return all known replacements."""
     text = Path(__file__).with_suffix(".toml").read_text("utf-8")
     return tuple((usual, own) for usual, own in tomllib.loads(text)["replacements"])
 
@@ -31,7 +31,7 @@ def draw_habits(rng: Random) -> Habits:
 
 
 def with_habits(phonemes: str, habits: Habits) -> str:
-    """Return phonemes with every habit applied once, in their order."""
+    """Return the phonemes after applying each habit once, in order."""
     for usual, own in habits:
         phonemes = phonemes.replace(usual, own)
     return phonemes

@@ -1,7 +1,7 @@
 """The calls that operators speak in the voice gate.
 
-They use call sign series that are allocated to nobody (ITU RR Appendix 42), so they belong to no
-station.
+They use call sign series that are not allocated to any country (ITU RR Appendix 42), so they belong
+to no station.
 """
 
 from collections.abc import Iterator, Sequence
@@ -17,11 +17,11 @@ WORD_OF = {letter: word.lower() for letter, word in ITU_CODE_WORDS.items()} | {
 }
 """Code word of each letter and digit."""
 TUNING_SEED = "voice gate: tuning"
-"""Calls by which operators are changed until they pass."""
+"""Seed of the calls for tuning operators until they pass."""
 TABLE_SEED = "voice gate: table"
-"""Calls of the published table; nothing was ever tuned on them."""
+"""Seed of the calls for the published table; nothing was ever tuned on them."""
 CALLS = 10
-"""Calls of each operator; every letter and digit occurs in them."""
+"""Number of calls of each operator; every letter and digit occurs in them."""
 
 
 def compose_gate_calls(count: int, rng: Random) -> list[str]:

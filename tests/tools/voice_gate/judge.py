@@ -20,10 +20,10 @@ from tests.tools.voice_gate.recognisers import GateRecogniser, gate_recogniser
 REQUIRED_SHARE = 0.9
 """Share of words that each recogniser has to understand."""
 MAX_ABOVE_MEDIAN_DB = 3.0
-"""By how much an operator's threshold may exceed the median of the natural operators."""
+"""How many dB an operator's threshold may exceed the median of the natural operators."""
 SNRS_DB = (3.0, 0.0, -2.0, -4.0, -6.0, -8.0)
 NOISES = 2
-"""Each call meets so many draws of noise at each SNR."""
+"""Number of random noises that each call is mixed with at each SNR."""
 
 SpeakFunction = Callable[[Sequence[Word], Operator, int], Clip]
 """Speaks words as an operator, with a seed."""
@@ -33,8 +33,8 @@ SpeakFunction = Callable[[Sequence[Word], Operator, int], Clip]
 class WordCount:
     """How many words were spoken, and how many were not understood.
 
-    Substituted, missing and inserted words count; of one call at most all its words. mistakes: call
-    and what was understood, where they differ.
+    Substituted, missing and inserted words count as errors; a call has at most as many errors as
+    words. mistakes: each call that was misunderstood, and what was understood.
     """
 
     words: int
@@ -119,5 +119,5 @@ def shares_in_noise(
 
 
 def call_threshold_db(shares: dict[float, float], count: int) -> float:
-    """Return the SNR at which half of whole calls are copied (x50). count: calls of each share."""
+    """Return the SNR at which half of whole calls are copied (x50). count: calls per share."""
     return threshold_db(list(shares), list(shares.values()), [count] * len(shares))

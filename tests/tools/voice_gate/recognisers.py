@@ -7,7 +7,7 @@
   alternates included, in any order. The table leaves it out, because a recorded person reaches only
   90 to 96 %; tests/outside compares some operators with it.
 
-What counts is what a listener would write down: "fower" and "four" are the same figure.
+Words count by what a listener would write down: "fower" and "four" are the same figure.
 """
 
 import re
@@ -29,7 +29,8 @@ from drill.recogniser.own.free_words import free_word_grammar
 from phonetics.alphabets import ITU_CODE_WORDS, characters_from_words
 
 REPETITION_WEIGHT = 0.3
-"""Weight of one more word for pocketsphinx. At 1 it splits the slow words of a recorded person."""
+"""Weight of each further word in pocketsphinx's grammar. At 1 it splits the slow words of a
+recorded person."""
 WHISPER_RATE_HZ = 16_000
 _WHISPER_PADDING_S = 0.5
 _WHISPER_PROMPT = ", ".join(ITU_CODE_WORDS.values()) + "."
@@ -38,13 +39,13 @@ _WRITTEN_APART = {"x-ray": "xray", "x ray": "xray", "fox trot": "foxtrot", "nove
 
 
 class GateRecogniser(Protocol):
-    """A recogniser of the gate. version: of engine, model and settings."""
+    """A recogniser of the gate. version: version of engine, model and settings."""
 
     name: str
 
     @property
     def version(self) -> str:
-        """Return the version of all that decides the result."""
+        """Return the version of everything that affects the result."""
         ...
 
     def characters(self, clip: Clip) -> list[str]:
@@ -53,7 +54,7 @@ class GateRecogniser(Protocol):
 
 
 def written_characters(words: Iterable[str]) -> list[str]:
-    """Return words as a listener writes them down; a word that is no code word stays a word."""
+    """Return words as a listener writes them down; words that are not code words stay unchanged."""
     result: list[str] = []
     for word in words:
         try:

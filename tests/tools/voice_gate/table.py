@@ -26,7 +26,7 @@ def median_threshold_db(results: Sequence[OperatorResult]) -> float:
 
 
 def verdict(result: OperatorResult, median_db: float) -> str:
-    """Return PASSES, or by what the operator fails: recognisers and "noise"."""
+    """Return PASSES, or what the operator fails: names of recognisers and "noise"."""
     failures = [name for name, count in result.counts.items() if not count.passed]
     if not result.threshold_db <= median_db + MAX_ABOVE_MEDIAN_DB:
         failures.append("noise")

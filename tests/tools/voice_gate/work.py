@@ -1,7 +1,7 @@
 """The work of the voice gate on disk: clips and results, so that a run can be continued.
 
-A clip is spoken once. A result is kept for its clips and the version of its recogniser, so a new
-recogniser or a changed operator costs no more than what it changes.
+Each clip is synthesised once. A result is kept under the digest of its clips and the version of its
+recogniser, so a new recogniser or a changed operator repeats only the work that depends on it.
 """
 
 import hashlib
@@ -36,7 +36,7 @@ _LIMIT_BYTES = 10**10
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class OperatorResult:
-    """What an operator reached. pitch_hz: measured median. counts: by recogniser.
+    """Results of an operator. pitch_hz: measured median. counts: by recogniser.
 
     threshold_db: SNR at which `own` copies half of whole calls; NaN if it stays below half.
     """
@@ -51,12 +51,12 @@ class GateWork:
     """The folder of a gate."""
 
     def __init__(self, folder: Path) -> None:
-        """Take the folder; it is made when something is written."""
+        """Use the folder, which is created at the first write."""
         self._results = folder / "results"
         self._clips = SpeechCache(folder / "clips", limit_bytes=_LIMIT_BYTES)
 
     def speak(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
-        """Return a clip, spoken only if it is not on disk. Raises: NoVoice."""
+        """Return a clip, synthesised only if it is not on disk. Raises: NoVoice."""
         engine_version = find_engine(operator.engine).version
         key = cache_key(words, operator, seed, engine_version=engine_version)
         return self._clips.get(key, lambda: speak_uncached(words, operator, seed))
@@ -64,7 +64,7 @@ class GateWork:
     def measure(
         self, operator: Operator, *, calls: int, seed: str, noise: bool = True
     ) -> OperatorResult:
-        """Return what an operator reaches. Raises: NoVoice, ResourceUnavailable."""
+        """Return an operator's results. Raises: NoVoice, ResourceUnavailable."""
         spoken = speak_calls(operator, self.speak, calls=calls, seed=seed)
         digest = _digest_of_clips(spoken)
         counts = {
@@ -98,7 +98,7 @@ class GateWork:
         return call_threshold_db(shares, len(spoken) * NOISES)
 
     def _kept(self, key: str, measure: Callable[[], dict[str, Any]]) -> dict[str, Any]:
-        """Return a result from its file, measured and written if there is none."""
+        """Return a result from its file; if there is none, measure and write it."""
         path = self._results / f"{hashlib.sha256(key.encode()).hexdigest()[:32]}.json"
         try:
             return dict(json.loads(path.read_text("utf-8")))
