@@ -15,7 +15,7 @@ from pathlib import Path
 from statistics import median
 from tempfile import TemporaryDirectory
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line sets it
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one thread, as the command line sets it
 
 from drill.records.rows import attempt_rows
 from drill.records.store import Store

@@ -15,7 +15,7 @@ import tracemalloc
 from collections.abc import Callable
 from dataclasses import replace
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line sets it
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one thread, as the command line sets it
 
 import numpy as np
 from scipy import fft, signal

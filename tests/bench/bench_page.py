@@ -1,9 +1,9 @@
 """Latency from key press to sound in the browser; run by hand: python tests/bench/bench_page.py
 
 Practises by keyboard in a real Chromium and prints the time from Enter (the time stamp of the key's
-event) to the start of the sound in the audio graph: for a new item, which was fetched while the
-verdict was read, and for playing it again. The very first sound also opens the audio output. The
-output's own latency is printed separately.
+event) to the start of the sound in the audio graph: for a new item, which the page fetched while
+the trainee read the verdict, and for a repeat. The very first sound also opens the audio output.
+The output's own latency is printed separately.
 """
 
 import os

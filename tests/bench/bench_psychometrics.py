@@ -9,7 +9,7 @@ import os
 import time
 from collections.abc import Callable
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as in the command line
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one thread, as the command line sets it
 
 import numpy as np
 

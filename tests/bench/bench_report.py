@@ -15,7 +15,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TypeVar
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as in the command line
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one thread, as the command line sets it
 
 from drill.records.store import Store
 from drill.report.figures import build_report
@@ -32,9 +32,10 @@ T = TypeVar("T")
 
 
 def fill_record(path: Path, count: int) -> None:
-    """Fill a record with about so many answers, at least 3,000.
+    """Fill a record with about `count` answers, at least 3,000.
 
-    They are measurement blocks, and practice that is copied until the record is long.
+    The record gets measurement blocks and one practice session, whose answers are copied until the
+    record is long enough.
     """
     trainee = SimulatedTrainee(hard={"Q": 3.0})
     with Store(path) as store:

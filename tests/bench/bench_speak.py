@@ -1,4 +1,4 @@
-"""Time from the end of a take to its review, and to the far end. Run by hand.
+"""Time from the end of a take to its review, and time to simulate the far end. Run by hand.
 
 python tests/bench/bench_speak.py [TAKES]: median and longest wall time and median CPU time for
 takes of about 5 s. Every take has a new prompt and thus a new grammar, as in the drill. Goal: a

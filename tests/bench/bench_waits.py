@@ -11,7 +11,7 @@ import time
 from statistics import median
 from tempfile import TemporaryDirectory
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line sets it
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # one thread, as the command line sets it
 
 from drill.items.prefetch import shared_prefetcher, warm_up_voices
 from drill.radio.presets import preset_names

@@ -27,8 +27,10 @@ class Checkout:
     def cpu_s(self, words: Sequence[str], home: Path, *, typed: str = "") -> float:
         """Return the CPU time in seconds of a command and of all processes that it waited for.
 
-        words: after `faintcall`. home: of its record and cache. typed: its standard input.
-        Raises: RuntimeError if the command fails, except that input may end before it does.
+        words: the arguments after `faintcall`. home: folder of its record and cache. typed: its
+        standard input.
+        Raises: RuntimeError if a command without input fails; with input, it may fail when the
+        input ends.
         """
         environment = {
             **os.environ,
@@ -70,7 +72,12 @@ def start_s(tree: Checkout, scratch: Path, operator: str) -> float:
     home = Path(mkdtemp(dir=scratch))
     words = ["copy", "--items", "1", "--seed", "1", "--voices", operator]
     words += ["--audio-to", str(home / "sounds")]
-    seconds = tree.cpu_s(words, home, typed="\n")  # confirms the caution; then the input ends
+    seconds = tree.cpu_s(
+        words,
+        home,
+        typed="\
+",
+    )  # confirms the caution; then the input ends
     if not list((home / "sounds").iterdir()):
         raise RuntimeError(f"{tree.folder} rendered no item")
     return seconds

@@ -61,7 +61,7 @@ def _cpu_ms() -> float:
 
 
 def natural_voice() -> Measure:
-    """The network of the natural voice against ONNX's reference evaluator."""
+    """The network of the natural voice, compared with ONNX's reference evaluator."""
     numbers = np.random.default_rng(1).integers(1, 60, SYMBOLS)
     reference = ReferenceEvaluator(load_model_from_string(natural_model_content()))
     inputs = {"ids": numbers[None], "speed": np.ones(1, np.float32)}
@@ -72,7 +72,7 @@ def natural_voice() -> Measure:
 
 
 def formant_voice() -> Measure:
-    """The formant voice in forks against a new process for each over."""
+    """The formant voice in forked processes, compared with a new process for each over."""
     operator = find_operator("tin")
     words = compose_item(Plan(seed=1, count=1, voices=("tin",)), 0).message.words
     times = {}
@@ -86,7 +86,7 @@ def formant_voice() -> Measure:
 
 
 def busy_band() -> Measure:
-    """The radio path of an over with the neighbours of a busy band against the same without."""
+    """The radio path of an over beside a busy band's neighbours, compared with the over alone."""
     busy = load_preset("busy-weekend").conditions
     plan = Plan(seed=2, count=1, part="over", voices=("tin",), conditions=busy)
     item = compose_item(plan, 0)
@@ -108,13 +108,13 @@ def radio_hour() -> Measure:
 
 
 def answers() -> Iterator[Measure]:
-    """The last answers of a session on the page against its first."""
+    """The last answers of a session on the page, compared with its first."""
     for kind in ("practice", "measurement"):
         api = SessionApi()
         session = api.begin({"kind": kind, "count": BLOCK_ITEMS})["id"]
         times = []
         for number in range(BLOCK_ITEMS):
-            with open_record() as store:  # the page fetches the item before it is answered
+            with open_record() as store:  # the page fetches each item before the trainee answers it
                 api._load(store, session).item()
             start = time.process_time()
             api.answer(session, {"number": number, "text": "E87ABC", "seconds": 2.0})

@@ -1,7 +1,7 @@
 """Any command line ends with an exit code and one line, never with a traceback.
 
-Bounded for CI: a few hundred command lines with a fixed seed. Commands run in this process; those
-that would need a sound card, a browser or minutes are given values that stop them before.
+Bounded for CI: a few hundred command lines with a fixed seed. Commands run in this process;
+commands that would need a sound card, a browser or minutes get values that make them stop earlier.
 """
 
 import io
@@ -19,7 +19,7 @@ from drill.cli import COMMANDS, main
 pytestmark = pytest.mark.slow
 BOUNDED = settings(max_examples=250, suppress_health_check=list(HealthCheck), database=None)
 NOT_RUN = ("page", "selfcheck")
-"""They run until they are stopped, or for minutes."""
+"""Commands that run until they are stopped, or for minutes."""
 
 words = st.text(string.printable.strip() + "\u00e9\u0394\udce4", max_size=12).filter(
     lambda word: "\0" not in word
@@ -49,12 +49,12 @@ commands = st.sampled_from([name for name in COMMANDS if name not in NOT_RUN]) |
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
-    """Give the commands a home, an empty input, and a folder that relative paths lie in."""
+    """Give the commands a home folder, no input, and a working folder of their own."""
     folder = tmp_path_factory.mktemp("fuzz")
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("FAINTCALL_HOME", str(folder / "home"))
         patch.chdir(folder)
-        # No sound is played, and no long rendering begins: the engines are missing.
+        # Without engines no command plays a sound or starts a long rendering.
         patch.setattr("drill.voices.find_engine", _no_engine)
         yield folder
 
@@ -102,7 +102,7 @@ def check(line: list[str], capsys: pytest.CaptureFixture[str]) -> None:
 @example(command="copy", rest=["--mix", "x" * 300])
 @example(command="help", rest=["../copy"])
 @example(command="help", rest=["\udce4"])
-def test_any_command_line_is_answered(
+def test_any_command_line_ends_with_an_exit_code(
     command: str, rest: list[str], folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     check([command, *rest], capsys)

@@ -1,4 +1,4 @@
-"""Files of the user with any content: an exchange, conditions, a learned mix, an export, a log."""
+"""Files supplied by the user, with any content: exchange, conditions, learned mix, export, log."""
 
 import io
 import string
@@ -60,7 +60,7 @@ def check(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
 @example(content=b"\xef\xbb\xbfsays = 1")
 @example(content=b"\xff\xfe")
 @example(content=b"a = " + b"[" * 2000)
-def test_any_file_of_the_user_is_read_or_refused_in_one_line(
+def test_any_user_file_is_read_or_refused_in_one_line(
     content: bytes, home: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (home / "data" / "exchanges" / "mine.toml").write_bytes(content)

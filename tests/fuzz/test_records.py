@@ -46,7 +46,7 @@ PAGES = ("/", "/api/sessions", "/api/history", "/api/report", "/api/settings", "
 
 
 def damaged_json(text: str) -> list[str]:
-    """Return a JSON text with each of its top entries removed, and replaced by other values."""
+    """Return a JSON object with each top-level entry in turn removed or given a wrong value."""
     data = json.loads(text)
     if not isinstance(data, dict):
         return []
@@ -58,7 +58,7 @@ def damaged_json(text: str) -> list[str]:
 
 
 def damage(statement: str, *values: str) -> bool:
-    """Copy the example record to the test's home and change it; False if SQLite refuses that."""
+    """Copy the example record to the test's home folder and damage it; False if SQLite refuses."""
     path = record_file()
     for suffix in ("", "-wal", "-shm"):
         path.with_name(path.name + suffix).unlink(missing_ok=True)
@@ -92,7 +92,7 @@ def check_pages(client: TestClient) -> None:
 
 @pytest.fixture
 def folder(home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Give the test an empty home, and a folder for files."""
+    """Give the test an empty home folder, and a folder for files."""
     record_file().parent.mkdir(parents=True)
     disable_prefetch(monkeypatch)
     return tmp_path
