@@ -1,4 +1,4 @@
-"""Shared by all tests: a home of their own, so that no test sees the user's record or cache."""
+"""Fixtures shared by all tests: home folders, so that no test uses the user's record or cache."""
 
 import os
 import signal
@@ -22,7 +22,7 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
 
 @pytest.fixture(scope="session", autouse=True)
 def session_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
-    """Give the whole test run one home, so that its cached speech is made only once."""
+    """Give the whole test run one home folder, so that it shares cached speech."""
     home = tmp_path_factory.mktemp("home")
     before = os.environ.get("FAINTCALL_HOME")
     os.environ["FAINTCALL_HOME"] = str(home)
@@ -35,6 +35,6 @@ def session_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
 
 @pytest.fixture
 def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Give one test an empty home."""
+    """Give one test an empty home folder."""
     monkeypatch.setenv("FAINTCALL_HOME", str(tmp_path / "home"))
     return tmp_path / "home"

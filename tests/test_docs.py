@@ -72,7 +72,7 @@ def test_files_named_in_the_docs_exist(text: str) -> None:
 
 
 def test_calls_in_the_docs_cannot_have_been_assigned() -> None:
-    """No series of Appendix 42 holds them (ITU Radio Regulations)."""
+    """No call sign series of Appendix 42 (ITU Radio Regulations) contains these calls."""
     for text in (README, DEVELOPERS, *HELP.values()):
         for call in re.findall(r"\b(?:[A-Z]{1,2}\d|\d[A-Z]\d)[A-Z]{1,4}\b", text):
             assert not is_valid_callsign(call), call

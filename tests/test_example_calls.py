@@ -13,10 +13,10 @@ SUFFIXES = {".md", ".py", ".txt", ".js", ".html", ".toml", ".jsonl", ".json", ".
 EXCEPTIONS = {
     # The rules of Article 19 are tested with prefixes of every kind.
     "tests/outside/test_article19.py": {"W1QR", "W1SOS", "W1Q"},
-    # The shortest call that there can be.
+    # The shortest possible call.
     "tests/drill/contact/test_notes.py": {"K1A"},
     "tests/drill/contact/test_understanding.py": {"K1A"},
-    # Published recordings of a person, who gives a call.
+    # The real call that a person says in published recordings.
     "tests/outside/human_recordings.py": {"KA9Q"},
     # Words that look like calls, or that are typed when no call was heard.
     "phonetics/field_values.py": {"FF5E"},
@@ -25,7 +25,7 @@ EXCEPTIONS = {
     "tests/phonetics/test_field_values.py": {"N14X", "JO3I"},
 }
 RELEASED = {"attempts-0.2.0.jsonl", "sessions_of_0_2_0.json"}
-"""Data that version 0.2.0 wrote, by its own rules; it is never shown."""
+"""Data written by version 0.2.0, which followed other rules; no user ever sees it."""
 CALL = re.compile(r"(?<![A-Za-z0-9/])[A-Z0-9]{1,3}[0-9][A-Z]{1,4}(?![A-Za-z0-9?])")
 
 

@@ -70,7 +70,7 @@ HEAVY = {
 }
 """Libraries that take long to import; the functions that need them import them."""
 LIGHT = HEAVY | {"numpy", "scipy", "jinja2", "tqdm", "asyncio", "drill.core.models"}
-"""Nothing of this is needed to print the list of commands."""
+"""Modules that printing the list of commands does not need."""
 
 
 @pytest.mark.parametrize(
@@ -134,7 +134,7 @@ def test_the_first_sound_needs_no_slow_import(tmp_path: Path, engine: str, slow:
         f"main({[*words, str(tmp_path)]!r})\n"
         f"print(sorted({slow!r} & set(sys.modules)), file=sys.stderr)\n"
     )
-    # The one line confirms the caution; then the input ends, while the first item waits.
+    # The one line of input confirms the caution; the input ends before the first item is answered.
     done = subprocess.run(
         [sys.executable, "-c", code], input="\n", capture_output=True, text=True, check=True
     )

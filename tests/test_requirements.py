@@ -1,4 +1,4 @@
-"""What is required on each Python: nothing without a wheel there.
+"""Requirements for each version of Python: no package is required where it has no wheel.
 
 Outside source: `pip download --only-binary=:all: --python-version VERSION` for every requirement
 (PyPI, November 2026). pocketsphinx 5.1.1 has no wheel for 3.14 and later; onnxruntime has none for

@@ -1,6 +1,6 @@
 """The wheel: it holds the product and nothing else, and every command runs from it.
 
-The commands run in a fresh environment, outside the checkout, with a home of their own.
+The commands run in a fresh environment, outside the checkout, with their own home folder.
 """
 
 import os
