@@ -9,5 +9,5 @@ and `understanding` (from heard words to the characters of a call), `far_operato
 machine), `stations` and `callers` (the stations on the frequency), `air` (speech and channel),
 `model_ears` and `machine_ears`, `frequency` (the event loop that joins them), `live` (one contact
 as a screen drives it), `comparison` and `debrief` (the end of a contact), `sessions` (record and
-figures).
+figures), `scripted_operator` (an operator that plays by the rules).
 """

@@ -10,6 +10,7 @@ from drill.contact.debrief import ContactResult, contact_result
 from drill.contact.figures import figures_by_power, summarise_contacts
 from drill.contact.live import LiveContact
 from drill.contact.overs import TRAINEE, Over
+from drill.contact.scripted_operator import Manners
 from drill.contact.wording import (
     advice_sentence,
     clock,
@@ -20,7 +21,7 @@ from drill.contact.wording import (
     time_sentence,
 )
 from drill.core.structuring import from_data, to_data
-from tests.drill.contact.scripted_trainee import Manners, ScriptedTrainee, make_frequency
+from tests.drill.contact.scripted_trainee import ScriptedTrainee, make_frequency
 
 
 def played(

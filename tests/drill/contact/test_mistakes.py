@@ -6,7 +6,8 @@ from drill.contact.acts import CALL, EXCHANGE, Act
 from drill.contact.air import samples
 from drill.contact.live import LiveContact
 from drill.contact.mistakes import MISTAKES, find_mistakes
-from tests.drill.contact.scripted_trainee import OWN, Manners, ScriptedTrainee, make_frequency
+from drill.contact.scripted_operator import Manners
+from tests.drill.contact.scripted_trainee import OWN, ScriptedTrainee, make_frequency
 
 LISTEN_S = 3.0
 

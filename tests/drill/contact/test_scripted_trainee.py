@@ -6,7 +6,8 @@ import pytest
 
 from drill.contact.debrief import ContactResult, contact_result
 from drill.contact.live import LiveContact
-from tests.drill.contact.scripted_trainee import Manners, ScriptedTrainee, make_frequency
+from drill.contact.scripted_operator import Manners
+from tests.drill.contact.scripted_trainee import ScriptedTrainee, make_frequency
 from tests.tools.contact_table import PATHS_DB, SIMULATION, VARIANTS, WATTS, Cell, play_cell
 
 SEEDS = 100
