@@ -8,7 +8,7 @@ simulated.
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 
@@ -17,13 +17,13 @@ from drill.contact.far_states import LogLine
 from drill.contact.frequency import Frequency, Trainee
 from drill.contact.hearing import Ears
 from drill.contact.model_air import ModelAir
-from drill.contact.model_ears import ModelEars
 from drill.contact.overs import FAR, TRAINEE, Over, Speaker
 from drill.contact.rendered_air import TAIL_S
 from drill.core.conditions import Transmitter
 from drill.core.models import Clip
 from drill.hunt.band import Holder
 from drill.hunt.clock import AHEAD
+from drill.hunt.ears import HuntEars, model_ears
 from drill.hunt.hunt_air import HuntAir, is_audible
 from drill.hunt.setup import HuntSetup
 from drill.hunt.speech import SpeechSource
@@ -31,16 +31,17 @@ from drill.radio import AUDIO_RATE_HZ
 from drill.radio.band_station import LevelOverTime
 
 KEPT_S = 120.0
-"""Overs that ended longer ago are dropped from the trace, unless the trainee was there."""
-MOST_KEPT = 200
+"""Overs that ended longer ago are dropped from the trace, unless the trainee could hear them."""
+LEAST_KEPT = 100
 """Overs that are kept in any case."""
 
 
 class Channel:
     """A holder's frequency. Times are samples since the start of the hunt.
 
-    could_reach: whether the receiver could reach the carrier at an ear time. was_called: the
-    trainee has transmitted here.
+    could_reach: whether the receiver could reach the carrier at an ear time. was_on_dial: whether
+    the dial was on the station during an over. machine_ears: of the far operator, for overs by
+    microphone. was_called: the trainee has transmitted here.
     """
 
     def __init__(
@@ -50,11 +51,14 @@ class Channel:
         *,
         speech: SpeechSource | None,
         could_reach: Callable[[Holder, int], bool],
+        was_on_dial: Callable[[Holder, OnAir], bool],
+        machine_ears: Callable[[Holder], Ears | None] | None = None,
     ) -> None:
         """Prepare; nothing is simulated yet."""
         self.holder, self._setup = holder, setup
         self.was_called = False
-        self._attended: list[tuple[int, int]] = []
+        self._was_on_dial, self._machine_ears = was_on_dial, machine_ears
+        self._settled = 0
         self._values = replace(
             setup.values.contact,
             station=replace(setup.values.contact.station, stays_s=holder.stops_s),
@@ -79,18 +83,13 @@ class Channel:
             exchange=setup.plan.load_exchange(),
             values=self._values,
             air=self._air,
-            ears=self._ears(),
+            ears=HuntEars(
+                model_ears(setup, self.holder),
+                None if self._machine_ears is None else partial(self._machine_ears, self.holder),
+            ),
             begins_at=samples(self.holder.starts_s),
             caller_arrivals=list(self._arrivals()),
             offers_sound=False,
-        )
-
-    def _ears(self) -> Ears:
-        station = self.holder.station
-        return ModelEars(
-            self._setup.values.contact.ears,
-            station.ear_offset_db,
-            lambda speaker, number: station.stream(f"ears {speaker} {number}"),
         )
 
     def _arrivals(self) -> Iterator[tuple[float, int]]:
@@ -135,20 +134,18 @@ class Channel:
         left_at = self.frequency.far.left_at
         return left_at is None or story < left_at
 
-    def attend(self, start: int, end: int) -> None:
-        """Keep the overs of a time for good, because the trainee was on the frequency."""
-        if self._attended and start <= self._attended[-1][1]:
-            start = self._attended.pop()[0]
-        self._attended.append((start, end))
-
     def _forget(self, earliest: int) -> None:
-        trace = self.frequency.trace
-        if len(trace) > MOST_KEPT and trace[-MOST_KEPT].end < earliest:
-            self.frequency.trace = [o for o in trace if o.end >= earliest or self._is_attended(o)]
-            del self.frequency.far.listenings[:-MOST_KEPT]
-
-    def _is_attended(self, over: OnAir) -> bool:
-        return any(over.start < end and start < over.end for start, end in self._attended)
+        """Drop the overs that ended before a time and that the trainee could not hear."""
+        trace, first = self.frequency.trace, self._settled
+        last = first
+        while last < len(trace) - LEAST_KEPT and trace[last].end < earliest:
+            last += 1
+        if last - first >= LEAST_KEPT:
+            kept = [o for o in trace[first:last] if self._was_on_dial(self.holder, o)]
+            self.frequency.trace = [*trace[:first], *kept, *trace[last:]]
+            self._settled += len(kept)
+            if not self.was_called:
+                del self.frequency.far.listenings[:-LEAST_KEPT]
 
     @property
     def trace(self) -> list[OnAir]:

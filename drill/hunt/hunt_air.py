@@ -2,10 +2,14 @@
 long as the mean of their words."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import partial
 
 from drill.contact.air import OnAir, Participant, Reception, arrived_voices
 from drill.contact.model_air import ModelAir
 from drill.contact.overs import FAR, TRAINEE, Over
+from drill.contact.rendered_air import RenderedAir
+from drill.contact.stations import FarStation
 from drill.core.models import Clip
 from drill.hunt.band import Holder
 from drill.hunt.speech import SpeechSource, speech_of, timed_by_speech
@@ -52,10 +56,17 @@ class HuntAir:
     def receive(
         self, end: str, on_air: Sequence[OnAir], start: int, stop: int, *, told: Sequence[OnAir]
     ) -> Reception:
-        """Return the words that arrive, without sound. See Air."""
+        """Return the words that arrive; with sound only if one was said by microphone. See Air."""
         fade_db = self._near_fade_db if end == "near" else self._model.fade_db
-        voices = arrived_voices(end, on_air, told, start, fade_db)
-        return Reception(start=start, end=stop, voices=voices)
+        clip = None
+        if end == "far" and any(over.over.clip is not None for over in told):
+            clip = partial(far_sound, self._holder.station, tuple(on_air), start, stop)
+        return Reception(
+            start=start,
+            end=stop,
+            voices=arrived_voices(end, on_air, told, start, fade_db),
+            clip=clip,
+        )
 
     def _near_fade_db(self, over: OnAir, begin: int, finish: int) -> float:
         """Return the gain of a path to the trainee, with the slow change of the holder's."""
@@ -63,6 +74,30 @@ class HuntAir:
         if over.speaker != FAR:
             return fade_db
         return fade_db + self._holder.drift.db(begin / AUDIO_RATE_HZ) - self._holder.splatter_db
+
+
+def far_sound(station: FarStation, on_air: Sequence[OnAir], start: int, stop: int) -> Clip:
+    """Return the sound at a far operator between two times. Raises: NoVoice.
+
+    It has its own time, which begins with the first over, and its own short fading.
+    """
+    shift_db = -station.ear_offset_db
+    first = min([start, *(over.start for over in on_air)])
+    overs = [_moved(over, -first) for over in on_air]
+    air = RenderedAir(station, far_shift_db=shift_db)
+    return air.render("far", overs, start - first, stop - first)
+
+
+def _moved(over: OnAir, by: int) -> OnAir:
+    """Return an over at another time, on a path with short fading of its own."""
+    path_seed = over.participant.path_seed + over.start
+    return replace(
+        over,
+        participant=replace(over.participant, path_seed=path_seed),
+        start=over.start + by,
+        end=over.end + by,
+        times=tuple((begin + by, finish + by) for begin, finish in over.times),
+    )
 
 
 def is_audible(participant: Participant) -> bool:

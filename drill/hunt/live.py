@@ -4,18 +4,19 @@ The screen owns the clock and may stop it. Nothing here depends on the time of d
 the acts determine the story, whatever the steps in which it is advanced.
 """
 
-from bisect import bisect_right
 from collections.abc import Callable
 
 from drill.contact.acts import BREAK_OFF, LEAVE, LOG, NOTE, SAYINGS, VOICE, compose_saying
-from drill.contact.air import samples
+from drill.contact.air import OnAir, samples
 from drill.contact.events import SendingEnds, SendingStarts
+from drill.contact.hearing import Ears
 from drill.contact.overs import Over, Speaker
 from drill.core.models import Clip
 from drill.hunt.acts import END, MARK, MEND, TUNE, HuntAct
 from drill.hunt.band import Band, Holder, compose_band
 from drill.hunt.channel import Channel
 from drill.hunt.clock import story_time
+from drill.hunt.dial import Dial
 from drill.hunt.events import Ended, HuntEvent, Marked, PadChanged, Tuned
 from drill.hunt.own_station import OwnStation
 from drill.hunt.pad import Pad
@@ -35,12 +36,18 @@ class LiveHunt:
     """A hunt in progress. Times are samples since its start.
 
     speech: the overs in reach last as long as their speech; None with the accelerated clock.
-    bands: as composed. channels: every station by its number. now: ear time. dial_moves: ear time
-    and frequency of each position of the dial. marks: frequency and label. ended: "" while the hunt
-    lasts, then TIME_OVER or ENDED_BY_TRAINEE.
+    machine_ears: returns a station's ears for overs by microphone, None if it does not hear them.
+    bands: as composed. channels: every station by its number. now: ear time. marks: frequency and
+    label. ended: "" while the hunt lasts, then TIME_OVER or ENDED_BY_TRAINEE.
     """
 
-    def __init__(self, setup: HuntSetup, *, speech: SpeechSource | None = None) -> None:
+    def __init__(
+        self,
+        setup: HuntSetup,
+        *,
+        speech: SpeechSource | None = None,
+        machine_ears: Callable[[Holder], Ears | None] | None = None,
+    ) -> None:
         """Begin at ear time 0, with the dial in the middle of the first band."""
         self.setup = setup
         self.now = 0
@@ -53,10 +60,17 @@ class LiveHunt:
         )
         first = self.bands[0]
         middle_hz = 1000 * round((first.lower_hz + first.upper_hz) / 2000)
-        self.dial_moves: list[tuple[int, float]] = [(0, float(middle_hz))]
+        self.dial = Dial(float(middle_hz))
         self.own = OwnStation(setup, speech)
         self.channels: dict[int, Channel] = {
-            holder.number: Channel(holder, setup, speech=speech, could_reach=self._could_reach)
+            holder.number: Channel(
+                holder,
+                setup,
+                speech=speech,
+                could_reach=self._could_reach,
+                was_on_dial=self._was_on_dial,
+                machine_ears=machine_ears,
+            )
             for band in self.bands
             for holder in band.holders
         }
@@ -78,12 +92,16 @@ class LiveHunt:
     @property
     def dial_hz(self) -> float:
         """Present frequency of the receiver."""
-        return self.dial_moves[-1][1]
+        return self.dial.hz
+
+    @property
+    def dial_moves(self) -> list[tuple[int, float]]:
+        """Ear time and frequency of each position of the dial."""
+        return self.dial.moves
 
     def dial_at(self, at: int) -> float:
         """Return the frequency of the receiver at an ear time."""
-        place = bisect_right(self.dial_moves, at, key=lambda move: move[0])
-        return self.dial_moves[max(0, place - 1)][1]
+        return self.dial.at(at)
 
     def is_sending(self, at: int | None = None) -> bool:
         """Return whether the receiver is muted at an ear time, None for now."""
@@ -133,8 +151,7 @@ class LiveHunt:
 
         Each is simulated up to the present story time. Raises: NoVoice.
         """
-        hertz = {self.dial_at(start), self.dial_at(stop)}
-        hertz |= {hz for at, hz in self.dial_moves if start <= at < stop}
+        hertz = self.dial.positions(start, stop)
         near = {
             c.holder.number: c for hz in hertz for c in self._channels_within(hz, STORY_REACH_HZ)
         }
@@ -147,7 +164,12 @@ class LiveHunt:
         return [c for c in self.channels.values() if abs(c.holder.carrier_hz - hz) <= reach_hz]
 
     def _could_reach(self, holder: Holder, ear: int) -> bool:
-        return abs(holder.carrier_hz - self.dial_at(ear)) <= STORY_REACH_HZ
+        return abs(holder.carrier_hz - self.dial.at(ear)) <= STORY_REACH_HZ
+
+    def _was_on_dial(self, holder: Holder, over: OnAir) -> bool:
+        deaf_hz = self.setup.values.world.deaf_hz
+        positions = self.dial.positions(over.start, over.end)
+        return any(abs(holder.carrier_hz - hz) <= deaf_hz for hz in positions)
 
     # --- time
 
@@ -170,7 +192,6 @@ class LiveHunt:
 
     def _end(self, how: str) -> list[HuntEvent]:
         self.ended = how
-        self._leave_frequency()
         for channel in self.channels.values():
             if channel.was_called:
                 channel.catch_up(self.story_now + samples(SETTLING_S))
@@ -240,17 +261,8 @@ class LiveHunt:
 
     def _tune(self, act: HuntAct) -> list[HuntEvent]:
         assert act.hz is not None
-        self._leave_frequency()
-        self.dial_moves.append((act.at, act.hz))
+        self.dial.turn(act.at, act.hz)
         return [Tuned(at=act.at, hz=act.hz)]
-
-    def _leave_frequency(self) -> None:
-        """Keep the overs of the station that the dial leaves."""
-        since, hz = self.dial_moves[-1]
-        number = self.holder_at(hz, since)
-        if number is not None:
-            self.channels[number].catch_up(self.story_now)
-            self.channels[number].attend(since, self.story_now)
 
     def _note(self, act: HuntAct) -> list[HuntEvent]:
         self.pad.note(act.text)
