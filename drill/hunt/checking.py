@@ -24,12 +24,12 @@ VERDICTS = (
 """The verdicts on a contact. LOST_THERE: the other station has the trainee's call or exchange
 wrong. DUPLICATE: an earlier contact with the same station is right."""
 _VERDICT_OF_FAULT = {
+    "not-in-my-log": NOT_IN_MY_LOG,
     "my-call": WRONG_CALL,
-    "my-exchange": WRONG_EXCHANGE,
     "not-in-their-log": NOT_IN_THEIR_LOG,
+    "my-exchange": WRONG_EXCHANGE,
     "their-call": LOST_THERE,
     "their-exchange": LOST_THERE,
-    "not-in-my-log": NOT_IN_MY_LOG,
 }
 """The verdict for each fault of drill.contact.comparison, the one that decides first."""
 
@@ -90,7 +90,7 @@ def verdict_on(logs: BothLogs, *, worked: Collection[str]) -> str:
     """
     if not logs.given_call:
         return NOT_IN_THEIR_LOG
-    if logs.given_call in worked and logs.i_logged:
+    if logs.given_call in worked and logs.my_call_right:
         return DUPLICATE
     for fault, verdict in _VERDICT_OF_FAULT.items():
         if fault in logs.faults:

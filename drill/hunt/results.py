@@ -8,6 +8,19 @@ from drill.hunt.stops import Stop
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class ExpectedTime:
+    """The time in seconds until a station answers the trainee, from n simulations.
+
+    low_s, high_s: bounds of the middle 80 % of the simulated times.
+    """
+
+    mean_s: float
+    low_s: float
+    high_s: float
+    n: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class StationOption:
     """A station that the trainee could have called.
 

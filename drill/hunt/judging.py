@@ -1,0 +1,157 @@
+"""The stops of a hunt beside what the model expects, and the stations that were passed by."""
+
+from collections.abc import Callable, Iterable, Sequence
+from itertools import pairwise
+
+from drill.contact.air import samples
+from drill.contact.mistakes import find_mistakes
+from drill.contact.model_ears import ModelEars
+from drill.hunt.band import Holder
+from drill.hunt.checking import CheckedContact
+from drill.hunt.live import LiveHunt
+from drill.hunt.results import ExpectedTime, JudgedStop, StationOption
+from drill.hunt.stops import RestTime, rest_times, stop_at
+from drill.radio import AUDIO_RATE_HZ
+
+LOOK_S = 1.0
+"""The trainee has noticed a station if the dial stood on it at least this long."""
+AUDIBLE_DB = 0.0
+"""Lowest SNR in 3 kHz at which a station counts as heard, before short fading."""
+SIMULATED_OPTIONS = 3
+"""For how many of the most promising other stations the expected time is computed at each stop."""
+SIMULATED_PASSED = 8
+"""The same for the stations that were passed by."""
+
+Expect = Callable[[Holder, int], ExpectedTime | None]
+"""Returns the expected time until a station answers, from an ear time in samples on; None if it is
+not likely to answer."""
+
+
+def nothing_expected(holder: Holder, at: int) -> None:
+    """Return None: an Expect for tests, and for the accelerated clock, that computes nothing."""
+
+
+def chance_alone(live: LiveHunt, holder: Holder, at: int) -> float:
+    """Return the probability that a station copies the whole call if nobody else calls.
+
+    at: ear time in samples. Short fading is left out.
+    """
+    ears = ModelEars(
+        live.setup.values.contact.ears,
+        holder.station.ear_offset_db,
+        lambda speaker, number: holder.station.stream(f"ears {speaker} {number}"),
+    )
+    level_db = holder.far_db(live.setup.watts, at / AUDIO_RATE_HZ)
+    probability: float = ears.word_probability(level_db) ** len(live.setup.own_call)
+    return probability
+
+
+def judged_stops(
+    live: LiveHunt, contacts: Sequence[CheckedContact], expect: Expect
+) -> tuple[JudgedStop, ...]:
+    """Return the stops of a hunt that has ended, in order."""
+    rests = rest_times(live.dial_moves, live.holder_at, live.sending, end=live.now)
+    made = _contacts_of(rests, contacts)
+    judged: list[JudgedStop] = []
+    worked: set[int] = set()
+    for rest in rests:
+        contact = made.get(rest)
+        judged.append(_judged(live, rest, expect, contact=contact, worked=worked))
+        if contact is not None and contacts[contact].is_right:
+            worked.add(rest.holder)
+    return tuple(judged)
+
+
+def _contacts_of(
+    rests: Sequence[RestTime], contacts: Sequence[CheckedContact]
+) -> dict[RestTime, int]:
+    """Return the index of the contact that was made at each stop with one."""
+    made: dict[RestTime, int] = {}
+    for index, contact in enumerate(contacts):
+        at = samples(contact.at_s)
+        stops = [r for r in rests if r.holder == contact.holder and r.start <= at]
+        if stops:
+            made.setdefault(stops[-1], index)
+    return made
+
+
+def _judged(
+    live: LiveHunt,
+    rest: RestTime,
+    expect: Expect,
+    *,
+    contact: int | None,
+    worked: set[int],
+) -> JudgedStop:
+    channel, own_call = live.channels[rest.holder], live.setup.own_call
+    holder, stop = channel.holder, stop_at(rest, channel.trace, own_call)
+    overs = [over for over in channel.trace if rest.start <= over.start < rest.end]
+    listen_s = live.setup.values.contact.debrief.listen_s
+    called = stop.called_after_s is not None
+    expected = expect(holder, rest.start) if called else None
+    better = None
+    if called and not stop.replied:
+        limit_s = None if expected is None else expected.mean_s
+        better = _best_option(live, rest, worked | {holder.number}, limit_s, expect)
+    return JudgedStop(
+        stop=stop,
+        call=holder.call,
+        contact=contact,
+        mistakes=tuple(find_mistakes(overs, own_call, listen_s=listen_s)),
+        expected_s=None if expected is None else expected.mean_s,
+        low_s=None if expected is None else expected.low_s,
+        high_s=None if expected is None else expected.high_s,
+        chance_alone=round(chance_alone(live, holder, rest.start), 3),
+        callers_per_hour=round(holder.callers_per_hour, 1),
+        noise_above_db=round(holder.station.noise_above_db, 1),
+        better=better,
+    )
+
+
+def _best_option(
+    live: LiveHunt, rest: RestTime, without: set[int], limit_s: float | None, expect: Expect
+) -> StationOption | None:
+    """Return the station that would answer soonest, if it is sooner than `limit_s`."""
+    audible = [
+        channel.holder
+        for number, channel in live.channels.items()
+        if number not in without
+        and channel.is_on_at(rest.start)
+        and channel.holder.near_db(rest.start / AUDIO_RATE_HZ) >= AUDIBLE_DB
+    ]
+    options = _options(live, audible, rest.start, expect, most=SIMULATED_OPTIONS)
+    return next((o for o in options if limit_s is None or o.expected_s < limit_s), None)
+
+
+def _options(
+    live: LiveHunt, holders: Iterable[Holder], at: int, expect: Expect, *, most: int
+) -> list[StationOption]:
+    """Return the most promising stations with their expected times, the shortest first."""
+
+    def promise(holder: Holder) -> float:
+        return chance_alone(live, holder, at) / (1 + holder.callers_per_hour / 60)
+
+    options = [
+        StationOption(call=holder.call, hz=holder.carrier_hz, expected_s=expected.mean_s)
+        for holder in sorted(holders, key=promise, reverse=True)[:most]
+        if (expected := expect(holder, at)) is not None
+    ]
+    return sorted(options, key=lambda option: option.expected_s)
+
+
+def passed_stations(live: LiveHunt, expect: Expect) -> tuple[StationOption, ...]:
+    """Return stations that the trainee heard and never called, those that answer soonest first."""
+    moves = [*live.dial_moves, (live.now, live.dial_hz)]
+    heard: dict[int, int] = {}
+    for (at, hz), (until, _) in pairwise(moves):
+        number = live.holder_at(hz, at) if until - at >= samples(LOOK_S) else None
+        if number is None or number in heard or live.channels[number].was_called:
+            continue
+        if live.channels[number].holder.near_db(at / AUDIO_RATE_HZ) >= AUDIBLE_DB:
+            heard[number] = at
+    options = [
+        option
+        for number, at in heard.items()
+        for option in _options(live, [live.channels[number].holder], at, expect, most=1)
+    ]
+    return tuple(sorted(options, key=lambda option: option.expected_s)[:SIMULATED_PASSED])

@@ -1,0 +1,177 @@
+"""A hunt with its record: every act is on disk before it takes effect.
+
+The record holds the set-up, the acts with their ear times, what a recogniser heard of overs by
+microphone, and from time to time how far the ear has come. The set-up and the acts give the same
+story again, so that a hunt continues after any interruption.
+"""
+
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import replace
+from datetime import datetime
+from typing import Any, Self
+
+import numpy as np
+
+from drill import __version__
+from drill.contact.acts import VOICE
+from drill.contact.air import samples
+from drill.core.errors import AlreadyAnswered, UserError
+from drill.core.models import Clip
+from drill.core.structuring import from_data, to_data
+from drill.hunt.acts import HuntAct
+from drill.hunt.debrief import hunt_result
+from drill.hunt.events import HuntEvent
+from drill.hunt.judging import Expect, nothing_expected
+from drill.hunt.live import LiveHunt
+from drill.hunt.results import HuntResult
+from drill.hunt.setup import HuntSetup
+from drill.hunt.speech import SpeechSource
+from drill.radio import AUDIO_RATE_HZ
+from drill.records.hunts import HUNT_MODE, HUNT_RESULT, StoredHunt, StoredHuntEvent
+from drill.records.store import Store
+
+HUNT_ACT, HUNT_TIME = "act", "time"
+"""Kinds of events in the record besides HUNT_RESULT: an act, and an ear time that was reached."""
+TIME_EVERY = samples(5.0)
+"""The ear time is recorded after so many samples without an act."""
+
+
+class HuntSession:
+    """A hunt that is recorded. `live` is the hunt itself.
+
+    live: change it only through `act` and `advance`. identity: id in the record.
+    """
+
+    def __init__(
+        self, setup: HuntSetup, store: Store, *, identity: str, speech: SpeechSource | None = None
+    ) -> None:
+        """Continue the recorded hunt with the id `identity`. speech: as in LiveHunt."""
+        self.setup, self.identity, self._store = setup, identity, store
+        self.live = LiveHunt(setup, speech=speech)
+        events = store.hunt_events(identity)
+        self._written, self._recorded_at = len(events), 0
+        self._result = _recorded_result(events)
+        replay_hunt(self.live, events)
+        self._recorded_at = self.live.now
+
+    @classmethod
+    def begin(
+        cls, setup: HuntSetup, store: Store, *, now: datetime, speech: SpeechSource | None = None
+    ) -> Self:
+        """Record a new hunt and return it."""
+        identity = store.begin_session(
+            setup.plan, now=now, version=__version__, mode=HUNT_MODE, course=setup.to_dict()
+        )
+        return cls(setup, store, identity=identity, speech=speech)
+
+    @classmethod
+    def load(cls, store: Store, identity: str, *, speech: SpeechSource | None = None) -> Self:
+        """Return a recorded hunt. Raises: UserError if there is none, or it cannot be used."""
+        stored = next(store.hunts(identity=identity), None)
+        if stored is None:
+            raise UserError(f"the record has no hunt {identity!r}", field="session")
+        return cls(recorded_hunt_setup(stored), store, identity=identity, speech=speech)
+
+    @classmethod
+    def resume(cls, store: Store, *, speech: SpeechSource | None = None) -> Self:
+        """Continue the last hunt where it stopped.
+
+        Raises: UserError if there is none, or if it has ended.
+        """
+        newest = next(store.hunts(1), None)
+        if newest is None:
+            raise UserError("there is no hunt to continue; start one")
+        if newest.result is not None:
+            raise UserError("the last hunt has ended; start a new one")
+        return cls(recorded_hunt_setup(newest), store, identity=newest.id, speech=speech)
+
+    def follow(self, store: Store) -> bool:
+        """Use another connection to the same record.
+
+        Return False if the record has events that this object did not write: then load it again.
+        """
+        self._store = store
+        return store.count_hunt_events(self.identity) == self._written
+
+    def advance(self, to: int) -> list[HuntEvent]:
+        """Advance the ear time. See LiveHunt.advance.
+
+        Raises: AlreadyAnswered if the hunt was continued in another window.
+        """
+        if self.live.ended:
+            return []
+        to = max(to, self.live.now)
+        if to - self._recorded_at >= TIME_EVERY:
+            self._write(HUNT_TIME, {"at": to})
+            self._recorded_at = to
+        return self.live.advance(to)
+
+    def act(self, act: HuntAct, clip: Clip | None = None) -> list[HuntEvent]:
+        """Record and perform an act. See LiveHunt.act.
+
+        Raises: AlreadyAnswered if the hunt was continued in another window.
+        """
+        act = replace(act, at=max(act.at, self.live.now))
+        events = self.advance(act.at)
+        if self.live.ended:
+            return events
+        data = to_data(act)
+        if act.kind == VOICE and clip is not None:
+            data["seconds"] = clip.seconds
+        self._write(HUNT_ACT, data)
+        self._recorded_at = act.at
+        return events + self.live.act(act, clip)
+
+    def result(self, expect: Expect = nothing_expected) -> HuntResult:
+        """Return the result of a hunt that has ended, and record it.
+
+        It is computed once, which may take some seconds. expect: as in hunt_result.
+        Raises: ValueError before the end.
+        """
+        if not self.live.ended:
+            raise ValueError("the hunt has not ended yet")
+        if self._result is None:
+            result = hunt_result(self.live, expect)
+            # Another window may have recorded the result meanwhile; the first one counts.
+            with suppress(AlreadyAnswered):
+                self._write(HUNT_RESULT, to_data(result))
+            self._result = _recorded_result(self._store.hunt_events(self.identity)) or result
+        return self._result
+
+    def _write(self, kind: str, data: dict[str, Any]) -> None:
+        self._store.add_hunt_event(self.identity, self._written, StoredHuntEvent(kind, data))
+        self._written += 1
+
+
+def recorded_hunt_setup(stored: StoredHunt) -> HuntSetup:
+    """Return the set-up of a recorded hunt. Raises: UserError."""
+    return HuntSetup.from_dict(stored.plan, stored.setup)
+
+
+def replay_hunt(live: LiveHunt, events: Sequence[StoredHuntEvent]) -> list[HuntEvent]:
+    """Repeat the recorded acts at their times, up to the last recorded time; return the events."""
+    happened: list[HuntEvent] = []
+    for event in events:
+        if event.kind == HUNT_TIME:
+            happened += live.advance(event.data["at"])
+        elif event.kind == HUNT_ACT:
+            data = dict(event.data)
+            seconds = data.pop("seconds", None)
+            clip = None if seconds is None else _silence(seconds)
+            happened += live.act(from_data(HuntAct, data, "act"), clip)
+    return happened
+
+
+def _recorded_result(events: Sequence[StoredHuntEvent]) -> HuntResult | None:
+    """Return the recorded result, None if there is none, or if this version cannot read it."""
+    with suppress(UserError):
+        for event in events:
+            if event.kind == HUNT_RESULT:
+                return from_data(HuntResult, event.data, "result")
+    return None
+
+
+def _silence(seconds: float) -> Clip:
+    """Return silence for an over whose sound was not stored."""
+    return Clip(samples=np.zeros(samples(seconds), np.float32), rate_hz=AUDIO_RATE_HZ)
