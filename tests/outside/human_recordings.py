@@ -51,7 +51,7 @@ _CALLS = 20
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class RecognitionResult:
-    """How well the recogniser understood a kind of recording.
+    """How well the recogniser understood one kind of recording.
 
     task: the recogniser's task. words: number of code words and figures spoken. wrong: number
     recognised wrongly or not at all. unsure: number of words with a confidence below the

@@ -1,8 +1,8 @@
 """The recogniser `own` and pocketsphinx on the same calls, with the same grammar.
 
-pocketsphinx is by other hands, with a model of US English that was trained on other speech; it is
-made for clean speech with 8 kHz of bandwidth. Where both can work, in quiet, it is an outside
-opinion on what `own` recognises. In noise the comparison shows what training for it is worth.
+pocketsphinx was written by others and has a model of US English trained on other speech; it is made
+for clean speech with 8 kHz of bandwidth. In quiet, where both work, it gives an independent opinion
+on the results of `own`. In noise the comparison shows how much training with noise helps.
 
 Run by hand, with asterisk-core-sounds-en-g722 installed:
 python -m tests.outside.recogniser_opinions [--calls 40] [--into tests/measured/opinions.md]
@@ -32,12 +32,12 @@ PATHS: Mapping[str, Conditions | None] = {
     "SSB, +12 dB": Conditions(snr_db=12.0),
     "SSB, 0 dB": Conditions(snr_db=0.0),
 }
-"""From easy to hard; None is the sound before the radio path."""
+"""Paths from easy to hard; None is the sound before the radio path."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Opinion:
-    """What a recogniser made of calls.
+    """Results of a recogniser for calls from one set of speakers over one path.
 
     path: a key of PATHS. symbols: how many were sent. errors: edit distance of the characters,
     summed. right: number of whole calls.
@@ -69,7 +69,7 @@ def opinion_sets(count: int) -> dict[str, list[LabelledClip]]:
 def form_opinion(
     recogniser: Recogniser, clips: Sequence[LabelledClip], *, speakers_name: str, path: str
 ) -> Opinion:
-    """Return what a recogniser makes of clips behind a path."""
+    """Return a recogniser's results for clips received over a path."""
     right = errors = symbols = 0
     for number, labelled in enumerate(clips):
         call = labelled.label.call

@@ -1,9 +1,9 @@
-"""Active speech level by ITU-T P.56 method B, written from the ITU's own program; for tests only.
+"""Active speech level by ITU-T P.56 method B, written after the ITU's own program; for tests only.
 
 It follows module sv-p56 of the software tool library ITU-T G.191 (2023): two smoothing stages for
 every sample, activity counted against thresholds, and interpolation between two of them. The
-program's thresholds are a factor of two apart, so that its reading depends on the gain by up to 0.1
-dB; the Recommendation allows a closer spacing, and this meter uses a quarter of that spacing. The
+program's thresholds are a factor of two apart, so its reading varies with the gain by up to 0.1 dB;
+the Recommendation allows a closer spacing, and this meter uses a quarter of that spacing. The
 program's bisection stops within 0.5 dB of the margin; this meter solves the interpolation. It
 shares no code with drill.radio.levels.
 """
@@ -47,7 +47,7 @@ def sv56_level_db(signal: NDArray[np.float64], rate_hz: int) -> float:
 
 
 def _active_samples(envelope: NDArray[np.float64], threshold: float, hangover: int) -> int:
-    """Count samples above the threshold, and up to the hangover after each of them."""
+    """Count samples above the threshold or within the hangover after such a sample."""
     above = np.flatnonzero(envelope >= threshold)
     if not len(above):
         return 0

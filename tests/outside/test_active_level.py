@@ -1,8 +1,8 @@
-"""The active level of a transmission is the stated one, at every length, engine and processing.
+"""A transmission has the stated active level, for every length, engine and kind of processing.
 
 An independent meter (sv56_meter, ITU-T G.191) measures every emission as a real signal with a
-second of silence before and after it. SciPy interpolates the emission, and its carrier is high
-enough for the products below the voice not to fold.
+second of silence before and after it. SciPy interpolates the emission; the carrier is so high that
+products below the voice do not fold back.
 """
 
 import math
@@ -26,8 +26,8 @@ SIGNAL_PEAK = 0.3
 
 
 @pytest.mark.parametrize("name", ACTLEV)
-def test_the_meter_is_the_itus(name: str) -> None:
-    """Equal within the uncertainty of the program's bisection."""
+def test_the_meter_equals_the_itu_program(name: str) -> None:
+    """The tolerance is the uncertainty of the program's bisection."""
     signal, level_db, _ = ACTLEV[name]
     assert sv56_level_db(rounded_to_16_bit(signal), RATE_HZ) == pytest.approx(level_db, abs=0.03)
 

@@ -1,6 +1,6 @@
-"""The alphabet against ITU Radio Regulations Appendix 14 (Rev.WRC-07) and ICAO Annex 10.
+"""The alphabet compared with ITU Radio Regulations Appendix 14 (Rev.WRC-07) and ICAO Annex 10.
 
-The words are written out again here from the published tables, as are the counts of syllables.
+Words and counts of syllables are written out again here from the published tables.
 """
 
 import pytest
@@ -25,7 +25,7 @@ FIGURES = [
 ICAO = ["ZE-RO", "WUN", "TOO", "TREE", "FOW-er", "FIFE", "SIX", "SEV-en", "AIT", "NIN-er"]
 
 
-def test_letters_are_the_itus() -> None:
+def test_code_words_equal_those_of_the_itu() -> None:
     assert list(ITU_CODE_WORDS.values()) == list(APPENDIX_14)
     assert list(ITU_CODE_WORDS) == list("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
 
@@ -36,11 +36,11 @@ def test_eighteen_code_words_have_two_syllables() -> None:
     assert "".join(two) == "ABCDEFHKLOPQTVWXYZ"
 
 
-def test_figures_are_the_itus() -> None:
+def test_figure_words_equal_those_of_the_itu() -> None:
     assert [ITU_FIGURES[digit] for digit in "0123456789"] == FIGURES
 
 
-def test_respellings_are_icaos() -> None:
+def test_respellings_equal_those_of_icao() -> None:
     assert [ICAO_FIGURES[digit] for digit in "0123456789"] == ICAO
 
 
@@ -51,12 +51,12 @@ def test_icao_figures_are_spoken_as_respelt(digit: str) -> None:
 
 
 @pytest.mark.parametrize("misspelt", ["Duotwo", "Carrefour", "Pentafive", "Novonine"])
-def test_figure_words_seen_in_bad_copies_are_none(misspelt: str) -> None:
+def test_misspelt_figure_words_from_faulty_copies_are_refused(misspelt: str) -> None:
     with pytest.raises(ValueError, match=misspelt):
         characters_from_words(misspelt)
 
 
-def test_spelling_uses_them() -> None:
+def test_spelling_uses_the_code_words_and_figures() -> None:
     from random import Random
 
     text = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"

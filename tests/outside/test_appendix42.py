@@ -25,19 +25,19 @@ from phonetics.series import holder_of, holders
 CHARACTERS = ascii_uppercase + digits
 CALLS = 20_000
 HALF_SERIES = ("3D", "SS")
-# Three rows of the ITU, for PJ, are one row here.
+# Three rows of the ITU's table, for PJ, are one row of ours.
 PJ = "Netherlands (Kingdom of the) - Bonaire, Sint Eustatius and Saba / Curaçao / Sint Maarten"
 
 
 @pytest.fixture(scope="module")
 def library(tmp_path_factory: pytest.TempPathFactory) -> ItuAppendix42:
-    """Read the library's own sheet, not one that the user has downloaded or cached."""
+    """Load the table that the library ships, not one that the user has downloaded or cached."""
     with pytest.MonkeyPatch.context() as patch:
         home: Path = tmp_path_factory.mktemp("library")
         patch.setenv("HOME", str(home))
         patch.setenv("USERPROFILE", str(home))
         with warnings.catch_warnings():
-            # The library does not close the file of its cache.
+            # The library does not close its cache file.
             warnings.simplefilter("ignore", ResourceWarning)
             made = ItuAppendix42(force=True)
             gc.collect()
@@ -65,7 +65,7 @@ def test_every_series_has_the_same_holder(their_holders: dict[str, str]) -> None
         assert ours == theirs or (three.startswith("PJ") and ours.startswith(PJ) and theirs), three
 
 
-def test_counts_of_the_table() -> None:
+def test_counts_of_series_are_those_of_the_table() -> None:
     pairs = map("".join, itertools.product(CHARACTERS, repeat=2))
     assert sum(bool(holder_of(pair)) or pair in HALF_SERIES for pair in pairs) == 948
     assert len(holders()) == 203
@@ -76,7 +76,7 @@ def test_single_characters_with_one_holder_are_those_of_19_50_1() -> None:
 
 
 @pytest.mark.parametrize("mix", [mix for mix in CALLSIGN_MIXES if mix != "unassigned"])
-def test_composed_calls_match(
+def test_composed_calls_match_the_expression(
     mix: str, library: ItuAppendix42, their_holders: dict[str, str]
 ) -> None:
     rng = Random(42)
@@ -107,7 +107,7 @@ def test_20_000_calls_of_every_structure_match(structure: str, library: ItuAppen
             assert call.prefix[:2] in HALF_SERIES or library.fullmatch(call.base), call.text
 
 
-def test_calls_of_nobody_are_refused(library: ItuAppendix42) -> None:
+def test_calls_without_a_holder_are_refused(library: ItuAppendix42) -> None:
     rng = Random(43)
     nobodys = 0
     for _ in range(CALLS):

@@ -1,4 +1,4 @@
-"""The codes of invented areas against the codes of real countries and areas.
+"""The codes of invented areas compared with the codes of real countries and areas.
 
 Sources: ISO 3166-1 alpha-3 and ISO 3166-2, as the library pycountry ships them; the rest are values
 from memory.
@@ -9,7 +9,7 @@ import pytest
 
 from phonetics.word_lists import area_names, area_set_names
 
-# Country codes in sport, sections and states in North America, Australian states: from memory.
+# Country codes used in sport, sections and states in North America, Australian states: from memory.
 OTHER_REAL_CODES = """
     ALG ANG BAH BAR BER BUL CAM CHA CHI CRC CRO DEN FIJ GER GRE GUA HAI HON INA IRI KSA KUW LAT LBA
     LIB MAD MAS MON MYA NED NEP NGR OMA PAR PHI POR PUR RSA SLO SRI SUD SUI TAN TOG UAE URU VIE ZAM

@@ -1,7 +1,7 @@
-"""Call signs against worked cases of ITU Radio Regulations Article 19.
+"""Call signs compared with worked cases of ITU Radio Regulations Article 19.
 
-Each case names its clause. Whole calls are ones that no administration can have assigned; forms
-that must be allowed are built from a prefix and a suffix as the test runs.
+Each case names its clause. Calls written out here are ones that no administration can have
+assigned; assignable ones are joined from prefix and suffix as the test runs.
 """
 
 import itertools
@@ -41,10 +41,10 @@ def test_structures_that_are_allowed(text: str, prefix: str, digit: str, suffix:
 @pytest.mark.parametrize(
     "text",
     [
-        "21QRS",  # 19.50.1 names the 2, but 19.68 (a) does not
-        "EI4QRS7",  # 19.68: the last is a letter
+        "21QRS",  # 19.50.1 lists the single character 2, but 19.68 (a) does not
+        "EI4QRS7",  # 19.68: the last character has to be a letter
         "W1QRSTU",  # 19.68 (a): at most four characters; five need 19.68A
-        "E81ABCDE",  # 19.68 (b): the same
+        "E81ABCDE",  # 19.68 (b): at most four characters
         "3DA0QRSA",  # 19.68.1: at most three
         "E10QRS",  # 19.50 and 19.69: no series has the second character 1
         "A0QRS",  # 19.68 (a): the single letter A is not a nationality
@@ -53,7 +53,7 @@ def test_structures_that_are_allowed(text: str, prefix: str, digit: str, suffix:
         "W1QRÄ",  # 19.45: accented letters are excluded
     ],
 )
-def test_structures_that_are_not(text: str) -> None:
+def test_structures_that_are_not_allowed(text: str) -> None:
     assert not is_valid_callsign(text)
     with pytest.raises(ValueError, match=r"19\.68"):
         parse_callsign(text)
@@ -68,28 +68,28 @@ def test_structures_that_are_not(text: str) -> None:
         ("W1QRA", "19.48"),
         ("W1QUZ", "19.48"),
         ("E81ABC", "19.50"),
-        ("3D2QRS", "19.50"),  # half a series: which half is not said
+        ("3D2QRS", "19.50"),  # a half series; the message does not say which half
     ],
 )
-def test_what_may_not_be_a_call_is_reported_by_clause(text: str, clause: str) -> None:
+def test_a_forbidden_call_is_reported_with_its_clause(text: str, clause: str) -> None:
     assert not is_valid_callsign(text)
     assert f"RR {clause}" in explain_callsign(text)
 
 
 @pytest.mark.parametrize("suffix", ["QQZ", "QVA", "RQR"])
-def test_the_neighbours_of_the_q_code_are_allowed(suffix: str) -> None:
+def test_suffixes_next_to_the_q_code_are_allowed(suffix: str) -> None:
     # 19.48 with Rec. ITU-R M.1172: the groups for all services are QRA to QUZ.
     assert is_valid_callsign("W" + "1" + suffix)
 
 
-def test_no_q_group_is_allowed() -> None:
+def test_no_group_of_the_q_code_is_allowed() -> None:
     for second, third in itertools.product("RSTU", ascii_uppercase):
         assert not is_valid_callsign("W1Q" + second + third)
 
 
 @pytest.mark.parametrize("run", DISTRESS_SIGNALS)
 def test_distress_signals_are_refused(run: str) -> None:
-    assert "19.47" in explain_callsign("W1" + run)  # value from memory but for SOS
+    assert "19.47" in explain_callsign("W1" + run)  # values from memory, except SOS
 
 
 @pytest.mark.parametrize(

@@ -1,10 +1,10 @@
-"""Outside check of the machine's thresholds: two published indices rank the conditions alike.
+"""Outside check of the machine's thresholds: two published indices rank the conditions similarly.
 
 The sets of conditions are placed by the SNR at which the recogniser `own` copies half of composed
-calls (tests/measured/conditions.md). Two indices that know nothing of calls and of the recogniser
-have to put them in about the same order. The required rank correlations were chosen by the project;
-0.46 is the 5 % point of Spearman's rho for 14 pairs, one-sided (J. H. Zar, J. Am. Stat. Assoc. 67
-(1972), 578-580, value from memory).
+calls (tests/measured/conditions.md). Two indices that are independent of calls and of the
+recogniser have to rank them in about the same order. The required rank correlations were chosen by
+the project; 0.46 is the 5 % point of Spearman's rho for 14 pairs, one-sided (J. H. Zar, J. Am.
+Stat. Assoc. 67 (1972), 578-580, value from memory).
 
 Sources: ABC-MRT16, S. Voran, A multiple bandwidth objective speech intelligibility estimator,
 ICASSP 2017, package abcmrt16, by tests/tools/rhyme_test_conditions.py; ESTOI, J. Jensen and
@@ -41,12 +41,12 @@ SNRS_DB = (0.0, 6.0)
 
 
 def rank_correlation(indices: dict[str, float]) -> float:
-    """Return Spearman's rho of an index with minus the machine's threshold."""
+    """Return Spearman's rho between an index and the negative of the machine's threshold."""
     thresholds_db = [THRESHOLDS_DB[name] for name in indices]
     return float(spearmanr(list(indices.values()), np.negative(thresholds_db)).statistic)
 
 
-def test_the_rhyme_test_index_falls_in_the_machine_s_order() -> None:
+def test_the_rhyme_test_index_ranks_conditions_as_the_machine_does() -> None:
     table = (MEASURED / "rhyme_test.md").read_text("utf-8")
     _, _, table = table.partition("<!-- rhyme_test_conditions -->")
     rows = re.findall(r"^\| `([\w-]+)` \| (\d+) \| [+-][\d.]+ \|$", table, re.MULTILINE)
@@ -56,8 +56,8 @@ def test_the_rhyme_test_index_falls_in_the_machine_s_order() -> None:
 
 
 @pytest.mark.slow
-def test_estoi_falls_in_the_machine_s_order() -> None:
-    """`off-tune` is left out: ESTOI compares bands at equal frequencies, mistuning moves them."""
+def test_estoi_ranks_conditions_as_the_machine_does() -> None:
+    """`off-tune` is left out: ESTOI compares bands at equal frequencies; mistuning moves them."""
     clips = [
         voices.speak(tuple(Word(say=word) for word in text.split()), find_operator(name), 1)
         for name, text in SPOKEN.items()

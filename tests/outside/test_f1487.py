@@ -99,7 +99,9 @@ def test_the_share_of_time_in_deep_fades(
 
 
 @pytest.mark.parametrize("level_db", [0, -3, -10])
-def test_the_level_crossing_rate_is_rices(long_tap: NDArray[np.complex128], level_db: int) -> None:
+def test_the_level_crossing_rate_follows_rices_formula(
+    long_tap: NDArray[np.complex128], level_db: int
+) -> None:
     rho = 10 ** (level_db / 20)
     above = np.abs(long_tap) >= rho
     rate = np.count_nonzero(~above[:-1] & above[1:]) / SECONDS
@@ -147,7 +149,7 @@ def test_two_paths_notch_the_spectrum_at_intervals_of_one_over_the_delay(delay_m
 
 @pytest.mark.slow
 def test_unequal_paths_share_the_power() -> None:
-    """With the second path 10 dB down, the taps have 10/11 and 1/11 of the power."""
+    """With the second path 10 dB weaker, the taps have 10/11 and 1/11 of the power."""
     impulse = np.zeros(400, dtype=np.complex128)
     impulse[40] = 1
     fading = Fading(delay_ms=2.0, spread_hz=5.0, second_db=-10.0)
@@ -167,7 +169,7 @@ def test_a_specular_path_has_a_ricean_envelope() -> None:
     sigma = np.sqrt(1 / (1 + ratio) / 2)
     rice = stats.rice(b=np.sqrt(ratio / (1 + ratio)) / sigma, scale=sigma)
     assert stats.kstest(envelope, rice.cdf).pvalue > 0.001
-    # The test has power: the same samples do not pass as Rayleigh distributed.
+    # The test has statistical power: the same samples fail as Rayleigh distributed.
     assert stats.kstest(envelope, stats.rayleigh(scale=np.sqrt(0.5)).cdf).pvalue < 1e-6
 
 
@@ -184,7 +186,8 @@ def test_the_spread_holds_at_the_baseband_rate(spread_hz: float) -> None:
     output = faded(carrier, fading, 9)
     spectrum = np.abs(np.fft.fft(output * np.hanning(len(output)))) ** 2
     frequency = np.fft.fftfreq(len(output), 1 / BASEBAND_RATE_HZ)
-    # A Gaussian has no power there, and leakage would be weighted by the square of its frequency.
+    # A Gaussian spectrum has no power there, and leakage would count by the square of its
+    # frequency.
     spectrum[np.abs(frequency) > 3 * spread_hz] = 0
     sigma = np.sqrt(np.sum(frequency**2 * spectrum) / np.sum(spectrum))
     assert 2 * sigma == pytest.approx(spread_hz, rel=0.10)

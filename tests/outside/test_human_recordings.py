@@ -66,7 +66,7 @@ def test_known_calls_of_a_person_are_recognised(name: str) -> None:
 
 @pytest.mark.slow
 def test_unknown_calls_of_a_person_are_recognised() -> None:
-    """Any sequence of code words and figures is allowed: the form of calls gives no help."""
+    """Any sequence of code words and figures is allowed, so the form of calls gives no help."""
     require(has_asterisk_recordings(), ASTERISK_PACKAGE)
     assert recognise_unknown_calls(find_recogniser("own")).accuracy >= 0.95
 
@@ -74,7 +74,7 @@ def test_unknown_calls_of_a_person_are_recognised() -> None:
 @pytest.mark.slow
 @each_recogniser
 def test_overs_of_operators_are_recognised_in_part(name: str) -> None:
-    """Less is required of 8 kHz and whole overs: see tests/measured/human_recordings.md."""
+    """The limit is lower for whole overs at 8 kHz: see tests/measured/human_recordings.md."""
     require(has_codec2_recordings(), CODEC2_PACKAGE)
     results = list(recognise_overs(find_recogniser(name)))
     assert len(results) == 4
@@ -84,7 +84,7 @@ def test_overs_of_operators_are_recognised_in_part(name: str) -> None:
 
 @pytest.mark.slow
 def test_calls_of_a_person_are_copied_in_noise() -> None:
-    """About as in tests/measured/own_recogniser.md: half of the symbols well below 0 dB."""
+    """Half of the symbols well below 0 dB, as in tests/measured/own_recogniser.md."""
     require(has_asterisk_recordings(), ASTERISK_PACKAGE)
     clips = list(human_calls(30, OPINION_SEED))
     quiet, weak = (

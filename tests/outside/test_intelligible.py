@@ -3,8 +3,8 @@
 It may recognise any code words and figures in any order. Model and dictionary are those of the CMU
 Sphinx project (BSD), for US English. The required 80 % of words were chosen by the project; a
 recorded person reaches 90 to 96 % (test_voice_gate_with_person.py). The table of the voice gate
-(tests/measured/voice_gate.md) has another outside recogniser, Whisper; what it says about `own` is
-measured here again.
+(tests/measured/voice_gate.md) uses another outside recogniser, Whisper; its figures for `own` are
+measured again here.
 """
 
 import pytest
@@ -33,7 +33,7 @@ class TestNaturalOperators:
         count = judge_operator(operator, speak_uncached, recogniser="pocketsphinx", seed=TABLE_SEED)
         assert count.share_right >= 0.8, count.mistakes
 
-    def test_own_understands_them_as_the_table_says(self, operator: Operator) -> None:
+    def test_own_understands_as_many_words_as_in_the_table(self, operator: Operator) -> None:
         """The tolerance of 2 %, one word of 60, allows for other versions of numpy."""
         count = judge_operator(operator, speak_uncached, recogniser="own", seed=TABLE_SEED)
         assert count.passed, count.mistakes

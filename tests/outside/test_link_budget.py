@@ -43,7 +43,7 @@ def test_power_ratios_in_decibels(more_w: float, less_w: float, ratio_db: float)
     ("reading", "power_dbm"),
     list(zip("123456789", (-121, -115, -109, -103, -97, -91, -85, -79, -73), strict=True)),
 )
-def test_the_s_scale_is_that_of_r1(reading: str, power_dbm: float) -> None:
+def test_the_s_scale_equals_that_of_r1(reading: str, power_dbm: float) -> None:
     """IARU Region 1 Technical Recommendation R.1 (Brighton 1981), below 30 MHz."""
     assert s_reading_dbm(reading) == pytest.approx(power_dbm)
 
@@ -63,7 +63,7 @@ def test_the_path_from_an_s_reading_agrees_with_a_calculation_by_hand() -> None:
     assert path_snr_db == pytest.approx(by_hand_db, abs=0.1)
 
 
-def test_grades_are_those_of_f339() -> None:
+def test_grades_equal_those_of_f339() -> None:
     """ITU-R F.339-8 (02/2013), Annex 1, Table 1, J3E, no diversity (seen second-hand)."""
     rows = [
         (grade.name, grade.audio_snr_db, grade.steady_dbhz, grade.fading_dbhz)
@@ -108,7 +108,7 @@ def test_radiation_resistance_of_short_antennas() -> None:
     There the dipole is a quarter of a wavelength long, the monopole an eighth. From memory.
     """
     wavelength_m = 299.792458 / 10
-    just_below = 0.99999  # the limit itself could be exceeded by rounding
+    just_below = 0.99999  # rounding could exceed the limit itself
     dipole_ohm = radiation_resistance_ohm(wavelength_m / 4 * just_below, 10, dipole=True)
     assert dipole_ohm == pytest.approx(12.337, abs=0.001)
     monopole_ohm = radiation_resistance_ohm(wavelength_m / 8 * just_below, 10)
@@ -141,7 +141,7 @@ def measured_pep_over_speech_db(operator: Operator) -> float:
 
 @pytest.mark.slow
 def test_the_pep_of_the_roster() -> None:
-    """RATED_PEP_DB is the roster's median; voices with higher peaks exceed it.
+    """RATED_PEP_DB is the median of the roster; voices with higher peaks exceed it.
 
     Published, unprocessed: 8 dB ("CCIR long ago"), 9 to 10 dB in carrier telephony (second-hand),
     10 dB for smoothly read text (ITU-R SM.326, value from memory).

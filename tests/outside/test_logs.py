@@ -46,7 +46,7 @@ def test_fields_are_those_of_adif() -> None:
 
 
 def test_a_data_specifier_is_read_as_the_standard_writes_it(call: str, tmp_path: Path) -> None:
-    """<NAME:LENGTH:TYPE>data: any case, a type or none, LENGTH characters and no more."""
+    """<NAME:LENGTH:TYPE>data: in any case, with or without a type, LENGTH characters of data."""
     path = tmp_path / "a.adi"
     head = "header\n<adif_ver:5>3.1.6\n<Eoh>\n"
     path.write_text(head + f"<caLL:{len(call)}:S>{call}xx <Srx:1:N>7<rst_rcvd:2>59\n<eoR>")
@@ -68,7 +68,7 @@ def test_a_file_without_a_header_starts_with_a_tag(call: str, tmp_path: Path) ->
     assert [contact.call for contact in read_log(path).contacts] == [call]
 
 
-def test_lengths_in_bytes_do_no_harm(call: str, tmp_path: Path) -> None:
+def test_lengths_counted_in_bytes_do_no_harm(call: str, tmp_path: Path) -> None:
     path = tmp_path / "a.adi"
     path.write_text(f"\ufeffhead<EOH><NAME:6>Jürgen<CALL:{len(call)}>{call}<EOR>", encoding="utf-8")
     (contact,) = read_log(path).contacts

@@ -1,4 +1,4 @@
-"""The natural voice's network against two others: ONNX's reference evaluator and onnxruntime."""
+"""The natural voice's network compared with ONNX's reference evaluator and with onnxruntime."""
 
 from dataclasses import fields
 from functools import cache
@@ -61,7 +61,7 @@ def test_a_single_symbol_equals_the_reference_evaluators() -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("operator", OPERATORS, ids=lambda operator: operator.name)
 def test_every_operator_equals_the_reference_evaluator(operator: Operator) -> None:
-    """Words at random with the operator's pace and accent."""
+    """Random words with the operator's pace and accent."""
     words = Random(operator.name).sample(sorted(message_vocabulary()), 12)
     assert_same(symbols_of(tuple(words), operator.accent), operator.pace)
 
@@ -76,7 +76,7 @@ def runtime_spectra(symbols: list[int]) -> list[NDArray[np.float32]]:
 
 
 def test_the_output_is_close_to_that_of_onnxruntime() -> None:
-    """onnxruntime computes in single precision and rounds to 8 bits: the median counts."""
+    """onnxruntime uses single precision and rounds to 8 bits, so only the median is compared."""
     symbols = symbols_of(WORDS)
     frames = load_network().run(symbols, 1.0).frames
     for field, expected in zip(fields(SpectralFrames), runtime_spectra(symbols), strict=True):
@@ -86,7 +86,7 @@ def test_the_output_is_close_to_that_of_onnxruntime() -> None:
 
 
 def test_a_difference_in_the_last_bit_does_not_grow() -> None:
-    """As on another processor: an input that differs in the last bit changes nothing."""
+    """Processors differ in the last bit; such a difference must not change the output."""
     symbols = symbols_of(WORDS)
     first = load_network().run(symbols, 1.1)
     second = load_network().run(symbols, float(np.nextafter(1.1, 2)))

@@ -37,14 +37,14 @@ def noise(name: str, frequency_mhz: float) -> ExternalNoise:
 
 
 @pytest.mark.parametrize("name", PUBLISHED)
-def test_medians_are_those_published(name: str) -> None:
+def test_medians_equal_the_published_ones(name: str) -> None:
     figures_db, _ = PUBLISHED[name]
     medians_db = [noise(name, frequency).median_db for frequency in BANDS_MHZ]
     assert medians_db == pytest.approx(figures_db, abs=0.006)
 
 
 @pytest.mark.parametrize("name", PUBLISHED)
-def test_power_in_a_voice_channel_is_that_published(name: str) -> None:
+def test_power_in_a_voice_channel_equals_the_published_one(name: str) -> None:
     _, published_dbm = PUBLISHED[name]
     computed_dbm = [
         noise_power_dbw(noise(name, frequency).median_db, 2500) + 30 for frequency in BANDS_MHZ
@@ -72,7 +72,7 @@ def test_older_levels_in_1_hz_agree_at_3_mhz(name: str, published_dbm: float) ->
         ("galactic", 2.0, 2.0),
     ],
 )
-def test_deciles_are_those_published(name: str, upper_db: float, lower_db: float) -> None:
+def test_deciles_equal_the_published_ones(name: str, upper_db: float, lower_db: float) -> None:
     assert (noise(name, 5.0).upper_db, noise(name, 5.0).lower_db) == (upper_db, lower_db)
 
 

@@ -1,8 +1,8 @@
 """Active speech level compared with the ITU's own program.
 
-The figures are what `actlev` of the ITU-T software tool library (G.191, sv-p56, of 2023) prints for
-signals that anyone can generate again: 16 kHz, 8 s, 16 bit. The tolerance is 0.1 dB: the program
-interpolates between thresholds 6 dB apart, while speech_level solves for the threshold.
+The figures are the output of `actlev` of the ITU-T software tool library (G.191, sv-p56, of 2023)
+for signals that anyone can generate again: 16 kHz, 8 s, 16 bit. The tolerance is 0.1 dB: the
+program interpolates between thresholds 6 dB apart, while speech_level solves for the threshold.
 """
 
 import numpy as np
@@ -34,7 +34,7 @@ def rounded_to_16_bit(signal: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 @pytest.mark.parametrize("name", ACTLEV)
-def test_level_and_activity_are_those_of_the_itu_program(name: str) -> None:
+def test_level_and_activity_equal_those_of_the_itu_program(name: str) -> None:
     signal, level_db, activity = ACTLEV[name]
     measured = speech_level(rounded_to_16_bit(signal), RATE_HZ)
     assert measured.active_db == pytest.approx(level_db, abs=0.1)

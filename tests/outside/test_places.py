@@ -30,7 +30,7 @@ DEPENDENT_TERRITORIES = {
     "OJ0": "AX", "VK9": "NF", "ZK3": "TK", "PJ2": "CW", "PJ5": "SX", "HL1": "KR", "5U7": "NE",
     "9Q1": "CD", "TN5": "CG",
 }  # fmt: skip
-"""Prefix and digit of a place -> country code, where it is not that of the holder's name."""
+"""Prefix and digit of a place -> country code, where it differs from that of the holder."""
 
 UNINHABITED = {"AJ10", "AJ85", "JD15"}  # Baker, Palmyra, Bouvet: too small for the table
 

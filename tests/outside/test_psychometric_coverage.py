@@ -1,7 +1,7 @@
 """Coverage of the 95 % intervals, for simulated listeners whose true values are known.
 
-The bounds are those that the measurement was designed for; `tests/measured/intervals.md` has the
-whole table. The seeds are fixed, so one machine always gives the same result.
+The measurement was designed for these bounds; `tests/measured/intervals.md` has the whole table.
+The seeds are fixed, so one machine always gives the same result.
 """
 
 from concurrent.futures import ProcessPoolExecutor
@@ -36,12 +36,12 @@ from tests.tools.simulated_listeners import ASSUMED_CURVE, GRID_LISTENERS, LISTE
 BY_NAME = {listener.name: listener for listener in LISTENERS}
 NODES, WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
 PEOPLE = 12
-"""People of each kind in the grid. They are the first ones of the measured table."""
+"""Number of people of each kind in the grid: the first ones of the stored table."""
 CHARACTER_CURVE = Curve(x50_db=-7.5, slope_per_db=0.118)
 
 
 def average_proportion(snr_db: float, sigma_db: float, power: int) -> float:
-    """Return the proportion of characters right to a power, averaged over the items' shifts."""
+    """Return the proportion of right characters to a power, averaged over the items' shifts."""
     proportions = CHARACTER_CURVE.proportion_correct(snr_db - sigma_db * NODES) ** power
     return float(proportions @ WEIGHTS / WEIGHTS.sum())
 
@@ -85,7 +85,7 @@ def test_intervals_of_a_shallow_listener(name: str, quantities: tuple[str, ...])
 @pytest.mark.slow
 @pytest.mark.parametrize("quantity", QUANTITIES)
 def test_intervals_of_all_kinds_of_listeners(quantity: str, grid_figures: FloatArray) -> None:
-    """The bounds of a group allow for two standard errors; tests/measured/intervals.md has 300."""
+    """The bounds of a group allow for two standard errors; the stored table has 300 people."""
     figures = grid_figures[:, :, QUANTITIES.index(quantity)]
     overall = grid_quality(figures.reshape(-1, 4))
     assert 0.93 <= overall.coverage <= 0.97
@@ -143,7 +143,7 @@ def test_intervals_of_other_listeners(name: str, sd: float, coverage: float) -> 
 def test_characters_counted_as_independent_trials_give_wrong_intervals() -> None:
     """Each item has a shift of SD 2 dB; item thresholds are computed from single characters.
 
-    The coverage has to fail here; the test shows why n must not be multiplied by six in this way.
+    The coverage has to be wrong here: the test shows why six characters are not six trials.
     120 items, no lapses, and a prior without lapses.
     """
     no_lapses = (1.0, 0.0, 0.0, 0.0, 0.0)

@@ -1,4 +1,4 @@
-"""Intervals, curve and fit against published numbers; the source is given beside each."""
+"""Intervals, curve and fit compared with published numbers; the source is given beside each."""
 
 import math
 
@@ -69,13 +69,13 @@ def flat_prior_fit(trials: list[Trial], threshold_mean_db: float) -> Estimate:
 
 
 @pytest.mark.parametrize("case", WILSON)
-def test_wilson_intervals_are_those_published(case: tuple[int, int]) -> None:
+def test_wilson_intervals_equal_the_published_ones(case: tuple[int, int]) -> None:
     interval = wilson_interval(*case)
     assert (interval.low, interval.high) == pytest.approx(WILSON[case], abs=6e-5)
 
 
 @pytest.mark.parametrize("case", [*WILSON, (23, 60), (7, 31), (60, 60)])
-def test_wilson_intervals_are_those_of_statsmodels(case: tuple[int, int]) -> None:
+def test_wilson_intervals_equal_those_of_statsmodels(case: tuple[int, int]) -> None:
     from statsmodels.stats.proportion import proportion_confint  # slow to import (0.8 s)
 
     interval = wilson_interval(*case)
@@ -84,7 +84,7 @@ def test_wilson_intervals_are_those_of_statsmodels(case: tuple[int, int]) -> Non
 
 
 @pytest.mark.parametrize("case", NEWCOMBE)
-def test_differences_of_proportions_have_newcombes_interval(
+def test_intervals_of_differences_equal_newcombes(
     case: tuple[int, int, int, int],
 ) -> None:
     right_a, n_a, right_b, n_b = case

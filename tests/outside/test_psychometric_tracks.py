@@ -1,8 +1,8 @@
 """Adaptive tracks of simulated listeners converge where the literature says.
 
-The classical rules are implemented here and not in the product: fitted to the trials they are no
-better than the product's placement, and the mean of their reversals has an interval that contains
-the true value in only 60 to 87 of 100 blocks.
+The classical rules are implemented here and not in the product. If the curve is fitted to their
+trials, they are no better than the product's placement, and the interval from the mean of their
+reversals contains the true value in only 60 to 87 of 100 blocks.
 """
 
 from collections.abc import Iterator

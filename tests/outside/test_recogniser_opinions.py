@@ -44,7 +44,7 @@ def opinion(speakers: str, path: str, recogniser: str) -> Opinion:
 
 @pytest.mark.parametrize("speakers", SPEAKERS)
 def test_both_understand_calls_at_the_microphone(speakers: str) -> None:
-    """An independent engine hears the same calls, so `own` does not merely know their form."""
+    """An independent engine understands the same calls: `own` does not merely know their form."""
     own, other = (opinion(speakers, "microphone", name) for name in ("own", "pocketsphinx"))
     assert other.accuracy >= 0.8
     assert own.accuracy >= max(0.95, other.accuracy)

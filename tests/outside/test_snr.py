@@ -98,7 +98,7 @@ def test_processing_raises_the_snr_by_its_stated_gain(processing: str) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("vd_db", [None, 3.0, 6.0])
 def test_every_kind_of_noise_has_the_same_power(vd_db: float | None) -> None:
-    """Compared with Gaussian noise; the power of static converges slowly, hence one hour."""
+    """Compared with Gaussian noise. One hour, because the power of static converges slowly."""
     channel = Channel(Conditions(snr_db=0.0, noise=Noise(vd_db=vd_db)), SEED, linear=True)
     minute = silence(60.0)
     powers = [np.mean(channel.process(minute).astype(np.float64) ** 2) for _ in range(60)]
@@ -108,7 +108,7 @@ def test_every_kind_of_noise_has_the_same_power(vd_db: float | None) -> None:
 
 
 def test_mean_power_instead_of_active_level_would_fail() -> None:
-    """Silence around the voice lowers the mean square, so this comparison can fail."""
+    """Silence around the voice lowers the mean square: the comparison of SNRs can fail."""
     emission = transmit(spoken_alphabet(ROSTER[0]), Transmitter())
     silence_s = 0.2 * len(emission.samples) / emission.rate_hz
     signal = np.concatenate([tune(emission, 0.0), silence(silence_s)])

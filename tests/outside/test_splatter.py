@@ -27,7 +27,7 @@ VOICE = voice_like(6.0, seed=3)
 
 @pytest.fixture(scope="module")
 def linear_voice() -> NDArray[np.complex128]:
-    """The voice at the input of the amplifier, 64 kHz wide, with peaks of 1."""
+    """Return the voice at the input of the amplifier, 64 kHz wide, with peaks of 1."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(level_control, "amplifier_gain", lambda power, _: np.ones_like(power))
         emission = transmit(VOICE, Transmitter())
@@ -67,12 +67,13 @@ def heard_density_db(clip: Clip, offset_hz: float, overdrive_db: float) -> float
 
 
 @pytest.mark.parametrize("overdrive_db", [0.0, 6.0, 12.0, 20.0])
-def test_splatter_is_that_of_the_wide_reference(
+def test_splatter_equals_the_wide_reference(
     linear_voice: NDArray[np.complex128], overdrive_db: float
 ) -> None:
     on_frequency_db = heard_density_db(VOICE, 0.0, overdrive_db)
     for offset_hz in OFFSETS_HZ:
         heard_db = heard_density_db(VOICE, offset_hz, overdrive_db) - on_frequency_db
         expected_db = reference_density(linear_voice, offset_hz, overdrive_db)
-        if expected_db > -100:  # below this, float32 and the filter's stop band are the limit
+        # Below -100 dB, float32 and the filter's stop band limit the accuracy.
+        if expected_db > -100:
             assert heard_db == pytest.approx(expected_db, abs=2.0), offset_hz

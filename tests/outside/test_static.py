@@ -41,7 +41,7 @@ def test_shallow_static_follows_the_closed_form_without_clipping(depth: float) -
     """Where clipping at three sigma hardly matters, Vd is 1.0491 + 4.343 a^2."""
     expected_db = 1.0491 + 4.343 * depth**2
     assert static_vd_db(depth) == pytest.approx(expected_db, abs=0.03)
-    # The same Vd in 200 Hz, where the crackle is smoothed, takes a slightly deeper mixture.
+    # In 200 Hz the crackle is smoothed, so the same Vd takes a slightly deeper mixture.
     assert depth < static_depth(expected_db) < 1.1 * depth
 
 

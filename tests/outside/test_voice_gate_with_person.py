@@ -1,8 +1,8 @@
 """Outside check of the voice gate: a recorded person passes it.
 
 Recordings of one talker at 16 kHz (Allison Smith; Debian package asterisk-core-sounds-en-g722,
-CC-BY-SA-3.0), never committed. The weight of one more word for pocketsphinx was set with them; no
-recogniser was trained with them.
+CC-BY-SA-3.0), never committed. The weight of each further word in pocketsphinx's grammar was set
+with them; no recogniser was trained with them.
 """
 
 import os

@@ -34,7 +34,7 @@ FOLDER = Path("/usr/share/asterisk/sounds/en_US_f_Allison")
 
 @pytest.fixture(scope="module")
 def bank_person(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Operator]:
-    """The operator of a bank that record-words --from made of the recordings."""
+    """The operator of a word bank that `record-words --from` made from the recordings."""
     if not FOLDER.exists():
         reason = "needs recordings of a person (Debian: asterisk-core-sounds-en-wav)"
         (pytest.fail if os.environ.get("CI") else pytest.skip)(reason)
