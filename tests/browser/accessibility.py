@@ -1,7 +1,8 @@
 """Checks of one loaded page: WCAG rules, reflow, target sizes, frames and landmarks.
 
 axe-core (an outside reference) checks the rules of WCAG 2.0 to 2.2, levels A and AA, and its best
-practices. It finds only some of the possible faults: a person with a screen reader is still needed.
+practices. It finds only some of the possible faults, so a person with a screen reader still has to
+check the pages.
 """
 
 from typing import Any
@@ -38,7 +39,7 @@ def overflowing_elements(page: Page) -> list[str]:
 
 
 def small_targets(page: Page) -> list[str]:
-    """Return the visible controls that are too small to hit; links within text are exempt."""
+    """Return the visible controls that are smaller than required; links within text are exempt."""
     elements: list[str] = page.evaluate(
         """([minimum, button]) =>
       [...document.querySelectorAll("button, input, select, summary, a")]
@@ -57,7 +58,7 @@ def small_targets(page: Page) -> list[str]:
 
 
 def unreachable_frames(page: Page) -> list[str]:
-    """Return scrolling frames without a name or out of reach of the keyboard."""
+    """Return scrolling frames that have no name or that the keyboard cannot reach."""
     page.wait_for_timeout(50)  # lets the ResizeObserver run
     elements: list[str] = page.evaluate("""() => [...document.querySelectorAll(".scrollable")]
       .filter((e) => e.checkVisibility() && e.scrollWidth > e.clientWidth + 1)
@@ -68,7 +69,7 @@ def unreachable_frames(page: Page) -> list[str]:
 
 
 def missing_parts(page: Page) -> list[str]:
-    """Return the elements that every page needs and this one lacks, and any unrequested motion."""
+    """Return required elements that the page lacks, and any motion that nobody asked for."""
     problems: list[str] = page.evaluate("""() => {
       const problems = [];
       for (const selector of

@@ -93,7 +93,8 @@ def logged_in_page(browser: Browser, site: str) -> Iterator[Page]:
 
     def note_console_error(message: ConsoleMessage) -> None:
         # The browser logs refusals of the API and unknown help topics, which the page shows itself,
-        # and a refused icon, which it may request after a test has deleted the cookie.
+        # and a refused icon, because the browser may request the icon after a test has deleted the
+        # cookie.
         url = message.location["url"]
         refused = re.search(r"the server responded with a status of (4|503)", message.text)
         expected = re.search(r"/api/|/help/|/mark\.svg$", url)
@@ -109,7 +110,7 @@ def logged_in_page(browser: Browser, site: str) -> Iterator[Page]:
 
 
 QUICK_FILES = {"test_network.py"}
-"""Files that stay in the quick suite; the others take too long."""
+"""Files of this folder that run in the quick suite; the others take too long."""
 
 
 @pytest.hookimpl(tryfirst=True)

@@ -14,7 +14,8 @@ from tests.browser.session_steps import SOUND_COUNTER, confirm_caution, enter, w
 OPTIONS = SessionOptions(
     count=2, seed=22, mix="unassigned", voices=("rivet",), path_snr_db=30.0, conditions="plain"
 )
-"""Strong paths, so that the scripted steps make a contact; the first station calls at once."""
+"""Signals are strong, so that the scripted steps make a contact; the first station calls at
+once."""
 OWN = ContactOptions(call="E87ABC", voice="rivet", ears="model")
 SPEECH_LOG = """
 window.spoken = [];
@@ -29,7 +30,7 @@ addEventListener("DOMContentLoaded", () => {
   }).observe(region, {childList: true, characterData: true, subtree: true});
 });
 """
-"""Script that stores the times at which sounds begin and end and the page announces something."""
+"""Script that stores the times of sounds (start and end) and of the page's announcements."""
 
 
 def begin_contacts(options: SessionOptions = OPTIONS, own: ContactOptions = OWN) -> str:
@@ -41,7 +42,7 @@ def begin_contacts(options: SessionOptions = OPTIONS, own: ContactOptions = OWN)
 
 
 def open_contact(page: Page, site: str, session: str) -> None:
-    """Open the page of a session; time stands still."""
+    """Open the page of a session; its clock does not run yet."""
     for script in (SOUND_COUNTER, SPEECH_LOG):
         page.add_init_script(script)
     page.goto(f"{site}/contact?session={session}")
@@ -55,20 +56,20 @@ def sounds_ended(page: Page, count: int) -> None:
 
 
 def listen(page: Page) -> None:
-    """Let time pass from the start, until the first sound has ended."""
+    """Start the clock and wait until the first sound has ended."""
     enter(page)
     sounds_ended(page, 1)
 
 
 def send(page: Page, letter: str) -> None:
-    """Send by a letter, until the ear is open again."""
+    """Start an over with a command letter and wait until it has been sent."""
     enter(page, letter)
     expect(page.locator("body")).to_have_class("in-drill sending")
     expect(page.locator("body")).to_have_class("in-drill")
 
 
 def make_contact(page: Page, note: str) -> None:
-    """Call, answer, note and log."""
+    """Make a whole contact: call, answer, note the call and log it."""
     listen(page)
     send(page, "m")
     sounds_ended(page, 2)

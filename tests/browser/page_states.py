@@ -53,7 +53,7 @@ class PageState:
     """A page in one state.
 
     path: address; may contain names of fill_record's sessions, or {0} for the session that `begin`
-    begins. act: steps after loading. filled: whether the record is filled first.
+    begins. act: steps after loading. filled: whether fill_record fills the record first.
     """
 
     name: str
@@ -64,14 +64,14 @@ class PageState:
 
 
 def fill_record_and_confirm_caution() -> dict[str, str]:
-    """Fill the record; return its sessions' identities by name."""
+    """Fill the record and confirm the caution; return the sessions' identities by name."""
     with Store(record_file()) as store:
         confirm_caution(store)
     return fill_record()
 
 
 def open_all_details(page: Page) -> None:
-    """Open every disclosure that is in sight."""
+    """Open every visible disclosure (details element)."""
     for _ in range(40):
         closed = page.locator("main details:not([open]) > summary:visible")
         if not closed.count():
@@ -124,7 +124,7 @@ def set_no_items(page: Page) -> None:
 
 
 def save_own_call() -> str:
-    """Store the own call and confirm the caution; there is no session."""
+    """Store the user's own call and confirm the caution; there is no session."""
     with Store(record_file()) as store:
         confirm_caution(store)
         store.set_setting("own-call", OWN_CALL)
@@ -237,7 +237,7 @@ def finish_quick_check(page: Page) -> None:
 
 
 def hold_time(page: Page) -> None:
-    """Let the server answer no more requests for time: the contact stays as it is."""
+    """Leave the page's requests for time unanswered, so that the contact stays as it is."""
     page.route("**/api/contacts/*/time", lambda _: None)
 
 

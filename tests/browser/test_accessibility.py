@@ -1,6 +1,6 @@
 """Every page in every state: WCAG 2.2 AA, reflow, and the text that a screen reader reads.
 
-The text is compared with golden files. FAINTCALL_GOLDEN=write renews them; read the difference
+The text is compared with golden files. FAINTCALL_GOLDEN=write rewrites them; read the difference
 before you commit it.
 """
 
@@ -76,7 +76,7 @@ def test_page_is_accessible_in_every_state(page: Page, site: str, state: PageSta
     assert unreachable_frames(page) == []
     page.set_viewport_size(WIDE)  # type: ignore[arg-type]
     assert missing_parts(page) == []
-    if not state.path.startswith("/help/"):  # the text of the manual has tests of its own
+    if not state.path.startswith("/help/"):  # other tests check the text of the manual
         compare_with_golden_file(page, state.name)
 
 
@@ -89,18 +89,18 @@ LEFT_OUT = re.compile(
     r'paragraph: "?(Highest cost|The most frequent error|Most is lost|Your voice is about|'
     r"The band))\b"
 )
-"""Lines that depend on the data: tables, options, and sentences on the highest losses."""
+"""Lines that depend on the data: tables, options, and sentences about the highest losses."""
 
 
 def compare_with_golden_file(page: Page, name: str) -> None:
     """Compare what a screen reader reads with the golden file of a state.
 
     Figures, dates, the time of day, identities, table rows, chart labels and the options of selects
-    are left out: other tests check them, and a new preset does not make a new page.
+    are left out: other tests check them, and a new preset does not have to change a golden file.
     """
     page.evaluate(LAYOUT_SETTLED)
     snapshot = page.get_by_role("main").aria_snapshot()
-    snapshot = snapshot.replace("Tonight: ", "Today: ")  # by the clock
+    snapshot = snapshot.replace("Tonight: ", "Today: ")  # depends on the time of day
     snapshot = re.sub(r"blob:\S+|[0-9a-f]{32}", "ID", snapshot)
     snapshot = re.sub(r"(?<![\w=])[-+\u2212]?\d+(\.\d+)?", "N", snapshot)
     snapshot = re.sub(r"""(- '?img "[^"]*"'?).*""", r"\1", snapshot)
@@ -109,12 +109,14 @@ def compare_with_golden_file(page: Page, name: str) -> None:
     path = GOLDEN / f"{re.sub('[^a-z]+', '-', name.lower())}.txt"
     if os.environ.get("FAINTCALL_GOLDEN") == "write":
         path.write_text(text, "utf-8")
-    assert text == path.read_text("utf-8"), f"{path.name} differs; FAINTCALL_GOLDEN=write renews it"
+    assert text == path.read_text("utf-8"), (
+        f"{path.name} differs; FAINTCALL_GOLDEN=write rewrites it"
+    )
 
 
 @pytest.mark.slow
 def test_tab_reaches_every_control_with_a_visible_focus(page: Page, site: str) -> None:
-    """Each stop is in sight and has a visible ring, and the last one leaves the page."""
+    """Each focused control is in sight with a visible ring; Tab on the last one leaves the page."""
     for name in PAGES:
         page.goto(f"{site}/{name}")
         page.wait_for_load_state("networkidle")
@@ -141,7 +143,7 @@ FOCUS_TOP = """() => {
   document.body.prepend(top);
   top.focus();
 }"""
-"""Some pages focus a control when they load; Tab has to start at the top."""
+"""Script that focuses the top of the page, because some pages focus a control when they load."""
 FOCUSED_ELEMENT = """() => {
   const focused = document.activeElement;
   if (focused === document.body || !focused) return null;

@@ -22,7 +22,7 @@ from tests.web.test_colours import TOKENS
 def test_page_has_the_background_of_its_scheme_and_fits_its_window(
     page: Page, site: str, path: str, tmp_path: Path
 ) -> None:
-    """Its backgrounds cover 30 to 99 % of the window, so something stands on them."""
+    """The scheme's background colours cover 30 to 99 % of the window; the rest is content."""
     page.goto(site + path)
     page.wait_for_load_state("networkidle")
     for scheme, width, index in (("light", 1100, 0), ("dark", 1100, 1), ("light", 320, 0)):

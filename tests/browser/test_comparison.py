@@ -30,7 +30,7 @@ def complete_comparison(page: Page, site: str, count: int) -> str:
     answer_blindly(page, session, SimulatedTrainee(seed=2, x50_db=-8.0), kind.count)
     operators = [attempt.item.operator.name for attempt in stored_attempts(session)]
     assert set(operators) == {"rivet", "tin"}
-    assert operators != sorted(operators)  # interleaved
+    assert operators != sorted(operators)  # the two operators' items are interleaved
     result = page.locator("#result-content")
     expect(result).to_contain_text("rivet")
     expect(result).to_contain_text("tin")

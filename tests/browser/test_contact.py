@@ -1,5 +1,4 @@
-"""Contacts in the browser: by keyboard and microphone, continued after a kill, without talking over
-sound."""
+"""Contacts in the browser: by keyboard and microphone, after a kill; announcements and sound."""
 
 import signal
 import sys
@@ -38,7 +37,7 @@ from tests.web.client import running_program
 
 pytestmark = pytest.mark.usefixtures("home")
 QUIET_BEFORE_SOUND_MS = 2450
-"""Nothing is announced for 2.5 s before a sound, less a tolerance for the browser's timers."""
+"""Nothing is announced in the 2.5 s before a sound, less a tolerance for the browser's timers."""
 
 
 def first_station_says(session: str) -> str:
@@ -132,13 +131,13 @@ def test_letters_act_and_are_never_noted(page: Page, site: str) -> None:
     expect(page.locator("body")).to_have_class("in-drill sending")
     expect(page.locator("#ear")).to_have_text("You send. You hear nothing.")
     enter(page, "while sending")
-    enter(page, ".")  # breaks off
+    enter(page, ".")  # breaks the over off
     expect(page.locator("body")).to_have_class("in-drill")
     expect(page.locator("#score")).to_contain_text("WHILE SENDING")
     assert [kind for kind, _ in recorded_acts(session)][2:] == [CALL, NOTE, "break-off"]
 
 
-def test_contact_fits_a_hand_without_scrolling(page: Page, site: str) -> None:
+def test_contact_fits_above_a_phones_keyboard_without_scrolling(page: Page, site: str) -> None:
     page.set_viewport_size({"width": 360, "height": 380})
     open_contact(page, site, begin_contacts())
     listen(page)
@@ -156,12 +155,13 @@ def test_contact_fits_a_hand_without_scrolling(page: Page, site: str) -> None:
     assert page.evaluate(fits)
 
 
-def test_nothing_is_spoken_while_it_sounds(page: Page, site: str) -> None:
+def test_nothing_is_announced_while_a_sound_plays(page: Page, site: str) -> None:
     session = begin_contacts()
     open_contact(page, site, session)
     enter(page)
     wait_until(page, "sounds.length > 0")
-    enter(page, "i")  # while it sounds: told in the pause, and time waits for it
+    # Pressed while a sound plays: the page answers in the next pause and stops the clock for it.
+    enter(page, "i")
     enter(page, "q")
     sounds_ended(page, 1)
     expect(page.get_by_role("status")).to_contain_text("Unknown key q")
@@ -175,7 +175,7 @@ def test_nothing_is_spoken_while_it_sounds(page: Page, site: str) -> None:
     check_nothing_is_spoken_over_sound(page)
 
 
-def test_who_acts_before_the_first_sound_starts_the_clock(page: Page, site: str) -> None:
+def test_an_act_before_the_first_sound_starts_the_clock(page: Page, site: str) -> None:
     session = begin_contacts()
     open_contact(page, site, session)
     enter(page)
@@ -212,7 +212,7 @@ def test_two_windows_take_the_session_from_each_other(page: Page, site: str) -> 
     listen(other)
     send(other, "m")
     page.bring_to_front()
-    enter(page)  # takes it back
+    enter(page)  # takes the session back
     wait_until(page, "sounds.filter((s) => s.seconds).length > 1")
     expect(page.locator("#score")).to_contain_text("echo eight seven alfa bravo charlie")
     expect(other.get_by_role("status")).to_contain_text("open in another window")
@@ -287,7 +287,7 @@ def test_the_own_voice_gets_through_by_microphone(
         assert violations(page) == []
         expect(page.locator("#score")).to_contain_text("echo eight seven")
         sounds_ended(page, 2)
-        send(page, "x")  # by keys again
+        send(page, "x")  # continue by keyboard
         sounds_ended(page, 3)
         enter(page, "l")
         expect(page.locator("#overs")).to_contain_text("They made out: E87ABC")

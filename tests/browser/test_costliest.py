@@ -1,4 +1,4 @@
-"""The end of practice on the page: what costs most, by keyboard."""
+"""The end of practice on the page: the labels that cost most, by keyboard."""
 
 import re
 
@@ -22,7 +22,7 @@ from tests.drill.simulated_trainee import SimulatedTrainee, record_session
 pytestmark = pytest.mark.usefixtures("home")
 
 
-def test_the_costliest_are_heard_and_practised(page: Page, site: str) -> None:
+def test_the_costliest_labels_can_be_heard_and_practised(page: Page, site: str) -> None:
     plan = Plan(seed=3, count=150, mix="unassigned", voices=("birch",), alternates=0.0)
     with Store(record_file()) as store:
         trainee = SimulatedTrainee(x50_db=-2.0, hard={"E": 8.0})

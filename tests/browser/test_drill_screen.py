@@ -1,4 +1,4 @@
-"""The screen of a drill: all in sight in a small window, and nothing typed is lost."""
+"""The screen of a drill: everything is visible in a small window, and nothing typed is lost."""
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -19,7 +19,7 @@ IN_SIGHT = """() => ["#item-title", "#answer-line", "#submit", ".acts:not([hidde
     const {top, bottom} = document.querySelector(selector).getBoundingClientRect();
     return top < 0 || bottom > innerHeight;
   })"""
-"""What of the screen is out of sight."""
+"""Script that returns the parts of the screen that are out of sight."""
 SCROLLS = "document.documentElement.scrollHeight > innerHeight"
 
 

@@ -114,13 +114,13 @@ def test_nothing_plays_before_a_key_and_the_gain_is_the_square_of_the_volume(
     assert page.evaluate("window.contexts.map((context) => context.state)") == ["running"]
     wait_until(page, "window.endedSoundCount >= 1")
     assert focused_id(page) == "answer-line"
-    wait_for_audio(page, 0.5)  # for the probe
+    wait_for_audio(page, 0.5)  # needed by the probe
     left, right = page.evaluate("window.peaks")
     assert left == pytest.approx(right)
     # In the middle each ear has half of the power (Web Audio API 1.1, StereoPannerNode: equal
     # power). The browser resamples to the output's rate, which changes peaks slightly.
     assert left == pytest.approx(0.64 * math.sqrt(0.5) * item_peak, rel=0.1)
-    page.wait_for_timeout(400)  # thinking time, which is stored
+    page.wait_for_timeout(400)  # thinking time, which the page stores
     enter(page, WRONG)
     expect(page.locator("#verdict")).to_be_visible()
     (attempt,) = stored_attempts(session)
@@ -151,7 +151,7 @@ def test_one_ear_stays_silent_and_stopping_uses_a_ramp(page: Page, site: str) ->
     up, down = page.evaluate("window.ramps")
     assert up == [1, pytest.approx(0.02)]
     assert down == [0, pytest.approx(0.02)]
-    # The item would last longer than this, but nothing of it is heard after the ramp.
+    # The item lasts longer than this wait, but the output is silent after the ramp.
     wait_for_audio(page, PROBE_MEMORY_S)
     page.evaluate("window.peaks = [0, 0]")
     wait_for_audio(page, 0.5)

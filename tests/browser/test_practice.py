@@ -54,7 +54,7 @@ def test_practice_runs_from_the_form_to_the_result(page: Page, site: str) -> Non
     page.get_by_role("button", name="The volume is low: continue").press("Enter")
     expect(page.get_by_label("Your answer")).to_be_focused()
     (session,) = begun_sessions()
-    # Item 1: right at once.
+    # Item 1: answered correctly at once.
     assert page.evaluate("window.soundCount") == 0
     play(page)
     enter(page, correct_answer(current_item(session)).lower())
@@ -97,7 +97,7 @@ def test_practice_runs_from_the_form_to_the_result(page: Page, site: str) -> Non
 
 
 def test_two_keys_lead_from_the_first_page_to_the_first_sound(page: Page, site: str) -> None:
-    """The caution, which takes a key of its own, was confirmed before."""
+    """The caution, which takes another key, was confirmed before."""
     with Store(record_file()) as store:
         confirm_caution(store)
     page.add_init_script(SOUND_COUNTER)

@@ -1,4 +1,4 @@
-"""The record as a file on the page: saved, and added to an empty record."""
+"""The record as a file on the page: it is saved, and added to an empty record."""
 
 from pathlib import Path
 

@@ -87,7 +87,7 @@ def test_two_windows_cannot_answer_the_same_item(page: Page, site: str, home: Pa
 
 
 class Impostor:
-    """Another user's program that takes over the port; it accepts every request and records it."""
+    """Another user's program that takes over the port, and accepts and records every request."""
 
     def __init__(self, port: int) -> None:
         received: list[str] = []
@@ -142,7 +142,7 @@ def test_a_program_that_takes_over_the_port_learns_nothing(browser: Browser, hom
     for secret in (WRONG, page_key, token):
         assert secret not in received
     with running_program(home, "page", "--no-browser", "--port", port) as (_, _):
-        pass  # a run that may end before the page has noticed it
+        pass  # a run that can end before the page notices it
     with running_program(home, "page", "--no-browser", "--port", port) as (_, address):
         expect(page.locator("#verdict")).to_contain_text("Not right")
         assert [attempt.answer.typed for attempt in stored_attempts(session)] == [WRONG]
@@ -158,7 +158,7 @@ def test_a_program_that_takes_over_the_port_learns_nothing(browser: Browser, hom
     context.close()
 
 
-def test_the_file_that_faintcall_opens_leads_to_a_page_that_works(
+def test_the_file_that_faintcall_opens_leads_to_a_working_page(
     browser: Browser, home: Path
 ) -> None:
     context = browser.new_context()

@@ -123,7 +123,9 @@ def test_take_is_recorded_reviewed_and_heard_at_the_far_end(
     monkeypatch.setattr(far_end, "REFERENCE_OPERATORS", ("tin",))  # the faster engine
     recording = write_recording(tmp_path / "microphone.wav")
     with page_with_microphone(browser, chromium, site, recording) as page:
-        assert page.evaluate("audio.microphones.length") == 0  # not opened before it is needed
+        assert (
+            page.evaluate("audio.microphones.length") == 0
+        )  # the page opens no microphone before it needs one
         record = page.locator("#record")
         record.press("Enter")
         expect_announcement(page, "Recording.")
@@ -166,7 +168,7 @@ def check_review(page: Page) -> None:
     first, last = review["heard"][0]["start_s"], review["heard"][-1]["end_s"]
     assert 0.3 <= first <= 1.3
     assert 0.3 <= review["sound"]["seconds"] - last <= 1.3
-    # The level is that of the file: the browser did not process the signal.
+    # The level equals that of the file, so the browser did not process the signal.
     peak_db = 20 * np.log10(np.max(np.abs(spoken_call().samples)))
     assert review["sound"]["peak_db"] == pytest.approx(peak_db, abs=1.0)
 
@@ -274,7 +276,8 @@ END_OF_TAKE = """async (levels) => {
   return ["", seconds, ...detector.voiceSpan(0.05)];
 }"""
 TAKES = {
-    # Name: levels (dB and number of 50 ms blocks); reason, seconds, first and last block of speech.
+    # Name: levels (dB and number of 50 ms blocks), then reason, seconds, first and last block of
+    # speech.
     "a word": ([(-70, 10), (-20, 20), (-70, 60)], ["silence", 3.5, 10, 30]),
     "speech from the start": ([(-20, 20), (-70, 60)], ["silence", 3.0, 0, 20]),
     "a noisy room": ([(-45, 10), (-20, 20), (-45, 60)], ["silence", 3.5, 10, 30]),

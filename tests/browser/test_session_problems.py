@@ -1,4 +1,4 @@
-"""Problems during a session: none of them may lose the focus, points or a measurement."""
+"""Problems during a session: the focus, points and measurements must survive all of them."""
 
 import pytest
 from playwright.sync_api import Page, Route, expect
@@ -28,7 +28,7 @@ Storage.prototype.setItem = function (key, value) {
   return setItem.call(this, key, value);
 };
 """
-"""Script for a browser that stores no more play counts."""
+"""Script for a browser whose storage is full, so that it stores no play counts."""
 NO_OUTPUT = """
 window.outputBroken = true;
 const resume = AudioContext.prototype.resume;
@@ -129,7 +129,7 @@ def test_item_cannot_be_given_up_before_it_was_played(page: Page, site: str) -> 
     expect(page.get_by_role("button", name="Give up")).to_be_hidden()
 
 
-def test_window_that_is_behind_continues_with_the_record(page: Page, site: str) -> None:
+def test_window_that_missed_an_answer_continues_with_the_record(page: Page, site: str) -> None:
     session = begin_practice()
     open_session(page, site, f"practise?session={session}")
     play(page)
