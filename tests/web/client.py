@@ -35,7 +35,7 @@ START_TIMEOUT_S, EXIT_TIMEOUT_S = 300, 120
 
 
 def disable_prefetch(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Make prefetching fail, as without a worker process: most answers need no audio."""
+    """Make prefetching fail, as if no worker process could start: most tests need no audio."""
 
     def fail(_: object) -> None:
         raise OSError("no process")

@@ -12,7 +12,7 @@ WAIT_S = 60
 
 
 class Steps:
-    """Work of three steps, each of which waits for permission."""
+    """Work of three steps, each of which waits until the test lets it continue."""
 
     def __init__(self, error: Exception | None = None) -> None:
         self.permission = threading.Semaphore(0)

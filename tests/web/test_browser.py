@@ -1,4 +1,4 @@
-"""The browser is opened with the name of a private file, never with the token."""
+"""faintcall passes the browser the name of a private file, never the token."""
 
 import os
 import stat
@@ -17,7 +17,7 @@ ADDRESS = "http://127.0.0.1:7388/?token=secret"
 
 @pytest.fixture
 def opened(monkeypatch: pytest.MonkeyPatch) -> list[str]:
-    """Collect the arguments with which the browser is started."""
+    """Return a list that collects the arguments with which the browser is started."""
     arguments: list[str] = []
     monkeypatch.setattr(webbrowser, "open", arguments.append)
     return arguments
@@ -25,7 +25,7 @@ def opened(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 
 @pytest.mark.slow
 @pytest.mark.usefixtures("home")
-def test_the_command_line_holds_a_file_that_leads_to_the_address(opened: list[str]) -> None:
+def test_the_browsers_argument_is_a_file_that_leads_to_the_address(opened: list[str]) -> None:
     file = browser.open_page(ADDRESS)
     assert file is not None
     for thread in threading.enumerate():
@@ -42,7 +42,7 @@ def test_the_command_line_holds_a_file_that_leads_to_the_address(opened: list[st
     browser.delete_file(file)
 
 
-def test_without_a_place_for_the_file_no_browser_opens(
+def test_no_browser_opens_if_the_file_cannot_be_written(
     home: Path, opened: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def fail(*_: object) -> Path:

@@ -37,7 +37,7 @@ scalars = (
     st.none()
     | st.booleans()
     | st.integers()
-    | st.floats(allow_nan=False, allow_infinity=False)  # JSON has neither
+    | st.floats(allow_nan=False, allow_infinity=False)  # JSON has no such numbers
     | st.text(max_size=30)
     | st.sampled_from(["\ud800", "\x00", "../../etc/passwd", "9" * 400, 10**400, -(2**63), 1e308])
 )
@@ -269,7 +269,7 @@ def test_body_of_any_bytes_never_crashes(client: TestClient, path: str, content:
         st.sampled_from(PATH_PARTS) | st.text(string.printable, max_size=8), max_size=6
     ).map("/".join)
 )
-def test_any_path_is_answered(client: TestClient, path: str) -> None:
+def test_any_path_gets_a_fitting_response(client: TestClient, path: str) -> None:
     try:
         response = client.get(f"/{path}", follow_redirects=False)
     except Exception as error:
@@ -282,7 +282,7 @@ def test_any_path_is_answered(client: TestClient, path: str) -> None:
 
 @FEW
 @given(name=st.sampled_from(HEADER_NAMES), value=st.text(string.printable.strip(), max_size=40))
-def test_any_header_is_answered(client: TestClient, name: str, value: str) -> None:
+def test_any_header_gets_a_fitting_response(client: TestClient, name: str, value: str) -> None:
     response = client.post("/api/settings", json={"values": {}}, headers={name: value})
     assert response.status_code in (200, 400, 403, 413)
 

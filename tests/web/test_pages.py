@@ -68,7 +68,7 @@ def test_pages_work_without_a_readable_record(client: TestClient) -> None:
         "x" * 5000,
     ],
 )
-def test_no_path_of_a_request_reaches_the_disk(client: TestClient, name: str) -> None:
+def test_no_path_of_a_request_reaches_files_outside(client: TestClient, name: str) -> None:
     paths = (f"/static/{name}", f"/api/sounds/{name}.wav", f"/api/sessions/{name}", f"/{name}")
     for path in paths:
         response = client.get(path, follow_redirects=False)

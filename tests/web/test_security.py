@@ -42,7 +42,7 @@ def test_wrong_token_sets_no_cookie(token: str) -> None:
 @pytest.mark.usefixtures("home")
 @pytest.mark.parametrize("site", ["none", "cross-site", "same-origin"])
 def test_printed_address_sets_the_cookie_and_gives_the_key(site: str) -> None:
-    """cross-site: the browser comes from the file that faintcall opens."""
+    """The request is cross-site, because it comes from the file that faintcall opens."""
     client = anonymous_client()
     response = client.get(f"/?token={TOKEN}", headers={"sec-fetch-site": site})
     assert response.status_code == 200
@@ -59,7 +59,7 @@ def test_printed_address_sets_the_cookie_and_gives_the_key(site: str) -> None:
 
 @pytest.mark.parametrize("key", ["", "x", TOKEN, PAGE_KEY, cookie_value(TOKEN)])
 def test_the_cookie_alone_opens_no_data(client: TestClient, key: str) -> None:
-    """A browser sends it to every port of this computer (RFC 6265, section 8.5)."""
+    """A browser sends the cookie to every port of this computer (RFC 6265, section 8.5)."""
     headers = {KEY_HEADER: key}
     assert client.get("/practise", headers=headers).status_code == 200
     for path in ("/api/settings", "/api/history", "/api/page-key"):
@@ -109,7 +109,7 @@ def test_post_from_a_foreign_origin_changes_nothing(client: TestClient, origin: 
 
 
 def test_page_on_another_port_of_this_machine_can_load_nothing(client: TestClient) -> None:
-    """To the browser it is the same site: a site has no port."""
+    """The browser counts such a page as the same site, because a site has no port."""
     for site in ("same-site", "cross-site"):
         response = client.get("/api/settings", headers={"sec-fetch-site": site})
         assert response.status_code == 403

@@ -77,7 +77,7 @@ def test_measured_snr_is_that_of_the_session(snr_db: float) -> None:
         density = float(np.mean(power[(frequency > 400) & (frequency < 2600)]))
         level_db = speech_level(speech, RATE_HZ).active_db
         measured.append(level_db - 10 * float(np.log10(density * 3000)))
-    # 3 overs of 6 s in 2.2 kHz: noise power is known to 0.1 dB, the gain of the speech to 0.1 dB.
+    # 3 overs of 6 s in 2.2 kHz: the errors of noise power and speech gain are about 0.1 dB each.
     assert np.mean(measured) == pytest.approx(snr_db, abs=0.3)
 
 

@@ -149,7 +149,7 @@ def test_browser_opens_the_printed_address(
 
 
 def test_long_header_is_refused(address: Address) -> None:
-    head = b"GET / HTTP/1.1\r\nHost: x\r\nX-Long: " + b"x" * 40_000  # and it does not end
+    head = b"GET / HTTP/1.1\r\nHost: x\r\nX-Long: " + b"x" * 40_000  # and the header does not end
     assert send_and_receive(address, head).startswith(b"HTTP/1.1 400")
 
 
@@ -187,7 +187,7 @@ def get_status(address: Address) -> int:
 
 
 def test_idle_connections_do_not_block_others(address: Address) -> None:
-    """Four times as many as the server keeps open, and some that began a request."""
+    """Four times as many connections as the server keeps open; some have begun a request."""
     idle = [
         socket.create_connection(address, timeout=60)
         for _ in range(4 * connections.MAX_CONNECTIONS)
@@ -263,7 +263,7 @@ def log_in(connection: HTTPConnection, path: str) -> str:
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGINT to send")
 def test_ctrl_c_ends_the_program_with_one_line(tmp_path: Path) -> None:
-    """Even if it is pressed twice, while an over is being rendered."""
+    """Ctrl-C is pressed twice, while an over is being rendered."""
     with running_program(tmp_path, "page", "--no-browser", "--port", "0") as (process, url):
         host, port = url.split("/")[2].split(":")
         with closing(HTTPConnection(host, int(port), timeout=60)) as login:

@@ -20,7 +20,7 @@ GOOD_PROTOCOLS = (SOCKET_PROTOCOL, KEY_PROTOCOL_PREFIX + request_key(TOKEN))
 def is_admitted(
     headers: dict[str, str | None], protocols: tuple[str, ...] = GOOD_PROTOCOLS
 ) -> bool:
-    """Return whether a handshake is admitted; headers: that differ from those of the page."""
+    """Return True if a handshake is admitted. headers: those that differ from the page's own."""
     sent = {name: value for name, value in {**GOOD_HEADERS, **headers}.items() if value is not None}
     scope = {
         "type": "websocket",

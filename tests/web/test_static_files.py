@@ -20,7 +20,7 @@ def test_wheel_contains_every_page_script_style_and_typeface() -> None:
 
 
 def test_files_name_no_other_server() -> None:
-    """The names of XML namespaces are allowed; nothing is loaded from them."""
+    """Names of XML namespaces are allowed, because no browser loads them."""
     namespaces = re.compile(r"http://www\.w3\.org/")
     for folder in FOLDERS:
         for path in (WEB / folder).iterdir():

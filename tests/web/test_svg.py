@@ -62,7 +62,7 @@ def test_two_charts_share_no_id_and_every_reference_has_a_target() -> None:
 
 
 def test_a_spectrogram_is_painted_in_colours_of_the_page() -> None:
-    """Embedded images are masks only, so that no colour of theirs is seen in any scheme."""
+    """Embedded images are only masks, so that their own colours never show."""
     text = inline_svg(plot_panels([noise_panel()]), title="t", description="d", id_prefix="p")
     root = ET.fromstring(text)
     masks = {mask.get("id"): mask for mask in root.iter(f"{{{SVG_NAMESPACE}}}mask")}
@@ -84,7 +84,7 @@ def test_a_spectrogram_is_painted_in_colours_of_the_page() -> None:
 
 
 @pytest.mark.parametrize("size", ["font: 9px 'A'", "font-size: 9px; font-family: 'A'"])
-def test_the_size_of_the_type_stays_and_its_face_is_the_page_s(size: str) -> None:
+def test_text_keeps_its_size_and_gets_the_typeface_of_the_page(size: str) -> None:
     assert dict(_presentation_attributes(f"{size}; text-anchor: middle")) == {
         "font-size": "9px",
         "text-anchor": "middle",

@@ -72,7 +72,7 @@ def test_a_page_that_knows_the_key_gets_cookie_and_request_key() -> None:
         (PAGE_KEY, PAGE_ROLE, PORT + 1),  # relayed to or from another port
     ],
 )
-def test_another_proof_is_refused(key: str, role: str, port: int) -> None:
+def test_any_other_proof_is_refused(key: str, role: str, port: int) -> None:
     client = page_before_restart()
     server_nonce = challenge(client)["nonce"]
     response = answer(client, server_nonce, proof(key, role, port, NONCE, server_nonce))

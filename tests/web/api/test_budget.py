@@ -1,4 +1,4 @@
-"""/api/budget: the same budget as in the terminal, and a form with the same fields."""
+"""/api/budget: the same link budget as in the terminal, and a form with the same fields."""
 
 import re
 from pathlib import Path

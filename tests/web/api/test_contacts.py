@@ -1,4 +1,4 @@
-"""/api/contacts: a page without a browser plays contacts by the clock that it sends."""
+"""/api/contacts: a simulated page plays contacts and sends the time with each request."""
 
 from collections.abc import Iterator
 from typing import Any
@@ -28,7 +28,7 @@ STEP_S = 0.5
 
 
 class ContactPage:
-    """What the page does: it has a clock, lets time pass, and acts."""
+    """Does what the page does: it keeps a clock, lets time pass, and acts."""
 
     def __init__(self, client: TestClient, identity: str, window: str = "first") -> None:
         self.client, self.window, self.base = client, window, f"/api/contacts/{identity}"
@@ -70,7 +70,7 @@ class ContactPage:
         self.adopt(response.json())
 
     def listen(self, count: int) -> None:
-        """Let time pass until this many stretches have been heard in all."""
+        """Let time pass until `count` stretches of received audio have been played."""
         for _ in range(120):
             stretches = [entry for entry in self.live["score"] if not entry["said"]]
             if len(stretches) >= count and self.sounds[-1]["until"] <= self.now:
@@ -79,7 +79,7 @@ class ContactPage:
         raise AssertionError("nothing was heard for a minute")
 
     def work(self, note: str = "") -> None:
-        """Call after the first stretch, give the exchange after the next, note, and log."""
+        """Call after the first audio, give the exchange after the next, note, and log."""
         self.listen(1)
         self.act("call")
         self.listen(2)
@@ -121,12 +121,12 @@ def texts(value: Any) -> Iterator[str]:
 
 
 def recorded(identity: str) -> ContactSession:
-    """Return the session as the record has it."""
+    """Return the session as stored in the record."""
     store = Store(record_file())
     return ContactSession.load(store, store.contact_sessions(1)[0], number=0)
 
 
-def test_options_offer_a_call_that_nobody_can_have(client: TestClient) -> None:
+def test_options_suggest_a_call_that_cannot_be_assigned(client: TestClient) -> None:
     options = client.get("/api/contacts").json()
     assert options["call"] is None
     assert options["offered_call"] == "E87ABC"
@@ -147,7 +147,7 @@ def test_a_contact_from_the_general_call_to_both_logs(client: TestClient) -> Non
     assert ending["heading"] == page.reply["session"]["contacts"][0]["heading"]
     assert [over["who"] for over in ending["overs"]][:2] == ["they", "you"]
     assert sum(part["seconds"] for part in ending["spent"]) > 5
-    # Every over can be heard again, as it was and clean, and so can the whole.
+    # Every over can be played again, with noise and clean, and so can the whole contact.
     for over in ending["overs"][:2]:
         for variant in ("noise", "clean"):
             clip = read_audio_bytes(client.get(over[variant]).content, longest_s=60)
@@ -182,7 +182,7 @@ def test_sound_begins_when_somebody_can_be_heard(client: TestClient, page: Conta
     assert sound["at"] == samples(1.0)
 
 
-def test_while_sending_nothing_is_heard(page: ContactPage) -> None:
+def test_no_sound_is_returned_while_the_trainee_sends(page: ContactPage) -> None:
     page.listen(1)
     page.act("call")
     assert page.reply["live"]["starts_sending"]
@@ -197,7 +197,7 @@ def test_while_sending_nothing_is_heard(page: ContactPage) -> None:
     assert page.live["sending_until"] is None
 
 
-def test_an_over_is_composed_as_the_page_says(page: ContactPage) -> None:
+def test_an_over_has_the_words_that_the_page_announces(page: ContactPage) -> None:
     page.listen(1)
     says = page.live["sayings"]["call"]
     assert says == "echo eight seven alfa bravo charlie"

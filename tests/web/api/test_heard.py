@@ -36,7 +36,7 @@ def test_the_words_of_an_answered_item_are_reported(client: TestClient) -> None:
 
 
 @pytest.mark.parametrize("number", ["1", "99", "-1", "x"])
-def test_other_items_have_no_words_to_tell(client: TestClient, number: str) -> None:
+def test_items_without_an_answer_report_no_words(client: TestClient, number: str) -> None:
     session = begin_session(client, count=2, seed=5)["id"]
     post_answer(client, session, 0, "E8ABC")
     assert client.get(f"/api/sessions/{session}/items/{number}/heard").status_code == 404

@@ -1,4 +1,4 @@
-"""/api/history: past sessions, and the answers of one of them."""
+"""/api/history: past sessions, and the answers of one session."""
 
 from pathlib import Path
 

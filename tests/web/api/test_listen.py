@@ -40,7 +40,7 @@ def test_an_over_is_given_with_and_without_stages() -> None:
     # The preset has no neighbours, so removing them changes nothing, and the page can say so.
     assert [entry["same"] for entry in response["sounds"]] == [False, False, True]
     assert wavs[0] == wavs[2] != wavs[1]
-    assert "pictures" not in response  # they take longer, and the sound comes first
+    assert "pictures" not in response  # pictures take longer, so the page gets the sound first
     pictures = pictures_json(plan, ["fading", "neighbours"])
     assert [picture["name"] for picture in pictures] == names
     assert "no fading" in pictures[1]["says"]

@@ -1,4 +1,4 @@
-"""/api/machine-copies, and the report and the result that show them."""
+"""/api/machine-copies, and how the report and the result show the copies."""
 
 import pytest
 from starlette.testclient import TestClient

@@ -1,4 +1,4 @@
-"""/api/speak: a voice of the program sends a prompt, as the bytes of a sound file."""
+"""/api/speak: a synthetic voice says the prompts, and the test uploads it as a sound file."""
 
 import io
 from pathlib import Path
@@ -173,7 +173,7 @@ def test_unusable_takes_are_refused_in_one_line(client: TestClient) -> None:
     assert "no audio" in error_message(send_take(client, take[:44]), 400)
     limit = AUDIO_RULE.max_bytes
     assert str(limit) in error_message(send_take(client, bytes(limit + 1)), 413)
-    chunks = (bytes(1 << 20) for _ in range(8))  # without a stated length
+    chunks = (bytes(1 << 20) for _ in range(8))  # a body without a stated length
     response = client.post(TAKES_PATH, params=PROMPT_QUERY, content=chunks, headers=WAV_TYPE)
     error_message(response, 413)
     assert "seed" in error_message(send_take(client, take, seed="x"), 400)

@@ -53,7 +53,8 @@ def test_a_practice_session_from_its_first_item_to_its_result(client: TestClient
     sound = client.get(item["sound"])
     assert sound.headers["content-type"] == "audio/wav"
     assert (len(sound.content) - 44) / 2 / 16000 == pytest.approx(item["seconds"], abs=0.001)
-    assert client.get(f"{path}/items/0/clean.wav").status_code == 404  # not before its answer
+    # The clean sound is not available before the item is answered.
+    assert client.get(f"{path}/items/0/clean.wav").status_code == 404
     assert client.get(f"{path}/items/1").status_code == 404
     wrong = correct_answer(current_item(state["id"]))[:-1] + "?"
     reply = post_answer(client, state["id"], 0, wrong, replays=2).json()
@@ -135,7 +136,7 @@ def test_a_session_begun_on_the_page_continues_in_the_terminal_and_back(
     assert client.get("/api/sessions").json()["open"] == []
 
 
-def test_a_measurement_of_the_page_is_that_of_the_terminal(client: TestClient) -> None:
+def test_a_measurement_is_the_same_on_the_page_and_in_the_terminal(client: TestClient) -> None:
     state = begin_session(client, "measurement", seed=3, count=20)
     with Store(record_file()) as store:
         kind = load_session(store, state["id"]).kind
@@ -143,7 +144,7 @@ def test_a_measurement_of_the_page_is_that_of_the_terminal(client: TestClient) -
 
 
 @pytest.mark.parametrize("stored_name", ["measuring", "quick"])
-def test_the_names_of_version_0_2_0_begin_sessions_too(
+def test_kinds_named_as_in_version_0_2_0_begin_sessions(
     client: TestClient, stored_name: str
 ) -> None:
     kind = begin_session(client, stored_name)["kind"]

@@ -75,7 +75,7 @@ def test_a_failure_is_reported_and_can_be_tried_again(
     assert state_at_the_end(client)["act"] == ""
 
 
-def test_nothing_can_be_added_where_the_environment_refuses(
+def test_nothing_is_added_to_an_environment_that_refuses_packages(
     client: TestClient, installation: StubInstallation
 ) -> None:
     installation.target = replace(installation.target, refusal="there is no pip here")
