@@ -19,11 +19,12 @@ def checked_contacts(live: LiveHunt) -> tuple[CheckedContact, ...]:
     contacts: list[CheckedContact] = []
     worked: set[str] = set()
     for place, (line, channel) in enumerate(zip(live.pad.lines, partners, strict=True)):
-        theirs = [] if channel is None else _lines_of(live, channel)
-        if channel is not None and partners.count(channel) > 1:
-            # Of several contacts with one station, the first line is about the first, and so on.
-            nth = partners[:place].count(channel)
-            theirs = theirs[nth : nth + 1]
+        theirs: list[LogLine] = []
+        if channel is not None:
+            theirs = _lines_of(live, channel)
+            if partners.count(channel) > 1:
+                nth = partners[:place].count(channel)
+                theirs = _lines_for(live, line, channel, theirs) or theirs[nth : nth + 1]
         contact = _checked(live, line, channel, theirs, worked)
         if contact.is_right:
             worked.add(contact.logs.given_call)
@@ -46,6 +47,18 @@ def _lines_of(live: LiveHunt, channel: Channel) -> list[LogLine]:
     """Return the lines of a station's log that are about the trainee, in order."""
     call = live.setup.own_call
     return [line for line in channel.far_log if line_about(call, [line]) is not None]
+
+
+def _lines_for(
+    live: LiveHunt, line: PadLine, channel: Channel, theirs: Sequence[LogLine]
+) -> list[LogLine]:
+    """Return the lines with the exchange that the trainee sent in the contact of a pad's line."""
+    own, far = live.own_speaker(line.number - 1), channel.holder.station.speaker
+    return [
+        one
+        for one in theirs
+        if compare_hunt_logs(own=own, far=far, entry=line.entry, lines=[one]).their_exchange_right
+    ]
 
 
 def _checked(
