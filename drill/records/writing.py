@@ -43,7 +43,7 @@ def write_attempts(
     without pyarrow.
     """
     written, session = 0, ""
-    with _replaced_when_complete(path, force=force) as part, WRITERS[format_name](part) as write:
+    with replaced_when_complete(path, force=force) as part, WRITERS[format_name](part) as write:
         for row in rows:
             write(attempt_cells(row, first=row.session != session))
             written, session = written + 1, row.session
@@ -231,7 +231,7 @@ WRITERS: dict[str, Callable[[Path], AbstractContextManager[WriteCells]]] = {
 
 
 @contextmanager
-def _replaced_when_complete(path: Path, *, force: bool) -> Iterator[Path]:
+def replaced_when_complete(path: Path, *, force: bool) -> Iterator[Path]:
     """Yield a path to write to; the file replaces `path` if the block succeeds, else it is deleted.
 
     Raises: UserError if path exists and force is not set, or if it cannot be written.
