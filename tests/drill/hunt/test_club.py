@@ -8,7 +8,6 @@ from drill.core.errors import UserError
 from drill.hunt.club import ClubHunt, club_passages, read_club, same_bands
 from drill.hunt.exports import HuntRow, write_hunts
 
-
 START = "2026-11-27T20:00:00+00:00"
 
 
