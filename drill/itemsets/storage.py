@@ -12,18 +12,34 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from drill.core.audio_files import make_folder
+from drill.core.audio_files import AUDIO_FORMATS, make_folder
 from drill.core.errors import UserError, single_line
 from drill.core.paths import PERSON_NAME, data_folder
+from drill.core.structuring import from_data, to_data
 from drill.core.unicode_text import printable
 from drill.core.validation import json_value
 from drill.items.plan import Plan
 from drill.itemsets.read import read_item_set
 from drill.itemsets.write import MANIFEST_FILE, PLAN_FILE, count_finished_items
 
+EXTRAS_FILE = ".extras.json"
+"""Beside the plan of a set that the page renders, so that it can be continued; not in a zip."""
 MAX_ADDED_BYTES = 64 * 1024 * 1024
 """Largest plan and manifest together of a set that is added."""
 _COPY_BYTES = 1 << 20
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SetExtras:
+    """What a set has besides its items.
+
+    format: one of AUDIO_FORMATS. people: number of answer sheets. track_s: pause of the track in
+    seconds, None without a track.
+    """
+
+    format: str = AUDIO_FORMATS[0]
+    people: int = 1
+    track_s: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -95,6 +111,23 @@ def find_stored_set(name: str) -> StoredSet | None:
         has_sound=any(folder.glob("item-*")),
         problem=problem,
     )
+
+
+def save_extras(folder: Path, extras: SetExtras) -> None:
+    """Write the extras of a set into its folder, which is made. Raises: UserError."""
+    file = make_folder(folder) / EXTRAS_FILE
+    try:
+        file.write_text(json.dumps(to_data(extras)), "utf-8")
+    except OSError as error:
+        raise UserError(f"{file} cannot be written: {single_line(error)}") from None
+
+
+def load_extras(folder: Path) -> SetExtras:
+    """Return the extras of a set, the defaults if they are not known."""
+    try:
+        return from_data(SetExtras, json_value((folder / EXTRAS_FILE).read_bytes()))
+    except (OSError, UserError):
+        return SetExtras()
 
 
 def delete_stored_set(stored: StoredSet) -> None:

@@ -31,6 +31,8 @@ PAGES: Mapping[str, str] = {
     "/report": "report",
     "/history": "history",
     "/settings": "settings",
+    "/club": "club",
+    "/own-voice": "own-voice",
     "/budget": "budget",
     "/help": "help",
 }

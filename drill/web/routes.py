@@ -20,6 +20,7 @@ from drill.web.api.costliest import costliest_json
 from drill.web.api.heard import heard_json
 from drill.web.api.history import delete_session, history_json, session_answers_json
 from drill.web.api.item_sets import SetsApi, add_set_from_file, copy_set, set_scores, set_zip
+from drill.web.api.lately import lately_json
 from drill.web.api.listen import ListenApi
 from drill.web.api.machine_copies import copy_for_a_while
 from drill.web.api.mixes import learn_mix_from_upload, mixes_json
@@ -90,6 +91,7 @@ def api_routes() -> list[Route]:
         post_json("/api/selfcheck", lambda _, data: self_check.start()),
         post_json("/api/selfcheck/cancel", lambda _, data: self_check.cancel()),
         get_json("/api/today", lambda _: today_json()),
+        get_json("/api/lately", lambda _: lately_json()),
         get_json("/api/costliest", lambda _: costliest_json()),
         get_json("/api/report", lambda _: report.report()),
         post_json("/api/machine-copies", lambda _, data: copy_for_a_while()),
@@ -179,6 +181,7 @@ def set_routes(sets: SetsApi) -> list[Route]:
         get_stream(f"{SET}/zip", lambda r: set_zip(r.path_params["name"])),
         get_json(f"{SET}/scores", lambda r: set_scores(r.path_params["name"])),
         post_json(f"{SET}/copy", lambda r, data: copy_set(r.path_params["name"], data)),
+        post_json(f"{SET}/continue", lambda r, _: sets.continue_set(r.path_params["name"])),
         post_json(f"{SET}/delete", lambda r, _: sets.delete(r.path_params["name"])),
     ]
 

@@ -22,10 +22,13 @@ from drill.core.validation import (
 from drill.items.plan import Plan
 from drill.itemsets.read import read_item_set
 from drill.itemsets.storage import (
+    SetExtras,
     StoredSet,
     add_set,
     delete_stored_set,
     find_stored_set,
+    load_extras,
+    save_extras,
     set_folder,
     sets_folder,
     stored_sets,
@@ -89,8 +92,23 @@ class SetsApi:
         options = request_fields.session_options(form)
         plan = plan_from_options(options, default_count=DEFAULT_ITEMS)
         integer_within("count", plan.count, 1, MAX_ITEMS, label="number of items")
-        steps = _rendering(plan, name, entries)
-        track_steps = plan.count if "track_s" in entries else 0
+        extras = {key: value for key, value in entries.items() if key != "name"}
+        return self._start(name, plan, SetExtras(**extras))
+
+    def continue_set(self, name: str) -> dict[str, Any]:
+        """Continue to render a set that was cancelled or interrupted; return sets_json.
+
+        Raises: NotFoundError; UserError if the set cannot be used, or another one is being
+        rendered; NoVoice.
+        """
+        stored = existing_set(name)
+        if stored.plan is None:
+            raise UserError(stored.problem)
+        return self._start(name, stored.plan, load_extras(stored.folder))
+
+    def _start(self, name: str, plan: Plan, extras: SetExtras) -> dict[str, Any]:
+        track_steps = 0 if extras.track_s is None else plan.count
+        steps = _rendering(plan, name, extras)
         if not self._work.start(name, plan.count + track_steps, steps):
             raise UserError("a set is being rendered; wait for it, or cancel it first")
         return self.sets_json()
@@ -109,16 +127,15 @@ class SetsApi:
         return self.sets_json()
 
 
-def _rendering(plan: Plan, name: str, entries: Mapping[str, Any]) -> Generator[int, None, None]:
+def _rendering(plan: Plan, name: str, extras: SetExtras) -> Generator[int, None, None]:
     """Render a set, and its track if one is wanted; yield the number of finished steps."""
-    folder, format_name = set_folder(name), entries.get("format", AUDIO_FORMATS[0])
-    yield from write_item_set(
-        plan, folder, format_name=format_name, people=entries.get("people", 1)
-    )
-    if "track_s" in entries:
+    folder = set_folder(name)
+    save_extras(folder, extras)
+    yield from write_item_set(plan, folder, format_name=extras.format, people=extras.people)
+    if extras.track_s is not None:
         items = read_item_set(folder)
-        path = folder / f"track.{format_name}"
-        for number in write_track(plan, items.entries, path, pause_s=entries["track_s"]):
+        path = folder / f"track.{extras.format}"
+        for number in write_track(plan, items.entries, path, pause_s=extras.track_s):
             yield plan.count + number
 
 

@@ -2,6 +2,7 @@
 // Past sessions, newest first; with ?session=ID in the address, the answers of one session.
 import { announce } from "./announce.js";
 import { get, post } from "./api.js";
+import { askTwiceButton } from "./ask_twice.js";
 import { byId, dateTime, element, nextSteps, spaced, table } from "./elements.js";
 import { Player } from "./player.js";
 import { loadPreferences } from "./preferences.js";
@@ -38,7 +39,7 @@ function sessionRow(session) {
   return [
     dateTime(started), title ?? kind, part ?? "", conditions ?? "", snr,
     withheld ? `${answered} answered` : `${right} of ${answered}`,
-    withheld ? "at the end" : `${session.right_at_first_hearing} of ${answered}`, links(session),
+    withheld ? "" : `${session.right_at_first_hearing} of ${answered}`, links(session),
   ];
 }
 
@@ -94,7 +95,7 @@ function fieldsCell(answer, side) {
 function soundButtons(session, number) {
   const buttons = ["noise", "clean"].map((which) => {
     const button = element("button", {
-      type: "button", "aria-label": `Item ${number}: ${which}`,
+      type: "button", class: "play", "aria-label": `Item ${number}: ${which}`,
     }, which);
     button.addEventListener("click", async () => {
       player.unlock();
@@ -107,26 +108,15 @@ function soundButtons(session, number) {
     });
     return button;
   });
-  return element("span", { class: "buttons" }, ...buttons);
+  return element("div", { class: "row" }, ...buttons);
 }
 
 /** Return a button that deletes a session after a second press. @param {string} session */
 function deleteButton(session) {
-  const button = element("button", { type: "button" }, "Delete this session");
-  let asked = false;
-  button.addEventListener("click", async () => {
-    if (!asked) {
-      asked = true;
-      button.textContent = "Delete it with its answers, for good";
-      announce("Press again to delete the session with its answers, for good.");
-      return;
-    }
-    try {
-      await post(`/api/history/${session}/delete`, {});
-      location.href = "/history";
-    } catch (error) {
-      announce(/** @type {Error} */ (error).message);
-    }
+  const question = "Delete it with its answers, for good";
+  const button = askTwiceButton("Delete this session", question, async () => {
+    await post(`/api/history/${session}/delete`, {});
+    location.href = "/history";
   });
   return element("p", { class: "buttons" }, button);
 }
@@ -144,6 +134,7 @@ function answerRow(answer, session) {
 
 /** @param {string} id */
 async function showSession(id) {
+  byId("record-files").hidden = true; // they are about all sessions
   const { session, answers, withheld } = await get(`/api/history/${encodeURIComponent(id)}`);
   const name = nameOf(session);
   const heading = /** @type {HTMLElement} */ (document.querySelector("h1"));

@@ -2,17 +2,14 @@
 // Saves the record as a file, and adds a file from another computer.
 import { announce } from "./announce.js";
 import { getBytes, postFile } from "./api.js";
-import { byId, element } from "./elements.js";
-
-/** Media types by file extension. @type {Record<string, string>} */
-const MEDIA_TYPES = { csv: "text/csv", jsonl: "application/jsonl" };
+import { byId } from "./elements.js";
+import { MEDIA_TYPES } from "./record_types.js";
+import { saveFile } from "./save_file.js";
 
 /** Save the record. @param {string} format */
 async function save(format) {
-  const file = new Blob([await getBytes(`/api/export/${format}`)], { type: MEDIA_TYPES[format] });
-  const href = URL.createObjectURL(file);
-  element("a", { href, download: `faintcall-attempts.${format}` }).click();
-  URL.revokeObjectURL(href);
+  const content = await getBytes(`/api/export/${format}`);
+  saveFile(content, MEDIA_TYPES[format], `faintcall-attempts.${format}`);
   announce("The record is saved as a file.");
 }
 

@@ -8,6 +8,7 @@ import {
   checkNumbers, clearError, fillSelect, numberValue, showError, showFailure,
 } from "./forms.js";
 import { Microphone } from "./microphone.js";
+import { LevelDisplay, SILENT_PEAK, tryLevel } from "./microphone_level.js";
 import { Player } from "./player.js";
 import { loadPreferences } from "./preferences.js";
 import { reviewSummary, showFarEnd, showReview } from "./review_view.js";
@@ -16,12 +17,7 @@ import { encodeWav } from "./wav.js";
 const problem = byId("problem"), stationProblem = byId("station-problem");
 const farProblem = byId("far-problem");
 const player = new Player();
-const LEVEL_INTERVAL_MS = 250;
-const QUIET_DB = -40;
-/** Peaks from here on count as clipped. */
-const FULL_SCALE = 0.985;
-/** Half a step of 16 bits: a peak below it means a microphone that is switched off. */
-const SILENT_PEAK = 2 ** -15;
+const display = new LevelDisplay(byId("level"));
 const OR_FILE = "or open a recording as a file below.";
 const NO_SPEECH = "No word was recognised in ten seconds. Speak louder or move closer, check the "
   + `gain of the microphone and record again, ${OR_FILE}`;
@@ -77,7 +73,7 @@ async function record() {
       byId("record").classList.add("recording");
       announce("Recording.");
     };
-    microphone.onLevel = levelDisplay();
+    microphone.onLevel = (db, peak) => display.show(db, peak);
     announce("Waiting for the microphone.");
     const take = await microphone.record();
     showRecordingEnded();
@@ -90,22 +86,23 @@ async function record() {
   }
 }
 
-/** Return a function that shows the level of a block, at most four times a second. */
-function levelDisplay() {
-  let shownAt = 0;
-  return (/** @type {number} */ db, /** @type {number} */ peak) => {
-    if (performance.now() - shownAt < LEVEL_INTERVAL_MS) return;
-    shownAt = performance.now();
-    const rating = peak >= FULL_SCALE ? "too high" : db < QUIET_DB ? "quiet" : "good";
-    byId("level").textContent = `Level ${Math.round(db)} dB re full scale: ${rating}.`;
-  };
+/** Say the level of the take, or, between takes, of three seconds. */
+async function sayLevel() {
+  if (microphone) announce(display.sentence);
+  else {
+    await runTask(async () => {
+      await player.close(); // the microphone would hear what plays
+      announce("Say a few words for three seconds.");
+      announce(await tryLevel(display));
+    });
+  }
 }
 
 function showRecordingEnded() {
   microphone = null;
   byId("record").textContent = "Record again";
   byId("record").classList.remove("recording");
-  byId("level").textContent = "";
+  display.clear();
 }
 
 /** @param {import("./microphone.js").Take} take @param {any} takePrompt */
@@ -257,6 +254,7 @@ listen("review-again", "click", () => runTask(async () => {
   byId("record").focus(); // the button that has the focus disappears
   await reviewPending();
 }));
+listen("say-level", "click", sayLevel);
 listen("review-file", "click", () => runTask(reviewFile));
 listen("far-end", "submit", () => runTask(simulateFarEnd, farProblem, byId("far-end")));
 listen("stop-sound", "click", () => player.stop());

@@ -71,13 +71,17 @@ def test_a_cancelled_set_continues(client: TestClient, monkeypatch: pytest.Monke
         return render_to_file(plan, number, *more)
 
     monkeypatch.setattr(write, "_render_to_file", cancel_after_the_first)
-    state = render(client)
+    state = render(client, track_s=1)
     assert state["progress"]["cancelled"]
     assert (state["sets"][0]["finished"], state["sets"][0]["complete"]) == (1, False)
     assert client.post("/api/sets/club/copy", json={}).json()["field"] == "set"
-    state = render(client, seed=None)  # the seed of the set that was begun
+    assert client.post("/api/sets/club/continue", json={}).status_code == 200
+    state = wait_for_set(client)
     assert state["sets"][0]["complete"]
     assert rendered == [0, 1, 2]
+    assert state["progress"]["total"] == 6  # with the track that was asked for
+    state = render(client, seed=None)  # the seed of the set that was begun
+    assert (state["progress"]["problem"], rendered) == ("", [0, 1, 2])
 
 
 @pytest.mark.parametrize(
@@ -104,6 +108,6 @@ def test_a_wrong_request_is_refused(
 def test_an_unknown_set_is_refused(client: TestClient) -> None:
     for path in ("zip", "scores"):
         assert client.get(f"/api/sets/nothing/{path}").status_code == 404
-    for path in ("copy", "delete"):
+    for path in ("copy", "delete", "continue"):
         assert client.post(f"/api/sets/nothing/{path}", json={}).status_code == 404
     assert set(SET_CHECKS) == {"name", "format", "people", "track_s"}
