@@ -16,11 +16,16 @@ import numpy as np
 from drill import __version__
 from drill.contact.acts import VOICE
 from drill.contact.air import samples
+from drill.contact.hearing import Ears, HeardOver
+from drill.contact.machine_ears import has_far_recogniser
+from drill.contact.recorded_ears import RecordedEars
 from drill.core.errors import AlreadyAnswered, UserError
 from drill.core.models import Clip
 from drill.core.structuring import from_data, to_data
 from drill.hunt.acts import HuntAct
+from drill.hunt.band import Holder
 from drill.hunt.debrief import hunt_result
+from drill.hunt.ears import far_machine_ears
 from drill.hunt.events import HuntEvent
 from drill.hunt.judging import Expect, nothing_expected
 from drill.hunt.live import LiveHunt
@@ -31,8 +36,9 @@ from drill.radio import AUDIO_RATE_HZ
 from drill.records.hunts import HUNT_MODE, HUNT_RESULT, StoredHunt, StoredHuntEvent
 from drill.records.store import Store
 
-HUNT_ACT, HUNT_TIME = "act", "time"
-"""Kinds of events in the record besides HUNT_RESULT: an act, and an ear time that was reached."""
+HUNT_ACT, HUNT_TIME, HUNT_HEARD = "act", "time", "heard"
+"""Kinds of events in the record besides HUNT_RESULT: an act, an ear time that was reached, and what
+a station's recogniser heard of an over by microphone."""
 TIME_EVERY = samples(5.0)
 """The ear time is recorded after so many samples without an act."""
 
@@ -48,9 +54,15 @@ class HuntSession:
     ) -> None:
         """Continue the recorded hunt with the id `identity`. speech: as in LiveHunt."""
         self.setup, self.identity, self._store = setup, identity, store
-        self.live = LiveHunt(setup, speech=speech)
         events = store.hunt_events(identity)
         self._written, self._recorded_at = len(events), 0
+        self._heard: dict[int, list[tuple[HeardOver, ...]]] = {}
+        for event in events:
+            if event.kind == HUNT_HEARD:
+                voices = tuple(from_data(HeardOver, v, "voices") for v in event.data["voices"])
+                self._heard.setdefault(event.data["holder"], []).append(voices)
+        ears = self._machine_ears if has_far_recogniser() or self._heard else None
+        self.live = LiveHunt(setup, speech=speech, machine_ears=ears)
         self._result = _recorded_result(events)
         replay_hunt(self.live, events)
         self._recorded_at = self.live.now
@@ -138,6 +150,16 @@ class HuntSession:
                 self._write(HUNT_RESULT, to_data(result))
             self._result = _recorded_result(self._store.hunt_events(self.identity)) or result
         return self._result
+
+    def _machine_ears(self, holder: Holder) -> Ears:
+        """Return a station's ears for overs by microphone; they repeat their recorded results."""
+
+        def record(voices: tuple[HeardOver, ...]) -> None:
+            data = {"holder": holder.number, "at": self.live.now, "voices": to_data(voices)}
+            self._write(HUNT_HEARD, data)
+
+        heard = self._heard.get(holder.number, [])
+        return RecordedEars(far_machine_ears(self.setup, holder), heard, record)
 
     def _write(self, kind: str, data: dict[str, Any]) -> None:
         self._store.add_hunt_event(self.identity, self._written, StoredHuntEvent(kind, data))

@@ -7,14 +7,24 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-from drill.contact.acts import CALL, LOG, NOTE
-from drill.contact.air import samples
+from drill.contact.acts import CALL, LOG, NOTE, VOICE
+from drill.contact.air import Reception, samples
+from drill.contact.hearing import HeardOver, HeardToken
 from drill.core.errors import AlreadyAnswered, UserError
+from drill.core.models import Clip
 from drill.hunt.acts import END, MEND, TUNE, HuntAct
 from drill.hunt.live import LiveHunt
-from drill.hunt.sessions import HUNT_ACT, HUNT_TIME, TIME_EVERY, HuntSession, replay_hunt
+from drill.hunt.sessions import (
+    HUNT_ACT,
+    HUNT_HEARD,
+    HUNT_TIME,
+    TIME_EVERY,
+    HuntSession,
+    replay_hunt,
+)
 from drill.records.store import Store
 from tests.drill.hunt.simple_hunter import SimpleHunter, make_setup
 
@@ -109,6 +119,49 @@ def test_nothing_to_continue(store: Store) -> None:
     session = HuntSession.begin(make_setup(), store, now=NOW)
     with pytest.raises(ValueError, match="not ended"):
         session.result()
+
+
+class CountingEars:
+    """Ears for sound that always hear the trainee's call, and count how often they listen."""
+
+    name, doubt_below = "counting", 0.5
+    count = 0
+
+    def notices(self, level_db: float, draw: float) -> bool:
+        return True
+
+    def listen(self, reception: Reception) -> tuple[HeardOver, ...]:
+        CountingEars.count += 1
+        times = [(0.4 * place, 0.4 * place + 0.3) for place in range(6)]
+        tokens = tuple(
+            HeardToken(text=character, confidence=0.9, start_s=start, end_s=end)
+            for character, (start, end) in zip("E87ABC", times, strict=True)
+        )
+        return (HeardOver(tokens=tokens, level_db=10.0),)
+
+
+def test_what_a_recogniser_heard_is_recorded(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("drill.hunt.sessions.has_far_recogniser", lambda: True)
+    monkeypatch.setattr("drill.hunt.sessions.far_machine_ears", lambda *_: CountingEars())
+    session = HuntSession.begin(make_setup(), store, now=NOW)
+    hunt = hunter(session)
+    number = hunt.strongest()[0]
+    channel = session.live.channels[number]
+    clip = Clip(samples=np.full(samples(2.5), 0.1, np.float32), rate_hz=16000)
+    hunt.do(TUNE, hz=channel.holder.carrier_hz)
+    session.advance(samples(20))
+    for _ in range(3):
+        session.act(HuntAct(at=session.live.now, kind=VOICE, text="echo eight seven"), clip)
+        session.advance(session.live.now + samples(12))
+        channel.catch_up(session.live.story_now)
+    count = CountingEars.count
+    assert count > 0
+    heard = [e for e in store.hunt_events(session.identity) if e.kind == HUNT_HEARD]
+    assert len(heard) == count
+    again = HuntSession.load(store, session.identity)
+    again.live.channels[number].catch_up(channel.frequency.now)
+    assert story(again.live) == story(session.live)
+    assert CountingEars.count == count
 
 
 KILLED = """
