@@ -30,7 +30,7 @@ Span = tuple[int, int]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Transmission:
+class SignalOnAir:
     """An over on its way to the trainee's receiver.
 
     transmitter: unique name of the station. carrier_hz: its carrier, on the scale of the dial.
@@ -107,7 +107,7 @@ class HuntSound:
         """Turn the dial now."""
         self._receiver.turn(dial_hz)
 
-    def add(self, transmission: Transmission) -> None:
+    def add(self, transmission: SignalOnAir) -> None:
         """Put a transmission on the air. What would have been heard before `now` is lost."""
         name = transmission.transmitter
         station = self._stations.get(name)

@@ -21,7 +21,13 @@ from multiprocessing.process import BaseProcess
 from drill.core.errors import NoVoice, ResourceUnavailable
 from drill.core.models import Item
 from drill.core.paths import HOME_VARIABLE
-from drill.items.prefetch_worker import Job, SpeechRequest, run_worker, sigint_blocked
+from drill.items.prefetch_worker import (
+    NICENESS,
+    Job,
+    SpeechRequest,
+    run_worker,
+    sigint_blocked,
+)
 
 PREFETCH_DEPTH = 3
 """Number of items after the current one that a session prefetches."""
@@ -44,9 +50,12 @@ class Prefetcher:
     The process is started by the first item, and restarted if it has died.
     """
 
-    def __init__(self, max_queued: int = MAX_QUEUED) -> None:
-        """Start no process yet; max_queued: items that may wait."""
-        self._max_queued = max_queued
+    def __init__(self, max_queued: int = MAX_QUEUED, *, niceness: int = NICENESS) -> None:
+        """Start no process yet.
+
+        max_queued: items that may wait. niceness: of the process, where the system has it.
+        """
+        self._max_queued, self._niceness = max_queued, niceness
         self._queue: deque[tuple[Future[None], Job]] = deque()
         self._changed = threading.Condition()
         self._thread: threading.Thread | None = None
@@ -120,7 +129,9 @@ class Prefetcher:
         context = multiprocessing.get_context("spawn")
         self._pipe, worker_end = context.Pipe()
         # daemon: the interpreter terminates it at exit, even during synthesis
-        self._process = context.Process(target=run_worker, args=(worker_end,), daemon=True)
+        self._process = context.Process(
+            target=run_worker, args=(worker_end, self._niceness), daemon=True
+        )
         with sigint_blocked():
             self._process.start()
         worker_end.close()

@@ -18,6 +18,7 @@ from drill.voices.people.roster import ROSTER
 from phonetics.message import Word
 
 NICENESS = 10
+"""Low priority: synthesis ahead of time must not disturb the sound that plays."""
 WARM_UP_WORD = Word(say="alfa", means="A")
 
 
@@ -64,13 +65,16 @@ def exit_with_parent() -> None:
     threading.Thread(target=wait_for_parent, daemon=True).start()
 
 
-def run_worker(pipe: Connection) -> None:
-    """Process jobs until the pipe closes; send None for each, or the NoVoice that it ended with."""
+def run_worker(pipe: Connection, niceness: int = NICENESS) -> None:
+    """Process jobs until the pipe closes; send None for each, or the NoVoice that it ended with.
+
+    niceness: added to that of the process, where the system has it.
+    """
     exit_with_parent()
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # for Windows, where SIGINT cannot be blocked
     if hasattr(os, "nice"):
-        os.nice(NICENESS)
+        os.nice(niceness)
     while True:
         try:
             wanted, home = pipe.recv()

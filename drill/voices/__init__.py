@@ -103,6 +103,18 @@ def speak(words: Sequence[Word], operator: Operator, seed: int) -> Clip:
     return clips.get(key, lambda: speak_uncached(words, operator, seed))
 
 
+def find_speech(words: Sequence[Word], operator: Operator, seed: int) -> Clip | None:
+    """Return what `speak` would return if that takes no synthesis, else None.
+
+    Raises: as speak.
+    """
+    engine = find_engine(operator.engine)
+    if not getattr(engine, "cached", True):
+        return speak_uncached(words, operator, seed)  # made from recordings
+    key = cache_key(words, operator, seed, engine_version=engine.version)
+    return speech_cache(cache_folder() / "speech").find(key)
+
+
 def speak_uncached(words: Sequence[Word], operator: Operator, seed: int) -> Clip:
     """Return one over as the operator speaks it, synthesised at each call.
 

@@ -112,13 +112,20 @@ class SpeechCache:
 
     def get(self, key: str, synthesise: Callable[[], Clip]) -> Clip:
         """Return the clip with this key; synthesise and store it if it is absent or damaged."""
-        path = self.folder / f"{key}{_CLIP_SUFFIX}"
+        clip = self.find(key)
+        if clip is not None:
+            return clip
+        content = encode_clip(synthesise())
+        self._write(self._path(key), content)
+        return decode_clip(content)
+
+    def find(self, key: str) -> Clip | None:
+        """Return the clip with this key, None if it is absent or damaged."""
+        path = self._path(key)
         try:
             clip = decode_clip(path.read_bytes())
         except (OSError, ValueError, KeyError, TypeError):
-            content = encode_clip(synthesise())
-            self._write(path, content)
-            return decode_clip(content)
+            return None
         with contextlib.suppress(OSError):
             os.utime(path)  # marks the file as recently used
         return clip
@@ -133,6 +140,9 @@ class SpeechCache:
         """Delete the cache's own files; return their number and their size in bytes."""
         deleted = [file for file in self._files() if _delete(file.path)]
         return len(deleted), sum(file.size for file in deleted)
+
+    def _path(self, key: str) -> Path:
+        return self.folder / f"{key}{_CLIP_SUFFIX}"
 
     def _files(self) -> Iterator[_CacheFile]:
         """Yield the cache's own files, unfinished ones included."""

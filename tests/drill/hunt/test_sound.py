@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from drill.core.conditions import Conditions, Fading, Receiver, Transmitter
 from drill.core.models import Samples
-from drill.hunt.sound import BLOCK, RAMP_SAMPLES, HuntSound, Transmission
+from drill.hunt.sound import BLOCK, RAMP_SAMPLES, HuntSound, SignalOnAir
 from drill.radio import AUDIO_RATE_HZ
 from drill.radio.transmitter import transmit_neighbour
 from tests.drill.radio.sounds import voice_like
@@ -28,9 +28,9 @@ VOICES = {
 }
 
 
-def transmission(number: int, start: int) -> Transmission:
+def transmission(number: int, start: int) -> SignalOnAir:
     """Return an over of one of five stations, of which the last is out of reach."""
-    return Transmission(
+    return SignalOnAir(
         transmitter=f"station {number}",
         carrier_hz=DIAL_HZ + OFFSETS_HZ[number],
         path_seed=number,
@@ -41,7 +41,7 @@ def transmission(number: int, start: int) -> Transmission:
     )
 
 
-def overs(number: int) -> list[Transmission]:
+def overs(number: int) -> list[SignalOnAir]:
     """Return the overs of a station during 5 s and more."""
     length = len(VOICES[0.0]) + 8000
     return [transmission(number, 2000 * number + index * length) for index in range(4)]
