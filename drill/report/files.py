@@ -2,10 +2,10 @@
 
 import csv
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from drill import __version__
 from drill.core.errors import UserError
@@ -19,6 +19,9 @@ from drill.report.sections import report_sections
 from drill.report.wording import CONVENTIONS, describe_setup
 from drill.session.machine import MachineCurve
 
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
 PAGE_FILE = "report.html"
 DATA_FILE = "report.json"
 
@@ -29,14 +32,15 @@ def write_report(report: Report, folder: Path) -> Path:
     Raises: UserError if the folder cannot be written.
     """
     sections = report_sections(report)
-    page = _render_page(report, sections)
+    charts = {s.name: s.draw_chart() for s in sections if s.draw_chart is not None}
+    page = _render_page(report, sections, charts)
     data = json.dumps(report_data(report, sections), indent=1, default=str)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         (folder / PAGE_FILE).write_text(page, "utf-8")
         for section in sections:
-            if section.chart is not None:
-                (folder / f"{section.name}.png").write_bytes(chart_png(section.chart))
+            if section.name in charts:
+                (folder / f"{section.name}.png").write_bytes(chart_png(charts[section.name]))
             if section.table is not None:
                 _write_csv(folder / f"{section.name}.csv", section.table)
         (folder / DATA_FILE).write_text(data + "\n", "utf-8")
@@ -47,22 +51,24 @@ def write_report(report: Report, folder: Path) -> Path:
     return folder / PAGE_FILE
 
 
-def _render_page(report: Report, sections: Sequence[Section]) -> str:
-    """Return the HTML page."""
+def _render_page(
+    report: Report, sections: Sequence[Section], charts: "Mapping[str, Figure]"
+) -> str:
+    """Return the HTML page; charts: by name of their section."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
     from markupsafe import Markup
 
-    charts = {
-        section.name: Markup(chart_svg(section.chart, section.sentences[0]))
+    drawings = {
+        section.name: Markup(chart_svg(charts[section.name], section.sentences[0]))
         for section in sections
-        if section.chart is not None
+        if section.name in charts
     }
     environment = Environment(
         loader=PackageLoader("drill.report"), autoescape=True, undefined=StrictUndefined
     )
     return environment.get_template(PAGE_FILE).render(
         sections=sections,
-        charts=charts,
+        charts=drawings,
         report=report,
         conventions=CONVENTIONS,
         version=__version__,

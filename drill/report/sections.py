@@ -4,6 +4,7 @@ The sections come in a fixed order. Each has a heading, sentences, and often a c
 """
 
 from collections.abc import Sequence
+from functools import partial
 
 from drill.core.counting import plural
 from drill.core.text_blocks import Table
@@ -26,8 +27,16 @@ from drill.report.charts import (
 from drill.report.comparisons import comparison_sections
 from drill.report.confusion import ConfusionMatrix
 from drill.report.contacts import contact_sections
-from drill.report.figures import ComparableBlocks, Report, ResponseTime
+from drill.report.figures import MIN_RESPONSES, ComparableBlocks, Report, ResponseTime
 from drill.report.section import Section
+from drill.report.section_pictures import (
+    confusion_picture,
+    cost_picture,
+    curve_picture,
+    response_picture,
+    sending_picture,
+    trend_picture,
+)
 from drill.report.wording import (
     LABEL_KIND_NAMES,
     capitalise_first,
@@ -56,6 +65,7 @@ def report_sections(report: Report) -> list[Section]:
                     "There is no measurement yet, so there is no threshold and no trend. A "
                     "measurement takes about eight minutes.",
                 ),
+                missing="thresholds (no measurement)",
             )
         )
     sections += comparison_sections(report.comparisons)
@@ -99,7 +109,11 @@ def _trend_section(group: ComparableBlocks, number: int) -> Section:
         heading=heading,
         sentences=(_trend_sentence(group), thresholds, *notes),
         table=_table(heading, ("started", "calls", "x50, dB", "x80, dB", "slope, % per dB"), rows),
-        chart=trend_chart(group),
+        picture=trend_picture(
+            [block.started for block in group.blocks],
+            [estimate.x50_db for estimate in group.estimates],
+        ),
+        draw_chart=partial(trend_chart, group),
     )
 
 
@@ -130,7 +144,8 @@ def _curve_section(group: ComparableBlocks, number: int) -> Section:
             *(() if machine is None else (*curve_sentences(machine), MACHINE_NOTE)),
         ),
         table=_table(heading, head, rows),
-        chart=curve_chart(group),
+        picture=curve_picture(pooled, group.bins, machine),
+        draw_chart=partial(curve_chart, group),
     )
 
 
@@ -173,7 +188,10 @@ def _confusion_section(confusion: ConfusionMatrix) -> Section:
     errors = confusion.most_frequent_errors()
     if not errors:
         return Section(
-            name="confusion", heading=heading, sentences=("There are no errors to show yet.",)
+            name="confusion",
+            heading=heading,
+            sentences=("There are no errors to show yet.",),
+            missing="confusions (no errors)",
         )
     sent, typed, count, total = errors[0]
     if not sent:
@@ -198,7 +216,8 @@ def _confusion_section(confusion: ConfusionMatrix) -> Section:
             f"{confusion.order_errors}; these are slips of memory and are not counted here.",
         ),
         table=_table(heading, ("sent", "typed", "how often", "share, % (95 %)", "note"), rows),
-        chart=confusion_chart(confusion),
+        picture=confusion_picture(confusion),
+        draw_chart=partial(confusion_chart, confusion),
     )
 
 
@@ -234,8 +253,20 @@ def _cost_section(kind: str, costs: Sequence[tuple[str, LabelCost]]) -> Section:
         heading=heading,
         sentences=(sentence,),
         table=_table(heading, (label_kind, "n", "cost, dB (95 %)"), rows),
-        chart=cost_chart(label_kind, costs) if known else None,
+        picture=cost_picture(label_kind, costs),
+        draw_chart=partial(cost_chart, label_kind, costs) if known else None,
+        missing="" if len(known) > 1 else _too_few_of(label_kind, costs),
     )
+
+
+def _too_few_of(label_kind: str, costs: Sequence[tuple[str, LabelCost]]) -> str:
+    """Return what a kind of label lacks to be compared."""
+    if len(costs) == 1:
+        return f"{label_kind} (only one so far)"
+    most = max((cost.n for _, cost in costs), default=0)
+    if most >= MIN_OBSERVATIONS:
+        return f"{label_kind} (only one with {MIN_OBSERVATIONS} answers)"
+    return f"{label_kind} ({most} of {MIN_OBSERVATIONS} answers)"
 
 
 def _response_section(response_times: Sequence[ResponseTime]) -> Section:
@@ -243,7 +274,12 @@ def _response_section(response_times: Sequence[ResponseTime]) -> Section:
     heading = "Response time"
     if not response_times:
         sentence = "There are too few right answers for response times."
-        return Section(name="response", heading=heading, sentences=(sentence,))
+        return Section(
+            name="response",
+            heading=heading,
+            sentences=(sentence,),
+            missing=f"response times (fewer than {MIN_RESPONSES} right answers at every SNR)",
+        )
     highest = response_times[-1]
     median = highest.median_s
     rows = [
@@ -263,7 +299,8 @@ def _response_section(response_times: Sequence[ResponseTime]) -> Section:
             f"answer is {median.value:.1f} s (95 %: {median.low:.1f} to {median.high:.1f}).",
         ),
         table=_table(heading, ("SNR in 3 kHz, dB", "right answers", "median, s (95 %)"), rows),
-        chart=response_chart(response_times),
+        picture=response_picture(response_times),
+        draw_chart=partial(response_chart, response_times),
     )
 
 
@@ -286,5 +323,6 @@ def _sending_section(sending: SendingSummary) -> Section:
             f"{finding}",
         ),
         table=_table(heading, ("day", "takes", "said correctly", "words per minute"), rows),
-        chart=sending_chart(sending),
+        picture=sending_picture(sending),
+        draw_chart=partial(sending_chart, sending),
     )

@@ -1,5 +1,6 @@
 """Texts that several parts of a report share: conventions, labels, and how figures are written."""
 
+from drill.core.counting import plural
 from drill.psychometrics.intervals import Interval
 from drill.report.figures import ComparableBlocks
 
@@ -30,7 +31,7 @@ def describe_setup(group: ComparableBlocks) -> str:
     """Return the common setup of a group's blocks in a few words."""
     plan = group.plan
     conditions = plan.conditions.name or "own conditions"
-    operators = f"{len(plan.voices)} operators" if plan.voices else "all operators"
+    operators = plural(len(plan.voices), "operator") if plan.voices else "all operators"
     return f"{plan.part}s, {conditions}, {plan.conditions.fading.name} path, {operators}"
 
 

@@ -1,10 +1,10 @@
 """The labels that cost the trainee most: characters, words and kinds of word, with examples."""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from drill.psychometrics.label_costs import LabelCost
 from drill.records.sessions import RawAttempt
 from drill.records.store import Store
 from drill.session.kinds.training import RECENT_ANSWERS
@@ -27,15 +27,19 @@ class MissedExample:
 class CostlyLabel:
     """A label that needs more SNR than the average, in dB, with its 95 % interval above 0.
 
-    kind: CHARACTER, WORD or STYLE. n: observations. example: the newest one that was missed.
+    kind: CHARACTER, WORD or STYLE. characters: what the label stands for, "" for a STYLE. n:
+    observations. typed: for a CHARACTER, the character most often typed in its place, "" for none.
+    example: the newest one that was missed.
     """
 
     kind: str
     label: str
+    characters: str
     cost_db: float
     low_db: float
     high_db: float
     n: int
+    typed: str
     example: MissedExample
 
 
@@ -64,20 +68,33 @@ def costliest_labels(store: Store) -> tuple[CostlyLabel, ...]:
         said = label if kind == STYLE else characters
         if said not in taken:
             taken.add(said)
-            named.append(_costly(kind, label, cost, example))
+            named.append(
+                CostlyLabel(
+                    kind=kind,
+                    label=label,
+                    characters="" if kind == STYLE else characters,
+                    cost_db=cost.cost_db.value,
+                    low_db=cost.cost_db.low,
+                    high_db=cost.cost_db.high,
+                    n=cost.n,
+                    typed=_most_typed(answers, label) if kind == CHARACTER else "",
+                    example=example,
+                )
+            )
     return tuple(named)
 
 
-def _costly(kind: str, label: str, cost: LabelCost, example: MissedExample) -> CostlyLabel:
-    return CostlyLabel(
-        kind=kind,
-        label=label,
-        cost_db=cost.cost_db.value,
-        low_db=cost.cost_db.low,
-        high_db=cost.cost_db.high,
-        n=cost.n,
-        example=example,
+def _most_typed(answers: Sequence[RawAttempt], character: str) -> str:
+    """Return the character typed most often for one that was sent, "" if none was twice."""
+    typed = Counter(
+        evidence.typed
+        for evidence in character_evidence(answers)
+        if evidence.character == character
+        and not evidence.right
+        and evidence.typed not in ("", "?")
     )
+    label, times = next(iter(typed.most_common(1)), ("", 0))
+    return label if times > 1 else ""
 
 
 def _newest_example(

@@ -21,6 +21,13 @@ def costly_sentence(costly: CostlyLabel) -> str:
     )
 
 
+def costly_mistake(costly: CostlyLabel) -> str:
+    """Return what is most often typed in its place, "" if nothing is known."""
+    if not costly.typed:
+        return ""
+    return f"most often typed as {costly.typed} ({usual_word(costly.typed)})"
+
+
 def usual_word(character: str) -> str:
     """Return the usual spoken word for one character."""
     if character.isdigit():

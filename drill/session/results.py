@@ -14,7 +14,10 @@ from drill.psychometrics.intervals import (
 )
 from drill.psychometrics.posterior import Estimate, fit, proportion_at_power
 from drill.session.blocks import MeasurementBlock, goodness_rng, pooled_estimate
+from drill.session.options import DEFAULT_PATH_SNR_DB
 
+RULER_POWERS_W = (100.0, 20.0, 5.0)
+"""Transmitter powers that are marked beside x50, on a path of the usual strength."""
 POWERS_W = (20.0, 5.0)
 """Transmitter powers below 100 W for which a result gives the share of calls copied."""
 
@@ -24,6 +27,15 @@ class PowerShare:
     """Share of calls copied at a power, on a path on which half are copied at 100 W."""
 
     watts: float
+    share: Interval
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PowerMark:
+    """A power on a path of the usual strength: the SNR in dB, and the share of calls copied."""
+
+    watts: float
+    snr_db: float
     share: Interval
 
 
@@ -78,7 +90,8 @@ def change_resolution(sd_db: float, tau_db: float | None = None) -> ChangeResolu
 class MeasurementResult:
     """Result of a measurement.
 
-    bins: its trials by SNR. powers: empty if half of the calls are never copied. resolution: the
+    bins: its trials by SNR. powers: empty if half of the calls are never copied. marks: one for
+    each of RULER_POWERS_W, where 100 W give DEFAULT_PATH_SNR_DB. resolution: the
     changes of x50 that blocks like this one can show. pooled: estimate from all comparable blocks.
     change: from the last but one of them to the last. Both are None with fewer than two comparable
     blocks.
@@ -87,6 +100,7 @@ class MeasurementResult:
     estimate: Estimate
     bins: tuple[SnrBin, ...]
     powers: tuple[PowerShare, ...]
+    marks: tuple[PowerMark, ...]
     resolution: ChangeResolution
     pooled: Estimate | None = None
     change: ThresholdChange | None = None
@@ -136,10 +150,16 @@ def measure_block(
         estimate=estimate,
         bins=tuple(bin_trials(trials, estimate)),
         powers=_shares_by_power(estimate),
+        marks=tuple(_power_mark(estimate, watts) for watts in RULER_POWERS_W),
         resolution=change_resolution(estimate.x50_db.sd, tau_db),
         pooled=pooled,
         change=_latest_change(comparable, tau_db or 0.0) if pooled is not None else None,
     )
+
+
+def _power_mark(estimate: Estimate, watts: float) -> PowerMark:
+    snr_db = snr_from_watts(DEFAULT_PATH_SNR_DB, watts)
+    return PowerMark(watts=watts, snr_db=snr_db, share=estimate.proportion_correct(snr_db))
 
 
 def _shares_by_power(estimate: Estimate) -> tuple[PowerShare, ...]:

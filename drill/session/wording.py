@@ -15,11 +15,13 @@ from drill.psychometrics.posterior import Estimate
 from drill.psychometrics.wording import describe_flag, describe_goodness_of_fit
 from drill.radio.presets import load_preset
 from drill.session.attempts import SessionTally
+from drill.session.options import DEFAULT_PATH_SNR_DB
 from drill.session.results import (
     SMALL_CHANGE_DB,
     ChangeResolution,
     ComparisonResult,
     MeasurementResult,
+    PowerMark,
     PowerShare,
     ThresholdChange,
     ThresholdDifference,
@@ -126,6 +128,19 @@ def _power_sentence(powers: Sequence[PowerShare]) -> str:
     )
 
 
+def path_sentence(marks: Sequence[PowerMark]) -> str:
+    """Return the share of calls copied at each power on a path of the usual strength."""
+    shares = ", ".join(
+        f"{100 * mark.share.value:.0f} ({100 * mark.share.low:.0f} to {100 * mark.share.high:.0f}) "
+        f"at {mark.watts:g} W"
+        for mark in marks
+    )
+    return (
+        f"Suppose a station's 100 W reach you at {DEFAULT_PATH_SNR_DB:+g} dB SNR. Of 100 calls on "
+        f"this path you would copy {shares}."
+    )
+
+
 def _bins_table(bins: Sequence[SnrBin]) -> Table:
     """Return the calls copied at each SNR, beside the fitted curve."""
     rows = tuple(
@@ -198,6 +213,18 @@ def comparison_block(result: ComparisonResult) -> Passage:
             rows=tuple(rows),
         ),
         sentences=(*notes, *map(_difference_sentence, result.differences)),
+    )
+
+
+def difference_verdict(difference: ThresholdDifference) -> str:
+    """Return in a few words which alternative needs more SNR."""
+    interval = difference.interval
+    names = f"{difference.label} and {difference.reference}"
+    if interval.low <= 0 <= interval.high:
+        return f"No difference is shown between {names}."
+    verdict = "harder" if interval.value > 0 else "easier"
+    return (
+        f"{difference.label} is {abs(interval.value):.1f} dB {verdict} than {difference.reference}."
     )
 
 

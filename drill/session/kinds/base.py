@@ -126,6 +126,11 @@ class SessionKind:
         """
         return compose_item(self.plan, number)
 
+    @classmethod
+    def is_drawn_at_random(cls, number: int) -> bool:
+        """Return False if item `number`, counted from 0, was chosen by what the trainee misses."""
+        return True
+
     def item(self, number: int, attempts: Sequence[Attempt]) -> Item:
         """Return item `number` as it is played; attempts at later items are ignored."""
         return self.spoken_item(number)

@@ -76,11 +76,16 @@ class Training(SessionKind):
         """Return placement and weaknesses as data for JSON."""
         return {"placement": self.placement.to_dict(), "weak": dict(self.weak)}
 
+    @classmethod
+    def is_drawn_at_random(cls, number: int) -> bool:
+        """Return True for even numbers."""
+        return number % 2 == 0
+
     def spoken_item(self, number: int) -> Item:
         """Return the plan's item, or for odd numbers the candidate that is hardest to copy."""
-        if number % 2:
-            return choose_item(self.plan, number, self.weak)
-        return compose_item(self.plan, number)
+        if self.is_drawn_at_random(number):
+            return compose_item(self.plan, number)
+        return choose_item(self.plan, number, self.weak)
 
     def item(self, number: int, attempts: Sequence[Attempt]) -> Item:
         """Return the item at the SNR for the next target."""

@@ -4,13 +4,16 @@ from typing import Any
 
 from drill.items.heard_words import hear_words
 from drill.records.store import Store
-from drill.session.costliest import CostlyLabel, costliest_labels
-from drill.session.costliest_wording import costly_name, costly_sentence
+from drill.session.costliest import CHARACTER, CostlyLabel, costliest_labels
+from drill.session.costliest_wording import costly_mistake, costly_name, costly_sentence
 from drill.web.database import open_record
 
 
 def costliest_json() -> dict[str, Any]:
-    """Return "labels": for each "name", "says", and "example" with the sounds and the word's time.
+    """Return "labels": for each "sign", "name", "says", "mistake", "cost_db", and "example".
+
+    sign: its characters, or its name. cost_db: value and limits. example: the sounds and the time
+    of the word.
 
     Raises: NoVoice.
     """
@@ -24,8 +27,11 @@ def _label_json(store: Store, costly: CostlyLabel) -> dict[str, Any]:
     word = hear_words(attempt.item).words[example.word]
     item = f"/api/sessions/{example.session}/items/{example.number}"
     return {
+        "sign": costly.label if costly.kind == CHARACTER else costly.characters,
         "name": costly_name(costly),
         "says": costly_sentence(costly),
+        "mistake": costly_mistake(costly),
+        "cost_db": [costly.cost_db, costly.low_db, costly.high_db],
         "example": {
             "noise": f"{item}/noise.wav",
             "clean": f"{item}/clean.wav",

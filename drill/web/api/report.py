@@ -1,4 +1,4 @@
-"""/api/report: the sections of the report, with charts as SVG."""
+"""/api/report: the first sentences and the sections of the report, with pictures as data."""
 
 import threading
 from datetime import UTC, datetime
@@ -7,12 +7,14 @@ from typing import Any
 
 from drill.core.counting import plural
 from drill.core.paths import record_file
+from drill.core.structuring import to_data
 from drill.report.figures import Report, build_report
+from drill.report.headlines import headlines
 from drill.report.section import Section
 from drill.report.sections import report_sections
 from drill.report.wording import CONVENTIONS
 from drill.web.database import open_record
-from drill.web.svg import inline_svg
+from drill.web.tables import table_json
 
 EMPTY = (
     "Nothing is recorded yet. A few practice items give the first figures; a measurement gives a "
@@ -44,20 +46,26 @@ class ReportCache:
 def report_json(report: Report) -> dict[str, Any]:
     """Return a report for the page; "enough" is false if the record is empty.
 
+    "headlines": the first sentences. "missing": what the sections without enough data lack.
     "machine_is_behind": whether a recogniser can still copy items of measurements and comparisons.
     """
     if report.is_empty:
         return {
             "sentence": EMPTY,
+            "headlines": [],
             "sections": [],
+            "missing": [],
             "enough": False,
             "conventions": [],
             "machine_is_behind": False,
         }
     answers, sessions = plural(report.answered, "answer"), plural(report.sessions, "session")
+    sections = report_sections(report)
     return {
         "sentence": f"{answers} in {sessions}, {report.hours:.1f} hours.",
-        "sections": [_report_section_json(section) for section in report_sections(report)],
+        "headlines": [to_data(headline) for headline in headlines(report)],
+        "sections": [_report_section_json(section) for section in sections],
+        "missing": [section.missing for section in sections if section.missing],
         "enough": True,
         "conventions": list(CONVENTIONS),
         "machine_is_behind": report.machine_is_behind,
@@ -66,26 +74,11 @@ def report_json(report: Report) -> dict[str, Any]:
 
 def _report_section_json(section: Section) -> dict[str, Any]:
     """Return one section for the page."""
-    description = " ".join(section.sentences)
-    charts = []
-    if section.chart is not None:
-        svg = inline_svg(
-            section.chart,
-            title=section.heading,
-            description=description,
-            id_prefix=section.name,
-        )
-        charts.append({"svg": svg, "says": description})
-    tables = []
-    if section.table is not None:
-        rows = [list(row) for row in section.table.rows]
-        tables.append(
-            {"caption": section.table.caption, "head": list(section.table.head), "rows": rows}
-        )
     return {
         "name": section.name,
         "title": section.heading,
         "sentences": list(section.sentences),
-        "tables": tables,
-        "charts": charts,
+        "tables": [] if section.table is None else [table_json(section.table)],
+        "picture": None if section.picture is None else to_data(section.picture),
+        "missing": section.missing,
     }

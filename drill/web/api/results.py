@@ -1,36 +1,36 @@
-"""The JSON of a session's result: sentences, tables and the chart of a measurement."""
+"""The JSON of a session's result: its ending, sentences, tables and the curve of a measurement."""
 
-from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
+from drill.core.structuring import to_data
 from drill.core.text_blocks import Passage
+from drill.psychometrics.bins import bin_trials
 from drill.records.store import Store
-from drill.report.charts import curve_chart
-from drill.report.figures import summarise_blocks
+from drill.report.section_pictures import curve_picture
 from drill.session.machine import machine_curve
 from drill.session.machine_wording import machine_blocks
 from drill.session.session import Session
-from drill.web.svg import inline_svg
+from drill.web.api.endings import ending_json
 from drill.web.tables import table_json
 
 
 def result_json(session: Session, store: Store) -> dict[str, Any]:
-    """Return the result of a session by sections, and all its sentences, tables and charts.
+    """Return the result of a session by sections, and all its sentences and tables.
 
-    For a session that is not finished, or whose kind has no result, this is its standing.
+    "ending": what comes first, see ending_json. "picture": the curve of a measurement, else null.
+    For a session that is not finished, or whose kind has no result, the sections are its standing.
     """
     blocks = session.result_blocks() or [Passage(sentences=(session.standing,))]
     if session.finished:
         blocks += machine_blocks(session.kind, session.identity, session.attempts, store)
     sections = [_section_json(block) for block in blocks]
-    charts = _charts_json(session, store) if session.finished else []
-    sections[0]["charts"] = charts
     return {
         "finished": session.finished,
+        "ending": ending_json(session, store),
+        "picture": _curve_json(session, store) if session.finished else None,
         "sentences": [line for section in sections for line in _lines(section)],
         "tables": [table for section in sections for table in section["tables"]],
-        "charts": charts,
         "sections": sections,
     }
 
@@ -45,28 +45,23 @@ def _section_json(block: Passage) -> dict[str, Any]:
     figures = [" ".join(line.split()) for line in block.figures]
     return {
         "title": block.title,
+        "figures": figures,
         "sentences": [*figures, *block.sentences],
         "tables": tables,
-        "charts": [],
     }
 
 
-def _charts_json(session: Session, store: Store) -> list[dict[str, str]]:
+def _curve_json(session: Session, store: Store) -> dict[str, Any] | None:
     """Return the curve if the session is a measurement block."""
     record = store.session(session.identity)
     if record is None:
-        return []
+        return None
     started = datetime.fromisoformat(record.started)
     block = session.kind.measurement_block(session.identity, started, session.attempts)
     if block is None:
-        return []
-    sentence = "Share of calls copied by SNR in 3 kHz, with the fitted curve and its 95 % band."
-    summary = summarise_blocks([block])
-    machine = machine_curve(summary.blocks, summary.pooled, store)
-    svg = inline_svg(
-        curve_chart(replace(summary, machine=machine)),
-        title="The curve of this block",
-        description=sentence,
-        id_prefix="block",
-    )
-    return [{"svg": svg, "says": sentence}]
+        return None
+    estimate = block.estimate()
+    bins = bin_trials(block.trials, estimate)
+    picture = curve_picture(estimate, bins, machine_curve([block], estimate, store))
+    data: dict[str, Any] = to_data(picture)
+    return data

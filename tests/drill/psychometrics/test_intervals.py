@@ -13,6 +13,7 @@ from drill.core.errors import UserError
 from drill.psychometrics.intervals import (
     Interval,
     blocks_to_show_change,
+    change_between_days,
     difference_interval,
     fit_trend,
     posterior_summary,
@@ -117,3 +118,16 @@ def test_invalid_input_gives_a_one_line_error(call: Callable[[], object]) -> Non
     with pytest.raises(UserError) as error:
         call()
     assert "\n" not in str(error.value) and str(error.value)
+
+
+def test_a_change_between_days_includes_the_variation_between_them() -> None:
+    """Variances add: SDs of 0.6 and 0.8 dB and twice a day-to-day SD of 1 dB."""
+    first, last = (
+        Interval(value=value, low=value - 1.96 * sd, high=value + 1.96 * sd)
+        for value, sd in ((-2.0, 0.6), (-5.0, 0.8))
+    )
+    assert change_between_days(last, first, tau=0.0) == difference_interval(last, first)
+    change = change_between_days(last, first, tau=1.0)
+    assert change.value == pytest.approx(-3.0)
+    assert change.high - change.value == pytest.approx(1.96 * math.sqrt(1 + 2), abs=0.001)
+    assert change.value - change.low == pytest.approx(1.96 * math.sqrt(1 + 2), abs=0.001)

@@ -19,7 +19,7 @@ from tests.drill.simulated_trainee import SimulatedTrainee, record_session
 
 
 def compare(store: Store, day: int, *, part: str = "call", most: int = 1000) -> None:
-    """Record a comparison of two filters; most: stop after this many items."""
+    """Record a comparison of two filters. most: number of items after which it stops."""
     plan = replace(make_plan(day, count=6), part=part, exchange="serial")
     kind = Comparison.from_plan(plan, "filter", ("2600", "1800"), store)
     record_session(store, kind, SimulatedTrainee(seed=day, x50_db=-5.0), day=day, most=most)
@@ -43,7 +43,7 @@ def test_the_newest_finished_comparisons_are_reported(tmp_path: Path) -> None:
     assert [row[2] for row in first.table.rows] == ["", ""]
 
 
-def test_a_comparison_stands_beside_the_machine(
+def test_a_comparison_also_shows_the_machines_result(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     recogniser = copy_without_sound(monkeypatch)

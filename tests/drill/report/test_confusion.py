@@ -54,7 +54,7 @@ def test_order_errors_are_counted_apart_from_confusions() -> None:
             answer("E8ABC", "E8BAC"),
             answer("E8ABC", "8EABC"),
             answer("E8ABC", "E8CBA"),  # not neighbours
-            answer("E8ABC", "E8BCC"),  # no swap
+            answer("E8ABC", "E8BCC"),  # not a swap
             answer("E8ABC", "E8ABC"),
         ]
     )

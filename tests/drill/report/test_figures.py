@@ -22,7 +22,7 @@ def test_the_figures_are_those_of_the_blocks(five_blocks: Report) -> None:
     mean_db = np.mean([estimate.x50_db.value for estimate in group.estimates])
     assert group.pooled.x50_db.low < mean_db
     assert group.trend is not None
-    # The simulated trainee does not change.
+    # The simulated trainee's threshold does not change.
     assert group.trend.per_week_db.low < 0 < group.trend.per_week_db.high
     assert sum(snr_bin.n for snr_bin in group.bins) == 200
     assert five_blocks.answered == 5 * 40 + 5

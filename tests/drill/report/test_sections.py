@@ -119,8 +119,8 @@ def test_the_machine_stands_beside_the_curve(
     assert group.machine is not None
     assert sum(int(right) for right, _ in shares) == group.machine.estimate.right
     assert [int(n) for _, n in shares] == [snr_bin.n for snr_bin in group.bins]
-    assert section.chart is not None
-    assert section_alone.chart is not None
-    _, labels = section.chart.axes[0].get_legend_handles_labels()
+    assert section.draw_chart is not None
+    assert section_alone.draw_chart is not None
+    _, labels = section.draw_chart().axes[0].get_legend_handles_labels()
     assert labels == ["you, 40 calls", "machine, 40 of the same calls: not a human score"]
-    assert section_alone.chart.axes[0].get_legend() is None
+    assert section_alone.draw_chart().axes[0].get_legend() is None

@@ -9,7 +9,7 @@ from drill.core.paths import record_file
 from drill.items.plan import Plan
 from drill.records.store import Store
 from drill.session.costliest import MOST_NAMED, CostlyLabel, MissedExample, costliest_labels
-from drill.session.costliest_wording import costly_name, costly_sentence
+from drill.session.costliest_wording import costly_mistake, costly_name, costly_sentence
 from drill.session.kinds.practice import Practice
 from tests.drill.simulated_trainee import SimulatedTrainee, record_session
 
@@ -39,6 +39,9 @@ def test_what_is_hard_is_named_with_an_example_that_was_missed(store: Store) -> 
     assert first.label in ("E", "echo")
     assert 0 < first.low_db < first.cost_db < first.high_db
     assert first.n >= 30
+    assert first.characters == "E"
+    # The simulated trainee types one of twelve characters at random, so any may be the commonest.
+    assert (first.typed in set("ABCDFGH1234")) == (first.kind == "character")
     attempt = store.attempts(first.example.session)[first.example.number]
     assert attempt.item.message.words[first.example.word].say == "echo"
     assert not attempt.right
@@ -60,7 +63,16 @@ EXAMPLE = MissedExample(session="s", number=0, word=0)
 )
 def test_a_label_is_named_and_its_cost_has_interval_and_n(kind: str, label: str, name: str) -> None:
     costly = CostlyLabel(
-        kind=kind, label=label, cost_db=3.14, low_db=1.4, high_db=4.9, n=31, example=EXAMPLE
+        kind=kind,
+        label=label,
+        characters="",
+        cost_db=3.14,
+        low_db=1.4,
+        high_db=4.9,
+        n=31,
+        typed="5" if kind == "character" else "",
+        example=EXAMPLE,
     )
     assert costly_name(costly) == name
+    assert costly_mistake(costly) == ("most often typed as 5 (five)" if kind == "character" else "")
     assert costly_sentence(costly) == "3.1 dB more than the average (95 %: 1.4 to 4.9), n 31"

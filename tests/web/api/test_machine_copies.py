@@ -34,7 +34,7 @@ def test_a_request_copies_for_a_while_and_returns_what_is_left(
     assert any("was given the same 24 calls" in sentence for sentence in curve["sentences"])
     result = client.get(f"/api/sessions/{session}/result").json()
     assert result["sections"][-1]["title"] == "The same calls, copied by a machine"
-    assert "machine, 24 of the same calls: not a human score" in result["charts"][0]["svg"]
+    assert "machine, 24 of the same calls: not a human score" in result["picture"]["machine_label"]
 
 
 def test_an_empty_record_leaves_nothing_to_copy(

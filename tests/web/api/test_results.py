@@ -1,4 +1,4 @@
-"""The results of sessions in the API: sentences, tables and charts."""
+"""The results of sessions in the API: endings, sentences, tables and pictures."""
 
 import re
 from pathlib import Path
@@ -40,8 +40,23 @@ def test_the_result_of_a_measurement_is_that_of_its_record(client: TestClient) -
     table = result["tables"][0]
     assert table["head"] == ["SNR, 3 kHz", "copied", "share, 95 %", "curve"]
     assert sum(int(row[1].split(" of ")[1]) for row in table["rows"]) == 24
-    assert result["charts"][0]["svg"].startswith("<svg")
-    assert result["sections"][0]["charts"] == result["charts"]
+    assert result["picture"]["kind"] == "curve"
+    assert (
+        sum(
+            point["interval"]["high"] >= point["interval"]["low"]
+            for point in result["picture"]["data"]
+        )
+        > 1
+    )
+    ending = result["ending"]
+    assert (ending["figure"], ending["unit"]) == (f"{estimate.x50_db.value:+.1f}", "dB")
+    assert f"{estimate.x50_db.low:+.1f} and {estimate.x50_db.high:+.1f} dB" in ending["lead"]
+    # 100 W at 10 dB; 20 W and 5 W are 7.0 and 13.0 dB weaker.
+    assert [mark["db"] for mark in ending["ruler"]["marks"]] == pytest.approx(
+        [10, 3.01, -3.01], abs=0.01
+    )
+    share = estimate.proportion_correct(-3.0103).value
+    assert f"{100 * share:.0f} (" in ending["note"].rpartition("at 20 W, ")[2]
 
 
 def test_a_second_block_is_pooled_with_the_first(client: TestClient) -> None:
@@ -61,7 +76,10 @@ def test_a_comparison_lists_its_alternatives_and_their_difference(client: TestCl
     assert [row[0] for row in result["tables"][0]["rows"]] == ["2600", "1800"]
     difference = r"1800 compared with 2600: x50 differs by [+-]\d+\.\d dB "
     assert re.match(difference, result["sentences"][-1])
-    assert result["charts"] == []
+    assert result["picture"] is None
+    (row,) = result["ending"]["picture"]["rows"]
+    assert row["label"] == "1800"
+    assert result["ending"]["title"].startswith(("1800 is", "No difference is shown"))
 
 
 def test_a_quick_check_gives_a_character_threshold(client: TestClient) -> None:
@@ -75,9 +93,18 @@ def test_a_quick_check_gives_a_character_threshold(client: TestClient) -> None:
     assert float(found[1]) == pytest.approx(-4.8, abs=1.5)
 
 
-def test_before_its_end_a_session_gives_its_standing_and_no_chart(client: TestClient) -> None:
+def test_the_ending_of_practice_counts_what_was_right_on_first_hearing(client: TestClient) -> None:
+    state = begin_session(client, "practice", count=4, seed=3, snr_db=2)
+    answer_to_end(client, state, SimulatedTrainee(seed=3, x50_db=-30.0))
+    ending = client.get(f"/api/sessions/{state['id']}/result").json()["ending"]
+    assert ending["figure"] == "4 of 4"
+    assert ending["lamps"] == [True] * 4
+    assert ending["lead"].startswith("Calls right on first hearing at +2.0 dB SNR; ")
+
+
+def test_before_its_end_a_session_gives_its_standing_and_no_picture(client: TestClient) -> None:
     state = begin_session(client, "measurement", count=24, seed=3)
     reply = post_answer(client, state["id"], 0, "E8ABC").json()
     result = client.get(f"/api/sessions/{state['id']}/result").json()
-    assert (result["finished"], result["charts"]) == (False, [])
+    assert (result["finished"], result["picture"], result["ending"]) == (False, None, None)
     assert result["sentences"] == [reply["standing"]] == ["No estimate yet; 28 items to go."]
