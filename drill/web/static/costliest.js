@@ -1,37 +1,49 @@
 // @ts-check
-// What costs the trainee most, after a session of practice: examples to hear, and a button.
+// What costs the trainee most, after a session of practice, with examples to hear.
 import { announce } from "./announce.js";
-import { get } from "./api.js";
 import { element } from "./elements.js";
+import { costPicture } from "./pictures.js";
+
+/** Room above the highest interval in a picture of costs, in dB. */
+const ROOM_DB = 0.5;
 
 /**
  * @typedef {{noise: string, clean: string, start_s: number, end_s: number}} Example
- * @typedef {{name: string, says: string, example: Example}} Label
+ * @typedef {{
+ *   sign: string, name: string, says: string, mistake: string,
+ *   cost_db: [number, number, number], example: Example,
+ * }} Label
  */
 
 /**
- * Return the section, or null if nothing is known to cost more than the rest.
+ * Return the section about labels, at least one.
+ * @param {Label[]} labels
  * @param {import("./player.js").Player} player
- * @param {() => void} practise begins a session on these labels
  */
-export async function costliestSection(player, practise) {
-  /** @type {{labels: Label[]}} */
-  const { labels } = await get("/api/costliest");
-  if (!labels.length) return null;
-  const button = element("button", { type: "button", class: "primary" }, "Practise these");
-  button.addEventListener("click", practise);
+export function costliestSection(labels, player) {
+  const most = Math.max(...labels.map(({ cost_db: [, , high] }) => high)) + ROOM_DB;
   return element("section", { "aria-labelledby": "costliest-title" },
-    element("h3", { id: "costliest-title" }, "What cost you most"),
-    element("ol", { class: "costliest" }, ...labels.map((label) => entry(label, player))),
-    element("p", { class: "buttons" }, button));
+    element("h3", { id: "costliest-title", class: "section-title" }, "What cost you most"),
+    element("ol", { class: "cost" },
+      ...labels.map((label, index) => entry(label, player, most, !index))));
 }
 
-/** @param {Label} label @param {import("./player.js").Player} player */
-function entry({ name, says, example }, player) {
-  return element("li", {}, element("strong", {}, name), element("p", {}, says),
-    element("p", { class: "buttons" },
-      playButton("Clean", name, example.clean, example, player),
-      playButton("In noise", name, example.noise, example, player)));
+/**
+ * @param {Label} label
+ * @param {import("./player.js").Player} player
+ * @param {number} most end of the scale in dB
+ * @param {boolean} labelled whether the scale is labelled
+ */
+function entry({ sign, name, says, mistake, cost_db: cost, example }, player, most, labelled) {
+  const words = element("p", {}, element("b", {}, name), mistake ? `, ${mistake}` : "",
+    element("br"), element("span", { class: "hint" }, says));
+  const kind = sign && sign.length < 4 ? "sign" : "sign words";
+  return element("li", {},
+    element("span", { class: kind, "aria-hidden": "true" }, sign.length < 4 ? sign : ""),
+    words, costPicture(cost, most, labelled),
+    element("div", { class: "row" },
+      playButton("clean", name, example.clean, example, player),
+      playButton("in noise", name, example.noise, example, player)));
 }
 
 /**
@@ -42,7 +54,8 @@ function entry({ name, says, example }, player) {
  * @param {import("./player.js").Player} player
  */
 function playButton(text, name, url, example, player) {
-  const button = element("button", { type: "button", "aria-label": `${name}: ${text}` }, text);
+  const attributes = { type: "button", class: "play", "aria-label": `${name}: ${text}` };
+  const button = element("button", attributes, text);
   button.addEventListener("click", async () => {
     player.unlock();
     try {

@@ -54,12 +54,30 @@ export function scrollable(content, name) {
 
 /** @typedef {{caption: string, head: string[], rows: (string|Node)[][]}} TableData */
 
+/** A cell that begins with a figure. */
+const FIGURE = /^[-+\u2212]?\d/;
+
+/**
+ * Return the attributes of each column: figures line up at the right.
+ * @param {TableData} data
+ * @returns {Record<string, string>[]}
+ */
+function columnClasses({ head, rows }) {
+  return head.map((_, index) => {
+    const cells = rows.map((row) => row[index]).filter((cell) => cell !== "");
+    const figures = cells.every((cell) => typeof cell === "string" && FIGURE.test(cell));
+    return index && cells.length && figures
+      ? { class: "figure" } : /** @type {Record<string, string>} */ ({});
+  });
+}
+
 /** Return a table; the first cell of each row is the row's header. @param {TableData} data */
 export function table({ caption, head, rows }) {
+  const classes = columnClasses({ caption, head, rows });
   const body = rows.map((row) =>
     element("tr", {}, ...row.map((cell, index) =>
-      index ? element("td", {}, cell) : element("th", { scope: "row" }, cell))));
-  const header = head.map((name) => element("th", { scope: "col" }, name));
+      index ? element("td", classes[index], cell) : element("th", { scope: "row" }, cell))));
+  const header = head.map((name, index) => element("th", { scope: "col", ...classes[index] }, name));
   const result = element("table", {},
     element("caption", {}, caption),
     element("thead", {}, element("tr", {}, ...header)),

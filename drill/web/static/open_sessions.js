@@ -5,7 +5,7 @@ import { byId, element } from "./elements.js";
 
 /**
  * Fetch the open sessions and list those that match. Throws FaintcallError.
- * @param {(state: any) => boolean} matches
+ * @param {(state: any, index: number) => boolean} matches index: 0 for the newest
  */
 export async function listOpenSessions(matches = () => true) {
   const { open } = await get("/api/sessions");

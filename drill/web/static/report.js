@@ -1,17 +1,37 @@
 // @ts-check
-// The report: sections of sentences, charts and tables.
+// The report: the sentences that matter, pictures where there is enough data, then every table.
 import { announce } from "./announce.js";
 import { get, post } from "./api.js";
-import { byId, chart, collapsibleTable, element, nextSteps, paragraphs } from "./elements.js";
+import { byId, collapsibleTable, element, nextSteps, paragraphs } from "./elements.js";
+import { drawPicture, withMinus } from "./pictures.js";
 
-/** @param {any} section */
-function sectionElement({ name, title, sentences, charts, tables }) {
+/** Number of items of a short training. */
+const SHORT_TRAINING = 12;
+
+/** @param {any} headline */
+function headlineEntry({ before, figure, after, note }) {
+  return element("li", {},
+    element("p", {}, before, element("b", {}, withMinus(figure)), withMinus(after)),
+    element("p", { class: "hint" }, withMinus(note)));
+}
+
+/** Return a section that has something to show. @param {any} section */
+function drawnSection({ name, title, sentences, picture, tables }) {
   const id = `section-${name}`;
   return element("section", { "aria-labelledby": id },
     element("h2", { id, tabindex: "-1" }, title),
-    ...paragraphs(sentences),
-    ...charts.map((/** @type {any} */ data) => chart(data, `Chart: ${title}`)),
-    ...tables.map((/** @type {any} */ data) => collapsibleTable(data)));
+    ...(picture ? [drawPicture(picture)] : []),
+    ...paragraphs(sentences.map(withMinus)),
+    ...tables.map((/** @type {any} */ data) => collapsibleTable(data, 0)));
+}
+
+/** Return a section that has too little data for a picture. @param {any} section */
+function plainSection({ name, title, sentences, tables }) {
+  const id = `section-${name}`;
+  return element("section", { "aria-labelledby": id },
+    element("h3", { id }, title),
+    ...paragraphs(sentences.map(withMinus)),
+    ...tables.map((/** @type {any} */ data) => collapsibleTable(data, 0)));
 }
 
 /** Let the recogniser copy piece by piece, show how many calls are left, then renew the page. */
@@ -22,7 +42,8 @@ async function copyByMachine() {
     let left = 1;
     while (left) {
       ({ left } = await post("/api/machine-copies", {}));
-      announce(left ? `The recogniser is copying; calls left: ${left}.` : "The recogniser has finished.");
+      announce(left ? `The recogniser is copying; calls left: ${left}.`
+        : "The recogniser has finished.");
     }
     location.reload();
   } catch (error) {
@@ -31,27 +52,45 @@ async function copyByMachine() {
   }
 }
 
+/** Begin a session on what costs most. */
+async function practise() {
+  byId("practise").disabled = true; // Enter was pressed twice
+  try {
+    const { id } = await post("/api/sessions", { kind: "training", count: SHORT_TRAINING });
+    location.href = `/practise?session=${id}`;
+  } catch (error) {
+    announce(/** @type {Error} */ (error).message);
+    byId("practise").disabled = false;
+  }
+}
+
 /** @param {any} report */
-function showReport({ sentence, enough, sections, conventions, machine_is_behind: behind }) {
-  announce(sentence);
+function showReport({
+  sentence, enough, headlines, sections, missing, conventions, machine_is_behind: behind,
+}) {
+  announce(sentence, { shownElsewhere: true });
+  byId("since").textContent = sentence;
   if (!enough) {
     byId("next-steps").append(nextSteps());
     return;
   }
-  const links = sections.map((/** @type {any} */ { name, title }) =>
-    element("li", {}, element("a", { href: `#section-${name}` }, title)));
-  byId("contents").querySelector("ul").append(...links);
-  byId("contents").hidden = false;
-  byId("sections").append(
-    ...sections.map(sectionElement),
-    element("section", { "aria-labelledby": "conventions" },
-      element("h2", { id: "conventions" }, "What the figures mean"),
-      ...paragraphs(conventions)));
-  byId("files").hidden = false;
+  byId("headlines").replaceChildren(...headlines.map(headlineEntry));
+  byId("headlines").hidden = !headlines.length;
+  byId("practise-part").hidden = !headlines.length;
+  const shown = sections.filter((/** @type {any} */ section) => !section.missing);
+  byId("drawn").replaceChildren(...shown.map(drawnSection));
+  const lacking = sections.filter((/** @type {any} */ section) => section.missing);
+  byId("sections").replaceChildren(...lacking.map(plainSection));
+  byId("tables").hidden = !lacking.length;
+  byId("missing-text").textContent = `Too little data so far: ${missing.join(", ")}.`;
+  byId("missing").hidden = !missing.length;
+  byId("conventions").replaceChildren(...paragraphs(conventions));
+  byId("more").hidden = false;
   byId("machine").hidden = !behind;
 }
 
 byId("copy-by-machine").addEventListener("click", copyByMachine);
+byId("practise").addEventListener("click", practise);
 
 try {
   showReport(await get("/api/report"));

@@ -3,24 +3,29 @@
 import { announce } from "./announce.js";
 import { get, post } from "./api.js";
 import { cautionConfirmed } from "./caution.js";
-import { costliestSection } from "./costliest.js";
-import { byId, chart, collapsibleTable, element, paragraphs } from "./elements.js";
+import { byId } from "./elements.js";
 import { showError, showFailure } from "./forms.js";
 import { listOpenSessions } from "./open_sessions.js";
 import { OptionsForm } from "./options_form.js";
 import { dropPlayCount } from "./play_count.js";
 import { Player } from "./player.js";
 import { loadPreferences } from "./preferences.js";
+import { RoomPlayer } from "./room_player.js";
+import { ResultView } from "./result_view.js";
 import { Session } from "./session.js";
 
 /** Number of items of a short training. */
 const SHORT_TRAINING = 12;
 
+/** The address says so if a loudspeaker in the room plays the items. */
+const SOUND_IN_ROOM = new URLSearchParams(location.search).get("sound") === "room";
+
 /** The part of the page that is shown. @typedef {"options"|"caution"|"session"|"result"} Part */
 
 class SessionPage {
-  #player = new Player();
+  #player = SOUND_IN_ROOM ? new RoomPlayer() : new Player();
   #session = new Session(this.#player, (state) => this.#showResult(state));
+  #result = new ResultView(this.#player);
   #form = new OptionsForm(byId("options"));
   /** @type {any} state of the current session */ #state = null;
   /** @type {any} options of the current session if it began on this page */ #options = null;
@@ -36,9 +41,6 @@ class SessionPage {
       event.preventDefault();
       if (this.#form.check(byId("problem"))) this.#start(this.#form.values());
     });
-    byId("repeat").addEventListener("click", () => this.#start(this.#options));
-    byId("change-options").addEventListener("click", () => this.#showOptions());
-    byId("continue").addEventListener("click", () => this.#enter(this.#state));
     const id = new URLSearchParams(location.search).get("session");
     if (id) {
       await this.#enter(await get(`/api/sessions/${encodeURIComponent(id)}`));
@@ -71,10 +73,12 @@ class SessionPage {
   async #enter(state) {
     this.#state = state;
     this.#show("caution");
-    await cautionConfirmed();
-    history.replaceState(null, "", `?session=${state.id}`);
+    const cautionShown = await cautionConfirmed();
+    history.replaceState(null, "", `?session=${state.id}${SOUND_IN_ROOM ? "&sound=room" : ""}`);
     if (!state.finished) this.#show("session");
-    this.#session.open(state);
+    if (SOUND_IN_ROOM) byId("ear").textContent = "In the room";
+    // Who has just confirmed the caution has asked for the sound.
+    this.#session.open(state, { playNow: cautionShown });
   }
 
   /** @param {Part} part */
@@ -87,6 +91,7 @@ class SessionPage {
     byId("session").hidden = !session;
     byId("volume-controls").hidden = !session;
     document.body.classList.toggle("in-drill", session);
+    document.body.classList.toggle("in-result", part === "result");
     byId("result").hidden = part !== "result";
     if (!session) byId("verdict").hidden = true;
   }
@@ -104,33 +109,18 @@ class SessionPage {
   }
 
   /** Show the result of a session that is finished or was stopped. @param {any} state */
-  async #showResult(state) {
+  #showResult(state) {
     this.#state = state;
     this.#show("result");
     byId("answered").hidden = true;
-    byId("result-title").textContent =
-      state.finished ? "Result" : "Stopped. Your answers are saved.";
-    byId("continue").hidden = state.finished;
-    byId("repeat").hidden = !this.#options;
-    byId("repeat").classList.toggle("primary", state.finished);
-    byId("all-answers").href = `/history?session=${state.id}`;
-    byId("result-content").replaceChildren();
-    byId("result-title").focus();
     if (state.finished) dropPlayCount(state.id);
-    try {
-      const { sections } = await get(`/api/sessions/${state.id}/result`);
-      byId("result-content").replaceChildren(...sections.flatMap(resultSection));
-      if (state.finished && location.pathname === "/practise") await this.#showCostliest(state);
-    } catch (error) {
-      announce(/** @type {Error} */ (error).message);
-    }
-  }
-
-  /** Show what costs most, if anything does. @param {any} state */
-  async #showCostliest(state) {
-    const practise = () => this.#start({ kind: "training", count: SHORT_TRAINING });
-    const section = await costliestSection(this.#player, practise);
-    if (section && this.#state === state) byId("result-content").append(section);
+    const options = this.#options;
+    void this.#result.show(state, {
+      proceed: () => void this.#enter(this.#state),
+      practise: () => void this.#start({ kind: "training", count: SHORT_TRAINING }),
+      repeat: options ? () => void this.#start(options) : null,
+      change: () => void this.#showOptions(),
+    });
   }
 
   /** @param {number} volume */
@@ -147,16 +137,6 @@ class SessionPage {
       byId("answer-line").focus();
     });
   }
-}
-
-/** @param {any} section @returns {Element[]} */
-function resultSection({ title, sentences, charts, tables }) {
-  return [
-    ...(title ? [element("h3", {}, title)] : []),
-    ...paragraphs(sentences),
-    ...charts.map((/** @type {any} */ data) => chart(data, "Chart")),
-    ...tables.map((/** @type {any} */ data) => collapsibleTable(data)),
-  ];
 }
 
 if (byId("session")) {

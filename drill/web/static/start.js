@@ -4,6 +4,7 @@ import { announce } from "./announce.js";
 import { get, post } from "./api.js";
 import { byId, element } from "./elements.js";
 import { listOpenSessions } from "./open_sessions.js";
+import { pointsPicture, withMinus } from "./pictures.js";
 
 /** What the button starts. @typedef {{page: string, session: any}} Offer */
 
@@ -52,6 +53,20 @@ async function offerToday() {
   });
 }
 
+/** Show when each drill was last done, and x50 block by block if it has been measured. */
+async function showLately() {
+  const { headline, picture, measured, spoken, contacts } = await get("/api/lately");
+  byId("when-measured").textContent = measured;
+  byId("when-spoken").textContent = spoken;
+  byId("when-contacts").textContent = contacts;
+  if (!headline) return;
+  const { before, figure, after, note } = headline;
+  byId("lately-sentence").replaceChildren(before, element("b", {}, withMinus(figure)), after);
+  byId("lately-note").textContent = withMinus(note);
+  if (picture) byId("lately-picture").replaceChildren(pointsPicture(picture, "low"));
+  byId("lately").hidden = false;
+}
+
 /** Show who practises, and offer to change that. */
 async function offerPeople() {
   const { present, names } = await get("/api/people");
@@ -70,8 +85,8 @@ async function offerPeople() {
 }
 
 try {
-  await Promise.all([offerToday(), offerPeople()]);
-  await listOpenSessions();
+  await Promise.all([offerToday(), offerPeople(), showLately()]);
+  await listOpenSessions((_, index) => index > 0); // the newest one is offered above
   const studio = await get("/api/studio");
   byId("studio-note").hidden = studio.act !== "add";
   byId("studio-note-says").textContent = studio.act === "add" ? studio.says[0] : "";

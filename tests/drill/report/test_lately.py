@@ -34,7 +34,7 @@ def test_the_first_block_gives_a_sentence_and_the_second_a_picture(store: Store)
         assert f"{blocks} measurement block" in shown.headline.note
         assert (shown.picture is None) == (blocks == 1)
     assert shown.measured == "Last: 2 days ago."
-    assert shown.picture is not None
+    assert shown.picture is not None and shown.headline is not None
     figure = f"{shown.picture.points[-1].interval.value:+.1f} dB"
     assert shown.headline.figure == figure
 
