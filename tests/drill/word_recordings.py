@@ -37,7 +37,7 @@ def word_sound(
 def in_room(
     sound: Sound, *, before: float = 0.4, after: float = 0.7, noise_db: float = -70.0, seed: int = 0
 ) -> Sound:
-    """Return the sound with background noise, and with seconds of it before and after the sound."""
+    """Return the sound in background noise, with seconds of noise alone before and after it."""
     padded = np.pad(sound, (round(before * RATE_HZ), round(after * RATE_HZ)))
     return padded + white_noise(len(padded) / RATE_HZ, noise_db, seed)[: len(padded)]
 

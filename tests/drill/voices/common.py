@@ -1,4 +1,4 @@
-"""Shared by the tests of voices: an over, and an operator of each engine."""
+"""Test data for voices: an over, and an operator of each engine."""
 
 from functools import cache
 

@@ -27,7 +27,7 @@ from tests.drill.voices.common import OVER, small_clip
 
 ROOT = Path(__file__).parents[3]
 ROUNDS = 1500
-LIMIT = 40_000  # bytes: nine clips, fewer than are requested
+LIMIT = 40_000  # in bytes: enough for nine clips, fewer than are requested
 
 
 def same(a: Clip, b: Clip) -> bool:
@@ -135,7 +135,7 @@ class TestSpeechCache:
             (tmp_path / f"{number:02}.speech").unlink()
         monkeypatch.setattr(cache, "_files", lambda: iter(listed))
         cache.limit_bytes = sum(file.size for file in listed) * 17 // 20
-        cache._sweep()  # down to 0.9 of 17
+        cache._sweep()  # a sweep deletes down to 0.9 of the limit of 17 files
         assert sorted(int(path.stem) for path in tmp_path.iterdir()) == list(range(5, 20))
 
     def test_a_killed_process_leaves_nothing_for_long(self, tmp_path: Path) -> None:
@@ -163,7 +163,7 @@ class TestSpeechCache:
             cleared = pool.submit(clear_repeatedly, str(tmp_path))
             counts = [user.result(timeout=120) for user in users]
             assert cleared.result(timeout=120) > 0
-        assert all(0 < count < ROUNDS for count in counts)  # there were misses and hits
+        assert all(0 < count < ROUNDS for count in counts)  # there were both misses and hits
         cache = SpeechCache(tmp_path, limit_bytes=LIMIT)
         assert not [path for path in tmp_path.iterdir() if path.suffix != ".speech"]
         assert cache.size()[1] <= 1.2 * LIMIT
@@ -254,7 +254,7 @@ class TestEngineVersion:
                 assert (engine.version == before) == same_version, table
 
     def test_its_tables_are_all_the_data_of_its_package(self, module: Any) -> None:
-        """The vectors of the studio voices have a digest of their own in the version."""
+        """The version contains a separate digest of the studio voices' vectors."""
         folder = Path(module.__file__).parent
         listed = set(module._TABLES)
         assert set(folder.glob("*.toml")) <= listed

@@ -23,7 +23,7 @@ STUDIO_OPERATOR = Operator(name="atelier", engine="missing", voice="x", pitch_hz
 
 @pytest.fixture
 def _studio_with_one_operator(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The studio group holds STUDIO_OPERATOR alone."""
+    """Make STUDIO_OPERATOR the only member of the studio group."""
     replace_studio_group(monkeypatch, RosterEntry(operator=STUDIO_OPERATOR, habit_profile=""))
 
 
@@ -65,7 +65,7 @@ class TestFindOperators:
 
     @pytest.mark.usefixtures("_studio_with_one_operator")
     def test_an_operator_without_its_engine_is_reported_when_it_speaks(self) -> None:
-        """The item keeps its operator: no other one takes its place."""
+        """The item keeps its operator; no other operator replaces it."""
         item = compose_item(Plan(seed=3, voices=("studio",)), 4)
         assert item.operator == STUDIO_OPERATOR
         with pytest.raises(NoVoice, match="no voice engine 'missing'"):

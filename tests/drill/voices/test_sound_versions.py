@@ -1,4 +1,4 @@
-"""Whoever changes code that decides the samples has to decide about its version."""
+"""A change of the code that determines the samples needs a decision about the sound version."""
 
 import pytest
 
@@ -25,7 +25,7 @@ def scaled(samples: list, gain: float) -> list:
 
 
 @pytest.mark.parametrize("part", SOURCES)
-def test_the_code_is_the_one_whose_version_was_decided(part: str) -> None:
+def test_the_code_has_not_changed_since_its_version_was_decided(part: str) -> None:
     version = "EFFECTS_VERSION" if part == "effects" else "the engine's sound_version"
     recorded = recorded_stamps()[part]
     current = {"sound_version": current_version(part), "stamp": current_stamp(part)}
@@ -48,7 +48,7 @@ def test_the_code_is_the_one_whose_version_was_decided(part: str) -> None:
         ("true_runs", "find_runs"),
     ],
 )
-def test_wording_and_names_leave_the_stamp(old: str, new: str) -> None:
+def test_a_change_of_wording_or_names_keeps_the_stamp(old: str, new: str) -> None:
     assert stamp_of_source(CODE.replace(old, new)) == stamp_of_source(CODE)
 
 

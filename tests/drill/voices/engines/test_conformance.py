@@ -28,7 +28,7 @@ SILENCE_DB = -40.0
 
 
 def for_each_engine(*more: str, share: bool = False) -> "pytest.MarkDecorator":
-    """Return the parametrisation by engine; that of slow engines is marked slow.
+    """Return the parametrisation by engine; slow engines are marked slow.
 
     more: engines beyond ENGINES. share: one clip of each engine serves all tests of the module.
     """

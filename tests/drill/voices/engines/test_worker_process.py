@@ -1,4 +1,4 @@
-"""A worker answers the same from a server as from a process of its own, and fails in one line."""
+"""A worker gives the same answer from a server as from a new process, and fails in one line."""
 
 import json
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""The server outlives the deaths of its children, and its caller outlives that of the server."""
+"""The server survives the death of its children, and the caller survives that of the server."""
 
 import os
 import sys
@@ -14,7 +14,7 @@ from drill.voices.engines.worker_server import WorkerTimeout, _WorkerServer
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 
-# The formant worker's loop with an answer that says which process gave it.
+# The formant worker's loop, with an answer that contains the ids of its processes.
 SCRIPT = """import os, sys
 sys.path.insert(0, {folder!r})
 import worker

@@ -24,7 +24,7 @@ from phonetics.alphabets import ALTERNATE_WORDS, characters_from_words
 from phonetics.over_style import OverStyle
 
 SYSTEM_OPERATOR = Operator(name="system-nobody", engine="system", voice="x", pitch_hz=120.0)
-"""An operator that is not in the roster."""
+"""Name of an operator that is not in the roster."""
 operators = st.sampled_from((*ROSTER, SYSTEM_OPERATOR))
 seeds = st.integers(0, 2**32)
 

@@ -86,7 +86,7 @@ class TestSpeech:
         assert tired - plain < -0.5
 
     def test_the_level_of_a_tired_over_falls(self, engine: str) -> None:
-        """From the middle of the first third to that of the last, the level falls by two thirds.
+        """Two thirds of the total fall lie between the middles of the first and the last third.
 
         The tolerance allows for what the tilt does to different vowels.
         """

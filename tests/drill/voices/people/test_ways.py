@@ -1,4 +1,4 @@
-"""An operator's ways of saying words: a habit that is heard, and kept with the item."""
+"""An operator's ways of saying words: a habit that is audible and stored with the item."""
 
 from dataclasses import replace
 
@@ -71,7 +71,7 @@ class TestEngines:
 
 
 def test_a_formant_operator_with_an_accent_keeps_its_own_pronunciation() -> None:
-    """The phonemes of a way are those of the American voice."""
+    """Ways are written in phonemes of the American voice, so they do not suit other accents."""
     british = replace(FORMANT, accent="british")
     own = replace(british, ways=(FRONT_STRESS,))
     np.testing.assert_array_equal(

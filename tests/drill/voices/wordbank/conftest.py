@@ -23,7 +23,7 @@ RECORDED_WORDS = [
 
 @pytest.fixture(scope="module")
 def bank_mine(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Operator]:
-    """The operator of a bank with the words of OVER; the bank is in a home folder of its own."""
+    """The operator of a bank with the words of OVER; the bank is in its own home folder."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("FAINTCALL_HOME", str(tmp_path_factory.mktemp("bank")))
         create_bank_with("mine", RECORDED_WORDS)

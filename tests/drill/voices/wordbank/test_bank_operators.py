@@ -41,7 +41,7 @@ def test_missing_words_are_expressed_by_others(bank_mine: Operator) -> None:
 
 
 def test_the_operator_of_a_deleted_bank_stays_the_same(bank_mine: Operator) -> None:
-    """Old records can still be read."""
+    """Old records, which name this operator, can still be read."""
     deleted = find_operator("bank-gone")
     assert deleted == replace(bank_mine, name="bank-gone", voice="gone")
     assert draw_operator(Random(1), ["bank-gone"]) == deleted

@@ -1,4 +1,4 @@
-"""Word banks on disk: what is saved is read again, and nothing is lost if the program is killed."""
+"""Word banks on disk: saved words are read back, and no word is lost if the program is killed."""
 
 import contextlib
 import tempfile
@@ -33,7 +33,7 @@ def save_example(bank: WordBank, word: str, seed: int = 0) -> WordBank:
     return save_word(bank, word, recording.samples, recording.seconds)
 
 
-def test_a_saved_word_is_read_again(home: Path) -> None:
+def test_a_saved_word_is_read_back(home: Path) -> None:
     saved = save_example(create_bank("new", CONSENT), "alfa")
     loaded = load_bank("new")
     assert loaded == saved
@@ -61,7 +61,7 @@ def test_two_processes_that_record_into_a_bank_lose_nothing(home: Path) -> None:
 
 
 class Killed(BaseException):
-    """Simulates the end of the process: no code under test catches it."""
+    """Simulates a killed process; no code under test catches this exception."""
 
 
 class DiskUseCounter:

@@ -1,4 +1,4 @@
-"""The words of a bank, and the file names that stand for them."""
+"""The words of a bank, and the file names that denote them."""
 
 import pytest
 from hypothesis import given

@@ -21,7 +21,7 @@ def test_words_are_respelt_and_a_sentence_starts_with_a_capital() -> None:
 
 
 def test_two_words_read_as_one_share_its_time_by_letters() -> None:
-    """The library reports "of the" at the position of "of": 3 and 4 characters with their blank."""
+    """The library reports "of the" at the position of "of"; with spaces: 3 and 4 characters."""
     words = [Word(say="of"), Word(say="the", pause=","), Word(say="coast")]
     events = [[WORD_EVENT, 1, 0, ""], [PHONEME_EVENT, 1, 7000, "_:"], [WORD_EVENT, 9, 9000, ""]]
     spans = formant._spans_from_events(words, [2, 7, 13], events, 20_000, 1000)

@@ -1,4 +1,4 @@
-"""The reader of ONNX files against the package onnx."""
+"""The reader of ONNX files, compared with the package onnx."""
 
 import numpy as np
 import onnx

@@ -45,7 +45,7 @@ def test_a_word_that_is_not_listed_is_converted_and_spoken() -> None:
     ("say", "stressed_vowel"),
     [("papa", 2), ("quebec", 2), ("juliett", 3), ("hotel", 2), ("echo", 1)],
 )
-def test_the_stress_is_that_of_the_standard(say: str, stressed_vowel: int) -> None:
+def test_the_stress_follows_the_standard(say: str, stressed_vowel: int) -> None:
     """Source: ITU Radio Regulations Appendix 14, syllables in capitals or underlined.
 
     PAH PAH with the second underlined, KEH BECK, JEW LEE ETT, HO TELL, ECK OH.
@@ -62,7 +62,7 @@ def test_a_word_without_letters_is_an_error() -> None:
 
 @pytest.mark.parametrize("accent", natural_accents())
 def test_short_figures_keep_the_vowel_that_tells_them_apart(accent: str) -> None:
-    """Recognisers of the voice gate took "van" and "seeks" for other words."""
+    """With another vowel, recognisers of the voice gate took the words for "van" and "seeks"."""
     one, six = (phonemes_of_word(word, accent) for word in ("one", "six"))
     assert one[1:] == listed_phonemes("one")[1:]
     assert listed_phonemes("six")[1:] in six

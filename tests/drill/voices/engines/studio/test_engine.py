@@ -55,7 +55,7 @@ def test_a_voice_of_the_user_speaks(home: Path) -> None:
     (folder / "mine.bin").write_bytes(vector.astype("<f4").tobytes())
     operator = find_operator(STUDIO_PREFIX + "mine")
     clip = voices.find_engine("studio").synthesise(OVER, operator, 1)
-    assert median_pitch_hz(clip) < 110  # the voice copied is a low one
+    assert median_pitch_hz(clip) < 110  # the copied voice is a low one
 
 
 @needs_studio

@@ -28,7 +28,7 @@ def test_silence_is_inserted_where_a_voice_runs_on() -> None:
         inner = sound[round((end + 0.005) * RATE_HZ) : round((start - 0.005) * RATE_HZ)]
         assert not inner.any()
     assert spans[-1][2] == pytest.approx(len(sound) / RATE_HZ, abs=0.006)
-    assert np.abs(np.diff(sound)).max() < 0.03  # the tone's own steps: no click
+    assert np.abs(np.diff(sound)).max() < 0.03  # the largest step of the tone itself: no click
 
 
 def test_a_pause_that_is_long_enough_stays() -> None:

@@ -22,7 +22,7 @@ from tests.drill.voices.common import missing_reason
 
 
 class BusyEngine:
-    """An engine that needs a given processor time for an over of one second."""
+    """An engine that takes a given processor time for an over of one second."""
 
     def __init__(self, seconds: float) -> None:
         self.clock_s = 0.0

@@ -1,4 +1,4 @@
-"""The system's voices: a sound file that is not written at once."""
+"""The system's voices: the case that the sound file is not written at the first request."""
 
 from collections.abc import Mapping
 from pathlib import Path
@@ -18,10 +18,10 @@ OPERATOR = Operator(name="system-test", engine="system", voice="test", pitch_hz=
 
 
 @pytest.mark.parametrize("failures", [0, 2])
-def test_a_file_that_is_not_written_is_asked_for_again(
+def test_a_file_that_is_not_written_is_requested_again(
     failures: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """pyttsx3 does so now and then on a busy computer."""
+    """On a busy computer, pyttsx3 sometimes writes no file."""
     runs: list[str] = []
 
     def run(_: object, request: Mapping[str, Any], **__: object) -> tuple[dict[str, Any], str]:
