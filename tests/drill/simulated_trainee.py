@@ -55,7 +55,7 @@ def answer_items(
 ) -> list[Attempt]:
     """Return the attempts of a trainee in a session, without rendering any audio.
 
-    most: stop after this many attempts. day: days from START to the session.
+    most: number of attempts after which the trainee stops. day: days from START to the session.
     """
     attempts: list[Attempt] = []
     while not kind.finished(attempts) and len(attempts) < most:

@@ -1,4 +1,4 @@
-"""An installation of the studio voices that installs nothing, for tests."""
+"""A stub for the installation of the studio voices; it installs nothing."""
 
 from collections.abc import Iterator
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""A missing engine is said, a measurement still runs, and the plan records who speaks."""
+"""A missing engine is announced, a measurement still runs, and the plan records who speaks."""
 
 from pathlib import Path
 
@@ -35,7 +35,7 @@ def store(home: Path) -> Store:
     return Store(record_file())
 
 
-def test_with_all_engines_nothing_is_said(store: Store) -> None:
+def test_with_all_engines_there_is_no_notice(store: Store) -> None:
     with store:
         for kind in (Practice, Measurement):
             session = kind.create(SessionOptions(seed=1), store)

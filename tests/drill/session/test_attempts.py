@@ -1,4 +1,4 @@
-"""Sums and trials from attempts."""
+"""Totals and trials from attempts."""
 
 from dataclasses import replace
 

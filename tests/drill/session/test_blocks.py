@@ -1,4 +1,4 @@
-"""Measurement blocks of the record: which count, which compare, and what they give together."""
+"""Measurement blocks of the record: which count, which are comparable, and pooled estimates."""
 
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -24,7 +24,7 @@ from tests.drill.session.example_kinds import PLAN
 from tests.drill.simulated_trainee import record_session
 
 
-def test_blocks_compare_if_all_but_seed_count_and_snr_is_the_same() -> None:
+def test_blocks_are_comparable_if_all_but_seed_count_and_snr_is_the_same() -> None:
     alike = replace(PLAN, seed=9, count=4, conditions=Conditions(snr_db=7.0, name="mine"))
     assert comparable_setup(alike) == comparable_setup(PLAN)
     # A lone call has no exchange, so the exchange of the plan makes no difference.
@@ -108,7 +108,7 @@ def test_a_trainee_warms_up_until_the_first_measurement(home: Path) -> None:
     ],
 )
 def test_a_measurement_that_cannot_be_used_any_more_is_left_out(damage: str, home: Path) -> None:
-    """An imported session may hold anything there; it breaks neither report nor measurement."""
+    """An imported session may contain any data there; it breaks neither report nor measurement."""
     with Store(record_file()) as store:
         record_session(store, Measurement(plan=PLAN, placement=Placement(seed=1)), day=1)
         with store.transaction(writes=True) as db:

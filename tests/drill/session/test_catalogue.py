@@ -1,4 +1,4 @@
-"""The catalogue: every name in it can be used, and a user's broken file hides nothing."""
+"""The catalogue: every name in it can be used, and a user's faulty file hides no other entry."""
 
 from pathlib import Path
 from typing import Any
@@ -61,7 +61,7 @@ def test_every_listed_value_can_be_compared(home: Path) -> None:
 def test_the_default_form_begins_a_session(home: Path) -> None:
     form = session_catalogue()["defaults"]
     kind = kind_named(form.pop("kind"))
-    del form["path_snr_db"]  # only goes with a power
+    del form["path_snr_db"]  # the SNR of the path is allowed only together with a power
     with Store(record_file()) as store:
         plan = kind.create(SessionOptions(**{**form, **FAST}), store).plan
     assert (plan.count, plan.part, plan.conditions.snr_db) == (kind.default_count, "call", 0.0)

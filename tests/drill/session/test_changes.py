@@ -1,4 +1,4 @@
-"""What a comparison can vary: each change gives the plan that the option of its name gives."""
+"""The options that a comparison can vary: each change gives the same plan as its option."""
 
 from pathlib import Path
 from typing import Any
@@ -20,7 +20,7 @@ OPTIONS: dict[str, tuple[str, dict[str, Any]]] = {
     "exchange": ("zone-itu", {"exchange": "zone-itu", "part": "exchange"}),
     "mix": ("world", {"mix": "world"}),
 }
-"""A value of each change, and the options that ask for the same."""
+"""A value for each change, and the equivalent session options."""
 
 
 @pytest.mark.parametrize("name", CHANGES)

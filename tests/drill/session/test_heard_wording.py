@@ -1,4 +1,4 @@
-"""What is said about the words of an item."""
+"""Sentences about how the words of an item arrived."""
 
 from dataclasses import replace
 
@@ -17,7 +17,7 @@ def test_a_word_that_arrived_well_is_reported_with_its_level() -> None:
     assert describe_words([KILO]) == ("1. kilo, K: 4 dB above the noise.",)
 
 
-def test_what_made_a_missed_word_hard_is_reported() -> None:
+def test_the_reasons_why_a_missed_word_was_hard_are_reported() -> None:
     hard = replace(KILO, snr_db=-7.6, faded_db=-12.2, others_db=5.1)
     assert describe_words([KILO, hard], missed={1})[1] == (
         "2. kilo, K, missed: 8 dB below the noise, faded by 12 dB, covered by other sounds "

@@ -1,4 +1,4 @@
-"""The machine that copies the trainee's items."""
+"""The machine (a recogniser) that copies the trainee's items."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -92,7 +92,7 @@ def test_an_item_whose_voice_is_missing_is_left_out(
 def test_the_machine_has_a_curve_from_the_same_items(
     store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The machine needs 4 dB less for a character, and is given all items but two."""
+    """The machine needs 4 dB less for a character, and gets all items except two."""
     recogniser = copy_without_sound(monkeypatch, x50_db=-9.0)
     for number in range(3):
         measure(store, seed=number, day=number)

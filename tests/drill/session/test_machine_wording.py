@@ -28,7 +28,7 @@ def record_and_copy(
     return session
 
 
-def test_a_measurement_is_set_beside_the_machine(
+def test_a_measurement_is_compared_with_the_machine(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with Store(tmp_path / "record.sqlite3") as store:

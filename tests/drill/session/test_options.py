@@ -26,7 +26,7 @@ from drill.voices.people.roster import ROSTER
 EASY_NAMES = {operator.name for operator in ROSTER if not operator.hard}
 
 
-def test_every_option_is_of_the_plan_or_the_snr_or_one_kind() -> None:
+def test_every_option_belongs_to_the_plan_the_snr_or_one_kind() -> None:
     assert PLAN_OPTIONS | SNR_OPTIONS | {"until_db", "compare"} == {
         field.name for field in fields(SessionOptions)
     }

@@ -32,7 +32,7 @@ def test_the_variable_chooses_the_record(home: Path, monkeypatch: pytest.MonkeyP
 
 
 @pytest.mark.parametrize("name", ["", " ", "..", "a/b", "a\\b", ".hidden", "x" * 41, "a\nb", "-"])
-def test_a_name_that_is_no_folder_is_refused(name: str) -> None:
+def test_a_name_that_cannot_be_a_folder_is_refused(name: str) -> None:
     with pytest.raises(UserError, match="name") as caught:
         checked_person(name)
     assert caught.value.field == "person"

@@ -1,4 +1,4 @@
-"""Recorded sessions: which can continue, and which keep their scores back."""
+"""Recorded sessions: which can continue, and which withhold their scores."""
 
 from dataclasses import replace
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""Results as data: what they take from their trials."""
+"""Results as data, computed from trials."""
 
 import pytest
 
@@ -27,7 +27,7 @@ def test_a_block_without_comparable_ones_has_no_change() -> None:
     assert (result.pooled, result.change) == (None, None)
     assert sum(row.n for row in result.bins) == 40
     assert [power.watts for power in result.powers] == list(POWERS_W)
-    # Half of the calls at 100 W are almost none at 20 W on a steep curve, and none at 5 W.
+    # On a steep curve, half of the calls at 100 W mean almost none at 20 W, and none at 5 W.
     assert 0.5 > result.powers[0].share.value > result.powers[1].share.value
 
 

@@ -120,7 +120,7 @@ def test_a_session_has_a_result_only_at_its_end(home: Path, requested: list[Item
 
 
 def test_the_next_item_is_synthesised_while_the_present_one_is_answered(home: Path) -> None:
-    """With the real worker process."""
+    """Uses the real worker process."""
     with Store(record_file()) as store:
         session = Session.begin(Practice(plan=replace(SHORT, count=3)), store, now=NOW)
         session.present()
@@ -133,7 +133,7 @@ def test_the_next_item_is_synthesised_while_the_present_one_is_answered(home: Pa
 def test_a_worker_that_does_not_finish_is_not_waited_for(
     home: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """On a busy machine the low-priority worker hardly runs."""
+    """On a busy machine the low-priority worker hardly gets CPU time."""
 
     def begin_and_never_finish(item: Item) -> "Future[None]":
         future: Future[None] = Future()

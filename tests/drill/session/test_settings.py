@@ -1,4 +1,4 @@
-"""Settings in the record: their defaults, their checks, and the names of version 0.2.0."""
+"""Settings in the record: their defaults, their checks, and their names in version 0.2.0."""
 
 from pathlib import Path
 from typing import Any

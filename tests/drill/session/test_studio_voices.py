@@ -58,7 +58,7 @@ def test_a_failure_of_pip_is_passed_on_and_nothing_is_measured(
     assert not studio_offer().installed
 
 
-def test_the_offer_says_size_and_place(installation: StubInstallation) -> None:
+def test_the_offer_states_size_and_folder(installation: StubInstallation) -> None:
     text = " ".join(offer_sentences(studio_offer()))
     assert "add 42 operators" in text
     assert f"a download of {studio_offer().download_mb:.0f} MB" in text

@@ -1,4 +1,4 @@
-"""What is recommended for today, by what the record holds."""
+"""The recommendation for today, from the content of the record."""
 
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
@@ -80,7 +80,7 @@ def test_the_sending_drill_comes_back_after_three_weeks(store: Store) -> None:
     assert recommend(store, now=START + timedelta(days=26)).kind is Training
 
 
-def test_what_is_missed_often_is_named(store: Store) -> None:
+def test_a_character_that_is_often_missed_is_named(store: Store) -> None:
     measure(store)
     practise(store, 60, hard={"E": 40.0})
     recommendation = recommend(store, now=NOW)
@@ -106,7 +106,9 @@ def test_a_character_needs_enough_evidence() -> None:
 @pytest.mark.parametrize(
     ("typed", "named"), [(["K", "K", "?", ""], "K"), (["K", "E", "?", ""], ""), (["?"] * 4, "")]
 )
-def test_what_is_typed_instead_is_named_only_if_it_repeats(typed: list[str], named: str) -> None:
+def test_the_character_typed_instead_is_named_only_if_it_repeats(
+    typed: list[str], named: str
+) -> None:
     seen = [evidence("Q", "Q")] * 6 + [evidence("Q", text) for text in typed]
     assert most_missed(seen) == MissedCharacter(character="Q", missed=4, sent=10, typed=named)
 

@@ -1,4 +1,4 @@
-"""What a screen says about today's recommendation."""
+"""Sentences about today's recommendation."""
 
 from datetime import datetime
 

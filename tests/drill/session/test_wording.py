@@ -1,4 +1,4 @@
-"""Sentences about sessions: what they say for results whose figures are known."""
+"""Sentences about sessions, checked with results whose figures are known."""
 
 from dataclasses import replace
 

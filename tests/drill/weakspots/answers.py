@@ -15,7 +15,7 @@ PLAN = Plan(seed=8, count=400, mix="unassigned", voices=("tin", "wren"))
 
 
 def as_recorded(attempts: Sequence[Attempt]) -> list[RawAttempt]:
-    """Return attempts as the record returns them."""
+    """Return attempts in the form in which the record returns them."""
     return [
         RawAttempt(
             mode="practice",

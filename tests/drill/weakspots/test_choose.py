@@ -1,4 +1,4 @@
-"""Training items contain what the trainee misses."""
+"""Training items contain the characters that the trainee misses."""
 
 from dataclasses import replace
 

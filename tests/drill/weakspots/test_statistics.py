@@ -109,7 +109,7 @@ def test_costs_are_recovered_from_answers() -> None:
     hard = {"Q": 4.0, "Z": 3.0}
     plan = replace(PLAN, count=600)
     attempts = answer_items(Practice(plan=plan), SimulatedTrainee(x50_db=-2.0, hard=hard))
-    # The plan has a single SNR; spread it as practice over several weeks does.
+    # The plan has a single SNR; spread the SNRs as in practice over several weeks.
     snrs_db = np.random.default_rng(1).uniform(-6, 4, len(attempts))
     trainee = SimulatedTrainee(seed=2, x50_db=-2.0, hard=hard)
     answered = []

@@ -1,4 +1,4 @@
-"""What every kind of session keeps to: its record, its order of items, and its options."""
+"""Rules for every kind of session: its record, its order of items, and its options."""
 
 import json
 from pathlib import Path
@@ -24,7 +24,7 @@ def test_every_kind_has_an_example() -> None:
 
 
 @pytest.mark.parametrize("kind", EXAMPLE_KINDS.values(), ids=EXAMPLE_KINDS)
-def test_the_record_gives_the_same_set_up_back(kind: SessionKind) -> None:
+def test_a_recorded_session_is_read_back_with_the_same_set_up(kind: SessionKind) -> None:
     data = json.loads(json.dumps(kind.to_dict()))
     plan = json.loads(json.dumps(kind.plan.to_dict()))
     assert kind_from_record(kind.stored_name, plan, data) == kind
@@ -32,7 +32,7 @@ def test_the_record_gives_the_same_set_up_back(kind: SessionKind) -> None:
 
 @pytest.mark.parametrize("kind", EXAMPLE_KINDS.values(), ids=EXAMPLE_KINDS)
 def test_an_item_depends_on_earlier_answers_only(kind: SessionKind) -> None:
-    """A session that continues after any item, even with later answers known, stays the same."""
+    """A session continued after any item presents the same items, whatever comes later."""
     attempts = answer_items(kind, SimulatedTrainee())
     assert len(attempts) == kind.count
     for number in (0, 3, 11, 20, len(attempts) - 1):
@@ -59,7 +59,7 @@ def test_no_call_occurs_twice(kind: SessionKind) -> None:
 
 @pytest.mark.parametrize("kind", EXAMPLE_KINDS.values(), ids=EXAMPLE_KINDS)
 def test_a_session_that_shows_no_scores_shows_none_anywhere(kind: SessionKind) -> None:
-    """Feedback or replays would tell what a withheld result hides."""
+    """Feedback or replays would reveal the withheld result."""
     assert kind.gives_feedback == kind.allows_replays
 
 
@@ -98,7 +98,7 @@ def test_an_option_of_another_kind_is_refused(
 
 
 @pytest.mark.parametrize("kind", registered_kinds(), ids=lambda kind: kind.name)
-def test_the_number_of_items_is_the_one_asked_for_or_the_default(
+def test_the_number_of_items_is_the_requested_one_or_the_default(
     kind: type[SessionKind], home: Path
 ) -> None:
     compare = ComparedOption(option="alternates", values=("0", "1"))
@@ -110,7 +110,7 @@ def test_the_number_of_items_is_the_one_asked_for_or_the_default(
     assert longer.plan.count == 77
 
 
-def test_a_finished_session_under_fixed_conditions_has_its_standing_as_result(home: Path) -> None:
+def test_the_result_of_a_session_under_fixed_conditions_is_its_standing(home: Path) -> None:
     kind = EXAMPLE_KINDS["practice"]
     attempts = answer_items(kind, SimulatedTrainee())
     with Store(record_file()) as store:

@@ -1,4 +1,4 @@
-"""Measurement: warm-up, targets, the end by precision, and what becomes of its record."""
+"""Measurement: warm-up, targets, the end by precision, and the results from its record."""
 
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -34,7 +34,7 @@ def test_the_warm_up_comes_first_and_then_the_targets() -> None:
     assert np.mean(late) == pytest.approx(np.mean(MEASUREMENT_TARGETS), abs=0.15)
 
 
-def test_it_ends_when_it_is_precise_but_not_before_40_items() -> None:
+def test_a_measurement_ends_when_it_is_precise_but_not_before_40_items() -> None:
     kind = Measurement(
         plan=replace(PLAN, count=400), placement=Placement(seed=3, warm_ups=5), until_db=2.0
     )

@@ -19,13 +19,13 @@ STORED_NAMES = {
     "quick-check": "quick",
     "comparison": "comparing",
 }
-"""Names since version 0.2.0: value from its records, which have to stay readable."""
+"""Stored names from records of version 0.2.0, which have to stay readable."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class _Named(SessionKind):
     title = "Named"
-    sentence = "A kind for tests of names."
+    sentence = "A kind of session for tests of names."
 
 
 def test_records_keep_the_stored_names() -> None:

@@ -1,4 +1,4 @@
-"""Sessions of version 0.2.0: what its records hold is read, written and continued.
+"""Sessions in records of version 0.2.0 are read, written and continued.
 
 With the calls and places of that version, the items are the same; see data_of_0_2_0.
 
@@ -76,4 +76,4 @@ def test_every_session_of_a_released_record_is_read(tmp_path: Path) -> None:
             kind.stored_name for kind in registered_kinds() if kind is not FirstSteps
         }
         assert setting_values(store)["volume"] == 0.25
-        assert measurement_blocks(store) == []  # its measurement was stopped after 3 items
+        assert measurement_blocks(store) == []  # the only measurement was stopped after 3 items
