@@ -1,4 +1,4 @@
-"""Heard overs written as text, for tests: "E 8 ? , A B C thank you 5 9"."""
+"""Heard overs from text, for tests: "E 8 ? , A B C thank you 5 9"."""
 
 from drill.contact.hearing import HeardOver, HeardToken
 
@@ -6,7 +6,7 @@ WORD_S, PAUSE_S = 0.4, 0.2
 
 
 def heard_over(text: str, *, level_db: float = 0.0, confidence: float = 0.9) -> HeardOver:
-    """Return tokens: characters, "?" for one that was not made out, words, "," for a pause."""
+    """Return an over from characters, "?" (a character not made out), words, and "," (a pause)."""
     tokens, time_s = [], 0.0
     for part in text.split():
         if part == ",":

@@ -36,7 +36,7 @@ def test_the_report_may_be_left_out_and_zeros_do_not_matter() -> None:
     assert logs(LogEntry(call="OH2QRK", exchange="212"), ("E87ABC", "34")).is_right
 
 
-def test_faults_name_their_end() -> None:
+def test_faults_name_the_log_they_are_in() -> None:
     assert logs(GOOD, ("E87APC", "034")).faults == ("their-call",)
     assert logs(GOOD, ("E87ABC", "035")).faults == ("their-exchange",)
     assert logs(GOOD).faults == ("not-in-their-log",)
@@ -46,7 +46,7 @@ def test_faults_name_their_end() -> None:
     assert logs(None).faults == ()
 
 
-def test_lines_about_others_are_not_mine() -> None:
+def test_lines_about_other_stations_do_not_count() -> None:
     assert logs(GOOD, ("Z75XYZ", "017")).faults == ("not-in-their-log",)
 
 

@@ -16,11 +16,11 @@ def held(*tries: str) -> str:
     return evidence.text
 
 
-def test_what_is_missing_is_filled_by_another_try() -> None:
+def test_another_try_fills_the_gaps() -> None:
     assert held("E8?A?C", "E87??C", "?87AB?") == "E87ABC"
 
 
-def test_two_different_characters_are_doubt() -> None:
+def test_two_different_characters_raise_doubt() -> None:
     assert held("E87APC", "E87ABC") == "E87A?C"
     assert held("E87APC", "E87ABC", "E87ABC") == "E87ABC"
 
@@ -35,13 +35,13 @@ def test_a_character_that_was_lost_does_not_shift_the_others() -> None:
     assert held("E87ABC", "E87BC", "E87ABC") == "E87ABC"
 
 
-def test_a_part_goes_to_the_gaps() -> None:
+def test_a_repeated_part_fills_the_gaps() -> None:
     evidence = Evidence().add(tuple("E?7A?C"))
     assert evidence.add_part([("8", "B"), ("8", "B")], 1, is_call_form).text == "E87ABC"
     assert evidence.add_part([("8", MISSED), (MISSED, "B")], 1, is_call_form).text == "E87ABC"
 
 
-def test_a_part_in_the_middle_is_found_by_what_agrees() -> None:
+def test_a_part_is_placed_where_its_characters_agree() -> None:
     evidence = Evidence().add(tuple("E8?ABC"))
     assert evidence.add_part([("8", "7", "A")], 1, is_call_form).text == "E87ABC"
 
@@ -53,14 +53,14 @@ def test_a_whole_call_completes_a_fragment() -> None:
     assert not evidence.fits(tuple("OH2QRK"))
 
 
-def test_another_station_does_not_fit() -> None:
+def test_the_call_of_another_station_does_not_fit() -> None:
     evidence = Evidence().add(tuple("E87ABC"))
     assert evidence.fits(tuple("E8?ABC"))
     assert not evidence.fits(tuple("OH2QRK"))
 
 
 @given(st.lists(TRIES, min_size=1, max_size=6))
-def test_no_try_breaks_the_evidence(tries: list[list[str]]) -> None:
+def test_any_tries_leave_the_evidence_consistent(tries: list[list[str]]) -> None:
     evidence = Evidence()
     for heard in tries:
         evidence = evidence.add(heard)

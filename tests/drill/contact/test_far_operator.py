@@ -1,4 +1,4 @@
-"""The state machine: single rules, and all of them together under hypothesis."""
+"""The far operator's state machine: each rule alone, and all rules together under hypothesis."""
 
 import pytest
 from hypothesis import settings
@@ -14,7 +14,7 @@ from tests.drill.contact.heard import heard_over
 VALUES = load_values()
 SERIAL = load_exchange("serial")
 MOST_OVERS = 30
-"""Overs of one contact at most: the limits of values.toml add up to fewer."""
+"""Upper bound for the overs of one contact; the limits in values.toml add up to fewer."""
 
 
 def listening() -> FarOperator:
@@ -25,7 +25,7 @@ def listening() -> FarOperator:
 
 
 def hears(operator: FarOperator, *overs: str) -> Decision:
-    """Let the operator hear voices, and finish its answer; return the answer."""
+    """Let the operator hear overs and finish its answer; return the answer."""
     decision = operator.heard([heard_over(text) for text in overs])
     operator.over_ended()
     return decision
@@ -91,7 +91,7 @@ def test_requests_are_answered_before_anything_is_asked() -> None:
     assert operator.state is State.AWAITING_EXCHANGE
 
 
-def test_patience_with_silence_ends() -> None:
+def test_the_operator_gives_up_after_long_silence() -> None:
     operator = listening()
     hears(operator, "E 8 7 , A B C")
     states = []
@@ -102,7 +102,7 @@ def test_patience_with_silence_ends() -> None:
     assert log(operator) == []
 
 
-def test_patience_with_a_call_that_stays_unreadable_ends() -> None:
+def test_the_operator_gives_up_on_a_call_that_stays_unreadable() -> None:
     operator = listening()
     states = [hears(operator, "E ? ? , ? ? C").state]
     while operator.state is not State.LISTENING:
@@ -152,7 +152,7 @@ class AnyTalk(RuleBasedStateMachine):
         self.operator.is_enough(heard)
         self.answer(self.operator.heard(heard))
         new = [line for line in log(self.operator) if line not in self.log_before]
-        if new:  # the far log changes only by what was copied, and never has a gap
+        if new:  # only copied text changes the far log, and no entry has a gap
             assert self.decision.state is State.ENDING
             assert all("?" not in call + exchange for call, exchange in new)
             assert all(call and exchange for call, exchange in new)
@@ -168,7 +168,7 @@ class AnyTalk(RuleBasedStateMachine):
     def answer(self, decision: Decision) -> None:
         self.decision = decision
         assert decision.state is self.operator.state
-        assert decision.state in TRANSMITTING  # every over is answered or timed out
+        assert decision.state in TRANSMITTING  # every over is answered or times out
         closing = (State.CALLING, State.ENDING, State.DROPPING)
         self.overs = 0 if decision.state in closing else self.overs + 1
 

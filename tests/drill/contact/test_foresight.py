@@ -1,4 +1,4 @@
-"""What is foreseen is what is said, word for word, if it is said."""
+"""Speech that is synthesised ahead equals the next over, word for word."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -23,7 +23,7 @@ from tests.drill.contact.test_sessions import MODEL, OPTIONS, begin
 @pytest.fixture
 def session(home: Path) -> Iterator[ContactSession]:
     with Store(record_file()) as store:
-        # No other station calls at the first place of this seed.
+        # With this seed, no other station calls at the first place.
         options = replace(OPTIONS, seed=22, voices=("rivet",), path_snr_db=30.0)
         yield begin(create_setup(options, replace(MODEL, voice="rivet")), store)
 
@@ -46,7 +46,7 @@ def next_over(session: ContactSession, speaker: str) -> OnAir:
     raise AssertionError("nobody spoke")
 
 
-def test_own_overs_and_the_answer_are_foreseen(session: ContactSession) -> None:
+def test_the_trainees_overs_and_the_answer_are_foreseen(session: ContactSession) -> None:
     contact = session.contact
     first = next_over(session, FAR)
     session.advance(first.end + samples(0.5))
@@ -65,7 +65,7 @@ def test_own_overs_and_the_answer_are_foreseen(session: ContactSession) -> None:
     assert request_of(contact, next_over(session, FAR)) in foreseen
 
 
-def test_silence_is_answered_by_the_general_call_that_was_foreseen(
+def test_the_general_call_after_silence_is_foreseen(
     session: ContactSession,
 ) -> None:
     contact = session.contact

@@ -85,13 +85,13 @@ def test_half_duplex() -> None:
     events = live.advance(mine.end)
     assert any(isinstance(event, SendingEnds) for event in events)
     assert not live.is_sending
-    # The far station transmitted meanwhile, so it heard nothing of the call.
+    # The far station was transmitting at the same time, so it heard nothing of the call.
     live.advance(mine.end + samples(0.5))
     heard = [heard for _, overs in live.frequency.far.listenings for heard in overs]
     assert not any(token.text for over in heard for token in over.tokens)
 
 
-def test_what_is_said_while_sending_follows_in_the_same_over() -> None:
+def test_an_act_while_sending_extends_the_same_over() -> None:
     live = contact()
     end_of_general_call(live)
     act(live, CORRECTION)
@@ -133,7 +133,7 @@ def test_leaving_ends_the_contact() -> None:
     assert live.next_at is None
 
 
-def test_the_station_leaves_at_last() -> None:
+def test_the_station_leaves_after_its_time() -> None:
     live = contact()
     live.frequency.values = replace(
         quiet_values(), station=replace(quiet_values().station, stays_s=20.0)
@@ -144,7 +144,7 @@ def test_the_station_leaves_at_last() -> None:
 
 
 @pytest.mark.parametrize("callers", [0, 2])
-def test_the_acts_make_the_story(callers: int) -> None:
+def test_the_same_acts_give_the_same_contact(callers: int) -> None:
     first = contact(11, callers=callers, path_snr_db=12.0, watts=5.0)
     ScriptedTrainee(first).run()
     second = contact(11, callers=callers, path_snr_db=12.0, watts=5.0)
@@ -153,7 +153,7 @@ def test_the_acts_make_the_story(callers: int) -> None:
     assert first.frequency.far.listenings == second.frequency.far.listenings
 
 
-def test_a_slow_machine_does_not_change_the_story() -> None:
+def test_the_size_of_time_steps_does_not_change_the_contact() -> None:
     coarse, fine = contact(5, callers=2), contact(5, callers=2)
     for second in range(60):
         fine.advance(samples(second))
@@ -186,13 +186,13 @@ def test_the_keys_are_letters_with_one_meaning_each() -> None:
         (State.CALLING, "", "echo eight seven, alfa bravo charlie"),
     ],
 )
-def test_the_part_that_they_asked_for(kind: State, held: str, said: str) -> None:
+def test_the_key_for_a_part_says_what_they_asked_for(kind: State, held: str, said: str) -> None:
     far = Over(kind=kind.value, words=(), call=tuple(held))
     spoken = compose_saying(PART, OWN, far, LogEntry()).text.replace(", ", " ").replace(",", "")
     assert spoken == said.replace(", ", " ")
 
 
-def test_what_is_lacking_follows_from_the_notes() -> None:
+def test_missing_entries_follow_from_the_notes() -> None:
     without_call = compose_saying("again-part", OWN, None, LogEntry(call="OH2Q?K"))
     without_number = compose_saying("again-part", OWN, None, LogEntry(call="OH2QRK"))
     assert "call" in without_call.text

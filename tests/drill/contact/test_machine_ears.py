@@ -1,4 +1,4 @@
-"""Ears that recognise the rendered sound, with the far end's own recogniser."""
+"""The far operator's hearing by machine: the recogniser transcribes the rendered sound."""
 
 from dataclasses import replace
 from random import Random
@@ -131,7 +131,7 @@ def test_a_station_with_deafer_ears_hears_a_weaker_sound() -> None:
 
 @needs_recogniser
 @pytest.mark.slow
-def test_contacts_are_made_by_recognised_sound() -> None:
+def test_contacts_succeed_with_recognised_sound() -> None:
     logged = right = 0
     for seed in range(6):
         here = replace(station(seed), callers=0, is_busy=False)

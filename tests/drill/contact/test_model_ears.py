@@ -1,9 +1,9 @@
-"""The model's ears against psychometric data and binomial arithmetic.
+"""The modelled hearing compared with psychometric data and binomial probabilities.
 
 Sources: 50 % of whole calls of five characters are copied near -5 to 0 dB SNR in 3 kHz, and the
 share rises by 8 to 12 % per dB there: converted from published thresholds of code words in noise,
-as the notes of this project give them (no single source). Evidence adds up as binomial arithmetic
-has it for independent tries.
+as the notes of this project give them (no single source). Independent tries add up as binomial
+probabilities.
 """
 
 import math
@@ -46,7 +46,7 @@ def listen(
 
 
 def call_share(snr_db: float, tries: int = 1) -> float:
-    """Return the share of calls of five characters that are whole after some tries."""
+    """Return the share of five-character calls that are complete after a number of tries."""
     words = spell("E8ABC", rng=Random(0))
     right = 0
     for number in range(TRIES):
@@ -70,8 +70,8 @@ def test_whole_calls_have_the_stated_threshold_and_slope() -> None:
     assert call_share(x50_db) == pytest.approx(0.5, abs=3 * 0.5 / math.sqrt(TRIES))
 
 
-def test_the_recogniser_as_a_listener() -> None:
-    """The figures fit what was measured: tests/tools/contact_ears.py writes both."""
+def test_the_recognisers_figures_fit_its_measured_table() -> None:
+    """values.toml fits the measured table; tests/tools/contact_ears.py writes both."""
     fitted = ModelEars(RECOGNISER, 0.0, lambda speaker, number: Random(0))
     table = MEASURED.read_text("utf-8").partition("<!-- ears -->")[2]
     rows = re.findall(r"(?m)^\| ([+-]\d+) \| (\d+) % of \d+ \|", table)

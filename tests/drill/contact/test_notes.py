@@ -6,12 +6,12 @@ from drill.contact.notes import LogEntry, log_entry, looks_like_call
 @pytest.mark.parametrize(
     "text", ["E87ABC", "OH2Q?K", "K1A", "DL/E87ABC", "E87ABC/P", "Z1ABC", "?87?B"]
 )
-def test_calls_are_known_by_their_shape(text: str) -> None:
+def test_calls_are_recognised_by_their_form(text: str) -> None:
     assert looks_like_call(text)
 
 
 @pytest.mark.parametrize("text", ["59", "034", "JO31", "ABC", "?", "5?", "K", "1K"])
-def test_what_is_not_a_call(text: str) -> None:
+def test_other_entries_are_not_calls(text: str) -> None:
     assert not looks_like_call(text)
 
 

@@ -1,4 +1,4 @@
-"""Sound at both ends against the link budget."""
+"""Sound at both ends, compared with the link budget."""
 
 from dataclasses import replace
 from functools import cache
@@ -56,7 +56,7 @@ def test_the_snr_at_the_far_end_is_that_of_the_link_budget(watts: float) -> None
     budget_db = link_budget(circuit).mine_there.snr_db
     stop = over.end + samples(20.0)
     both = air.render("far", [over], 0, stop, linear=True).samples.astype(np.float64)
-    # The same noise without the voice, so that the difference is the voice alone.
+    # Receive the same noise without the voice, so that the difference is the voice alone.
     silent = replace(over, end=0)
     noise = air.render("far", [silent], 0, stop, linear=True).samples.astype(np.float64)
     bandwidth_hz = noise_bandwidth_hz(receiver_passband(Receiver()))

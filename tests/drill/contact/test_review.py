@@ -10,7 +10,7 @@ from tests.drill.contact.scripted_trainee import make_frequency
 
 
 def said_by_far_station(call: str, template: str = "{part}, {exchange}") -> SaidOver:
-    """Return an over in which the far station says a call; "?" stands for what it leaves out."""
+    """Return an over in which the far station says a call; it leaves out characters written "?"."""
     frequency = make_frequency(1, watts=100.0, path_snr_db=30.0)
     contact = LiveContact(frequency)
     speaker = frequency.station.speaker

@@ -1,4 +1,4 @@
-"""The score of a contact in progress: times and own words, and no word that was heard."""
+"""The score of a contact in progress: it has times and the trainee's words, but no word heard."""
 
 from drill.contact.acts import CALL, EXCHANGE, NOTE, Act
 from drill.contact.air import samples
@@ -24,7 +24,7 @@ def test_the_first_call_is_one_stretch_that_grows() -> None:
     assert entry.seconds == round((far.end - far.start) / 16000, 2)
 
 
-def test_notes_belong_to_what_began_last() -> None:
+def test_notes_belong_to_the_entry_that_began_last() -> None:
     contact = strong_contact()
     contact.act(Act(at=samples(0.5), kind=NOTE, text="too early"))
     contact.act(Act(at=samples(2.0), kind=NOTE, text="x6"))
@@ -37,7 +37,7 @@ def test_notes_belong_to_what_began_last() -> None:
     assert mine.notes == ("while sending",)
 
 
-def test_own_overs_have_their_words_and_hide_what_was_sent_meanwhile() -> None:
+def test_the_trainees_overs_have_their_words_and_hide_what_others_send_meanwhile() -> None:
     contact = strong_contact()
     contact.advance(samples(1.5))
     contact.act(Act(at=samples(1.5), kind=CALL))
@@ -52,7 +52,7 @@ def test_own_overs_have_their_words_and_hide_what_was_sent_meanwhile() -> None:
         assert entry.at_s >= round(mine.end / 16000, 2)
 
 
-def test_short_rests_are_left_out() -> None:
+def test_a_very_short_stretch_of_received_audio_is_left_out() -> None:
     contact = strong_contact()
     contact.act(Act(at=samples(1.1), kind=CALL))
     contact.advance(samples(1.3))

@@ -73,7 +73,7 @@ def story(session: ContactSession) -> list[tuple[int, int, str, str]]:
     return [(o.start, o.end, o.speaker, o.over.text) for o in session.contact.frequency.trace]
 
 
-def test_a_session_from_beginning_to_end(setup: ContactSetup, store: Store) -> None:
+def test_a_session_runs_from_beginning_to_end(setup: ContactSetup, store: Store) -> None:
     session = begin(setup, store)
     for number in range(setup.count):
         assert session.number == number
@@ -92,7 +92,7 @@ def test_a_session_from_beginning_to_end(setup: ContactSetup, store: Store) -> N
 
 
 @pytest.mark.slow
-def test_a_recorded_contact_is_played_again_as_it_was(setup: ContactSetup, store: Store) -> None:
+def test_a_recorded_contact_is_replayed_unchanged(setup: ContactSetup, store: Store) -> None:
     session = begin(setup, store)
     play(session)
     stored = store.contact_sessions(1)[0]
@@ -108,7 +108,7 @@ def test_a_session_continues_where_it_was_killed(setup: ContactSetup, store: Sto
     session.act(Act(at=session.contact.now, kind=CALL))
     session.act(Act(at=session.contact.now + samples(5.0), kind=NOTE, text="e8?"))
     told = story(session)
-    # Nothing is closed or flushed here: a killed process would do neither.
+    # Close and flush nothing here, as in a process that is killed.
     resumed = ContactSession.resume(store)
     assert story(resumed) == told
     assert resumed.contact.notes == ("e8?",)
@@ -151,7 +151,7 @@ def test_two_windows_cannot_both_continue(setup: ContactSetup, store: Store) -> 
     assert ContactSession.resume(store).contact.notes == ("first", "second")
 
 
-def test_the_ladder_meets_every_place_at_every_power() -> None:
+def test_the_ladder_has_every_place_at_every_power() -> None:
     setup = create_setup(replace(OPTIONS, path_snr_db=None), replace(MODEL, ladder=True))
     slots = [setup.slot(number) for number in range(setup.count)]
     assert len(slots) == 2 * len(LADDER_WATTS)

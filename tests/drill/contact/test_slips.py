@@ -1,4 +1,4 @@
-"""Both logs as slips: what is marked is what differs from what was given."""
+"""Both logs as slips: the marked characters are those that differ from what was sent."""
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -73,7 +73,7 @@ def test_a_log_without_the_contact_has_empty_entries() -> None:
 
 
 @given(st.text("ABCXYZ0123456789?", max_size=9))
-def test_parts_of_a_wrong_call_give_it_back(call: str) -> None:
+def test_parts_of_a_wrong_call_join_to_the_call(call: str) -> None:
     logs = changed(my_call=call, my_call_right=False)
     shown = "".join(part.text for part in slip_rows(logs)[0].mine)
     assert shown.replace("-", "") == call

@@ -61,11 +61,11 @@ def test_digits_are_part_of_the_call_when_nobody_asked_for_an_exchange() -> None
         ("roger thank you", ""),
     ],
 )
-def test_requests(said: str, wanted: str) -> None:
+def test_requests_are_recognised(said: str, wanted: str) -> None:
     assert understood(said, held="E87ABC").request == wanted
 
 
-def test_a_correction_and_thanks_are_heard() -> None:
+def test_a_correction_and_thanks_are_recognised() -> None:
     assert understood("correction E 8 7 A B C", held="E87APC").corrects
     assert understood("roger thank you", held="E87ABC").thanks
     assert understood("").is_empty
@@ -79,7 +79,7 @@ def test_a_doubtful_word_counts_as_not_made_out() -> None:
     assert result.copied == 0
 
 
-def test_other_exchanges() -> None:
+def test_exchanges_of_other_kinds_are_understood() -> None:
     locator = load_exchange("locator")
     result = understood("thank you 5 9 , J O 3 1", held="E87ABC", exchange=locator)
     assert texts(result.exchanges) == ["JO31"]
@@ -88,10 +88,10 @@ def test_other_exchanges() -> None:
 
 
 @pytest.mark.parametrize("call", ["E87ABC", "K1A", "3D2AB/P", "E8??BC", "?87ABC"])
-def test_the_form_of_calls(call: str) -> None:
+def test_calls_and_fragments_have_the_form_of_a_call(call: str) -> None:
     assert is_call_form(tuple(call))
 
 
 @pytest.mark.parametrize("text", ["034", "ABC", "E8", "8", ""])
-def test_what_is_not_a_call(text: str) -> None:
+def test_other_text_does_not_have_the_form_of_a_call(text: str) -> None:
     assert not is_call_form(tuple(text))
