@@ -8,7 +8,7 @@ HEAD = "START-OF-LOG: 3.0\n"
 
 
 def invented_calls(count: int, *, mix: str = "europe", seed: int = 1) -> list[str]:
-    """Return composed calls in place of those of a real log."""
+    """Return composed calls, as a stand-in for the calls of a real log."""
     rng = Random(seed)
     return [compose_callsign(rng, mix=mix).text for _ in range(count)]
 

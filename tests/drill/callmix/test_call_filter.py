@@ -1,4 +1,4 @@
-"""The filter holds every call of the log and reveals none of them."""
+"""The filter contains every call of the log and reveals none of them."""
 
 from random import Random
 

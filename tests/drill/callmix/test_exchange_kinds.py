@@ -1,4 +1,4 @@
-"""Kinds of field in a log: by the names in the log, or by whole columns."""
+"""Kinds of field in a log are recognised by the names in the log, or from whole columns."""
 
 import pytest
 

@@ -50,7 +50,7 @@ class FakeMicrophone:
 
 
 def install_microphone(monkeypatch: pytest.MonkeyPatch, *sounds: Sound) -> FakeMicrophone:
-    """Let the commands record these sounds, and return the microphone that plays them."""
+    """Make the commands record these sounds; return the fake microphone that plays them."""
     fake = FakeMicrophone(*sounds)
     monkeypatch.setattr("drill.devices.microphone.record_clip", fake.record)
     monkeypatch.setattr("drill.devices.microphone.Microphone.__init__", lambda self: None)
@@ -59,5 +59,5 @@ def install_microphone(monkeypatch: pytest.MonkeyPatch, *sounds: Sound) -> FakeM
 
 
 def type_lines(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
-    """Let standard input consist of these lines."""
+    """Replace standard input by these lines."""
     monkeypatch.setattr("sys.stdin", io.StringIO("".join(line + "\n" for line in lines)))

@@ -72,12 +72,12 @@ def far_ends() -> FarEnds:
 
 
 def far_copies() -> FarCopies:
-    """Return copies of a take that is too little understood for a judgement in noise."""
+    """Return copies of a take that the recogniser understands too badly to judge it in noise."""
     return FarCopies(operator="meadow", tries=5, check=VoiceCheck(words=6, right=1), powers=())
 
 
 def replace_far_end(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Spare a test the simulated far end and the recogniser's copies of it."""
+    """Replace the simulated far end and the recogniser's copies by fixed results."""
     dialogue = "drill.cli.speak_dialogue"
     monkeypatch.setattr(f"{dialogue}.simulate_far_ends", lambda *_, **__: far_ends())
     monkeypatch.setattr(f"{dialogue}.copy_far_ends", lambda *_, **__: far_copies())

@@ -25,7 +25,7 @@ def test_a_written_clip_counts_as_playing_for_its_length(tmp_path: Path) -> None
     output = open_output(tmp_path)
     output.play(Clip(samples=np.zeros(800_000, np.float32), rate_hz=8_000), "long")
     assert output.seconds_since_end() == 0
-    output.wait()  # returns at once although the file is long
+    output.wait()  # returns at once, although the sound is long
     output.stop()
 
 

@@ -1,4 +1,4 @@
-"""The end of practice in the terminal: what costs most, to hear and to practise."""
+"""The end of practice in the terminal: the costliest labels can be heard and practised."""
 
 import io
 from collections.abc import Iterator
@@ -32,7 +32,7 @@ def type_lines(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
     monkeypatch.setattr("sys.stdin", io.StringIO("".join(line + "\n" for line in lines)))
 
 
-def test_the_costliest_can_be_heard_and_practised(
+def test_the_costliest_labels_can_be_heard_and_practised(
     store: Store,
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,

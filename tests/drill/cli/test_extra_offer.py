@@ -1,4 +1,4 @@
-"""The offer to install an extra: only where somebody can answer, and only if they agree."""
+"""The offer to install an extra: only if somebody can answer, and only if they agree."""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -16,7 +16,7 @@ REFUSED = InstallTarget(folder=Path("/env"), own=False, refusal="not here")
 
 @pytest.fixture
 def installed(monkeypatch: pytest.MonkeyPatch) -> list[str]:
-    """Return the names of the extras that are installed; nothing really is."""
+    """Replace the installation; return the list of the extras that it would have installed."""
     names: list[str] = []
 
     def install(name: str) -> Iterator[InstallProgress]:
@@ -33,7 +33,7 @@ def installed(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 
 
 def answer(monkeypatch: pytest.MonkeyPatch, line: str) -> list[str]:
-    """Answer every question with a line; return the questions."""
+    """Answer every question with a line; return the list of questions."""
     questions: list[str] = []
 
     def typed(prompt: str = "") -> str:
@@ -65,7 +65,7 @@ def test_nothing_is_installed_without_consent(
     assert installed == []
 
 
-def test_an_environment_of_others_is_named(
+def test_the_question_says_that_an_environment_is_shared(
     installed: list[str], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(extra_offer, "install_target", lambda: SHARED)
@@ -75,7 +75,7 @@ def test_an_environment_of_others_is_named(
 
 
 @pytest.mark.parametrize("reason", ["present", "no terminal", "refused"])
-def test_nobody_is_asked_in_vain(
+def test_no_question_is_asked_if_an_answer_changes_nothing(
     installed: list[str], monkeypatch: pytest.MonkeyPatch, reason: str
 ) -> None:
     if reason == "present":

@@ -9,7 +9,7 @@ import pytest
 from drill.cli.keyboard import EnterKey, read_key
 
 
-def test_an_unknown_key_is_named_and_asked_for_again(
+def test_an_unknown_key_is_named_and_the_question_repeated(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr("sys.stdin", io.StringIO("x\n C \n"))

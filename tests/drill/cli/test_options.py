@@ -1,4 +1,4 @@
-"""Options that commands share: what is refused, and in which words."""
+"""Options that commands share: which values are refused, and the messages."""
 
 from math import log10
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""Lines about a review and a far end, and the files of a take and its far end."""
+"""Printed lines about a review and a far end, and the sound files of a take and its far end."""
 
 from dataclasses import replace
 from pathlib import Path

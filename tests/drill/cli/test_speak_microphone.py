@@ -24,7 +24,7 @@ from tests.tools.defects import LEAD_IN_S as TAKE_NOISE_S
 
 
 class PressedKey(EnterKey):
-    """Enter, pressed when the recording has asked for it `after` times after the lead-in."""
+    """Enter, pressed once the recording has polled the key more than `after` times."""
 
     def __init__(self, after: int) -> None:
         self._left = after

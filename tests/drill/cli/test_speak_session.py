@@ -1,4 +1,4 @@
-"""A session with the microphone, from the command on: keys, tries, far end, and what can fail."""
+"""A session with the microphone, from the command line: keys, tries, far end, and failures."""
 
 import io
 import sys
@@ -74,7 +74,7 @@ def test_nothing_is_recorded_before_a_key(run_session: RunSession) -> None:
     device = FakeMicrophone(spoken_take())
     assert run_session(device, "n", "s") == 0
     assert not device.opened
-    assert run_session(device) == 0  # the input ends at the first question
+    assert run_session(device) == 0  # input ends at the first question
     assert not device.opened
 
 
@@ -143,7 +143,7 @@ def test_without_a_sound_card_the_session_continues(
     assert "1 take reviewed" in shown.out
 
 
-# --- what can fail
+# --- failures
 
 
 def test_without_a_microphone_the_command_explains_how_to_use_a_file(

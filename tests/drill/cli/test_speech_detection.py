@@ -1,4 +1,4 @@
-"""When speech has ended, by the levels of a recording's blocks."""
+"""Detection of the end of speech from the levels of a recording's blocks."""
 
 from collections.abc import Sequence
 

@@ -72,7 +72,7 @@ def test_a_closed_or_full_output_is_not_a_traceback(
 
 
 def test_a_record_is_never_written_to_a_closed_standard_stream(tmp_path: Path) -> None:
-    """A file that is opened first would get the number of the closed stream, and its text."""
+    """The first file that is opened gets the closed stream's descriptor, and so its text."""
     result = run_in_shell("history >&- 2>&- <&-", tmp_path)
     assert result.returncode == 0
     record = tmp_path / "data" / "record.sqlite3"

@@ -1,4 +1,4 @@
-"""faintcall contact: with typed lines, time passing turn by turn, and again from the record."""
+"""faintcall contact with typed lines: time passes turn by turn; resumed and replayed."""
 
 from pathlib import Path
 from random import Random
@@ -30,7 +30,7 @@ def run_contact(sounds: Path, *words: str) -> int:
 
 
 def right_line(number: int = 0) -> str:
-    """Return what to log for a station of CONTACT."""
+    """Return the correct log line for a station of CONTACT."""
     options = SessionOptions(
         seed=13, mix="unassigned", voices=("birch", "maple"), path_snr_db=35.0, watts=100.0
     )
@@ -108,7 +108,7 @@ def test_the_own_voice_by_microphone(
     quiet = white_noise(0.4, -70)
     microphone = install_microphone(monkeypatch, np.concatenate([quiet, samples]), quiet)
     type_lines(monkeypatch, "v", "", "v", ".", "", "s")
-    # All lines are there at once; the one after "v" must not end the recording.
+    # All typed lines arrive at once; the line after "v" must not end the recording.
     read = LineReader.read
     monkeypatch.setattr(LineReader, "read", lambda self, s: None if s == 0 else read(self, s))
     assert run_contact(sounds, "--stations", "1", "--ears", "recogniser") == 0

@@ -1,4 +1,4 @@
-"""faintcall contact in a real terminal, of tmux: typed by keys, killed, and continued."""
+"""faintcall contact in a real terminal (tmux): typed keys, a kill, and continuing after it."""
 
 import os
 import shutil
@@ -22,7 +22,7 @@ pytestmark = pytest.mark.slow
 
 
 class Terminal:
-    """A window of a tmux server of its own; type keys, and read what stands there."""
+    """A window of a tmux server of its own: types lines and reads the screen."""
 
     def __init__(self, socket: Path, home: Path) -> None:
         self._socket = socket
@@ -42,7 +42,7 @@ class Terminal:
         self.tmux("send-keys", "Enter")
 
     def kill_program(self) -> None:
-        """Kill what the shell runs."""
+        """Kill the program that the shell runs."""
         shell = self.tmux("list-panes", "-F", "#{pane_pid}").strip()
         children = subprocess.run(
             ["pgrep", "-P", shell], capture_output=True, text=True, check=True
@@ -54,7 +54,7 @@ class Terminal:
         return self.tmux("capture-pane", "-p", "-J", "-S", "-500")
 
     def expect(self, text: str, count: int = 1) -> None:
-        """Wait until a text stands there so often."""
+        """Wait until the screen shows a text `count` times."""
         for _ in range(round(TIMEOUT_S / POLL_S)):
             if self.screen().count(text) >= count:
                 return

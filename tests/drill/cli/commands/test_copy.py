@@ -1,4 +1,4 @@
-"""faintcall copy: with typed lines in this process, in a real terminal, and killed on the way."""
+"""faintcall copy: with typed lines in this process, in a real terminal, and killed."""
 
 import os
 import re
@@ -109,7 +109,7 @@ def test_a_command_letter_after_an_equals_sign_is_an_answer(
     assert [attempt.answer.typed for attempt in attempts] == ["s", "N", "e8abc"]
 
 
-def test_s_before_an_answer_stops_and_the_item_comes_again(
+def test_s_before_an_answer_stops_and_the_item_is_repeated_later(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     type_lines(monkeypatch, "s")
@@ -131,7 +131,7 @@ def test_what_is_typed_before_an_item_plays_is_discarded(sounds: Path) -> None:
     child.expect("Right\\.\r\n")
     child.expect("s: stop. ")
     child.sendline("")
-    child.read()  # until the end
+    child.read()  # until the program ends
     child.close()
     with Store(record_file()) as store:
         (attempt,) = store.attempts(store.sessions()[0].id)
@@ -349,7 +349,7 @@ def test_ctrl_c_in_a_real_terminal_ends_with_the_score(sounds: Path) -> None:
     child.expect(PROMPT)
     child.sendintr()
     child.expect("1 of 1 right on first hearing")
-    child.read()  # until the end
+    child.read()  # until the program ends
     child.close()
     assert child.exitstatus == 0
 
@@ -368,10 +368,10 @@ def test_without_a_sound_card_nothing_is_recorded(
         assert not store.sessions()
 
 
-def test_the_handler_of_ctrl_c_is_the_systems(
+def test_a_session_does_not_change_the_handler_of_ctrl_c(
     sounds: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A session leaves the handlers as they are, so that a second Ctrl-C always works."""
+    """With the usual handler, a second Ctrl-C always works."""
     type_lines(monkeypatch, ".")
     run_copy(sounds, "--items", "1")
     assert signal.getsignal(signal.SIGINT) is signal.default_int_handler

@@ -1,4 +1,4 @@
-"""faintcall copy --set: type what is copied of a rendered set."""
+"""faintcall copy --set: type the answers to a rendered set."""
 
 import io
 from datetime import UTC, datetime

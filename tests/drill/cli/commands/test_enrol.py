@@ -35,7 +35,7 @@ def banks(home: Path) -> None:
 
 
 def let_enrol_return(monkeypatch: pytest.MonkeyPatch, result: Enrolment) -> list[list[Recordings]]:
-    """Let learning return a result; return the recordings that it is called with."""
+    """Replace learning by a fixed result; return the list of recordings that it is called with."""
     calls: list[list[Recordings]] = []
 
     def enrol(takes: list[Recordings], *_: object) -> Enrolment:
@@ -66,7 +66,7 @@ def test_a_voice_is_learnt_used_and_forgotten(
 
 
 @pytest.mark.usefixtures("banks")
-def test_a_voice_that_loses_is_not_kept(
+def test_a_learnt_voice_that_copies_less_is_not_kept(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     let_enrol_return(monkeypatch, learnt(before=30, after=29))

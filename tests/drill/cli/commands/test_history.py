@@ -1,4 +1,4 @@
-"""faintcall history: the list of past sessions, and the answers of one."""
+"""faintcall history: the list of past sessions, and the answers of one session."""
 
 import io
 from datetime import UTC, datetime

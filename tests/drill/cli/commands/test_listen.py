@@ -45,7 +45,7 @@ def test_a_and_b_differ_by_the_stage_alone(listen: Callable[..., str], tmp_path:
     assert len(sounds[0]) == len(sounds[1])
     assert not np.array_equal(*sounds)
     again = listen(*options)
-    assert again in out  # the first output also has the caution
+    assert again in out  # the first output also contains the caution
     for name, before in zip("AB", sounds, strict=True):
         assert np.array_equal(soundfile.read(tmp_path / "sounds" / f"{name}.wav")[0], before)
 

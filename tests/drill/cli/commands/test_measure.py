@@ -24,7 +24,7 @@ def command(words: str, tmp_path: Path) -> list[str]:
 
 @pytest.fixture
 def silent_machine() -> Iterator[None]:
-    """Spare a test the recogniser that copies the same calls; it survives monkeypatch.undo()."""
+    """Replace the recogniser that copies the same calls; monkeypatch.undo() does not undo this."""
     with pytest.MonkeyPatch.context() as patch:
         copy_without_sound(patch)
         yield
@@ -168,10 +168,10 @@ def test_a_wrong_option_is_refused_in_one_line(
         (["--kind", "quick-check"], "quick-check", 30),
     ],
 )
-def test_the_number_of_items_is_the_one_asked_for_or_that_of_the_kind(
+def test_the_number_of_items_is_the_requested_one_or_the_default_of_the_kind(
     words: Sequence[str], name: str, count: int, home: Path
 ) -> None:
-    """The first measurement has 5 more to warm up."""
+    """The first measurement has 5 more items to warm up."""
     with Store(record_file()) as store:
         options = parser().parse_args(["measure", *words, *VOICES])
         kind = kind_from_options(options, registered_kinds("measure"), store)

@@ -27,7 +27,7 @@ def test_the_command_writes_a_report_of_the_users_record(
 
 
 @pytest.mark.slow
-def test_the_machine_is_set_beside_the_trainee_on_request(
+def test_the_report_shows_the_machine_on_request(
     home: Path,
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,

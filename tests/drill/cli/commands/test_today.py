@@ -1,4 +1,4 @@
-"""faintcall today: what it recommends, and that it runs it."""
+"""faintcall today: its recommendation, and the session that it begins."""
 
 import io
 from datetime import UTC, datetime
