@@ -1,4 +1,4 @@
-"""An item without one stage keeps everything else."""
+"""Removing one stage from an item leaves everything else unchanged."""
 
 from dataclasses import replace
 
@@ -15,14 +15,14 @@ ITEM = compose_item(
 )
 
 
-def test_the_neighbours_leave_with_what_they_say() -> None:
+def test_without_neighbours_their_words_are_removed_too() -> None:
     without = item_without_stage(ITEM, "neighbours")
     assert without.neighbours == ()
     conditions = replace(ITEM.conditions, neighbours=())
     assert without == replace(ITEM, conditions=conditions, neighbours=())
 
 
-def test_another_stage_leaves_the_neighbours() -> None:
+def test_removing_another_stage_keeps_the_neighbours() -> None:
     without = item_without_stage(ITEM, "fading")
     assert without.conditions.fading == Conditions().fading
     assert without.neighbours == ITEM.neighbours

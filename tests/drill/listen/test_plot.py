@@ -1,4 +1,4 @@
-"""Pictures of overs, and names and places that they cannot be written to."""
+"""Pictures of overs, and file names and folders that they cannot be written to."""
 
 from pathlib import Path
 

@@ -71,7 +71,7 @@ def test_steps_shrink_with_each_reversal() -> None:
     assert steps[-1] == pytest.approx(0.1 * 0.25 / 0.12, abs=0.051)
 
 
-def test_tracks_take_turns_and_do_not_hear_each_other() -> None:
+def test_tracks_take_turns_and_do_not_affect_each_other() -> None:
     """Items 1 and 3 belong to the first track, items 2 and 4 to the second."""
     missed, copied = (CharacterTrial(snr_db=0.0, right=n, sent=6) for n in (0, 6))
     targets = (0.65, 0.85)

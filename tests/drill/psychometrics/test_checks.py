@@ -20,7 +20,7 @@ def flag_keys(estimate: Estimate) -> set[str]:
 
 
 def test_similar_neighbours_inflate_the_variance() -> None:
-    """Runs of ten right and ten wrong at one level, against the same trials shuffled."""
+    """Runs of ten right and ten wrong at one level, compared with the same trials shuffled."""
     runs = [Trial(snr_db=-3.0, right=(i // 10) % 2 == 0) for i in range(120)]
     shuffled = [runs[i] for i in np.random.default_rng(2).permutation(120)]
     dependent, independent = fit(runs, Prior(), rng()), fit(shuffled, Prior(), rng())

@@ -45,7 +45,7 @@ def test_quantiles_refer_to_the_absolute_curve(curve: Curve, proportion: float) 
 
 
 @given(CURVES)
-def test_threshold_and_slope_are_those_of_the_absolute_curve(curve: Curve) -> None:
+def test_threshold_and_slope_refer_to_the_absolute_curve(curve: Curve) -> None:
     assert quantile_db(curve, 0.5) == pytest.approx(curve.x50_db)
     near = curve.proportion_correct(curve.x50_db + np.array([-1e-4, 1e-4]))
     assert (near[1] - near[0]) / 2e-4 == pytest.approx(curve.slope_per_db, rel=1e-4)

@@ -25,8 +25,8 @@ from drill.psychometrics.posterior import fit
 from tests.tools.simulated_listeners import simulated_block
 
 
-def test_the_tabulated_likelihood_is_that_of_the_curve() -> None:
-    """Every level has its own offset in the table, and right and wrong each their own part."""
+def test_the_tabulated_likelihood_equals_that_of_the_curve() -> None:
+    """The table has an offset for each level, and separate parts for right and wrong answers."""
     prior = Prior(threshold_mean_db=1.3, guess_rate=0.1)
     trials = [
         Trial(snr_db=-3.17, right=True),

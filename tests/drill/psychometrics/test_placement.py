@@ -1,4 +1,4 @@
-"""The next level depends on seed and trials only, keeps its range, and meets its targets."""
+"""The next level depends only on seed and trials, stays in its range, and meets its targets."""
 
 import json
 

@@ -42,7 +42,7 @@ def quantities(estimate: Estimate) -> list[Quantity]:
 
 @pytest.fixture(scope="module")
 def eight_blocks() -> Estimate:
-    """480 trials of the assumed listener."""
+    """Return the estimate from 480 trials of the assumed listener."""
     return fit(pooled_simulated_blocks(60, range(8)), Prior(), rng())
 
 
@@ -154,7 +154,9 @@ def test_differences_between_days_widen_the_interval() -> None:
 
 @given(TRIALS)
 @settings(max_examples=20)
-def test_the_threshold_alone_is_that_of_the_whole_estimate(trials: list[Trial]) -> None:
+def test_the_threshold_computed_alone_equals_that_of_the_whole_estimate(
+    trials: list[Trial],
+) -> None:
     assert threshold_interval(trials, Prior()) == fit(trials, Prior(), rng()).x50_db
 
 

@@ -1,4 +1,4 @@
-"""Sentences for goodness of fit and flags."""
+"""Sentences for the goodness of fit and for the flags of an estimate."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""The receiver on a band: what is heard is the sum of its stations, however it is computed."""
+"""The receiver on a band: its output is the sum of the stations, however it is computed."""
 
 import numpy as np
 import pytest
@@ -25,7 +25,7 @@ CARRIERS_HZ = (10_000.0, 10_730.0, 6_500.0, 60_000.0)
 
 
 def station(number: int) -> BandStation:
-    """Return one of four stations: on the dial, beside it, splattering, out of reach."""
+    """Return one of four stations: on the dial frequency, beside it, splattering, out of reach."""
     created = BandStation(
         CARRIERS_HZ[number],
         Fading(delay_ms=0.5, spread_hz=0.5),
@@ -47,7 +47,7 @@ def heard(
     agc: str = "medium",
     linear: bool = True,
 ) -> NDArray[np.float32]:
-    """Return what is heard in 5 s with the dial on 10 kHz, or turned at (chunk number, Hz)."""
+    """Return 5 s of output with the dial on 10 kHz. turns: (chunk number, new frequency in Hz)."""
     receiver = BandReceiver(
         dial_hz=10_000.0, seed=5, noise=noise, receiver=Receiver(agc=agc), linear=linear
     )
@@ -61,7 +61,7 @@ def heard(
     return np.concatenate(parts)
 
 
-def test_what_is_heard_is_the_sum_of_the_stations() -> None:
+def test_the_output_is_the_sum_of_the_stations() -> None:
     together = heard()
     alone = sum(heard((number,)) for number in range(4))
     assert np.max(np.abs(together - alone)) < ONE_STEP * np.max(np.abs(together))
@@ -74,10 +74,10 @@ def test_what_is_heard_is_the_sum_of_the_stations() -> None:
     chunk=st.sampled_from([128, 512, 2000, 4096]),
     turns=st.lists(st.floats(0, 70_000), max_size=4),
 )
-def test_neither_chunks_nor_the_way_of_the_dial_change_what_is_heard(
+def test_neither_chunks_nor_earlier_tuning_change_the_output(
     chunk: int, turns: list[float]
 ) -> None:
-    """The dial is back on its frequency after 1.5 s at the latest."""
+    """The dial returns to its frequency within 1.5 s."""
     way = tuple((number, dial_hz) for number, dial_hz in enumerate(turns))
     way = (*way, (max(len(turns), 2), 10_000.0))
     moved, still = heard(turns=way, chunk=chunk), heard()
@@ -85,7 +85,7 @@ def test_neither_chunks_nor_the_way_of_the_dial_change_what_is_heard(
     assert np.max(np.abs(moved[settled] - still[settled])) < ONE_STEP * np.max(np.abs(still))
 
 
-def test_the_gain_control_forgets_the_way_of_the_dial() -> None:
+def test_the_gain_control_forgets_earlier_tuning() -> None:
     moved = heard(turns=((0, 6_500.0), (10, 10_000.0)), noise=Noise(), linear=False)
     still = heard(noise=Noise(), linear=False)
     settled = slice(4 * AUDIO_RATE_HZ, min(len(moved), len(still)))

@@ -1,4 +1,4 @@
-"""A station of a band: its overs at absolute times, its fading whether heard or not."""
+"""A station of a band: overs at absolute times, and fading that goes on while unheard."""
 
 import numpy as np
 import pytest
@@ -33,7 +33,7 @@ def test_a_station_that_says_nothing_gives_nothing() -> None:
 
 
 @pytest.mark.parametrize("fading", [Fading(), MODERATE, Fading(delay_ms=0.7, spread_hz=5.0)])
-def test_what_arrives_does_not_depend_on_what_was_taken_before(fading: Fading) -> None:
+def test_the_signal_does_not_depend_on_earlier_requests(fading: Fading) -> None:
     whole = station(fading).take(0, 110_000)
     late = station(fading)
     late.take(10_000, 4000)

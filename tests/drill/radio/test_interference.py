@@ -41,7 +41,7 @@ def test_a_buzz_consists_of_harmonics_of_twice_the_mains_frequency(mains_hz: flo
     harmonic = frequency / (2 * mains_hz)
     near = np.abs(harmonic - np.round(harmonic)) * 2 * mains_hz < 10
     assert np.sum(spectrum[near]) > 0.95 * np.sum(spectrum)
-    # The level holds for all harmonics up to 3400 Hz; the filter removes a few of them.
+    # The stated level is that of all harmonics up to 3400 Hz; the filter removes a few of them.
     assert 10 * np.log10(np.mean(audio**2)) == pytest.approx(10.0, abs=1.0)
 
 

@@ -25,7 +25,7 @@ SINE = 0.25 * np.sin(2 * np.pi * 1000 * TIME)
 
 
 @given(gain_db=st.floats(-80, 40))
-def test_a_gain_changes_the_level_by_itself_and_not_the_activity(gain_db: float) -> None:
+def test_a_gain_changes_the_level_by_its_decibels_and_not_the_activity(gain_db: float) -> None:
     signal = (SINE * (TIME % 2 < 0.5))[: 4 * RATE_HZ]
     before = speech_level(signal, RATE_HZ)
     after = speech_level(signal * 10 ** (gain_db / 20), RATE_HZ)

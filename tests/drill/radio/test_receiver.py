@@ -74,7 +74,7 @@ def test_the_limiter_bounds_loud_samples_and_keeps_quiet_ones(
 def test_the_gain_recovers_within_the_time_that_the_manual_states(
     name: str, recovery_s: float
 ) -> None:
-    """After a signal falls by 20 dB, until the output is within 0.5 dB of the target again."""
+    """The time runs from a fall of 20 dB until the output is within 0.5 dB of the target."""
     audio = np.concatenate([constant(0, 1.0), constant(-20, 4.0)])
     output = agc_output(audio, name)[AUDIO_RATE_HZ:]
     target = 10 ** ((AGC_TARGET_DB - 0.5) / 20)

@@ -1,4 +1,4 @@
-"""The parts of what arrives: their sum is the whole, and each is what it says."""
+"""The parts of a received signal: they add up to the whole, and each has its stated level."""
 
 from dataclasses import replace
 
@@ -41,7 +41,7 @@ def test_noise_and_voice_have_their_levels() -> None:
     assert not np.allclose(parts.voice, parts.unfaded, atol=0.1)
 
 
-def test_without_noise_nothing_else_is_left() -> None:
+def test_without_noise_only_the_voice_is_left() -> None:
     parts = separate(voice_like(), Conditions(snr_db=None), 7)
     assert parts.noise_db is None
     assert not parts.rest.any()

@@ -51,7 +51,7 @@ def measured_pep_db(emission: Emission) -> float:
 
 
 def test_a_voice_without_processing_has_the_rated_pep() -> None:
-    """The search for the ALC's ceiling takes account of the amplifier by an estimate."""
+    """The search for the ALC's ceiling only estimates what the amplifier does to peaks."""
     assert measured_pep_db(transmit(VOICE, Transmitter())) == pytest.approx(RATED_PEP_DB, abs=0.2)
 
 
@@ -144,7 +144,7 @@ def test_a_silent_voice_is_rejected() -> None:
 
 @pytest.mark.parametrize("processing", PROCESSING)
 def test_each_signal_is_measured_once(processing: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The level of the voice and of the emission; the PEP of a processed emission."""
+    """Measured: the level of the voice and of the emission, and the PEP of a processed emission."""
     levels = count_calls(monkeypatch, "speech_level")
     peaks = count_calls(monkeypatch, "peak_envelope_power")
     transmit(VOICE, Transmitter(processing=processing))

@@ -1,4 +1,4 @@
-"""The checks find faults: each test builds one into the channel and expects a failed figure."""
+"""The checks find faults: each test builds a fault into the channel and expects a failed figure."""
 
 import numpy as np
 import pytest
