@@ -26,7 +26,7 @@ def test_events_come_back_in_order(tmp_path: Path) -> None:
         assert list(store.contact_results("another")) == []
         stored = store.contact_sessions()
         assert [(entry.id, entry.finished) for entry in stored] == [(session, 1)]
-        assert store.sessions() == []  # lists of copying sessions stay as they are
+        assert store.sessions() == []  # contacts do not appear in lists of copying sessions
 
 
 def test_an_event_is_recorded_once(tmp_path: Path) -> None:

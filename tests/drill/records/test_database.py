@@ -26,7 +26,7 @@ def test_every_commit_is_flushed_to_disk(
 ) -> None:
     """In WAL mode only synchronous=FULL (2) flushes the log at each commit.
 
-    Builds of SQLite differ in the default, so the connection starts with another value.
+    Builds of SQLite differ in the default, so the connection here starts with another value.
     Source: SQLite documentation, PRAGMA synchronous.
     """
     connect = sqlite3.connect

@@ -1,4 +1,4 @@
-"""Unusable records: the message is correct, its advice works, and nothing is lost."""
+"""Unusable records: the message is correct, its advice works, and no data is lost."""
 
 import errno
 import os
@@ -22,7 +22,7 @@ def record_one_answer(store: Store) -> str:
 
 
 def limit_pages(store: Store, *, pages: int) -> None:
-    """Let SQLite report a full disk: the file may not grow beyond its pages and a few more.
+    """Make SQLite report a full disk: the file may grow by only a few pages.
 
     Source: SQLite documentation, PRAGMA max_page_count (SQLITE_FULL).
     """
@@ -89,7 +89,7 @@ def test_a_locked_record_is_reported_as_locked_and_works_afterwards(
 
 
 def test_a_failed_commit_leaves_no_open_transaction(record_path: Path) -> None:
-    """Otherwise the next one fails: cannot start a transaction within a transaction."""
+    """Otherwise the next transaction fails: cannot start a transaction within a transaction."""
     with Store(record_path) as store:
         with store.transaction(writes=False) as db:
             db.execute("CREATE TABLE parent (id INTEGER PRIMARY KEY)")

@@ -25,7 +25,7 @@ def test_events_come_back_in_order(tmp_path: Path) -> None:
         store.add_hunt_event(hunt, 12, StoredHuntEvent(HUNT_RESULT, {"right": 3}))
         assert [stored.result for stored in store.hunts(identity=hunt)] == [{"right": 3}]
         assert list(store.hunts(identity="another")) == []
-        assert store.sessions() == []  # lists of copying sessions stay as they are
+        assert store.sessions() == []  # hunts do not appear in lists of copying sessions
         assert store.contact_sessions() == []
 
 

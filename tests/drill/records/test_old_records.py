@@ -1,4 +1,4 @@
-"""A record and an export of version 0.2.0 are read, and today's export of it is the same file."""
+"""A record and an export of version 0.2.0 are read; today's export of that record is the same."""
 
 import json
 import shutil
@@ -109,7 +109,7 @@ def test_the_old_export_gives_the_old_record(old_record: Path, tmp_path: Path) -
 
 
 def test_an_answer_to_the_old_five_part_exchange_keeps_its_fields(record_path: Path) -> None:
-    """Version 0.2.0 gave the parts in another order; an answered item keeps what was said."""
+    """Version 0.2.0 gave the parts in another order; an answered item keeps its words."""
     texts = (("serial", "014"), ("letter", "Q"), ("call", "E8ABC"), ("year", "87"), ("area", "STO"))
     fields = tuple(Field(name=kind, kind=kind, text=text) for kind, text in texts)
     words = (Word(say="quebec", means="Q", field="letter"),)
@@ -125,6 +125,6 @@ def test_an_answer_to_the_old_five_part_exchange_keeps_its_fields(record_path: P
         (record,) = store.sessions()
         assert Plan.from_dict(record.plan) == plan
         assert store.attempts(session) == [attempt]
-    # The items that are left follow the exchange of today.
+    # The remaining items follow the exchange of today.
     names = [field.name for field in compose_item(plan, 1).message.fields]
     assert names == ["call", "area", "year", "class", "serial"]

@@ -169,7 +169,7 @@ def test_a_damaged_session_is_named(
 
 @pytest.mark.usefixtures("filled_record")
 def test_a_session_of_version_0_1_is_read(tmp_path: Path) -> None:
-    """It has no course, and SNR and fading in place of the conditions."""
+    """Such a session has no course, and has SNR and fading in place of the conditions."""
     lines = exported_lines(tmp_path)
     session = lines[0]["data"]["sitting"]
     del session["course"], session["plan"]["conditions"]

@@ -14,11 +14,11 @@ from drill.records.writing import WRITERS, write_attempts
 from tests.drill.records.attempts import NOW, PLAN, make_attempt
 
 REPAIR_VERSION = 5
-"""The migration to this version repairs the texts."""
+"""Version of the record whose migration repairs the texts."""
 
 
 def record_of_version_0_2_0(path: Path, typed: str) -> str:
-    """Write a record as version 0.2.0 left it, with an answer as it was typed; return its id."""
+    """Write a record as version 0.2.0 left it, with a given answer; return the session's id."""
     with Store(path) as store:
         session = store.begin_session(PLAN, now=NOW, version="0.2.0")
         store.add_attempt(session, 0, make_attempt())

@@ -1,4 +1,4 @@
-"""Sessions and attempts: what is recorded is read back, in order, and never overwritten."""
+"""Sessions and attempts are read back in order, and never overwritten."""
 
 import sqlite3
 from datetime import timedelta
@@ -84,7 +84,7 @@ def test_an_attempt_needs_a_session(record_path: Path) -> None:
 
 
 def test_raw_attempts_are_the_newest_in_order_of_time(record_path: Path) -> None:
-    """Training and report rest on the newest answers."""
+    """Training and report use the newest answers."""
     with Store(record_path) as store:
         sessions = [
             store.begin_session(PLAN, now=NOW, version="test", mode=mode)

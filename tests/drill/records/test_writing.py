@@ -218,7 +218,7 @@ run()
 @pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
 @pytest.mark.usefixtures("filled_record")
 def test_a_killed_export_leaves_no_part_file(tmp_path: Path) -> None:
-    """At once if it is told to end (SIGTERM), else at the next export to the same file."""
+    """SIGTERM deletes the part file at once; after SIGKILL the next export deletes it."""
     folder = tmp_path / "exports"
     folder.mkdir()
     path = folder / "attempts.jsonl"

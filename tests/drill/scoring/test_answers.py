@@ -229,7 +229,7 @@ def test_a_stroke_within_a_call_separates_no_fields() -> None:
         (ZONE, "?7", ""),
     ],
 )
-def test_an_entry_that_is_not_taken_is_explained(field: Field, typed: str, hint: str) -> None:
+def test_an_entry_that_is_not_accepted_is_explained(field: Field, typed: str, hint: str) -> None:
     (field_score,) = score_answer((field,), typed)
     assert (field_score.right, field_score.hint) == (False, hint)
 
@@ -253,7 +253,7 @@ def test_the_label_of_a_wrong_field_is_not_an_error_in_its_characters() -> None:
 
 
 @pytest.mark.parametrize("typed", [("E8ABCB", "JO22"), ("E8ACBB", "O22"), ("EABJ", "AO22")])
-def test_the_typed_spaces_decide_between_equally_good_cuts(typed: tuple[str, str]) -> None:
+def test_the_typed_spaces_decide_between_equally_good_splits(typed: tuple[str, str]) -> None:
     locator = Field(name="locator", kind="locator", text="JO22")
     scores = score_answer((CALL, locator), " ".join(typed))
     assert tuple(score.typed for score in scores) == typed
