@@ -1,4 +1,4 @@
-"""The engine pocketsphinx recognises what a voice of the program speaks."""
+"""The engine pocketsphinx recognises words spoken by a voice of the program."""
 
 import sys
 from functools import cache

@@ -23,7 +23,7 @@ RATE_HZ = 16_000
 
 
 class FakeRecogniser:
-    """Recognises given words, pass after pass, whatever the clip; each word takes 0.3 s."""
+    """Returns given words for any clip, one list for each pass; each word takes 0.3 s."""
 
     name, version, unsure_below = "fake", "1", 0.1
 
@@ -70,7 +70,7 @@ def spoken_exchange(exchange_name: str, seed: int) -> tuple[Prompt, list[str]]:
 
 
 def noise_clip(seconds: float = 6.0) -> Clip:
-    """Return noise that lasts 2.6 s, as long as six words of FakeRecogniser, then near silence."""
+    """Return 2.6 s of noise, as long as six words of FakeRecogniser, then near silence."""
     time_s = np.arange(round(RATE_HZ * seconds)) / RATE_HZ
     noise = np.random.default_rng(1).standard_normal(len(time_s))
     samples = np.where(time_s < 2.6, 0.05, 1e-5) * noise
@@ -78,6 +78,6 @@ def noise_clip(seconds: float = 6.0) -> Clip:
 
 
 def review_words(*passes: str, prompt: Prompt | None = None, confidence: float = 0.9) -> Review:
-    """Return the review of a take in which the recogniser finds these words, pass after pass."""
+    """Return the review of a take in which each recogniser pass finds the given words."""
     take = Take(prompt=prompt or call_prompt(), clip=noise_clip())
     return review_take(take, FakeRecogniser(*passes, confidence=confidence))

@@ -1,4 +1,4 @@
-"""Alignments: complete, and never dearer than the edit distance."""
+"""Alignments are complete, and have no more errors than the edit distance."""
 
 import pytest
 from hypothesis import given, settings

@@ -136,13 +136,13 @@ def test_the_far_end_is_compared_with_the_reference_voice() -> None:
 
 
 @pytest.mark.parametrize("behind_db", [-1.1, 0.0, 1.1])
-def test_a_difference_within_the_interval_is_not_told(behind_db: float) -> None:
+def test_a_difference_within_the_interval_is_not_reported(behind_db: float) -> None:
     sentence = next(describe_far_end(far_ends(behind_db), review_words(CALL_WORDS)))
     assert sentence == (
         "No difference between your voice and meadow is shown; less than 1.2 dB cannot be."
     )
 
 
-def test_a_take_of_something_else_is_not_compared() -> None:
+def test_a_take_of_other_words_is_not_compared() -> None:
     (sentence,) = describe_far_end(far_ends(2.6), review_words("kilo lima"))
     assert "not compared with meadow" in sentence

@@ -1,4 +1,4 @@
-"""Learnt voices on disk: kept, used, refused if they no longer fit, and deleted."""
+"""Learnt voices on disk: kept, used, refused if the model has changed, and deleted."""
 
 from pathlib import Path
 
@@ -32,7 +32,7 @@ def adaptation(digest: str) -> Adaptation:
     )  # fmt: skip
 
 
-def test_without_a_learnt_voice_the_plain_recogniser_serves() -> None:
+def test_without_a_learnt_voice_the_plain_recogniser_is_used() -> None:
     with Store(record_file()) as store:
         assert used_voice(store) is None
         assert take_recogniser(store) is find_recogniser("own")

@@ -1,4 +1,4 @@
-"""What is copied at the far end: everything in good signals, less in noise."""
+"""Copying at the far end: all words of a strong signal, fewer in noise."""
 
 import pytest
 
@@ -68,7 +68,7 @@ def test_a_voice_that_is_not_copied_without_noise_is_not_judged(clip: Clip) -> N
 
 
 @pytest.mark.slow
-def test_less_power_gets_less_through(clip: Clip) -> None:
+def test_with_less_power_fewer_words_are_copied(clip: Clip) -> None:
     own = find_recogniser("own")
     first, again = (
         copy_far_ends(clip, PROMPT, None, Conditions(), own, path_snr_db=8.0, seed=3, tries=4)

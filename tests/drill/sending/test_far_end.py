@@ -1,4 +1,4 @@
-"""A take at the far end: less power leaves less of it, and so does a worse voice."""
+"""A take at the far end: less power or a worse voice makes it less intelligible."""
 
 from dataclasses import replace
 from random import Random
@@ -34,7 +34,7 @@ def clean_clip() -> Clip:
     return spoil_take(PROMPT, find_operator("meadow"), DEFECTS["none"], PROMPT.seed).clip
 
 
-def test_less_power_leaves_less_and_the_reference_equals_itself(clean_clip: Clip) -> None:
+def test_less_power_is_less_intelligible_and_the_reference_equals_itself(clean_clip: Clip) -> None:
     far = simulate_far_ends(clean_clip, PROMPT, Conditions(), path_snr_db=12.0, seed=1)
     assert [end.watts for end in far.ends] == [100, 20, 5]
     assert [end.snr_db for end in far.ends] == pytest.approx([12, 5.01, -1.01], abs=0.01)
@@ -49,7 +49,7 @@ def test_less_power_leaves_less_and_the_reference_equals_itself(clean_clip: Clip
 
 
 def test_a_muffled_voice_is_worse(clean_clip: Clip) -> None:
-    """18 dB per octave less treble above 800 Hz: less of the envelope stays above the noise."""
+    """Treble falls by 18 dB per octave above 800 Hz, so less of the envelope is above the noise."""
     b, a = butter(3, 800, fs=clean_clip.rate_hz)
     muffled = replace(clean_clip, samples=lfilter(b, a, clean_clip.samples).astype(np.float32))
     far = simulate_far_ends(muffled, PROMPT, Conditions(), path_snr_db=12.0, seed=1)
@@ -76,7 +76,7 @@ def test_fading_conditions_are_simulated(clean_clip: Clip) -> None:
 def test_the_reference_equals_itself_whatever_silence_surrounds_it(
     conditions: str, silence_s: tuple[float, float]
 ) -> None:
-    """Version 0.2.0 put it up to 3 dB away from itself."""
+    """Version 0.2.0 placed the reference up to 3 dB away from itself."""
     clip = voices.speak(PROMPT.words, reference_operator(), PROMPT.seed)
     parts = [np.zeros(round(seconds * clip.rate_hz), np.float32) for seconds in silence_s]
     take = Clip(samples=np.concatenate([parts[0], clip.samples, parts[1]]), rate_hz=clip.rate_hz)
@@ -87,7 +87,7 @@ def test_the_reference_equals_itself_whatever_silence_surrounds_it(
     assert far.behind_db.low < 0 < far.behind_db.high
 
 
-def test_the_interval_is_that_of_the_draws_and_of_one_voice() -> None:
+def test_the_interval_combines_the_draws_and_the_variation_of_one_voice() -> None:
     def end(snr_db: float, reference: float, shifts: tuple[float, ...]) -> FarEnd:
         silence = Clip(samples=np.zeros(1, np.float32), rate_hz=8000)
         return FarEnd(
@@ -100,7 +100,7 @@ def test_the_interval_is_that_of_the_draws_and_of_one_voice() -> None:
             correlation=EnvelopeCorrelation(bands=(), times=()),
         )
 
-    # The reference rises by 0.05 per dB; the take lies 1, 2, 3, 4 and 5 dB behind in the draws.
+    # The reference rises by 0.05 per dB; in the five draws the take is 1, 2, 3, 4 and 5 dB worse.
     shifts = tuple(0.05 * n for n in range(1, CHANNEL_DRAWS + 1))
     ends = [end(0.0, 0.2, (0.0,) * 5), end(6.0, 0.5, shifts), end(12.0, 0.8, shifts)]
     interval = distance_behind([*ends[1:], replace(ends[0], indices=(0.1,) * 5)])

@@ -1,4 +1,4 @@
-"""Reviewed takes in the record, those of version 0.2.0 among them, and what they show together."""
+"""Reviewed takes in the record, including those of version 0.2.0, and their summary."""
 
 import json
 import shutil

@@ -1,4 +1,4 @@
-"""The intelligibility index, and the channel's greatest losses."""
+"""The intelligibility index, and the parts of a take that the channel damages most."""
 
 import numpy as np
 import pytest
@@ -47,7 +47,7 @@ def voice(seconds: float, rate_hz: int = 16_000) -> Samples:
 
 
 @pytest.mark.parametrize(("before_s", "after_s"), [(0.0, 0.0), (0.05, 1.0), (1.0, 0.0), (2.0, 2.0)])
-def test_what_is_trimmed_does_not_depend_on_the_silence(before_s: float, after_s: float) -> None:
+def test_trimming_does_not_depend_on_the_silence(before_s: float, after_s: float) -> None:
     sound = voice(1.0)
     silence = [np.zeros(round(seconds * 16_000), np.float32) for seconds in (before_s, after_s)]
     samples = np.concatenate([silence[0], sound, silence[1]])

@@ -1,4 +1,4 @@
-"""The limits of figures, and the findings beyond them."""
+"""The limits of figures, and findings for figures beyond them."""
 
 import pytest
 
@@ -6,7 +6,7 @@ from drill.sending.limits import FIGURE_LIMITS, figure_findings
 
 
 @pytest.mark.parametrize("kind", FIGURE_LIMITS)
-def test_a_limit_has_one_end_and_a_source(kind: str) -> None:
+def test_a_limit_is_an_upper_or_lower_one_and_has_a_source(kind: str) -> None:
     limit = FIGURE_LIMITS[kind]
     assert limit.source
     assert limit.unit

@@ -1,4 +1,4 @@
-"""The trainee's own call and exchange: errors name the field, and what was given is stored."""
+"""The trainee's own call and exchange: errors name the field, and valid values are stored."""
 
 from pathlib import Path
 

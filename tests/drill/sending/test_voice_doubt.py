@@ -1,4 +1,4 @@
-"""Doubt whether the recogniser understands a voice, from several takes."""
+"""Doubt whether the recogniser understands a voice, judged from several takes."""
 
 from dataclasses import replace
 from typing import Any
@@ -13,7 +13,7 @@ from tests.drill.sending.takes import CALL_WITH_WRONG_B, CALL_WORDS, call_prompt
 
 
 class Takes:
-    """A store with given reviews, newest first."""
+    """Stands in for the record: has given reviews, newest first."""
 
     def __init__(self, *reviews: Review) -> None:
         self._reviews = reviews

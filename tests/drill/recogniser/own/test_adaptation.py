@@ -1,4 +1,4 @@
-"""A correction of the word layer makes what was said likelier, and survives on disk."""
+"""A correction of the word layer makes the spoken words likelier, and is read back from disk."""
 
 from pathlib import Path
 
@@ -20,7 +20,7 @@ WIDTH, OUTPUTS = 8, 5
 
 
 def examples() -> list[EnrolmentExample]:
-    """Return examples whose hidden layer shows the label, while the words say another one."""
+    """Return examples whose hidden layer shows the label, and whose words prefer another."""
     rng = np.random.default_rng(1)
     result = []
     for number in range(12):
@@ -58,12 +58,12 @@ def test_the_same_examples_give_the_same_correction() -> None:
     assert np.array_equal(first.weights, second.weights)
 
 
-def test_there_have_to_be_examples() -> None:
+def test_learning_without_examples_is_refused() -> None:
     with pytest.raises(ValueError, match="no examples"):
         learn_adaptation([], "digest")
 
 
-def test_a_correction_is_read_as_it_was_written(tmp_path: Path) -> None:
+def test_a_correction_is_read_back_as_it_was_written(tmp_path: Path) -> None:
     learnt = learn_adaptation(examples(), "digest")
     path = tmp_path / "voices" / "mine.npz"
     save_adaptation(learnt, path)

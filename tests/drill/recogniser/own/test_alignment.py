@@ -1,4 +1,4 @@
-"""Forced alignment on made-up posteriors."""
+"""Forced alignment on invented posteriors."""
 
 import numpy as np
 import pytest

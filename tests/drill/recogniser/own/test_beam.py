@@ -1,4 +1,4 @@
-"""Prefix beam search, against sums over every path of labels."""
+"""Prefix beam search, compared with sums over every path of labels."""
 
 import itertools
 import math
@@ -48,7 +48,7 @@ def test_a_wide_beam_finds_the_likeliest_sequence(rows: list[list[float]]) -> No
     assert math.isclose(math.exp(found[0].score), best, rel_tol=1e-6)
 
 
-def test_only_what_the_grammar_accepts_is_found() -> None:
+def test_only_sequences_of_the_grammar_are_found() -> None:
     grammar = build_grammar("two", sequence(repeat("alfa", 1, 1), repeat("one", 1, 1)))
     network = compile_grammar(grammar, VOCABULARY)
     alfa, one = (
@@ -61,7 +61,7 @@ def test_only_what_the_grammar_accepts_is_found() -> None:
     assert {hypothesis.units for hypothesis in found} == {(alfa, one)}
 
 
-def test_nothing_is_found_if_the_grammar_cannot_be_met() -> None:
+def test_nothing_is_found_if_no_sequence_fits_the_grammar() -> None:
     grammar = build_grammar("two", sequence("alfa", "alfa", "alfa"))
     network = compile_grammar(grammar, VOCABULARY)
     assert beam_search(np.log(np.full((2, 2), 0.5)), network) == ()

@@ -1,4 +1,4 @@
-"""Calibration curves."""
+"""Calibration of confidences: curves, and fitting them."""
 
 import pytest
 from hypothesis import given

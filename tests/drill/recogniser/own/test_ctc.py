@@ -1,4 +1,4 @@
-"""The CTC loss against the sum over all paths, and its gradient against finite differences."""
+"""The CTC loss equals the sum over all paths, and its gradient equals finite differences."""
 
 from itertools import groupby, product
 

@@ -1,4 +1,4 @@
-"""Enrolment from recorded words: what is learnt from, and what it gains."""
+"""Enrolment from recorded words: the overs that are learnt from, and the gain."""
 
 from collections import Counter
 

@@ -57,6 +57,6 @@ def test_mel_scale_has_1000_mel_at_1000_hz() -> None:
     assert mel(np.asarray([1000.0]))[0] == pytest.approx(1000, abs=0.02)
 
 
-def test_every_band_weighs_one_in_all() -> None:
+def test_the_weights_of_every_band_sum_to_one() -> None:
     for warp in (0.85, 1.0, 1.2):
         np.testing.assert_allclose(band_weights(warp).sum(0), 1)

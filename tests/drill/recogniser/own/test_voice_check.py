@@ -1,4 +1,4 @@
-"""Whether a voice can be judged."""
+"""The check whether the recogniser understands a voice well enough to judge it."""
 
 import numpy as np
 import pytest

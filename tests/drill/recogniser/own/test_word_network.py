@@ -1,4 +1,4 @@
-"""Grammars as the decoder searches them."""
+"""Grammars compiled into the networks that the decoder searches."""
 
 import pytest
 
@@ -44,7 +44,7 @@ def test_free_arcs_and_loops_are_followed() -> None:
     assert not network.accepts([one])
 
 
-def test_rivals_have_to_fit_the_grammar() -> None:
+def test_a_rival_unit_has_to_fit_the_grammar_at_its_place() -> None:
     grammar = build_grammar("x", sequence("kilo", choice(["one", "two"])))
     network = compile_grammar(grammar, VOCABULARY)
     one, kilo, two = _numbers(network, "1", "K", "2")
