@@ -1,4 +1,4 @@
-"""Shared by the tests of the drill: a real microphone that plays a file."""
+"""Fixture shared by the tests of the drill: a real ALSA microphone that plays a file."""
 
 import os
 from ctypes.util import find_library

@@ -1,4 +1,4 @@
-"""A machine that needs no sound: it copies calls with a probability that rises with the SNR."""
+"""A simulated recogniser that needs no sound: its chance to copy a call rises with the SNR."""
 
 import pytest
 

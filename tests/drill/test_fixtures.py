@@ -29,7 +29,7 @@ def test_rendering_again_gives_the_file_and_its_manifest_entry(entry: Entry) -> 
     item = from_data(Item, entry["item"])
     audio = receive_item(item)
     assert audio.clip.rate_hz == rate_hz
-    # Rounding to 16 bits alone makes a difference of half a step.
+    # Rounding to 16 bits causes a difference of up to half a step.
     assert np.max(np.abs(audio.clip.samples - samples)) <= 1.5 / 32768
     again = manifest_entry(item, audio, number=entry["number"], file=entry["file"])
     assert {**again, "version": entry["version"]} == entry

@@ -1,4 +1,4 @@
-"""Setting up from a checkout, and healing an environment that was broken."""
+"""Setting up from a checkout, and repairing a broken environment."""
 
 import hashlib
 import os
@@ -26,7 +26,7 @@ def runs(python: Path) -> bool:
 
 
 class FakeInstallation:
-    """Stands for pip and for the probe of what it installs; counts the installations."""
+    """Stands in for pip and for the probe of the installed packages; counts the installations."""
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
         self.commands: list[list[str]] = []
@@ -56,7 +56,7 @@ def installation(monkeypatch: pytest.MonkeyPatch) -> FakeInstallation:
     return FakeInstallation(monkeypatch)
 
 
-def test_the_own_installer_is_the_one_that_was_checked() -> None:
+def test_the_shipped_installer_is_the_one_that_was_checked() -> None:
     assert hashlib.sha256(start.OWN_PIP.read_bytes()).hexdigest() == start.OWN_PIP_SHA256
     version = subprocess.run(
         [*start.installer(Path(sys.executable), bundled=False), "--version"],
@@ -80,7 +80,7 @@ def test_a_damaged_or_missing_installer_is_refused(
 
 
 def test_an_environment_is_made_without_an_installer(tmp_path: Path) -> None:
-    """As on a system whose Python has no ensurepip."""
+    """The Python of some systems has no ensurepip."""
     python = make(tmp_path / "env")
     command = [*start.installer(python, bundled=False), "list"]
     result = subprocess.run(command, capture_output=True, text=True, check=True)
@@ -148,7 +148,7 @@ def test_a_failed_installation_is_tried_again_in_the_same_environment(
 def test_an_interrupted_installation_is_repeated(
     tmp_path: Path, installation: FakeInstallation, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Half of a package can lie there, which pip would take for installed."""
+    """An interrupted installation can leave half of a package, which pip takes for installed."""
     environment = tmp_path / "env"
     run = subprocess.run
 
@@ -231,10 +231,10 @@ def test_a_broken_environment_is_created_again(
 def test_a_moved_environment_is_created_again(
     tmp_path: Path, installation: FakeInstallation
 ) -> None:
-    """Its commands and its link to the checkout name the old place."""
+    """Its commands and its link to the checkout contain the old path."""
     start.install(tmp_path / "old", extras="")
     (tmp_path / "old").rename(tmp_path / "new")
-    installation.complete = False  # the probe finds faintcall at the old place
+    installation.complete = False  # the probe finds faintcall at the old path
     installation.commands.clear()
     python = start.install(tmp_path / "new", extras="")
     assert runs(python)

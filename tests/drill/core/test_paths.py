@@ -26,7 +26,7 @@ def test_without_the_variable_the_folders_are_those_of_the_platform(
 
 
 def test_a_tilde_means_the_users_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """As in a desktop file or a service, where no shell expands it."""
+    """In a desktop file or a service, no shell expands the tilde."""
     monkeypatch.setenv("HOME", str(tmp_path))
     monkeypatch.setenv("USERPROFILE", str(tmp_path))
     monkeypatch.setenv(HOME_VARIABLE, "~/radio")

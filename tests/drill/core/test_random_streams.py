@@ -19,6 +19,6 @@ def test_another_seed_or_use_gives_uncorrelated_numbers() -> None:
 
 
 def test_the_numbers_stay_as_released() -> None:
-    """Recorded items are rendered again from their seeds. Values of version 0.2.0."""
+    """Recorded items are rendered again from their seeds, as in version 0.2.0."""
     released = [0.25500527862457967, 0.5807941225612038, 0.5256672232520511]
     assert random_stream(7, "fading").random(3).tolist() == released

@@ -195,7 +195,7 @@ def test_equal_data_gives_the_same_object_of_a_simple_frozen_class() -> None:
 
 
 @pytest.mark.parametrize("entry", [{"number": True}, {"number": 1, "flag": 1}, {"number": "1.0"}])
-def test_data_that_python_takes_for_equal_is_distinguished(entry: dict[str, Any]) -> None:
+def test_values_that_compare_equal_in_python_are_distinguished(entry: dict[str, Any]) -> None:
     from_data(Shared, {"number": 1, "flag": True})
     from_data(Shared, {"number": 1.0})
     with pytest.raises(UserError, match="has to be"):

@@ -1,4 +1,4 @@
-"""A fake of the sounddevice library for recording, and a real ALSA microphone that is a file."""
+"""A fake of the sounddevice library for recording, and sound for ALSA's file microphone."""
 
 from pathlib import Path
 from types import SimpleNamespace
@@ -81,7 +81,7 @@ def use_library(monkeypatch: pytest.MonkeyPatch, library: FakeInputLibrary) -> F
 
 
 def play_into_microphone(file: Path, sound: Any, rate_hz: int) -> None:
-    """Let the microphone of ALSA (fixture microphone_file) hear a sound from now on."""
+    """Make the ALSA microphone (fixture microphone_file) deliver a sound from now on."""
     fresh = file.with_suffix(".new")
     resample(sound, rate_hz, 44_100).astype(np.float32).tofile(fresh)
     fresh.replace(file)

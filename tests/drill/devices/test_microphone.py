@@ -97,7 +97,7 @@ def test_a_second_recording_starts_from_the_beginning(library: FakeInputLibrary)
 def test_a_disconnected_device_leaves_the_recording_so_far(
     stays: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Unplugged, some systems end the stream and others fall silent."""
+    """When a device is unplugged, some systems end the stream and others deliver silence."""
     library = use_library(monkeypatch, FakeInputLibrary(TONE[:3000], stays=stays))
     with pytest.raises(RecordingInterrupted, match="the input has been disconnected") as caught:
         record_clip(seconds=2)
@@ -169,7 +169,7 @@ def test_levels_arrive_while_the_device_records(monkeypatch: pytest.MonkeyPatch)
     assert np.array_equal(clip.samples, TONE[:RATE_HZ])
 
 
-def test_this_computer_has_a_microphone_or_a_reason() -> None:
+def test_this_computer_has_a_microphone_or_the_error_says_why_not() -> None:
     try:
         Microphone().close()
     except NoMicrophone as error:
@@ -204,7 +204,7 @@ def alsa(tmp_path: Path) -> Iterator[dict[str, str]]:
 
 
 def test_the_real_library_delivers_every_sample(alsa: dict[str, str], tmp_path: Path) -> None:
-    """The device of ALSA is a file."""
+    """ALSA's device is a file."""
     tone = (0.5 * np.sin(2 * np.pi * 1000 * np.arange(44_100) / 44_100)).astype(np.float32)
     tone.tofile(tmp_path / "said.raw")
     done = subprocess.run(

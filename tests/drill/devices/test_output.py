@@ -122,8 +122,8 @@ def test_a_missing_library_gives_the_remedy_for_the_system(remedy_without_librar
         output.SoundCard()
 
 
-def test_this_computer_has_a_sound_card_or_a_reason() -> None:
-    """With the real library."""
+def test_this_computer_has_a_sound_card_or_the_error_says_why_not() -> None:
+    """Uses the real library."""
     try:
         output.SoundCard()
     except NoSoundCard as error:
@@ -150,7 +150,7 @@ card.stop()
 
 
 def test_the_real_library_receives_every_sample(tmp_path: Path) -> None:
-    """The device of ALSA writes the samples to a file."""
+    """ALSA's device writes the samples to a file."""
     alsa = Path("/usr/share/alsa/alsa.conf")
     if not alsa.exists() or not find_library("portaudio"):
         why = "needs ALSA and PortAudio (Debian: libportaudio2)"

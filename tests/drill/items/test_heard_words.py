@@ -1,4 +1,4 @@
-"""How the words of an item arrived."""
+"""How the words of an item arrive at the receiver."""
 
 from dataclasses import replace
 
@@ -28,7 +28,7 @@ def test_on_a_steady_path_the_words_have_the_stated_snr() -> None:
     assert all(abs(word.faded_db) < 0.01 for word in hear_words(item()).words)
 
 
-def test_each_word_stands_where_it_is_said() -> None:
+def test_each_word_has_the_times_of_the_rendered_item() -> None:
     sent = item()
     heard, clip = hear_words(sent), render(sent)
     assert [word.say for word in heard.words] == [word.say for word in sent.message.words]
@@ -60,7 +60,7 @@ def test_a_strong_neighbour_covers_words() -> None:
     assert max(word.others_db or 0 for word in beside.words) > 6
 
 
-def test_without_noise_only_the_voice_is_left() -> None:
+def test_without_noise_the_words_have_no_snr() -> None:
     heard = hear_words(item(snr_db=None, receiver=Receiver(agc="off")))
     assert all(word.snr_db is None and word.others_db is None for word in heard.words)
     assert set(heard.levels.rest_db) == {QUIET_DB}

@@ -1,4 +1,4 @@
-"""What a recogniser copies of an item."""
+"""Copying an item by recogniser."""
 
 from drill.core.conditions import Conditions
 from drill.items.machine_copy import call_from_words, copy_item, machine_scores
@@ -23,7 +23,7 @@ def test_the_recogniser_copies_what_is_sent_in_little_noise() -> None:
     assert copies[0].typed == compose_item(PLAN, 0).message.call
 
 
-def test_a_recogniser_that_makes_nothing_out_is_wrong() -> None:
+def test_a_copy_without_recognised_words_is_wrong() -> None:
     class Deaf(SilentRecogniser):
         def recognise(self, *_: object) -> tuple[RecognisedWord, ...]:
             return ()

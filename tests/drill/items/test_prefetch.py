@@ -64,7 +64,7 @@ def test_a_failed_item_is_reported_and_the_next_one_succeeds(
 def test_the_queue_is_bounded_and_a_cancelled_item_frees_its_place(
     home: Path, prefetcher: Prefetcher, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(prefetcher, "_serve", lambda: None)  # nothing leaves the queue
+    monkeypatch.setattr(prefetcher, "_serve", lambda: None)  # no item leaves the queue
     futures = [prefetcher.submit(ITEM) for _ in range(4)]
     with pytest.raises(queue.Full):
         prefetcher.submit(ITEM)
@@ -104,14 +104,14 @@ class TestWaiting:
         wait_for_prefetch(future, patient=False)
         assert not future.done()
 
-    def test_a_patient_caller_waits_to_the_end_even_of_a_failure(self) -> None:
+    def test_a_patient_caller_waits_until_the_item_succeeds_or_fails(self) -> None:
         future: Future[None] = Future()
         future.set_running_or_notify_cancel()
         future.set_exception(NoVoice("lost"))
         wait_for_prefetch(future, patient=True)
 
     @pytest.mark.parametrize("patient", [True, False])
-    def test_nobody_continues_while_the_program_exits(
+    def test_waiting_ends_with_an_error_while_the_program_exits(
         self, patient: bool, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         shutting_down = Event()
@@ -161,7 +161,7 @@ class TestExit:
         with start_parent(home, "time.sleep(60)") as process:
             assert process.stdout
             worker = int(process.stdout.readline())
-            os.kill(worker, 0)  # it runs
+            os.kill(worker, 0)  # raises OSError if the worker does not run
             process.kill()
             process.wait()
         assert has_exited(worker)
@@ -173,7 +173,7 @@ class TestExit:
         assert has_exited(int(out))
 
     def test_ctrl_c_reaches_only_the_parent(self, home: Path) -> None:
-        """The terminal sends it to the whole group; the worker neither stops nor prints."""
+        """The terminal sends it to the whole process group; the worker neither stops nor prints."""
         with start_parent(home, "time.sleep(60)") as process:
             assert process.stdout
             worker = int(process.stdout.readline())

@@ -1,4 +1,4 @@
-"""Items become audio: repeatable, and clean on request."""
+"""Rendering items to audio: repeatable, and without noise on request."""
 
 from dataclasses import replace
 

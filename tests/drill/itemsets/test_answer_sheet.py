@@ -1,4 +1,4 @@
-"""The printable pages of a set: sheets to write on, and the key apart from them."""
+"""The printable pages of a set: answer sheets, and the key on a separate page."""
 
 from html.parser import HTMLParser
 from typing import Any
@@ -49,7 +49,7 @@ def test_everybody_gets_a_sheet_without_answers() -> None:
     assert "section + section { break-before: page }" in page
 
 
-def test_the_key_is_a_page_apart() -> None:
+def test_the_key_is_a_separate_page() -> None:
     (key,) = Tables(answer_key_html(PLAN, ENTRIES)).tables
     assert key == [
         ["Item", "call", "zone", "area", "Spoken"],

@@ -1,4 +1,4 @@
-"""Reading a set back: only a finished set that this version composes alike."""
+"""Reading a set back: it has to be finished, and this version has to compose the same items."""
 
 import json
 import shutil

@@ -100,7 +100,7 @@ def test_a_name_in_use_is_refused(stored: Path, written: Path) -> None:
     assert read_item_set(stored).plan == CALLS
 
 
-def test_what_is_no_set_leaves_nothing(written: Path, home: Path) -> None:
+def test_a_file_that_is_not_a_set_is_refused_and_leaves_nothing(written: Path, home: Path) -> None:
     files = files_of(written)
     plan, manifest = files["plan.json"], files["manifest.jsonl"]
     for data, is_zip in (

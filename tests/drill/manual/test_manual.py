@@ -66,7 +66,7 @@ def test_every_preset_exchange_and_mix_is_explained() -> None:
 
 
 def test_calls_in_the_examples_cannot_have_been_assigned() -> None:
-    """No series of Appendix 42 holds them (ITU Radio Regulations)."""
+    """No call sign series of Appendix 42 (ITU Radio Regulations) contains these calls."""
     for call in re.findall(r"\b(?:[A-Z]{1,2}\d|\d[A-Z]\d)[A-Z]{1,4}\b", EVERYTHING):
         assert not is_valid_callsign(call), call
 
@@ -81,10 +81,10 @@ def test_the_conditions_shown_are_valid() -> None:
 SESSION = "copy --part over --exchange zone-itu --items 2 --seed 44 --mix unassigned --snr -3"
 
 
-def test_the_session_shown_is_a_real_one(
+def test_the_example_session_is_the_programs_output(
     home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """The block in the manual equals the program's output for the lines typed there."""
+    """The block in the manual equals the program's output for the same typed lines."""
     shown = TEXTS["copy"].split("<!-- session -->")[1].split("<!-- /session -->")[0].strip()
     lines = [line.strip() for line in shown.splitlines()]
     assert lines[1] == f"$ faintcall {SESSION}"
