@@ -5,10 +5,11 @@ microphone, and from time to time how far the ear has come. The set-up and the a
 story again, so that a hunt continues after any interruption.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
+from functools import partial
 from typing import Any, Self
 
 import numpy as np
@@ -56,13 +57,7 @@ class HuntSession:
         self.setup, self.identity, self._store = setup, identity, store
         events = store.hunt_events(identity)
         self._written, self._recorded_at = len(events), 0
-        self._heard: dict[int, list[tuple[HeardOver, ...]]] = {}
-        for event in events:
-            if event.kind == HUNT_HEARD:
-                voices = tuple(from_data(HeardOver, v, "voices") for v in event.data["voices"])
-                self._heard.setdefault(event.data["holder"], []).append(voices)
-        ears = self._machine_ears if has_far_recogniser() or self._heard else None
-        self.live = LiveHunt(setup, speech=speech, machine_ears=ears)
+        self.live = build_hunt(setup, events, self._record_hearing, speech=speech)
         self._result = _recorded_result(events)
         replay_hunt(self.live, events)
         self._recorded_at = self.live.now
@@ -151,15 +146,9 @@ class HuntSession:
             self._result = _recorded_result(self._store.hunt_events(self.identity)) or result
         return self._result
 
-    def _machine_ears(self, holder: Holder) -> Ears:
-        """Return a station's ears for overs by microphone; they repeat their recorded results."""
-
-        def record(voices: tuple[HeardOver, ...]) -> None:
-            data = {"holder": holder.number, "at": self.live.now, "voices": to_data(voices)}
-            self._write(HUNT_HEARD, data)
-
-        heard = self._heard.get(holder.number, [])
-        return RecordedEars(far_machine_ears(self.setup, holder), heard, record)
+    def _record_hearing(self, holder: Holder, voices: tuple[HeardOver, ...]) -> None:
+        data = {"holder": holder.number, "at": self.live.now, "voices": to_data(voices)}
+        self._write(HUNT_HEARD, data)
 
     def _write(self, kind: str, data: dict[str, Any]) -> None:
         self._store.add_hunt_event(self.identity, self._written, StoredHuntEvent(kind, data))
@@ -171,6 +160,41 @@ def recorded_hunt_setup(stored: StoredHunt) -> HuntSetup:
     return HuntSetup.from_dict(stored.plan, stored.setup)
 
 
+def build_hunt(
+    setup: HuntSetup,
+    events: Sequence[StoredHuntEvent],
+    record: Callable[[Holder, tuple[HeardOver, ...]], None],
+    *,
+    speech: SpeechSource | None,
+) -> LiveHunt:
+    """Return a hunt at its start; the stations' recognisers repeat their recorded results.
+
+    record: called with each result that is not recorded yet.
+    """
+    recorded: dict[int, list[tuple[HeardOver, ...]]] = {}
+    for event in events:
+        if event.kind == HUNT_HEARD:
+            voices = tuple(from_data(HeardOver, v, "voices") for v in event.data["voices"])
+            recorded.setdefault(event.data["holder"], []).append(voices)
+
+    def ears(holder: Holder) -> Ears:
+        heard = recorded.get(holder.number, [])
+        return RecordedEars(far_machine_ears(setup, holder), heard, partial(record, holder))
+
+    has_ears = bool(recorded) or has_far_recogniser()
+    return LiveHunt(setup, speech=speech, machine_ears=ears if has_ears else None)
+
+
+def recorded_act(event: StoredHuntEvent) -> tuple[HuntAct, Clip | None]:
+    """Return a recorded act, with silence in place of the sound of an over by microphone."""
+    data = dict(event.data)
+    seconds = data.pop("seconds", None)
+    clip = None
+    if seconds is not None:
+        clip = Clip(samples=np.zeros(samples(seconds), np.float32), rate_hz=AUDIO_RATE_HZ)
+    return from_data(HuntAct, data, "act"), clip
+
+
 def replay_hunt(live: LiveHunt, events: Sequence[StoredHuntEvent]) -> list[HuntEvent]:
     """Repeat the recorded acts at their times, up to the last recorded time; return the events."""
     happened: list[HuntEvent] = []
@@ -178,10 +202,7 @@ def replay_hunt(live: LiveHunt, events: Sequence[StoredHuntEvent]) -> list[HuntE
         if event.kind == HUNT_TIME:
             happened += live.advance(event.data["at"])
         elif event.kind == HUNT_ACT:
-            data = dict(event.data)
-            seconds = data.pop("seconds", None)
-            clip = None if seconds is None else _silence(seconds)
-            happened += live.act(from_data(HuntAct, data, "act"), clip)
+            happened += live.act(*recorded_act(event))
     return happened
 
 
@@ -192,8 +213,3 @@ def _recorded_result(events: Sequence[StoredHuntEvent]) -> HuntResult | None:
             if event.kind == HUNT_RESULT:
                 return from_data(HuntResult, event.data, "result")
     return None
-
-
-def _silence(seconds: float) -> Clip:
-    """Return silence for an over whose sound was not stored."""
-    return Clip(samples=np.zeros(samples(seconds), np.float32), rate_hz=AUDIO_RATE_HZ)

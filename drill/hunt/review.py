@@ -1,0 +1,147 @@
+"""A hunt that has ended, heard again: the overs of a contact, as they were and clean.
+
+No sound is stored. The record is replayed up to the over, and the receiver is run from there.
+"""
+
+from collections import deque
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from drill.contact.air import OnAir, samples
+from drill.contact.overs import FAR, TRAINEE
+from drill.contact.review import heard_text
+from drill.core.models import Clip, Samples
+from drill.hunt.acts import TUNE, HuntAct
+from drill.hunt.channel import Channel
+from drill.hunt.live import LiveHunt
+from drill.hunt.results import HuntResult
+from drill.hunt.sessions import HUNT_ACT, build_hunt, recorded_act
+from drill.hunt.setup import HuntSetup
+from drill.hunt.signals import SignalCollector
+from drill.hunt.sound import BLOCK, HuntSound
+from drill.hunt.speech import SpeechSource, speech_of
+from drill.radio import AUDIO_RATE_HZ
+from drill.records.hunts import StoredHuntEvent
+
+SETTLE_S = 2.0
+"""The receiver runs for so long before the over, until its filters and gain have settled."""
+MARGIN_S = 0.3
+"""Time that is heard before and after an over."""
+RECENT_SPANS = 4
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class HuntOver:
+    """An over of a contact.
+
+    start, end: in samples. who: "they", "you" or "other". text: its words. heard: what the station
+    made out of an over of the trainee, "" for nothing; None for the overs of others.
+    """
+
+    start: int
+    end: int
+    who: str
+    text: str
+    heard: str | None
+
+
+def contact_stop(result: HuntResult, contact: int) -> tuple[int, int, int] | None:
+    """Return station, start and end in samples of the stop that made a contact; None without one.
+
+    contact: index in the result.
+    """
+    for entry in result.stops:
+        if entry.contact == contact:
+            start = samples(entry.stop.at_s)
+            return entry.stop.holder, start, start + samples(entry.stop.seconds)
+    return None
+
+
+def overs_on_air(live: LiveHunt, result: HuntResult, contact: int) -> tuple[OnAir, ...]:
+    """Return the overs of a contact, from the one before the trainee's first call to its end."""
+    stop = contact_stop(result, contact)
+    if stop is None:
+        return ()
+    holder, start, end = stop
+    overs = [o for o in live.channels[holder].trace if start <= o.start < end]
+    first = next((i for i, over in enumerate(overs) if over.speaker == TRAINEE), 0)
+    return tuple(overs[max(0, first - 1) :])
+
+
+def contact_overs(live: LiveHunt, result: HuntResult, contact: int) -> tuple[HuntOver, ...]:
+    """Return the overs of a contact in words; live: the hunt, ended."""
+    stop = contact_stop(result, contact)
+    channel = None if stop is None else live.channels[stop[0]]
+    return tuple(
+        HuntOver(
+            start=over.start,
+            end=over.end,
+            who={FAR: "they", TRAINEE: "you"}.get(over.speaker, "other"),
+            text=over.over.text,
+            heard=None if over.speaker != TRAINEE or channel is None else _heard(channel, over),
+        )
+        for over in overs_on_air(live, result, contact)
+    )
+
+
+def _heard(channel: Channel, over: OnAir) -> str:
+    """Return the first result of the station's ears after an over."""
+    for at, heard in channel.frequency.far.listenings:
+        if at >= over.end:
+            return " / ".join(filter(None, map(heard_text, heard)))
+    return ""
+
+
+def render_clean(live: LiveHunt, holder: int, over: OnAir, speech: SpeechSource) -> Clip | None:
+    """Return the words of an over without radio; None for one from the microphone.
+
+    Raises: NoVoice.
+    """
+    return speech_of(over, speech, live.channels[holder].holder.station.seed)
+
+
+def render_again(
+    setup: HuntSetup,
+    events: Sequence[StoredHuntEvent],
+    start: int,
+    end: int,
+    speech: SpeechSource,
+) -> Clip:
+    """Return what the receiver played between two ear times in samples.
+
+    events: of the record. While the trainee transmitted there is silence. Raises: NoVoice.
+    """
+    begin = max(0, start - samples(SETTLE_S)) // BLOCK * BLOCK
+    live = build_hunt(setup, events, lambda holder, voices: None, speech=speech)
+    acts = [recorded_act(event) for event in events if event.kind == HUNT_ACT]
+    later = next((place for place, (act, _) in enumerate(acts) if act.at >= begin), len(acts))
+    for act, clip in acts[:later]:
+        live.act(act, clip)
+    live.advance(begin)
+    audio = _receive(live, acts[later:], begin, end)
+    return Clip(samples=audio[start - begin :], rate_hz=AUDIO_RATE_HZ)
+
+
+def _receive(
+    live: LiveHunt, acts: Sequence[tuple[HuntAct, Clip | None]], begin: int, end: int
+) -> Samples:
+    """Return the sound from `begin` on, as the receiver plays it while the acts are performed."""
+    plan, waiting = live.setup.plan, deque(acts)
+    sound = HuntSound(dial_hz=live.dial_hz, seed=plan.seed, conditions=plan.conditions, start=begin)
+    collector = SignalCollector(plan.conditions.fading)
+    pieces: list[Samples] = [np.zeros(0, np.float32)]
+    while sound.played < end and not live.ended:
+        while waiting and waiting[0][0].at <= sound.now:
+            act, clip = waiting.popleft()
+            live.act(replace(act, at=max(act.at, live.now)), clip)
+            if act.kind == TUNE and act.hz is not None:
+                sound.turn(act.hz)
+        live.advance(sound.now)
+        near = live.channels_in_reach(max(0, sound.now - BLOCK), sound.now)
+        for signal in collector.collect(near, since=sound.now):
+            sound.add(signal)
+        sound.silence(live.sending[-RECENT_SPANS:])
+        pieces.append(sound.receive())
+    return np.concatenate(pieces)[: end - begin]
