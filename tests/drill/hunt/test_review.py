@@ -38,7 +38,7 @@ def heard(session: HuntSession, blocks: int) -> NDArray[np.float32]:
     """Return what is heard while the dial is turned twice and the trainee calls once."""
     stream, parts = HuntStream(session), []
     hz = session.live.dial_hz
-    acts = {15: (TUNE, hz + 1500.0), 30: ("call", None), 100: (TUNE, hz + 1400.0)}
+    acts = {3: (TUNE, hz + 1500.0), 5: ("call", None), 115: (TUNE, hz + 1400.0)}
     for number in range(blocks):
         if number in acts:
             stream.act(acts[number][0], hz=acts[number][1])
@@ -52,12 +52,12 @@ def heard(session: HuntSession, blocks: int) -> NDArray[np.float32]:
 def test_it_sounds_as_it_did(store: Store) -> None:
     speech = NoiseSpeech()
     session = HuntSession.begin(ten_minutes(), store, now=NOW, speech=speech)
-    sound = heard(session, 125)
+    sound = heard(session, 150)
     events = store.hunt_events(session.identity)
     end = len(sound)
     whole = render_again(session.setup, events, 0, end, speech)
     assert np.array_equal(whole.samples, sound)
-    start = samples(3.0)
+    start = samples(3.6)
     part = render_again(session.setup, events, start, end, speech)
     assert len(part.samples) == end - start
     # The gain control has another past, so that only the form is the same.
