@@ -149,8 +149,14 @@ def arrived_voices(
         level_db = over.participant.level_db(end)
         if level_db is None:
             continue
+        others = [
+            (other, other_db)
+            for other in on_air
+            if other is not over and other.end > over.start and other.start < over.end
+            if (other_db := other.participant.level_db(end)) is not None
+        ]
         words = [
-            _arrived_word(end, over, index, on_air, fade_db)
+            _arrived_word(level_db, over, index, others, fade_db)
             for index, (begin, finish) in enumerate(over.times)
             if begin >= start and finish <= over.end
         ]
@@ -168,22 +174,25 @@ def arrived_voices(
 
 
 def _arrived_word(
-    end: str, over: OnAir, index: int, on_air: Sequence[OnAir], fade_db: FadeDb
+    level_db: float,
+    over: OnAir,
+    index: int,
+    others: Sequence[tuple[OnAir, float]],
+    fade_db: FadeDb,
 ) -> ArrivedWord:
-    level_db = over.participant.level_db(end) or 0.0
+    """Return a word of an over. level_db: of the over. others: overs on the air, with levels."""
     begin, finish = over.times[index]
-    others = 0.0
-    for other in on_air:
-        other_db = other.participant.level_db(end)
+    disturbance = 0.0
+    for other, other_db in others:
         overlap = min(finish, other.end) - max(begin, other.start)
-        if other is over or other_db is None or overlap <= samples(OVERLAP_S):
+        if overlap <= samples(OVERLAP_S):
             continue
         power_db = other_db + fade_db(other, begin, finish)
-        others += 10 ** (power_db / 10) * overlap / (finish - begin)
+        disturbance += 10 ** (power_db / 10) * overlap / (finish - begin)
     return ArrivedWord(
         word=over.over.words[index],
         start_s=(begin - over.start) / AUDIO_RATE_HZ,
         end_s=(finish - over.start) / AUDIO_RATE_HZ,
-        snr_db=level_db + fade_db(over, begin, finish) - 10 * math.log10(1 + others),
-        crowded=others > 1,
+        snr_db=level_db + fade_db(over, begin, finish) - 10 * math.log10(1 + disturbance),
+        crowded=disturbance > 1,
     )

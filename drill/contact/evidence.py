@@ -11,6 +11,7 @@ IEEE ASRU 1997. The costs are this project's own.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from itertools import combinations, pairwise
 
 from drill.contact.overs import MISSED
@@ -38,25 +39,28 @@ Pairing = tuple[int | None, int | None]
 """Position in the evidence and in the attempt; None if one side has nothing there."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Evidence:
     """Votes for the characters of a call or an exchange, position by position."""
 
     positions: tuple[Votes, ...] = ()
 
-    @property
+    @cached_property
+    def leaders(self) -> tuple[str | None, ...]:
+        """The character with the most votes at every position, as _leading returns it."""
+        return tuple(map(_leading, self.positions))
+
+    @cached_property
     def held(self) -> tuple[str, ...]:
         """The held characters, MISSED where nothing is held or two characters have equal votes."""
-        return tuple(
-            character for character in map(_leading, self.positions) if character is not None
-        )
+        return tuple(character for character in self.leaders if character is not None)
 
     @property
     def text(self) -> str:
         """The held characters as one text."""
         return "".join(self.held)
 
-    @property
+    @cached_property
     def gaps(self) -> int:
         """Number of positions without a held character."""
         return self.held.count(MISSED)
@@ -134,12 +138,12 @@ class Evidence:
     @property
     def held_by_position(self) -> tuple[str, ...]:
         """The held character of every position, "" for none, MISSED for a gap or doubt."""
-        return tuple(_leading(position) or "" for position in self.positions)
+        return tuple(leader or "" for leader in self.leaders)
 
     def compare(self, heard: Sequence[str]) -> tuple[int, int]:
         """Return how many heard characters agree with the held ones, and how many contradict."""
         agreeing = contradicting = 0
-        held = [_leading(position) for position in self.positions]
+        held = self.leaders
         for place, index in _align(self, heard, partial=is_part(self, heard)):
             if index is None or heard[index] == MISSED:
                 continue
@@ -184,6 +188,7 @@ def is_part(evidence: Evidence, heard: Sequence[str]) -> bool:
     return len(heard) < len(evidence.held) - 1 or len(heard) <= len(evidence.held) / 2
 
 
+@lru_cache(maxsize=4096)
 def _leading(votes: Votes) -> str | None:
     """Return the character with the most votes: MISSED for none or a tie, None for no character."""
     ranked = sorted(votes, key=lambda entry: -entry[1])
@@ -200,6 +205,7 @@ def _voted(votes: Votes, character: str, count: int) -> Votes:
     return tuple(tally.items())
 
 
+@lru_cache(maxsize=8192)
 def _score(votes: Votes, character: str) -> float:
     known = dict(votes)
     if character == MISSED:
@@ -217,31 +223,33 @@ def _align(evidence: Evidence, heard: Sequence[str], *, partial: bool) -> list[P
     partial: omitting held characters, or positions before or after the attempt, costs almost
     nothing.
     """
-    positions = evidence.positions
-    rows, columns = len(positions), len(heard)
-
-    def skip(row: int, column: int) -> float:
-        free = column in (0, columns) or _leading(positions[row]) != MISSED
-        return SKIP_HELD if partial and free else SKIP
-
+    rows, columns = len(evidence.positions), len(heard)
+    scores = [[_score(votes, c) for c in heard] for votes in evidence.positions]
+    outside = SKIP_HELD if partial else SKIP
+    inside = [outside if leader != MISSED else SKIP for leader in evidence.leaders]
     table = [[column * EXTRA for column in range(columns + 1)]]
-    for row in range(1, rows + 1):
-        line = [table[-1][0] + skip(row - 1, 0)]
-        for column in range(1, columns + 1):
-            paired = table[-1][column - 1] + _score(positions[row - 1], heard[column - 1])
-            line.append(max(paired, table[-1][column] + skip(row - 1, column), line[-1] + EXTRA))
+    for row in range(rows):
+        above, row_scores = table[-1], scores[row]
+        last = above[0] + outside
+        line = [last]
+        for column in range(columns):
+            paired = above[column] + row_scores[column]
+            skip = inside[row] if column + 1 < columns else outside
+            last = max(paired, above[column + 1] + skip, last + EXTRA)
+            line.append(last)
         table.append(line)
     pairs: list[Pairing] = []
     row, column = rows, columns
     while row or column:
         here = table[row][column]
         if row and column:
-            paired = table[row - 1][column - 1] + _score(positions[row - 1], heard[column - 1])
+            paired = table[row - 1][column - 1] + scores[row - 1][column - 1]
             if abs(here - paired) < 1e-9:
                 row, column = row - 1, column - 1
                 pairs.append((row, column))
                 continue
-        if row and abs(here - table[row - 1][column] - skip(row - 1, column)) < 1e-9:
+        skip = inside[row - 1] if 0 < column < columns else outside
+        if row and abs(here - table[row - 1][column] - skip) < 1e-9:
             row -= 1
             pairs.append((row, None))
         else:
