@@ -8,8 +8,8 @@ from drill.core.validation import one_of
 
 TUNE, MEND, MARK, END = "tune", "mend", "mark", "end"
 HUNT_ACT_KINDS = (*SAYINGS, VOICE, BREAK_OFF, TUNE, NOTE, LOG, MEND, MARK, LEAVE, END)
-"""TUNE: turn the dial. MEND: change a line of the pad. MARK: mark the frequency. LEAVE: give this
-station up, which clears the notes. END: end the hunt. The others as in drill.contact.acts."""
+"""TUNE: turn the dial. MEND: change a line of the pad. MARK: mark the frequency. LEAVE: give up
+this station, which clears the notes. END: end the hunt. The others as in drill.contact.acts."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

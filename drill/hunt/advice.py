@@ -1,4 +1,4 @@
-"""The advice that the record of a hunt supports, the most costly habit first.
+"""The advice that the record of a hunt supports, starting with the costliest habit.
 
 The cost of a habit is the time in seconds that the record shows: the time itself where it was lost
 at a station, the hunt's mean time for a contact where a contact was lost, and the difference from
@@ -25,9 +25,9 @@ MAX_ADVICE = 3
 LEAST_COST_S = 20.0
 """A habit that cost less is not worth a piece of advice."""
 LEAST_GROUP = 3
-"""Stops of either kind that a comparison needs."""
+"""Minimum number of stops of each kind for a comparison."""
 SOON_S = 60.0
-"""A station that is expected to answer within this time is worth another call."""
+"""A station that will probably answer within this time is worth another call."""
 MISTAKE_PHASES = {
     "sent-while-they-sent": CALLING,
     "called-without-listening": CALLING,
@@ -55,7 +55,7 @@ HUNT_ADVICE = (
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class HuntFacts:
-    """What advice is computed from; the fields as in HuntResult. tuning_s: seconds of tuning."""
+    """Input of the advice; fields as in HuntResult. tuning_s: seconds of tuning."""
 
     seconds: float
     tuning_s: float
@@ -79,7 +79,7 @@ def best_advice(facts: HuntFacts) -> tuple[HuntAdvice, ...]:
 def _advice(
     kind: str, cost_s: float, stops: Sequence[int], *, count: int | None = None, seconds: float = 0
 ) -> Iterator[HuntAdvice]:
-    """Yield the advice if there is a case; stops: indices of the stops, the clearest first."""
+    """Yield the advice if there is a case. stops: indices of the stops, the clearest case first."""
     count = len(stops) if count is None else count
     if count:
         first = stops[0] if stops else None
@@ -111,7 +111,7 @@ def _listen_first(facts: HuntFacts) -> Iterator[HuntAdvice]:
 
 
 def _mend_at_once(facts: HuntFacts) -> Iterator[HuntAdvice]:
-    """Contacts that the other station has under a wrong call, which the trainee let pass."""
+    """Contacts logged by the other station with a wrong call that the trainee did not correct."""
     cases = [
         index
         for index, stop in enumerate(facts.stops)
@@ -167,7 +167,7 @@ def _stop_there(facts: HuntFacts) -> Iterator[HuntAdvice]:
 
 
 def _mistakes(facts: HuntFacts) -> Iterator[HuntAdvice]:
-    """Mistakes of contacts: the time of the stops with them beyond that of the other stops."""
+    """Mistakes in contacts, which cost the extra time of the stops that have them."""
     for kind, phase in MISTAKE_PHASES.items():
         place = PHASES.index(phase)
         called = [(i, s) for i, s in enumerate(facts.stops) if s.stop.called_after_s is not None]

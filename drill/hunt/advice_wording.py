@@ -51,7 +51,7 @@ def advice_texts(result: HuntResult, advice: HuntAdvice) -> tuple[str, str]:
         longer = minutes_and_seconds(advice.seconds)
         return (
             template.format(stops=plural(advice.count, "station")),
-            f"There {phase} took {longer} longer than at the other stations you called.",
+            f"{phase.capitalize()} took {longer} longer there than at other stations you called.",
         )
     return _TEXTS[advice.kind](result, advice)
 
@@ -99,7 +99,7 @@ def _mend_at_once(result: HuntResult, advice: HuntAdvice) -> tuple[str, str]:
     assert entry.contact is not None
     theirs = result.contacts[entry.contact].logs.their_call
     return (
-        f"Correct a wrong call at once: w. {entry.call} has {theirs}.",
+        f"Correct a wrong call at once (key w). {entry.call} has logged {theirs}.",
         f"{plural(advice.count, 'contact')} lost: you sent your exchange without the correction, "
         "which takes four seconds.",
     )
@@ -120,7 +120,7 @@ def _wait_for_end(result: HuntResult, advice: HuntAdvice) -> tuple[str, str]:
 def _ask_again(result: HuntResult, advice: HuntAdvice) -> tuple[str, str]:
     lost = next(c for c in result.contacts if c.verdict in (WRONG_CALL, WRONG_EXCHANGE))
     return (
-        "Ask again when you are not sure: b. Lost by your own log: "
+        "Ask again when you are not sure (key b). Lost by errors in your log: "
         f"{advice.count} of {result.logged} contacts.",
         f"{_mean_time(result)} {_own_error(lost)}",
     )
@@ -129,15 +129,16 @@ def _ask_again(result: HuntResult, advice: HuntAdvice) -> tuple[str, str]:
 def _own_error(lost: CheckedContact) -> str:
     logs = lost.logs
     if lost.verdict == WRONG_CALL:
-        return f"You have {logs.my_call or 'no call'} for {logs.given_call}."
+        return f"You have {logs.my_call or 'no call'} in place of {logs.given_call}."
     mine = logs.my_exchange or "nothing"
-    return f"From {logs.given_call} you have {mine} for {logs.given_exchange}."
+    return f"{logs.given_call} sent {logs.given_exchange}, and you have {mine}."
 
 
 def _log_it(result: HuntResult, advice: HuntAdvice) -> tuple[str, str]:
     missing = next(c for c in result.contacts if c.number is None)
     return (
-        f"Log every contact: l. {missing.logs.given_call} has you, and you do not have it.",
+        f"Log every contact (key l). {missing.logs.given_call} has logged you, but you have not "
+        "logged it.",
         f"{plural(advice.count, 'contact')} lost this way.",
     )
 
@@ -145,7 +146,7 @@ def _log_it(result: HuntResult, advice: HuntAdvice) -> tuple[str, str]:
 def _not_twice(result: HuntResult, advice: HuntAdvice) -> tuple[str, str]:
     return (
         f"Look at your pad before you call. You worked {plural(advice.count, 'station')} twice.",
-        f"That took {minutes_and_seconds(advice.seconds)} and counts nothing.",
+        f"That took {minutes_and_seconds(advice.seconds)}, and a second contact does not count.",
     )
 
 
@@ -166,7 +167,7 @@ def _stop_there(result: HuntResult, advice: HuntAdvice) -> tuple[str, str]:
         for option in shown
     )
     return (
-        f"Stop where you will soon be answered. You heard {plural(advice.count, 'station')} that "
+        f"Stop at stations that will soon answer. You heard {plural(advice.count, 'station')} that "
         "you never called.",
         f"Expected time until they answer {result.watts:g} W: {listed}.",
     )

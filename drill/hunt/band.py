@@ -24,10 +24,12 @@ from phonetics.callsign_mixes import compose_callsign
 PROCESSING_WEIGHTS = {"none": 3, "compressed": 5, "clipped": 2}
 MICROPHONE_WEIGHTS = {"plain": 6, "bright": 3, "dull": 1}
 OVERDRIVE_DB = 6.0
-"""Most overdrive of a station in a contest. All three: common practice, no source."""
+"""Greatest overdrive of a station in a contest. This and both weights: common practice, no
+source."""
 HOLDERS_PER_BAND = 1000
 WARM_UP_S = (20.0, 80.0)
-"""A station that is already there when the hunt begins has been simulated for so long."""
+"""Shortest and longest time for which a station that is there at the start has been simulated
+before."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -78,7 +80,7 @@ class Holder:
 
     @property
     def call(self) -> str:
-        """Its call."""
+        """The call of the station."""
         return self.station.speaker.call
 
     def near_db(self, time_s: float) -> float:
@@ -142,7 +144,7 @@ def _station_count(setup: HuntSetup, kind: BandKind) -> int:
 
 
 def _place_hz(setup: HuntSetup, kind: BandKind, place: int, rng: Random) -> float:
-    """Return the carrier of a place above the lower edge; neighbours keep some distance."""
+    """Return a carrier's distance from the lower edge; neighbours keep some distance."""
     world, spacing_hz = setup.values.world, 1000 * kind.width_khz / _station_count(setup, kind)
     exact_hz = (place + 0.5 + rng.uniform(-0.3, 0.3)) * spacing_hz
     if rng.random() < world.anywhere_share:
@@ -151,7 +153,7 @@ def _place_hz(setup: HuntSetup, kind: BandKind, place: int, rng: Random) -> floa
 
 
 def _stays(setup: HuntSetup, kind: BandKind, rng: Random) -> Iterator[tuple[float, float]]:
-    """Yield when the stations on one place come and stop, in seconds."""
+    """Yield the times at which the stations in one place begin and stop, in seconds."""
     world, end_s = setup.values.world, setup.minutes * 60
     time_s = -rng.uniform(*WARM_UP_S)
     stops_s = max(60.0, rng.expovariate(1 / world.stays_s))

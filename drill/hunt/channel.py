@@ -1,7 +1,7 @@
-"""One station of a band with its callers, advanced only when it matters.
+"""One station of a band with its callers, simulated only when the trainee could hear it.
 
-Stations do not influence each other, so a station that nobody listens to need not be simulated at
-once. `catch_up` brings it to any later time, with the same result as if it had always been
+Stations do not influence each other, so a station out of hearing need not be simulated at once.
+`catch_up` simulates it up to any later time, with the same result as if it had always been
 simulated.
 """
 
@@ -33,7 +33,7 @@ from drill.radio.band_station import LevelOverTime
 KEPT_S = 120.0
 """Overs that ended longer ago are dropped from the trace, unless the trainee could hear them."""
 LEAST_KEPT = 100
-"""Overs that are kept in any case."""
+"""Number of overs that are always kept."""
 
 
 class Channel:
@@ -70,7 +70,7 @@ class Channel:
             lambda: could_reach(holder, self.frequency.now - AHEAD),
         )
 
-    # --- the story
+    # --- the simulation
 
     @cached_property
     def frequency(self) -> Frequency:
@@ -93,7 +93,7 @@ class Channel:
         )
 
     def _arrivals(self) -> Iterator[tuple[float, int]]:
-        """Yield arrival in seconds after the station's start, and number, of each caller.
+        """Yield each caller's arrival, in seconds after the station's start, and its number.
 
         New callers are a Poisson process whose rate follows the slope of the band.
         """
@@ -108,14 +108,14 @@ class Channel:
             time_s += rng.expovariate(rate_per_s)
             if time_s > length_s:
                 return
-            # Thinning: an arrival counts with the share of callers that are left by then.
+            # Thinning: keep an arrival with the probability that a caller is still there by then.
             if rng.random() < math.exp(slope * max(0.0, holder.starts_s + time_s)):
                 number += 1
                 yield time_s, number
 
     @property
     def starts_at(self) -> int:
-        """When the station comes, negative if it is there before the hunt begins."""
+        """Time at which the station begins, negative if it is there before the hunt begins."""
         return samples(self.holder.starts_s)
 
     def catch_up(self, story: int) -> None:
@@ -149,7 +149,7 @@ class Channel:
 
     @property
     def trace(self) -> list[OnAir]:
-        """The overs of the last minutes, and those of times that the trainee attended, in order."""
+        """The overs of the last minutes and those that the trainee could hear, in order."""
         return self.frequency.trace
 
     @property
@@ -158,14 +158,14 @@ class Channel:
         return self.frequency.far.operator.log
 
     def speaker_for(self, line: LogLine) -> Speaker:
-        """Return the station with the exchange that it sent in the contact of a line."""
+        """Return the station with the exchange that it sent in the contact of a log line."""
         place = next(i for i, entry in enumerate(self.far_log) if entry is line)
         return self.holder.station.speaker_after(place)
 
     # --- the trainee
 
     def send(self, over: Over, speaker: Speaker, loss_db: float) -> OnAir:
-        """Put an over of the trainee on the air now, or append it to the present one.
+        """Start an over of the trainee now, or append it to the present one.
 
         speaker: the trainee with the present serial number. loss_db: by mistuning.
         """
@@ -193,8 +193,8 @@ class Channel:
     def speech(self, on_air: OnAir) -> tuple[Clip, int] | None:
         """Return the speech of an over, and the time of its first sample; None if unheard.
 
-        An over that was out of reach when it was keyed has the length of the model. Its speech
-        then ends with the over, and may begin before it. Raises: NoVoice.
+        An over that began out of reach has the modelled length. Its speech then ends with the over,
+        and may begin before it. Raises: NoVoice.
         """
         if on_air.speaker != TRAINEE and not is_audible(on_air.participant):
             return None
@@ -204,7 +204,7 @@ class Channel:
         return clip, on_air.end - samples(TAIL_S) - samples(clip.seconds)
 
     def carrier_hz(self, participant: Participant) -> float:
-        """Return the carrier of a speaker on the scale of the dial; callers are mistuned a bit."""
+        """Return a speaker's carrier on the scale of the dial; callers are slightly mistuned."""
         if participant.name in (FAR, TRAINEE):
             return self.holder.carrier_hz
         rng = self.holder.station.stream(f"mistuning {participant.name}")
@@ -220,8 +220,8 @@ class Channel:
     def level_db(self, participant: Participant) -> LevelOverTime | None:
         """Return a speaker's SNR in 3 kHz at the trainee over time, None if it is not heard.
 
-        It is the level before short fading, as drill.radio.band_station.BandStation takes it; the
-        fading's seed is `participant.path_seed`.
+        The level excludes short fading, as drill.radio.band_station.BandStation expects; the seed
+        of the fading is `participant.path_seed`.
         """
         if participant.near_db is None:
             return None

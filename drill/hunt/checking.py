@@ -31,7 +31,7 @@ _VERDICT_OF_FAULT = {
     "their-call": LOST_THERE,
     "their-exchange": LOST_THERE,
 }
-"""The verdict for each fault of drill.contact.comparison, the one that decides first."""
+"""The verdict for each fault of drill.contact.comparison; the first fault in this order decides."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -78,7 +78,7 @@ def _table(group: Sequence[ClubHunt]) -> Table:
 
 
 def _luck_sentence(group: Sequence[ClubHunt]) -> str:
-    """Return whether the best two numbers of contacts differ by more than luck.
+    """Return a sentence on whether the two best numbers of contacts differ by more than luck.
 
     The difference of two Poisson counts is compared with its standard deviation; the hunts of
     scripted hunters vary about as much (tests/measured/hunt.md).
@@ -94,7 +94,7 @@ def _luck_sentence(group: Sequence[ClubHunt]) -> str:
 
 
 def _stations_sentence(group: Sequence[ClubHunt]) -> str:
-    """Return how many stations all, or only one person, worked."""
+    """Return a sentence on how many stations everybody worked, and how many only one person."""
     worked: Mapping[str, set[str]] = {hunt.name: set(hunt.row.stations) for hunt in group}
     everybody = set.intersection(*worked.values())
     counts: dict[str, int] = {}
@@ -103,6 +103,6 @@ def _stations_sentence(group: Sequence[ClubHunt]) -> str:
             counts[station] = counts.get(station, 0) + 1
     single = sum(count == 1 for count in counts.values())
     return (
-        f"Together you worked {plural(len(counts), 'station')}: {len(everybody)} of them everybody "
-        f"worked, {single} only one of you."
+        f"Together you worked {plural(len(counts), 'station')}: everybody worked "
+        f"{len(everybody)} of them, and only one of you worked {single}."
     )

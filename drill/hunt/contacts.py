@@ -1,4 +1,4 @@
-"""The contacts of a hunt that has ended: the pad beside the logs of the stations."""
+"""The contacts of a finished hunt: the trainee's pad compared with the logs of the stations."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -36,7 +36,7 @@ def checked_contacts(live: LiveHunt) -> tuple[CheckedContact, ...]:
 
 
 def _partner(live: LiveHunt, line: PadLine) -> Channel | None:
-    """Return the station of a line: that of its call if it was called, else the one on the dial."""
+    """Return a line's station: the one with its call if it was called, else the one on the dial."""
     for channel in live.channels.values():
         if channel.was_called and channel.holder.call == line.call:
             return channel
@@ -52,7 +52,7 @@ def _lines_of(live: LiveHunt, channel: Channel) -> list[LogLine]:
 def _lines_for(
     live: LiveHunt, line: PadLine, channel: Channel, theirs: Sequence[LogLine]
 ) -> list[LogLine]:
-    """Return the lines with the exchange that the trainee sent in the contact of a pad's line."""
+    """Return the lines with the exchange that the trainee sent in the contact of a pad line."""
     own, far = live.own_speaker(line.number - 1), channel.holder.station.speaker
     return [
         one
@@ -76,7 +76,7 @@ def _checked(
         own=live.own_speaker(line.number - 1), far=far, entry=line.entry, lines=theirs
     )
     if best is None:
-        # Without a line of theirs nobody knows which exchange the trainee should have copied.
+        # Without a line in their log, nobody knows which exchange the trainee should have copied.
         logs = replace(logs, given_exchange="", my_exchange_right=False)
     return CheckedContact(
         number=line.number,
@@ -89,7 +89,7 @@ def _checked(
 
 
 def _unlogged(live: LiveHunt, channel: Channel) -> list[CheckedContact]:
-    """Return the contact with a station that has the trainee in its log, but not the reverse."""
+    """Return the contact with a station that logged the trainee without being logged."""
     best = line_about(live.setup.own_call, _lines_of(live, channel))
     if best is None:
         return []

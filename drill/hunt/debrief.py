@@ -14,7 +14,7 @@ from drill.hunt.stops import times_of_hunt
 from drill.radio import AUDIO_RATE_HZ
 
 DIAL_REST_S = 1.0
-"""Positions of the dial that lasted less are left out of the result."""
+"""Positions of the dial that last less than this are left out of the result."""
 
 
 def hunt_result(live: LiveHunt, expect: Expect) -> HuntResult:

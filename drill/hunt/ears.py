@@ -1,4 +1,4 @@
-"""The far operators' ears in a hunt: a model for overs by keys, a recogniser for the microphone."""
+"""How far operators hear in a hunt: a model for overs by keys, a recogniser for spoken ones."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -51,7 +51,7 @@ class HuntEars:
 
 
 def model_ears(setup: HuntSetup, holder: Holder) -> ModelEars:
-    """Return a station's ears for words: those of a trained listener."""
+    """Return a station's ears for words: a model of a trained listener."""
     station = holder.station
     return ModelEars(
         setup.values.contact.ears,
@@ -61,7 +61,7 @@ def model_ears(setup: HuntSetup, holder: Holder) -> ModelEars:
 
 
 def far_machine_ears(setup: HuntSetup, holder: Holder) -> MachineEars:
-    """Return a station's ears for sound. Raises: NoRecogniser."""
+    """Return a station's ears for sound: a recogniser. Raises: NoRecogniser."""
     return MachineEars(
         far_recogniser(),
         setup.values.contact.recogniser,

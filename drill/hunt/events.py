@@ -16,7 +16,7 @@ class Tuned:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PadChanged:
-    """The notes or the lines have changed; line: the line that is new or mended."""
+    """The notes or the lines have changed; line: the new or changed line."""
 
     at: int
     line: PadLine | None = None

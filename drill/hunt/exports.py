@@ -20,7 +20,8 @@ from drill.records.store import Store
 from drill.records.writing import replaced_when_complete
 
 HUNT_SCHEMA_VERSION = 1
-"""Increased by every change that a program reading the files would notice."""
+"""Version of the exported columns; raised with every change that a program reading them would
+notice."""
 HUNT_FORMATS = ("csv", "jsonl")
 LARGEST_FILE_BYTES = 50_000_000
 _BAND_PARTS = ("bands", "weekend", "minutes", "values")
@@ -70,8 +71,8 @@ HUNT_COLUMNS = (
     Column("areas", "integer", "areas worked, which multiply the points"),
     Column("score", "integer", "points times areas"),
     Column("times_s", "json", f"seconds of {', '.join(HUNT_PHASES)}"),
-    Column("stations", "texts", "calls of the stations worked right, all fictional"),
-    Column("own_call", "text", "your own call, empty unless asked for"),
+    Column("stations", "texts", "calls of the stations of right contacts, all fictional"),
+    Column("own_call", "text", "your own call, empty unless requested"),
 )
 
 

@@ -16,14 +16,15 @@ from drill.records.store import Store
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class HuntFigures:
-    """What explains the result of one hunt; None where nothing can be computed.
+    """Figures that explain the result of one hunt; None where a figure cannot be computed.
 
     stopped_at, called: stations at which the dial rested, and those that the trainee called. right:
     contacts that count. dry_s: seconds of waiting and calling for each contact that counts.
     reachable: stations called that would copy the call at once if nobody else called, as the sum of
     their probabilities. callers_per_hour: mean number of new callers an hour at the stations
     called. calls_before_leaving: mean number of calls at stations that were left without an answer.
-    mending_share: of the whole time. overs: mean number for a station that answered, both sides.
+    mending_share: share of the whole time spent on corrections. overs: mean number for a station
+    that answered, both sides.
     noise_above_db: mean noise of the stations called above the trainee's.
     """
 
@@ -58,7 +59,7 @@ class HuntSummary:
 
     @property
     def per_hour(self) -> Interval:
-        """Contacts that count in an hour, with the 95 % interval of a Poisson count."""
+        """Contacts that count, per hour, with the 95 % interval of a Poisson count."""
         return rate_interval(self.right, self.hours)
 
     @property
@@ -80,7 +81,7 @@ class HuntHistory:
 
 
 def rate_interval(count: int, hours: float) -> Interval:
-    """Return events an hour with their 95 % interval.
+    """Return the rate of events per hour with its 95 % interval.
 
     Source: F. Garwood, Biometrika 28 (1936), 437-442, limits of a Poisson mean.
     """

@@ -1,5 +1,8 @@
-"""The air of a hunt: overs in reach of the receiver last as long as their speech, all others as
-long as the mean of their words."""
+"""The path of overs in a hunt, and how long they last.
+
+Overs in reach of the receiver last as long as their speech, all others as long as a mean over with
+the same words.
+"""
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -20,7 +23,7 @@ FAINTEST_DB = -25.0
 
 
 class HuntAir:
-    """Air of one holder, without sound; drill.hunt.sound renders what is heard.
+    """The Air on one holder's frequency, without sound; drill.hunt.sound renders the sound.
 
     model: lengths and short fading. speech: None with the accelerated clock. is_in_reach: whether
     an over that is keyed now is in reach of the receiver.
@@ -56,7 +59,7 @@ class HuntAir:
     def receive(
         self, end: str, on_air: Sequence[OnAir], start: int, stop: int, *, told: Sequence[OnAir]
     ) -> Reception:
-        """Return the words that arrive; with sound only if one was said by microphone. See Air."""
+        """Return the received words; sound only if an over came from the microphone. See Air."""
         fade_db = self._near_fade_db if end == "near" else self._model.fade_db
         clip = None
         if end == "far" and any(over.over.clip is not None for over in told):
@@ -69,7 +72,7 @@ class HuntAir:
         )
 
     def _near_fade_db(self, over: OnAir, begin: int, finish: int) -> float:
-        """Return the gain of a path to the trainee, with the slow change of the holder's."""
+        """Return the gain of a path to the trainee, including the holder's slow change."""
         fade_db = self._model.fade_db(over, begin, finish)
         if over.speaker != FAR:
             return fade_db
@@ -79,7 +82,7 @@ class HuntAir:
 def far_sound(station: FarStation, on_air: Sequence[OnAir], start: int, stop: int) -> Clip:
     """Return the sound at a far operator between two times. Raises: NoVoice.
 
-    It has its own time, which begins with the first over, and its own short fading.
+    Its time begins with the first over, and its short fading is independent.
     """
     shift_db = -station.ear_offset_db
     first = min([start, *(over.start for over in on_air)])
@@ -89,7 +92,7 @@ def far_sound(station: FarStation, on_air: Sequence[OnAir], start: int, stop: in
 
 
 def _moved(over: OnAir, by: int) -> OnAir:
-    """Return an over at another time, on a path with short fading of its own."""
+    """Return an over moved to another time, on a path with independent short fading."""
     path_seed = over.participant.path_seed + over.start
     return replace(
         over,
@@ -101,5 +104,5 @@ def _moved(over: OnAir, by: int) -> OnAir:
 
 
 def is_audible(participant: Participant) -> bool:
-    """Return whether a voice can be heard by the trainee at all."""
+    """Return whether the trainee can hear a voice at all."""
     return participant.near_db is not None and participant.near_db > FAINTEST_DB

@@ -1,4 +1,4 @@
-"""The stops of a hunt beside what the model expects, and the stations that were passed by."""
+"""The stops of a hunt compared with the model's expectation, and the stations passed over."""
 
 from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
@@ -18,9 +18,9 @@ LOOK_S = 1.0
 AUDIBLE_DB = 0.0
 """Lowest SNR in 3 kHz at which a station counts as heard, before short fading."""
 SIMULATED_OPTIONS = 3
-"""For how many of the most promising other stations the expected time is computed at each stop."""
+"""Number of the most promising other stations whose expected time is computed at each stop."""
 SIMULATED_PASSED = 8
-"""The same for the stations that were passed by."""
+"""Number of passed stations whose expected time is computed."""
 
 Expect = Callable[[Holder, int], ExpectedTime | None]
 """Returns the expected time until a station answers, from an ear time in samples on; None if it is
@@ -28,7 +28,7 @@ not likely to answer."""
 
 
 def nothing_expected(holder: Holder, at: int) -> None:
-    """Return None: an Expect for tests, and for the accelerated clock, that computes nothing."""
+    """Return None: stands in for Expect in tests and with the accelerated clock."""
 
 
 def chance_alone(live: LiveHunt, holder: Holder, at: int) -> float:
@@ -140,7 +140,7 @@ def _options(
 
 
 def passed_stations(live: LiveHunt, expect: Expect) -> tuple[StationOption, ...]:
-    """Return stations that the trainee heard and never called, those that answer soonest first."""
+    """Return stations that the trainee heard but never called, the soonest to answer first."""
     moves = [*live.dial_moves, (live.now, live.dial_hz)]
     heard: dict[int, int] = {}
     for (at, hz), (until, _) in pairwise(moves):

@@ -1,7 +1,7 @@
-"""A hunt, driven by a screen: advance the ear time, act, and get events.
+"""A running hunt: a screen advances the ear time, passes on the trainee's acts, and gets events.
 
 The screen owns the clock and may stop it. Nothing here depends on the time of day: the set-up and
-the acts determine the story, whatever the steps in which it is advanced.
+the acts determine everything, whatever the steps in which time advances.
 """
 
 from collections.abc import Callable
@@ -25,8 +25,8 @@ from drill.hunt.speech import SpeechSource
 from drill.radio.band_receiver import REACH_HZ
 
 STORY_REACH_HZ = REACH_HZ + 1000.0
-"""Overs of stations this close to the dial are spoken: a little more than is heard, so that small
-turns of the dial never wait for speech."""
+"""Overs of stations this close to the dial get speech: a little beyond hearing, so that small turns
+of the dial never wait for speech."""
 SETTLING_S = 20.0
 """Time that stations in contact with the trainee still get after the end."""
 TIME_OVER, ENDED_BY_TRAINEE = "time-over", "by-trainee"
@@ -37,8 +37,8 @@ class LiveHunt:
 
     speech: the overs in reach last as long as their speech; None with the accelerated clock.
     machine_ears: returns a station's ears for overs by microphone, None if it does not hear them.
-    bands: as composed. channels: every station by its number. now: ear time. marks: frequency and
-    label. ended: "" while the hunt lasts, then TIME_OVER or ENDED_BY_TRAINEE.
+    bands: the composed bands. channels: every station by its number. now: ear time. marks:
+    frequency and label. ended: "" while the hunt lasts, then TIME_OVER or ENDED_BY_TRAINEE.
     """
 
     def __init__(
@@ -77,7 +77,7 @@ class LiveHunt:
         self._hearing: list[Channel] = []
         self._announced_end = 0
 
-    # --- the state
+    # --- state
 
     @property
     def story_now(self) -> int:
@@ -113,7 +113,7 @@ class LiveHunt:
         return self.own.spans
 
     def own_speaker(self, number: int | None = None) -> Speaker:
-        """Return the trainee after a number of logged contacts, None for the present number."""
+        """Return the trainee after a number of logged contacts, by default the present number."""
         return self.setup.own_speaker(len(self.pad.lines) if number is None else number)
 
     def saying(self, kind: str) -> Over:
@@ -122,7 +122,7 @@ class LiveHunt:
         last_far = None if channel is None else channel.last_far_over(self.now)
         return compose_saying(kind, self.own_speaker(), last_far, self.pad.entry)
 
-    # --- the stations
+    # --- stations
 
     def station_at_dial(self) -> Channel | None:
         """Return the nearest station that would hear the trainee now, simulated up to now."""
@@ -206,7 +206,7 @@ class LiveHunt:
         are ignored. Raises: ValueError for an act in the past; NoVoice.
         """
         if act.at < self.now:
-            raise ValueError(f"the act at sample {act.at} lies in the past; now is {self.now}")
+            raise ValueError(f"the act at sample {act.at} is in the past; now is {self.now}")
         events = self.advance(act.at)
         if self.ended:
             return events
@@ -276,7 +276,7 @@ class LiveHunt:
 
     @property
     def partner(self) -> int | None:
-        """Number of the station that heard the trainee's last over, the nearest; None if nobody."""
+        """Number of the nearest station that heard the trainee's last over, None without one."""
         last = min(
             self._hearing, key=lambda c: abs(c.holder.carrier_hz - self.dial_hz), default=None
         )

@@ -1,4 +1,4 @@
-"""The trainee's own station: what it transmits and when, whether anybody hears it or not."""
+"""The trainee's own station: its transmissions, whether anybody hears them or not."""
 
 from drill.contact.air import OnAir, Participant
 from drill.contact.model_air import ModelAir
@@ -19,7 +19,7 @@ class OwnStation:
         self._participant = Participant(name=TRAINEE, path_seed=0, operator=operator)
 
     def is_sending(self, at: int) -> bool:
-        """Return whether the station transmits at a time, and hears nothing."""
+        """Return whether the station transmits at a time; it then hears nothing."""
         return any(over.start <= at < over.end for over in self.overs[-2:])
 
     @property

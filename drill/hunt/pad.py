@@ -1,4 +1,4 @@
-"""The pad: the trainee's notes and the logged lines, which can be mended until the end."""
+"""The pad: the trainee's notes and the logged lines, which can be corrected until the end."""
 
 from dataclasses import dataclass, replace
 
@@ -9,10 +9,10 @@ from drill.contact.notes import LogEntry, log_entry
 class PadLine:
     """A logged contact.
 
-    number: from 1. at: ear time in samples. hz: of the dial. call, got: as copied from the station,
-    "" if missing. given: the exchange that the trainee sent. text: the notes as typed. holder:
-    number of the station that heard the trainee last on this frequency, None without one; screens
-    do not show it.
+    number: from 1. at: ear time in samples. hz: of the dial. call, got: call and exchange as copied
+    from the station, "" if missing. given: the exchange that the trainee sent. text: the notes as
+    typed. holder: number of the station that heard the trainee last on this frequency, None without
+    one; screens do not show it.
     """
 
     number: int
@@ -52,7 +52,7 @@ class Pad:
         self.notes.clear()
 
     def log(self, *, at: int, hz: float, given: str, holder: int | None = None) -> PadLine | None:
-        """Log the notes and return the line; None, and no line, if there is no note."""
+        """Log the notes and return the new line; without notes, log nothing and return None."""
         if not self.notes:
             return None
         entry = self.entry
@@ -73,8 +73,8 @@ class Pad:
     def mend(self, number: int | None, text: str) -> PadLine | None:
         """Change call, exchange or both of a line, and return it.
 
-        number: None for the last line. text: what the line becomes; a missing call or exchange
-        stays. Returns None if there is no such line.
+        number: None for the last line. text: the new call, exchange or both; a missing one stays as
+        it was. Returns None if there is no such line.
         """
         place = len(self.lines) - 1 if number is None else number - 1
         if not 0 <= place < len(self.lines):

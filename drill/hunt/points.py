@@ -13,7 +13,7 @@ from phonetics.callsigns import parse_callsign
 
 DEFAULT_RULES = "lamps"
 HZ_PER_BAND = 1_000_000
-"""The amateur bands of a hunt differ in their whole megahertz."""
+"""Unit that identifies an amateur band: the bands of a hunt differ in their whole megahertz."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -21,8 +21,8 @@ class PointRules:
     """The points of an invented contest.
 
     title, sentence: its name, and its rules in words. contact: points of a right contact with a
-    station in the trainee's own area. other_area: points of one in another area. not_in_their_log:
-    points, 0 or less, of a contact that only the trainee has logged.
+    station in the trainee's own area. other_area: points of a contact with a station in another
+    area. not_in_their_log: points, 0 or less, of a contact that only the trainee has logged.
     """
 
     title: str
@@ -71,7 +71,7 @@ def area_of(call: str) -> str:
 def count_points(
     contacts: Sequence[CheckedContact], *, own_call: str, rules: PointRules
 ) -> HuntPoints:
-    """Return the points of the contacts of a hunt, in their order."""
+    """Return the points of the contacts of a hunt; contacts: in order."""
     own_area = area_of(own_call)
     areas: set[tuple[int, str]] = set()
     each: list[int] = []

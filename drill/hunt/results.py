@@ -34,7 +34,7 @@ class StationOption:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class JudgedStop:
-    """A stop beside what the model expects of it.
+    """A stop, compared with the model's expectation.
 
     call: of the station. contact: index in HuntResult.contacts of the contact that was made, None
     without one. mistakes: kinds of mistakes, as drill.contact.mistakes names them. expected_s:
@@ -85,7 +85,7 @@ class QuarterHour:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class DialRest:
-    """The dial stood at `hz` from at_s on, in seconds from the start of the hunt."""
+    """A position of the dial: `hz`, from at_s on, in seconds from the start of the hunt."""
 
     at_s: float
     hz: float
@@ -98,8 +98,8 @@ class HuntResult:
     bands: names of the presets. watts: the trainee's power. seconds: ear time until the end.
     contacts: in the order of the pad, then those that only the other station logged. times_s:
     seconds in each of HUNT_PHASES. stops, advice: in order; advice: the most costly first. passed:
-    stations that the trainee heard but never called, those that answer soonest first. dial: every
-    place where the dial stood for a while.
+    stations that the trainee heard but never called; the soonest to answer come first. dial: every
+    frequency where the dial rested for a while.
     """
 
     bands: tuple[str, ...]

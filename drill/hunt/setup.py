@@ -32,7 +32,8 @@ from drill.voices.operators import find_operator
 
 MINUTES_RANGE = (10.0, 120.0)
 LONGEST_MINUTES = 600.0
-"""Limit of a set-up that was not made from options, such as that of a soak test."""
+"""Longest hunt, in minutes, of a set-up that was not made from options, such as that of a soak
+test."""
 DEFAULT_MINUTES = 60.0
 DEFAULT_BAND = "jammed"
 MAX_BANDS = 3
@@ -45,12 +46,12 @@ HUNT_OPTIONS = frozenset(
         *("fading", "filter", "static_db", "watts"),
     }
 )
-"""Options of every session that a hunt takes."""
+"""Those options of every session that a hunt accepts."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class HuntOptions:
-    """The user's options of a hunt besides those of every session.
+    """The user's options of a hunt, in addition to those of every session.
 
     call: the user's own call, "" for OFFERED_CALL. voice: operator that speaks for the trainee, ""
     for the first that works. minutes: length. bands: names of presets. weekend: 0 for the first

@@ -1,4 +1,4 @@
-"""Turns the overs of the story into signals for the trainee's receiver, each once."""
+"""Turns each over of a hunt into one signal for the trainee's receiver."""
 
 from collections.abc import Callable, Iterable, Sequence
 
@@ -12,7 +12,7 @@ from drill.items.prefetch_worker import SpeechRequest
 from drill.radio.transmitter import transmit_neighbour
 
 SPLATTER_OFFSET_HZ = 5000.0
-"""An offset at which transmit_neighbour computes the splatter: a turn of the dial may reach it."""
+"""Offset at which transmit_neighbour computes splatter, because a turn of the dial may reach it."""
 
 _Key = tuple[int, str, int]
 
@@ -20,8 +20,7 @@ _Key = tuple[int, str, int]
 class SignalCollector:
     """Collects the overs that the receiver can hear.
 
-    fading: of every path. prepare: called with the speech that will be needed, before it is
-    needed.
+    fading: of every path. prepare: called in advance with the speech that will be needed.
     """
 
     def __init__(
@@ -52,7 +51,7 @@ class SignalCollector:
         return [signal for signal in signals if signal is not None]
 
     def _signal(self, channel: Channel, on_air: OnAir) -> SignalOnAir | None:
-        """Return an over as a signal; None for the trainee's own and for what is too weak."""
+        """Return an over as a signal; None if it is the trainee's own or too weak."""
         participant = on_air.participant
         level_db = channel.level_db(participant)
         if on_air.speaker == TRAINEE or level_db is None:

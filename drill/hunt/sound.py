@@ -1,7 +1,7 @@
 """What the trainee's receiver plays: the stations in reach of the dial, noise, and silence while
 the trainee transmits.
 
-The sound knows nothing of the story. It gets transmissions with their times, which lie far enough
+This module is independent of the simulation. It gets transmissions with their times, far enough
 ahead, and delivers blocks of samples in which sample n was on the air at time n of the hunt.
 """
 
@@ -23,7 +23,7 @@ RAMP_SAMPLES = 80
 """The receiver fades out and in within 5 ms, so that a transmission begins and ends without a
 click."""
 LOOKAHEAD = BLOCK + WattersonFading.after
-"""Samples after the present time for which every transmission has to be known."""
+"""Number of samples after the present time for which every transmission has to be known."""
 
 Span = tuple[int, int]
 """Start and end in samples."""
@@ -31,7 +31,7 @@ Span = tuple[int, int]
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class SignalOnAir:
-    """An over on its way to the trainee's receiver.
+    """An over that arrives at the trainee's receiver.
 
     transmitter: unique name of the station. carrier_hz: its carrier, on the scale of the dial.
     path_seed, fading: of its path. level_db: SNR in 3 kHz over time, as in BandStation. start: time
@@ -65,7 +65,7 @@ class HuntSound:
         linear: bool = False,
         noise: bool = True,
     ) -> None:
-        """Tune in."""
+        """Start the receiver at `start`."""
         self._receiver = BandReceiver(
             dial_hz=dial_hz,
             seed=seed,
@@ -85,7 +85,7 @@ class HuntSound:
 
     @property
     def played(self) -> int:
-        """Time of the next sample that `receive` returns; earlier than `now` by the filters."""
+        """Time of the next sample that `receive` returns: `now` less the delay of the filters."""
         return self._played
 
     @property
@@ -108,7 +108,7 @@ class HuntSound:
         self._receiver.turn(dial_hz)
 
     def add(self, transmission: SignalOnAir) -> None:
-        """Put a transmission on the air. What would have been heard before `now` is lost."""
+        """Put a transmission on the air. The part before `now` is lost."""
         name = transmission.transmitter
         station = self._stations.get(name)
         if station is None:
@@ -122,11 +122,11 @@ class HuntSound:
         station.send(transmission.start, transmission.signal)
 
     def silence(self, spans: Sequence[Span]) -> None:
-        """Set the times at which the trainee transmits; replaces those set before."""
+        """Set the times at which the trainee transmits, in place of those set before."""
         self._silences = tuple(spans)
 
     def receive(self) -> Samples:
-        """Listen for one more block and return the sound that is ready, shape (n,).
+        """Receive one more block and return the sound that is ready, shape (n,).
 
         n is BLOCK, and less for the first blocks, until the filters are full.
         """

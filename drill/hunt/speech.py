@@ -1,4 +1,4 @@
-"""Where a hunt gets its speech: from the voices, or from nowhere with the accelerated clock."""
+"""The source of a hunt's speech: the voices; with the accelerated clock there is no speech."""
 
 import zlib
 from collections.abc import Sequence
@@ -15,7 +15,7 @@ from drill.items.prefetch_worker import SpeechRequest
 from phonetics.message import Word
 
 GENERAL_CALLS = 4
-"""A station says its general call in so many ways, so that most are in the cache."""
+"""Number of recordings of a station's general call; repeats come from the cache."""
 
 
 class SpeechSource(Protocol):
@@ -27,7 +27,7 @@ class SpeechSource(Protocol):
 
 
 class VoiceSpeech:
-    """Speech by the voices, cached by drill.voices."""
+    """Speech synthesised by the voices and cached by drill.voices."""
 
     def speak(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
         """Return the speech. See SpeechSource."""
@@ -35,7 +35,7 @@ class VoiceSpeech:
 
 
 def speech_request(on_air: OnAir, seed: int) -> SpeechRequest | None:
-    """Return words, operator and seed of an over's speech; None for one from the microphone.
+    """Return words, operator and seed of an over's speech; None for an over from the microphone.
 
     seed: of the station on whose frequency it is sent. The trainee's words sound the same each
     time, on every frequency.

@@ -14,9 +14,10 @@ from drill.radio import AUDIO_RATE_HZ
 
 TUNING = "tuning"
 HUNT_PHASES = (TUNING, *PHASES)
-"""How the time of a hunt is spent: tuning, then the phases of a contact."""
+"""Kinds of time in a hunt: tuning, then the phases of a contact."""
 REST_S = 4.0
-"""The dial rests at a station if it stays there at least this long, or if the trainee calls."""
+"""The dial rests at a station if it stays there at least this long, or if the trainee calls
+there."""
 MAX_CALLS = 3
 """Unanswered calls after which a hunter moves on; common practice, no source."""
 
@@ -39,10 +40,11 @@ class RestTime:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Stop:
-    """What happened at a stop.
+    """The events of a stop.
 
     holder: number of the station. at_s, seconds: start and length. hz: of the dial. times_s:
-    seconds in each of PHASES. calls: overs of the trainee before the first reply; all without one.
+    seconds in each of PHASES. calls: number of the trainee's overs before the first reply, all
+    overs without a reply.
     overs: overs of both sides from the first reply. replied: the station answered the trainee.
     knew_call: the station had said its call before the trainee's first over; None if the trainee
     did not call. callers: other stations that called during the stop. called_after_s: time until
@@ -100,7 +102,7 @@ def _has_sent(rest: RestTime, sending: Sequence[tuple[int, int]]) -> bool:
 
 
 def stop_at(rest: RestTime, trace: Sequence[OnAir], own_call: str) -> Stop:
-    """Return what happened while the dial rested at a station; trace: of its frequency."""
+    """Return the stop at which the dial rested at a station. trace: of its frequency."""
     overs = [over for over in trace if rest.start <= over.start < rest.end]
     mine = [over for over in overs if over.speaker == TRAINEE]
     replies = list(replies_to(overs, own_call))
@@ -137,7 +139,7 @@ def _has_identified(trace: Sequence[OnAir], start: int, until: int) -> bool:
 
 
 def times_of_hunt(stops: Sequence[Stop], *, seconds: float) -> tuple[float, ...]:
-    """Return the seconds of a hunt in each of HUNT_PHASES; seconds: its length."""
+    """Return the seconds of a hunt in each of HUNT_PHASES. seconds: length of the hunt."""
     phases = [sum(stop.times_s[index] for stop in stops) for index in range(len(PHASES))]
     tuning = max(0.0, seconds - sum(phases))
     return tuple(round(time_s, 1) for time_s in (tuning, *phases))

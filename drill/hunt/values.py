@@ -1,4 +1,4 @@
-"""The parameters of the hunt: bands from bands/*.toml, the rest from values.toml."""
+"""The parameters of the hunt: bands from bands/*.toml, all others from values.toml."""
 
 import tomllib
 from collections.abc import Mapping
@@ -16,8 +16,9 @@ from drill.core.validation import one_of
 class BandKind:
     """A preset of a band.
 
-    sentence: what one hears. stations: holders of a frequency at the start. median_db, sd_db: their
-    SNR in 3 kHz at the trainee. callers_per_hour: new callers of a holder of median strength.
+    sentence: description of what the trainee hears. stations: holders of a frequency at the start.
+    median_db, sd_db: their SNR in 3 kHz at the trainee. callers_per_hour: new callers of a holder
+    of median strength.
     wanted_share: share of holders that have wanted_factor times as many. splatter_db: spread of the
     loss by splatter at either end. slope_db_per_hour: change of all paths. successor_share: chance
     that another holder takes a frequency that has become free.
@@ -39,7 +40,7 @@ class BandKind:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class WorldValues:
-    """How stations come, go, drift and are copied off tune; times in seconds."""
+    """How stations come, go, drift and copy mistuned callers; times in seconds."""
 
     caller_slope_per_db: float
     most_callers_per_hour: float

@@ -54,7 +54,7 @@ def heading_parts(result: HuntResult) -> tuple[str, str]:
 
 
 def lead_sentence(result: HuntResult) -> str:
-    """Return what became of the contacts, in one or two sentences."""
+    """Return the outcome of the contacts in one or two sentences."""
     counts = count_verdicts(result.contacts)
     length = minutes_and_seconds(result.seconds)
     right = plural(result.right, "contact")
@@ -77,7 +77,7 @@ def points_sentence(result: HuntResult, rules: PointRules) -> str:
 
 
 def verdict_text(contact: CheckedContact) -> str:
-    """Return what became of a contact, with what differs."""
+    """Return the verdict on a contact in words, with the entry that differs."""
     logs, name = contact.logs, VERDICT_NAMES[contact.verdict]
     if contact.verdict == WRONG_CALL:
         return f"{name}: it was {logs.given_call}"
@@ -119,7 +119,7 @@ def quarters_table(result: HuntResult) -> Table:
 
 
 def times_table(result: HuntResult) -> Table:
-    """Return where the time went."""
+    """Return the table of the time spent in each phase."""
     rows = tuple(
         (
             HUNT_PHASE_NAMES[name],
@@ -132,7 +132,7 @@ def times_table(result: HuntResult) -> Table:
 
 
 def stops_table(result: HuntResult) -> Table:
-    """Return what each choice cost beside the expected time to get through."""
+    """Return the time spent at each station, beside the expected time until it answers."""
     rows = tuple(
         (
             f"{entry.stop.at_s / 60:.0f}",
@@ -196,7 +196,7 @@ def figures_sentences(result: HuntResult) -> tuple[str, ...]:
     if figures.callers_per_hour is not None and figures.noise_above_db is not None:
         sentences.append(
             f"They had {figures.callers_per_hour:.0f} new callers an hour each, and "
-            f"{figures.noise_above_db:+.0f} dB of noise against yours: that decides most."
+            f"{figures.noise_above_db:+.0f} dB of noise compared with you. This decides most."
         )
     if figures.dry_s is not None:
         sentences.append(

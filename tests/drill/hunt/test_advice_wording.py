@@ -57,5 +57,5 @@ def test_leaving_too_late() -> None:
 def test_a_wrong_call_names_it() -> None:
     advice = HuntAdvice(kind="mend-at-once", cost_s=900.0, count=1, stop=0)
     assert advice_texts(RESULT, advice)[0] == (
-        "Correct a wrong call at once: w. OH2QRK has E87APC."
+        "Correct a wrong call at once (key w). OH2QRK has logged E87APC."
     )

@@ -59,7 +59,7 @@ def test_stations_worked() -> None:
     ]
     (passage,) = club_passages(hunts)
     assert passage.sentences[1] == (
-        "Together you worked 3 stations: 1 of them everybody worked, 2 only one of you."
+        "Together you worked 3 stations: everybody worked 1 of them, and only one of you worked 2."
     )
 
 
