@@ -1,4 +1,4 @@
-"""Learns a mix from a log file, saves it, and says what was learned."""
+"""Learns a mix from a log file, saves it, and summarises it in sentences."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -14,7 +14,7 @@ from drill.core.counting import plural
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class LogSummary:
-    """What was learned from a log.
+    """Summary of a mix that was learned from a log.
 
     path: file of the mix. contacts: number in the log. kinds: counts of the kinds of field that
     were exchanged. exchanges: names of the exchanges that match them.
@@ -49,7 +49,7 @@ def learn_from_log(log_file: Path, name: str, *, overwrite: bool) -> LogSummary:
 
 
 def summary_sentences(summary: LogSummary) -> tuple[str, ...]:
-    """Return sentences on what was learned, without any call of the log."""
+    """Return sentences that summarise the mix, without any call of the log."""
     mix = summary.mix
     prefixes = sum(bool(share.prefix) for share in mix.shares)
     stations = sum(share.stations for share in mix.shares)

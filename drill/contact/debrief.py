@@ -164,7 +164,7 @@ def _needs_mending(over: OnAir, call: str) -> bool:
 
 
 def _advice(contact: LiveContact, trace: Sequence[OnAir], logs: BothLogs) -> Advice | None:
-    """Return the most important advice that the events justify, None if there is none."""
+    """Return the most important piece of advice that the events justify, None if there is none."""
     mistakes = find_mistakes(
         trace,
         contact.frequency.trainee.speaker.call,

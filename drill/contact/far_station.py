@@ -128,7 +128,7 @@ class FarOperatorOnAir:
         self._noticed = [new if o is old else o for o in self._noticed]
 
     def voice_ended(self, on_air: OnAir) -> None:
-        """Answer soon, if the voice was noticed and heard at least in part."""
+        """Answer soon if the voice was noticed and at least partly heard."""
         if any(o is on_air for o in self._noticed) and not self.is_transmitting and not self.is_off:
             self._set_timer(self._values.reaction_s)
 

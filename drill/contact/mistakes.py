@@ -1,4 +1,4 @@
-"""Mistakes in the overs of a contact that lose time, or the contact."""
+"""Mistakes in the overs of a contact that cost time or lose the contact."""
 
 from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
@@ -17,9 +17,9 @@ ALTERNATES = frozenset(word.lower() for words in ALTERNATE_WORDS.values() for wo
 def find_mistakes(overs: Sequence[OnAir], call: str, *, listen_s: float) -> dict[str, int]:
     """Return the mistakes in the overs of one station's frequency, most important first.
 
-    overs: in the order of their starts. call: the trainee's. listen_s: time in seconds for which
-    the trainee should listen after a call. The result has the kind of each mistake (a key of
-    MISTAKES) and the time in samples at which it was made first.
+    overs: ordered by their start. call: the trainee's. listen_s: seconds for which the trainee
+    should listen after a call. The result contains, for each kind of mistake (a key of MISTAKES),
+    the time in samples at which it was first made.
     """
     times = {kind: check(overs, call, listen_s) for kind, check in MISTAKES.items()}
     return {kind: time for kind, time in times.items() if time is not None}
@@ -56,7 +56,7 @@ def _called_without_listening(overs: Sequence[OnAir], call: str, listen_s: float
 
 
 def _sent_while_they_sent(overs: Sequence[OnAir], call: str, listen_s: float) -> int | None:
-    """Return the start of an over of the trainee that was mostly lost under the far station's."""
+    """Return the start of a trainee's over that the far station, itself sending, mostly missed."""
     for over in overs:
         if over.speaker != TRAINEE:
             continue

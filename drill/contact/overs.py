@@ -42,7 +42,7 @@ class Over:
 
 
 def joined_over(first: Over, second: Over) -> Over:
-    """Return two overs of the trainee as one; the second is said without a new transmission."""
+    """Return two overs of the trainee as one; the second continues the first's transmission."""
     words = first.words
     if words:
         words = (*words[:-1], replace(words[-1], pause=","))

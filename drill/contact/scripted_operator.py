@@ -1,8 +1,9 @@
 """A scripted operator that calls a far station and follows the rules of the procedure.
 
-It calls once, when the others have ended; gives the part that was asked for; corrects a wrong call
-together with the exchange; logs only after the end was heard. `Manners` break one rule each. It
-hears with the model's ears, and acts through a `Rig`. Times are samples.
+It calls once, when the others have ended; repeats the part that the station asked for; corrects a
+wrong call together with the exchange; and logs only after it has heard the end of the contact. Each
+field of `Manners` can break a rule. It hears by the model, and acts through a `Rig`. Times are in
+samples.
 """
 
 from collections.abc import Sequence
@@ -41,7 +42,7 @@ class Manners:
 
 
 class Rig(Protocol):
-    """The operator's side of one contact: what it can do."""
+    """The operator's access to one contact: its state and the acts that are possible."""
 
     @property
     def now(self) -> int:
@@ -55,7 +56,7 @@ class Rig(Protocol):
 
     @property
     def own_end(self) -> int | None:
-        """End of its last over, None before the first."""
+        """End of the operator's last over, None before the first."""
         ...
 
     def say(self, kind: str) -> None:
@@ -67,11 +68,11 @@ class Rig(Protocol):
         ...
 
     def log(self) -> None:
-        """Log what is noted."""
+        """Log the noted call and exchange."""
         ...
 
     def leave(self) -> None:
-        """Give the station up."""
+        """Give up the station."""
         ...
 
 
@@ -110,13 +111,13 @@ class ScriptedOperator:
 
     @property
     def next_at(self) -> int | None:
-        """Time of the next action without an over heard before; None if there is none."""
+        """Time of the next action unless an over is heard before; None if none is planned."""
         times = [] if self._agenda is None else [self._agenda[0]]
         times += [] if self._silent_at is None else [self._silent_at]
         return min(times, default=None)
 
     def tick(self) -> None:
-        """Do what is due now."""
+        """Perform the action that is due now."""
         now = self._rig.now
         if self._agenda is not None and self._agenda[0] <= now:
             kinds, self._agenda = self._agenda[1], None
@@ -154,10 +155,7 @@ class ScriptedOperator:
     # --- hearing
 
     def hear(self, over: OnAir, reception: Reception) -> None:
-        """React to an over of the far station that has just ended.
-
-        reception: at this end, with the words of that over.
-        """
+        """React to an over of the far station that has just ended. reception: its words."""
         voice = reception.voices[0]
         if not voice.words:
             return

@@ -165,7 +165,7 @@ def own_callsign(text: str) -> Callsign:
 
 
 def own_field(field: Field, number: int) -> Field:
-    """Return a field of the trainee's exchange: the usual report, rising serial numbers."""
+    """Return a field of the trainee's exchange; a report and a serial number get their value."""
     if field.kind == "report":
         return replace(field, text=USUAL_REPORT)
     return replace(field, text=f"{number + 1:03d}") if field.kind == "serial" else field

@@ -1,4 +1,4 @@
-"""Random numbers as a function of their index, so that a long process can be entered anywhere.
+"""Random numbers as a function of their index, so that a long process can start at any index.
 
 A NumPy generator reaches its n-th normal number only by drawing all before it. Here the numbers
 come in blocks, each with a generator of its own, so skipping any number of them takes constant
@@ -16,13 +16,13 @@ BLOCK = 512
 class IndexedRandom:
     """Standard normal numbers in order, with a skip; a replacement for numpy.random.Generator.
 
-    Only what the radio's fading needs is offered. key: words of 32 bits, for example a seed and a
-    number of the use; equal keys give equal numbers.
+    It has only the methods that fading needs. key: words of 32 bits, for example a seed and a
+    number for the use; equal keys give equal numbers.
     """
 
     def __init__(self, *key: int) -> None:
         """Start at the first number."""
-        # NumPy ignores zeros at the end of a seed; with its length in front, no two keys agree.
+        # NumPy ignores zeros at the end of a seed; the length in front keeps such keys different.
         self._key = (len(key), *key)
         self._index = 0
         self._block_number = -1
@@ -33,7 +33,7 @@ class IndexedRandom:
         return [IndexedRandom(*self._key[1:], number) for number in range(count)]
 
     def random(self) -> float:
-        """Return a uniform number from 0 to 1, always the same."""
+        """Return a uniform random number from 0 to 1; each call returns the same number."""
         return float(np.random.Generator(np.random.SFC64([*self._key, 0])).random())
 
     def skip(self, count: int) -> None:

@@ -53,7 +53,7 @@ class Prefetcher:
     def __init__(self, max_queued: int = MAX_QUEUED, *, niceness: int = NICENESS) -> None:
         """Start no process yet.
 
-        max_queued: items that may wait. niceness: of the process, where the system has it.
+        max_queued: items that may wait. niceness: of the process, on systems that have one.
         """
         self._max_queued, self._niceness = max_queued, niceness
         self._queue: deque[tuple[Future[None], Job]] = deque()

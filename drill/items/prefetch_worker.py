@@ -66,9 +66,9 @@ def exit_with_parent() -> None:
 
 
 def run_worker(pipe: Connection, niceness: int = NICENESS) -> None:
-    """Process jobs until the pipe closes; send None for each, or the NoVoice that it ended with.
+    """Process jobs until the pipe closes; send for each None, or the NoVoice that ended it.
 
-    niceness: added to that of the process, where the system has it.
+    niceness: added to that of the process, on systems that have one.
     """
     exit_with_parent()
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

@@ -23,15 +23,16 @@ from drill.itemsets.read import read_item_set
 from drill.itemsets.write import MANIFEST_FILE, PLAN_FILE, count_finished_items
 
 EXTRAS_FILE = ".extras.json"
-"""Beside the plan of a set that the page renders, so that it can be continued; not in a zip."""
+"""File beside the plan of a set that the page renders, needed to continue it; not put into a
+zip."""
 MAX_ADDED_BYTES = 64 * 1024 * 1024
-"""Largest plan and manifest together of a set that is added."""
+"""Maximum size in bytes of plan and manifest together in a set that is added."""
 _COPY_BYTES = 1 << 20
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SetExtras:
-    """What a set has besides its items.
+    """The contents of a set other than its items.
 
     format: one of AUDIO_FORMATS. people: number of answer sheets. track_s: pause of the track in
     seconds, None without a track.
@@ -114,7 +115,7 @@ def find_stored_set(name: str) -> StoredSet | None:
 
 
 def save_extras(folder: Path, extras: SetExtras) -> None:
-    """Write the extras of a set into its folder, which is made. Raises: UserError."""
+    """Write the extras of a set into its folder, creating the folder. Raises: UserError."""
     file = make_folder(folder) / EXTRAS_FILE
     try:
         file.write_text(json.dumps(to_data(extras)), "utf-8")
@@ -139,11 +140,11 @@ def delete_stored_set(stored: StoredSet) -> None:
 
 
 def add_set(name: str, data: bytes, *, zipped: bool) -> StoredSet:
-    """Keep the plan and the manifest of a set from elsewhere, and return it.
+    """Store the plan and the manifest of a set from another computer; return the set.
 
     data: a zip file of the set's folder, or, if not zipped, the plan as one line of JSON and then
     the manifest. Raises: UserError if the name is in use, or if the data is not a complete set that
-    this version composes in the same way; then nothing is kept.
+    this version composes in the same way; then nothing is stored.
     """
     folder = set_folder(name)
     if folder.exists():
@@ -167,7 +168,7 @@ def add_set(name: str, data: bytes, *, zipped: bool) -> StoredSet:
 
 
 def _files_in_zip(data: bytes) -> tuple[bytes, bytes]:
-    """Return the plan and the manifest in a zip file, wherever in it they are."""
+    """Return the plan and the manifest in a zip file, from whichever folder in it they are in."""
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             plan, manifest = (_member(archive, name) for name in (PLAN_FILE, MANIFEST_FILE))
@@ -177,7 +178,7 @@ def _files_in_zip(data: bytes) -> tuple[bytes, bytes]:
 
 
 def _member(archive: zipfile.ZipFile, name: str) -> bytes:
-    """Return the content of the one file of this name. Raises: UserError."""
+    """Return the content of the only file with this name. Raises: UserError."""
     members = [info for info in archive.infolist() if info.filename.rsplit("/", 1)[-1] == name]
     if len(members) != 1:
         raise UserError(f"the zip file has {len(members)} files {name}; give the zip of one set")
@@ -210,7 +211,7 @@ def zip_chunks(stored: StoredSet) -> Iterator[bytes]:
 
 
 class _ChunkBuffer(io.RawIOBase):
-    """A stream that keeps what is written until it is taken; it cannot seek."""
+    """A write-only stream, not seekable, that holds the written bytes until `take` is called."""
 
     def __init__(self) -> None:
         self._parts: list[bytes] = []
@@ -223,7 +224,7 @@ class _ChunkBuffer(io.RawIOBase):
         return len(data)
 
     def take(self) -> bytes:
-        """Return what was written since the last call."""
+        """Return the bytes written since the last call."""
         content = b"".join(self._parts)
         self._parts.clear()
         return content

@@ -134,7 +134,7 @@ def difference_interval(a: Interval, b: Interval) -> Interval:
 
 
 def change_between_days(a: Interval, b: Interval, *, tau: float) -> Interval:
-    """Return a - b for values of two days, with the interval widened by the day-to-day SD.
+    """Return a - b for values from two days, with the interval widened by the day-to-day SD.
 
     tau: day-to-day SD in the unit of the values, 0 if it is not known.
     """
@@ -211,12 +211,13 @@ def fit_trend(days: Sequence[float], values_db: Sequence[float], sds_db: Sequenc
     degrees_of_freedom = len(day) - 2
 
     def weighted_fit(tau2: float) -> tuple[float, float, float, float]:
-        """Return slope, its variance, weighted sum of squared residuals, minus its derivative."""
+        """Return slope, variance, weighted sum of squared residuals, and -1 times its
+        derivative."""
         weight = 1 / (sd**2 + tau2)
         covariance = np.linalg.inv(design.T @ (weight[:, None] * design))
         beta = covariance @ (design.T @ (weight * value))
         squares = (value - design @ beta) ** 2
-        fall = float(weight**2 @ squares)  # beta minimises the sum, so it may be held constant
+        fall = float(weight**2 @ squares)  # the derivative by beta is 0, as beta minimises the sum
         return float(beta[1]), float(covariance[1, 1]), float(weight @ squares), fall
 
     tau2 = 0.0

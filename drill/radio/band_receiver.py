@@ -34,9 +34,9 @@ SPLATTER_RATE_HZ, would appear at a wrong frequency."""
 SHORT_BLOCKS = BlockGrid(block_s=0.064, hop_s=0.032)
 NOISE_STEP = SPLATTER_RATE_HZ // BASEBAND_RATE_HZ
 SKIP_SAMPLES = 1 << 16
-"""Samples of noise that are drawn together when reception starts late."""
+"""Number of noise samples that are drawn at once when reception starts late."""
 METER_DECAY_DB_PER_S = 20.0
-"""Common practice, no source: the needle of a meter rises at once and falls slowly."""
+"""Rate at which the needle falls; it rises at once. Common practice, no source."""
 USUAL_RECEIVER = Receiver()
 GAUSSIAN_NOISE = Noise()
 
@@ -125,7 +125,7 @@ class BandReceiver:
         return np.asarray(limit_peaks(audio), np.float32)
 
     def _skip_noise(self, count: int) -> None:
-        """Drop the noise before the start; it is a function of time."""
+        """Draw and drop the noise before the start, because the noise is a function of time."""
         for first in range(0, count, SKIP_SAMPLES):
             self._noise(min(SKIP_SAMPLES, count - first))
 

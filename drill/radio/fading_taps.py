@@ -92,7 +92,7 @@ class FadingTap:
         return ready[:count]
 
     def skip(self, count: int) -> None:
-        """Skip the next samples, at little cost: at most their random numbers are drawn."""
+        """Skip the next samples cheaply: at most, their random numbers are drawn."""
         known = min(count, len(self._ready))
         self._ready = self._ready[known:]
         batches, rest = divmod(count - known, self._batch * self._samples_per_knot)

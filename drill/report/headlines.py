@@ -1,4 +1,4 @@
-"""The sentences that a report begins with: what matters first, each with its interval and n."""
+"""The sentences that a report begins with, most important first, each with its interval and n."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -16,15 +16,15 @@ from drill.session.weeks import WEEK
 
 MOST_HEADLINES = 3
 MIN_CONTACTS = 10
-"""Fewest contacts with one power that a sentence is about."""
+"""Minimum number of contacts with one power for a sentence."""
 MIN_TAKES = 10
-"""Fewest takes of the sending drill that a sentence is about."""
+"""Minimum number of takes of the sending drill for a sentence."""
 NAMED_KINDS = ("character", "word", "style")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Headline:
-    """A sentence: before, the figure that matters, after; note: interval and n."""
+    """A sentence in three parts, `before`, `figure` and `after`. note: interval and n."""
 
     before: str
     figure: str
@@ -33,7 +33,7 @@ class Headline:
 
 
 def headlines(report: Report) -> list[Headline]:
-    """Return at most MOST_HEADLINES sentences, what matters most first."""
+    """Return at most MOST_HEADLINES sentences, the most important first."""
     return list(_headlines(report))[:MOST_HEADLINES]
 
 

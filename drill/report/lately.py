@@ -1,4 +1,4 @@
-"""What the start page shows of the record: x50 block by block, and when a drill was last done."""
+"""The record on the start page: x50 by block, and when each drill was last done."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -14,14 +14,14 @@ from drill.report.section_pictures import trend_picture
 from drill.session.blocks import MeasurementBlock, comparable_setup, measurement_blocks
 
 MOST_BLOCKS = 12
-"""The newest comparable blocks that are shown."""
+"""Maximum number of comparable blocks that are shown, the newest ones."""
 NEVER = "Not done yet."
 _SECONDS_PER_DAY = 86400
 
 
 @dataclass(frozen=True, kw_only=True)
 class Lately:
-    """headline, picture: about the newest comparable measurement blocks, None without them.
+    """headline, picture: of the newest comparable measurement blocks, None without any.
 
     measured, spoken, contacts: sentences that say when each was last done.
     """
@@ -34,7 +34,7 @@ class Lately:
 
 
 def lately(store: Store, *, now: datetime) -> Lately:
-    """Return what the record shows; now: with the time zone whose days are counted."""
+    """Return this part of the record. now: with the time zone in which days are counted."""
     blocks = measurement_blocks(store)
     takes, contacts = store.takes(1), store.contact_sessions(1)
     headline, picture = _thresholds(blocks)
@@ -50,7 +50,7 @@ def lately(store: Store, *, now: datetime) -> Lately:
 
 
 def when_last(moment: datetime | None, *, now: datetime) -> str:
-    """Return when something was last done, in days; None for never."""
+    """Return a sentence with the days since something was last done. moment: None for never."""
     if moment is None:
         return NEVER
     days = (now.date() - moment.astimezone(now.tzinfo).date()).days

@@ -1,6 +1,6 @@
 """Pictures of figures as data, which a screen draws: points, a curve, or rows with intervals.
 
-`says` names the figures in a sentence, for those who do not see the picture.
+`says` gives the figures in words, for users who do not see the picture.
 """
 
 from dataclasses import dataclass
@@ -11,7 +11,7 @@ from drill.psychometrics.intervals import Interval
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PicturePoint:
-    """A value with its interval at a place on the horizontal axis; label: for the place."""
+    """A value with its interval at a position on the horizontal axis. label: of the position."""
 
     x: float
     interval: Interval

@@ -1,4 +1,4 @@
-"""The pictures of a report's sections; None where there is too little to say anything."""
+"""The pictures of a report's sections; None where there is too little data."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -24,7 +24,7 @@ from drill.sending.history import SendingSummary
 from drill.session.machine import MachineCurve
 
 MIN_POINTS = 2
-"""Fewest points or rows of a picture."""
+"""Minimum number of points or rows of a picture."""
 MOST_ROWS = 8
 CURVE_STEPS = 40
 CURVE_MARGIN_DB = 2.0
@@ -97,7 +97,7 @@ def cost_picture(label_kind: str, costs: Sequence[tuple[str, LabelCost]]) -> Row
 
 
 def confusion_picture(confusion: ConfusionMatrix) -> RowsPicture | None:
-    """Return the most frequent errors as shares in per cent of what was sent."""
+    """Return the most frequent errors, in per cent of how often the character was sent."""
     rows = list[tuple[str, Interval]]()
     for sent, typed, count, total in confusion.most_frequent_errors():
         if sent and total >= MIN_OBSERVATIONS and len(rows) < MOST_ROWS:
@@ -107,7 +107,7 @@ def confusion_picture(confusion: ConfusionMatrix) -> RowsPicture | None:
         return None
     values = "; ".join(f"{label}: {format_percent(share)} %" for label, share in rows)
     return RowsPicture(
-        says=f"Most frequent errors, in per cent of what was sent. {values}.",
+        says=f"Most frequent errors, in per cent of how often the character was sent. {values}.",
         rows=tuple(PictureRow(label=label, interval=_percent(share)) for label, share in rows),
         zero_label="never",
         unit="%",

@@ -22,7 +22,7 @@ def costly_sentence(costly: CostlyLabel) -> str:
 
 
 def costly_mistake(costly: CostlyLabel) -> str:
-    """Return what is most often typed in its place, "" if nothing is known."""
+    """Return which character is most often typed instead, "" if this is not known."""
     if not costly.typed:
         return ""
     return f"most often typed as {costly.typed} ({usual_word(costly.typed)})"

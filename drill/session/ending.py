@@ -1,4 +1,4 @@
-"""What a finished practice session shows first: the score, the SNRs, and the week before."""
+"""The first figures of a finished practice session: score, SNRs, and comparison by week."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

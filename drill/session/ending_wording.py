@@ -11,7 +11,7 @@ def ending_score(ending: PracticeEnding) -> str:
 
 
 def ending_sentence(ending: PracticeEnding) -> str:
-    """Return what the score counts, the SNR of the items, and the characters that were right."""
+    """Return a sentence on what the score counts, the items' SNRs, and the right characters."""
     tally = ending.tally
     later = tally.right - tally.right_at_first_hearing
     replayed = f", {later} more after a replay" if later else ""
@@ -22,7 +22,7 @@ def ending_sentence(ending: PracticeEnding) -> str:
 
 
 def week_sentence(week: WeekComparison) -> str:
-    """Return how this week compares with the week before."""
+    """Return a sentence that compares this week with the week before."""
     if not week.shown:
         return "Compared with the week before, no change is shown."
     return (
@@ -32,7 +32,7 @@ def week_sentence(week: WeekComparison) -> str:
 
 
 def week_note(week: WeekComparison) -> str:
-    """Return the difference with its interval and the numbers of items."""
+    """Return a sentence with the difference, its interval and the numbers of items."""
     difference = week.difference
     return (
         f"Difference in 100 items at {week.snr_db:+.1f} dB: {100 * difference.value:+.0f} (95 %: "

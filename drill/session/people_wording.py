@@ -7,7 +7,7 @@ from drill.session.people import PersonSummary, SetScore
 from drill.session.wording import interval_db
 
 NOBODY = "(no name)"
-"""Shown for the record without a name."""
+"""Label of the record without a name."""
 
 
 def people_table(people: Sequence[PersonSummary]) -> Table:

@@ -17,7 +17,7 @@ from drill.session.blocks import MeasurementBlock, goodness_rng, pooled_estimate
 from drill.session.options import DEFAULT_PATH_SNR_DB
 
 RULER_POWERS_W = (100.0, 20.0, 5.0)
-"""Transmitter powers that are marked beside x50, on a path of the usual strength."""
+"""Transmitter powers in W that are marked beside x50, for a path of the usual strength."""
 POWERS_W = (20.0, 5.0)
 """Transmitter powers below 100 W for which a result gives the share of calls copied."""
 

@@ -1,4 +1,4 @@
-"""This week against the week before: the share of items copied at one SNR, with its interval.
+"""This week compared with the week before: the share of items copied at one SNR, with its interval.
 
 Only items that were drawn at random count, under the same set-up, in noise and heard once. The
 share of right answers itself says nothing, because training sets the SNR by the answers. Therefore
@@ -25,9 +25,9 @@ from drill.session.kinds import find_kind
 
 WEEK = timedelta(days=7)
 MOST_SESSIONS = 200
-"""Only this many of the newest sessions are searched."""
+"""Number of the newest sessions that are searched."""
 MIN_WEEK_TRIALS = 30
-"""Fewest items of a week that are compared."""
+"""Minimum number of items in each week for a comparison."""
 COMMON_RANGE = (0.1, 0.9)
 """The SNR of the comparison lies between these quantiles of the SNRs of either week."""
 

@@ -104,13 +104,10 @@ def speak(words: Sequence[Word], operator: Operator, seed: int) -> Clip:
 
 
 def find_speech(words: Sequence[Word], operator: Operator, seed: int) -> Clip | None:
-    """Return what `speak` would return if that takes no synthesis, else None.
-
-    Raises: as speak.
-    """
+    """Return the clip of `speak` if it needs no synthesis, else None. Raises: as speak."""
     engine = find_engine(operator.engine)
     if not getattr(engine, "cached", True):
-        return speak_uncached(words, operator, seed)  # made from recordings
+        return speak_uncached(words, operator, seed)  # joined from recordings, without synthesis
     key = cache_key(words, operator, seed, engine_version=engine.version)
     return speech_cache(cache_folder() / "speech").find(key)
 

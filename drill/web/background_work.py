@@ -14,16 +14,16 @@ class BackgroundWork:
     """At most one piece of work, and the progress of the last one."""
 
     def __init__(self) -> None:
-        """Start without work."""
+        """Begin without any work."""
         self._lock = threading.Lock()
         self._running = self._cancelled = False
         self._label = self._problem = ""
         self._done = self._total = 0
 
     def start(self, label: str, total: int, steps: Generator[int, None, None]) -> bool:
-        """Start work unless some is running; return whether it was started.
+        """Start a piece of work unless one is running; return whether it was started.
 
-        label: tells the caller's kinds of work apart. total: number of steps. steps: yields the
+        label: distinguishes the caller's kinds of work. total: number of steps. steps: yields the
         number of finished steps; a FaintcallError ends it and becomes its problem.
         """
         with self._lock:

@@ -47,7 +47,7 @@ class LimitedConnection(H11Protocol):
             self._arm()
 
     def handle_websocket_upgrade(self, event: h11.Request) -> None:
-        """Hand the connection over to the WebSocket protocol, without a deadline of this one."""
+        """Hand the connection over to the WebSocket protocol, without the deadline of HTTP."""
         self._is_socket = True
         super().handle_websocket_upgrade(event)
 

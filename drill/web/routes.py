@@ -251,7 +251,7 @@ def get_file(path: str, handle: Callable[[Request], bytes]) -> Route:
 
 
 def get_stream(path: str, handle: Callable[[Request], Iterator[bytes]]) -> Route:
-    """Return a GET route whose function gives the pieces of a file to save."""
+    """Return a GET route whose function yields the pieces of a file to save."""
 
     def endpoint(request: Request) -> Response:
         return StreamingResponse(handle(request), media_type="application/octet-stream")

@@ -114,7 +114,7 @@ def create_server(app: object) -> uvicorn.Server:
             http=LimitedConnection,
             ws="websockets-sansio",
             ws_max_size=MAX_SOCKET_BYTES,
-            ws_per_message_deflate=False,  # noise does not compress
+            ws_per_message_deflate=False,  # compression does not shorten noise
             lifespan="off",
             interface="asgi3",
             access_log=False,

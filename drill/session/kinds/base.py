@@ -128,7 +128,7 @@ class SessionKind:
 
     @classmethod
     def is_drawn_at_random(cls, number: int) -> bool:
-        """Return False if item `number`, counted from 0, was chosen by what the trainee misses."""
+        """Return False if item `number`, counted from 0, is chosen by the trainee's mistakes."""
         return True
 
     def item(self, number: int, attempts: Sequence[Attempt]) -> Item:

@@ -1,4 +1,4 @@
-"""What the page shows first when a session is finished: figure, sentences, lamps and ruler."""
+"""The first part of a session's result on the page: figure, sentences, lamps and ruler."""
 
 from datetime import UTC, datetime
 from typing import Any
@@ -27,9 +27,9 @@ EndingJson = dict[str, Any]
 def ending_json(session: Session, store: Store) -> EndingJson | None:
     """Return the first part of a finished session's result; None if its kind has none.
 
-    "figure" and "unit": the result in a few characters; "title" instead if it is in words. "lead",
-    "note": sentences. "lamps": whether each answer was right, empty for a measurement. "ruler": see
-    _ruler_json, else null. "picture": as in a report, else null.
+    "figure" and "unit": the result in a few characters, or "title" if it is in words. "lead",
+    "note": sentences. "lamps": one lamp for each answer, true if it was right; empty for a
+    measurement. "ruler": see _ruler_json, else null. "picture": as in a report, else null.
     """
     kind = session.kind
     if not session.finished or not session.attempts:

@@ -1,4 +1,4 @@
-"""/api/sets: render sets of items, add sets from elsewhere, copy them, compare everybody's results.
+"""/api/sets: render sets of items, add sets from elsewhere, copy them, compare people's results.
 
 A set is rendered in a thread while the page asks for the progress. If it is cancelled, or the
 program ends, beginning the same set again continues it.
@@ -59,7 +59,7 @@ SET_CHECKS: Mapping[str, Check] = {
 
 
 class SetsApi:
-    """The sets in the user's data folder, and at most one that is being rendered."""
+    """The sets in the user's data folder; at most one is being rendered."""
 
     def __init__(self) -> None:
         """Start without work."""
@@ -114,7 +114,7 @@ class SetsApi:
         return self.sets_json()
 
     def cancel(self) -> dict[str, Any]:
-        """End rendering after the item that is rendered now; return sets_json."""
+        """Stop rendering after the present item; return sets_json."""
         self._work.cancel()
         return self.sets_json()
 
@@ -140,7 +140,7 @@ def _rendering(plan: Plan, name: str, extras: SetExtras) -> Generator[int, None,
 
 
 def add_set_from_file(query: Mapping[str, str], data: bytes, *, zipped: bool) -> dict[str, Any]:
-    """Keep a set from elsewhere; return its row. query: "name". data: see add_set.
+    """Store a set from another computer; return its row. query: "name". data: see add_set.
 
     Raises: UserError.
     """

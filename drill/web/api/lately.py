@@ -1,4 +1,4 @@
-"""/api/lately: what the start page shows of the record."""
+"""/api/lately: the part of the record that the start page shows."""
 
 from datetime import UTC, datetime
 from typing import Any

@@ -18,10 +18,10 @@ def people_json() -> dict[str, Any]:
 
 
 def choose_person(data: Mapping[str, Any]) -> dict[str, Any]:
-    """Switch to a person, new or known, and return people_json.
+    """Switch to a person, who may be new; return people_json.
 
-    data: "name", "" for the record of nobody by name. The choice is in the environment, so that
-    the processes of this server follow. Raises: UserError.
+    data: "name", "" for the record without a name. The choice is stored in the environment, so that
+    the processes of this server use it too. Raises: UserError.
     """
     name = request_fields.short_text("name", data.get("name"))
     os.environ[PERSON_VARIABLE] = checked_person(name) if name else ""
@@ -43,7 +43,7 @@ def people_comparison() -> dict[str, Any]:
 def delete_person(data: Mapping[str, Any]) -> dict[str, Any]:
     """Delete a person's record permanently; return people_comparison().
 
-    data: "name". If this person practises now, the record without a name becomes the present one.
+    data: "name". If this is the present person, the record without a name becomes the present one.
     Raises: UserError if there is none.
     """
     entries = checked_entries(data, {"name": request_fields.short_text}, required=["name"])

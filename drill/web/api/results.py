@@ -18,7 +18,7 @@ from drill.web.tables import table_json
 def result_json(session: Session, store: Store) -> dict[str, Any]:
     """Return the result of a session by sections, and all its sentences and tables.
 
-    "ending": what comes first, see ending_json. "picture": the curve of a measurement, else null.
+    "ending": the first part, see ending_json. "picture": the curve of a measurement, else null.
     For a session that is not finished, or whose kind has no result, the sections are its standing.
     """
     blocks = session.result_blocks() or [Passage(sentences=(session.standing,))]
