@@ -211,8 +211,7 @@ def fit_trend(days: Sequence[float], values_db: Sequence[float], sds_db: Sequenc
     degrees_of_freedom = len(day) - 2
 
     def weighted_fit(tau2: float) -> tuple[float, float, float, float]:
-        """Return slope, variance, weighted sum of squared residuals, and -1 times its
-        derivative."""
+        """Return slope, variance, weighted sum of squared residuals, and minus its derivative."""
         weight = 1 / (sd**2 + tau2)
         covariance = np.linalg.inv(design.T @ (weight[:, None] * design))
         beta = covariance @ (design.T @ (weight * value))
