@@ -65,7 +65,7 @@ def overs_on_air(live: LiveHunt, result: HuntResult, contact: int) -> tuple[OnAi
     if stop is None:
         return ()
     holder, start, end = stop
-    overs = [o for o in live.channels[holder].trace if start <= o.start < end]
+    overs = [o for o in live.channels[holder].trace if o.end > start and o.start < end]
     first = next((i for i, over in enumerate(overs) if over.speaker == TRAINEE), 0)
     return tuple(overs[max(0, first - 1) :])
 

@@ -59,23 +59,28 @@ export function ticks(low, high, count = TICKS) {
  * @param {[number, number]} values
  * @param {[number, number]} percent
  */
-function scale([low, high], [start, end]) {
+export function scale([low, high], [start, end]) {
   const span = high - low || 1;
   return (/** @type {number} */ value) => start + ((value - low) / span) * (end - start);
 }
 
 /** A drawing 100 by 100 with letters and marks over it. */
-class Picture {
+export class Picture {
   #svg = document.createElementNS(NAMESPACE, "svg");
   #frame;
 
-  /** @param {string} kind class of its height @param {string} says its accessible name */
-  constructor(kind, says) {
+  /**
+   * @param {string} kind class of its height
+   * @param {string} says its accessible name
+   * @param {number} gutter room at the left for labels, in characters
+   */
+  constructor(kind, says, gutter = 0) {
     this.#svg.setAttribute("viewBox", "0 0 100 100");
     this.#svg.setAttribute("preserveAspectRatio", "none");
     this.#svg.setAttribute("aria-hidden", "true");
     this.#frame = element("div", { class: `pic ${kind}`, role: "img", "aria-label": says },
       /** @type {any} */ (this.#svg));
+    this.#frame.style.setProperty("--gutter", String(gutter));
   }
 
   /** @param {string} kind @param {string} d */
@@ -110,7 +115,7 @@ class Picture {
 }
 
 /** @param {[number, number][]} points */
-function polyline(points) {
+export function polyline(points) {
   return points.map(([x, y], index) =>
     `${index ? "L" : "M"}${x.toFixed(2)} ${y.toFixed(2)}`).join("");
 }
@@ -121,25 +126,24 @@ function polyline(points) {
  * @param {string} height class of its height
  */
 export function pointsPicture({ says, points, unit, lower_is_better: down, ends, whole }, height = "high") {
-  const picture = new Picture(height, says);
+  const picture = new Picture(height, says, 4);
   const lows = points.map(({ interval }) => interval.low);
   const highs = points.map(({ interval }) => interval.high);
   const range = /** @type {[number, number]} */ (whole ? [0, 100]
     : unit === "s" ? [0, Math.max(...highs)] : [Math.min(...lows), Math.max(...highs)]);
-  const x = scale([points[0].x, points[points.length - 1].x], [12, 96]);
+  const x = scale([points[0].x, points[points.length - 1].x], [3, 96]);
   const y = scale(range, down ? [6, 82] : [82, 6]);
   const marks = ticks(...range);
   marks.forEach((value, index) => {
-    picture.path("k-rule", `M10 ${y(value)}H100`);
-    const last = index === marks.length - 1;
-    const suffix = last !== down || marks.length === 1 ? ` ${unit}` : "";
-    picture.text(`${axisText(value)}${suffix}`, 0, y(value), "begin");
+    picture.path("k-rule", `M0 ${y(value)}H100`);
+    const top = index === (down ? 0 : marks.length - 1);
+    picture.text(axisText(value) + (top ? ` ${unit}` : ""), 0, y(value), "beside");
   });
   points.forEach(({ x: at, interval }, index) => {
     picture.path("k-int", `M${x(at)} ${y(interval.low)}V${y(interval.high)}`);
     picture.dot(x(at), y(interval.value), index === points.length - 1 && ends[1] ? "you" : "");
   });
-  if (ends[0]) picture.text(ends[0], 10, 96, "begin soft");
+  if (ends[0]) picture.text(ends[0], 0, 96, "begin soft");
   if (ends[1]) picture.text(ends[1], 100, 96, "end soft");
   for (const { x: at, label } of points) if (label) picture.text(label, x(at), 96, "soft");
   return picture.frame;
@@ -147,13 +151,13 @@ export function pointsPicture({ says, points, unit, lower_is_better: down, ends,
 
 /** Return the curve of a listener, with its band and data. @param {Curve} data */
 export function curvePicture({ says, curve, data, x50_db: x50, machine, machine_label: label }) {
-  const picture = new Picture("high", says);
+  const picture = new Picture("high", says, 3);
   const range = /** @type {[number, number]} */ ([curve[0].x, curve[curve.length - 1].x]);
-  const x = scale(range, [9, 99]), y = scale([0, 1], [86, 6]);
-  for (const [share, text] of /** @type {[number, string][]} */ ([[0, "0"], [0.5, "half"], [1, "all"]])) {
-    picture.path("k-rule", `M9 ${y(share)}H99`);
-    picture.text(text, 0, y(share), "begin soft");
-  }
+  const x = scale(range, [0, 100]), y = scale([0, 1], [86, 6]);
+  ["0", "half", "all"].forEach((text, index) => {
+    picture.path("k-rule", `M0 ${y(index / 2)}H100`);
+    picture.text(text, 0, y(index / 2), "beside soft");
+  });
   const upper = curve.map((p) => /** @type {[number, number]} */ ([x(p.x), y(p.interval.high)]));
   const lower = curve.map((p) => /** @type {[number, number]} */ ([x(p.x), y(p.interval.low)]));
   picture.path("k-band", `${polyline([...upper, ...lower.reverse()])}Z`);
@@ -177,22 +181,21 @@ export function curvePicture({ says, curve, data, x50_db: x50, machine, machine_
 
 /** Return labels with their values, 0 in common. @param {Rows} data */
 export function rowsPicture({ says, rows, zero_label: zero, unit }) {
-  const picture = new Picture("rows", says);
+  const longest = Math.max(...rows.map(({ label }) => label.length));
+  const picture = new Picture("rows", says, longest);
   picture.frame.style.setProperty("--rows", String(rows.length));
   const range = /** @type {[number, number]} */ ([
     Math.min(0, ...rows.map(({ interval }) => interval.low)),
     Math.max(0, ...rows.map(({ interval }) => interval.high)),
   ]);
-  const longest = Math.max(...rows.map(({ label }) => label.length));
-  const start = Math.min(42, 6 + 1.6 * longest);
-  const x = scale(range, [start, 97]);
+  const x = scale(range, [2, 97]);
   const height = 100 / (rows.length + 1);
   picture.path("k-dash", `M${x(0)} 0V${100 - height}`);
   rows.forEach(({ label, interval }, index) => {
     const y = (index + 0.5) * height;
-    picture.path("k-rule", `M${start} ${y}H100`);
+    picture.path("k-rule", `M0 ${y}H100`);
     picture.path("k-int", `M${x(interval.low)} ${y}H${x(interval.high)}`);
-    picture.text(label, 0, y, label.length === 1 ? "begin calls" : "begin");
+    picture.text(label, 0, y, label.length === 1 ? "beside calls" : "beside");
     picture.dot(x(interval.value), y);
   });
   const marks = ticks(...range);

@@ -1,0 +1,204 @@
+"""/api/hunts/ID/end: the end of a hunt, and the overs of its contacts to hear again.
+
+Everything follows from the record. The last hunt that was replayed stays in memory.
+"""
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import asdict
+from typing import Any
+
+from drill.contact.wording import SPEAKER_NAMES, clock
+from drill.core.audio_files import wav_bytes
+from drill.core.errors import UserError
+from drill.core.models import Clip
+from drill.core.structuring import from_data
+from drill.core.validation import shown
+from drill.hunt.advice_wording import NO_ADVICE, advice_texts
+from drill.hunt.dial_picture import dial_picture
+from drill.hunt.points import load_rules
+from drill.hunt.results import HuntResult
+from drill.hunt.review import (
+    MARGIN_S,
+    HuntOver,
+    contact_overs,
+    contact_stop,
+    overs_on_air,
+    render_again,
+    render_clean,
+)
+from drill.hunt.sessions import HuntSession
+from drill.hunt.speech import VoiceSpeech
+from drill.hunt.stops import HUNT_PHASES
+from drill.hunt.wording import (
+    HUNT_PHASE_NAMES,
+    contacts_table,
+    figures_sentences,
+    heading_parts,
+    lead_sentence,
+    points_sentence,
+    quarters_table,
+    stops_table,
+    times_table,
+    verdict_text,
+)
+from drill.radio import AUDIO_RATE_HZ
+from drill.records.hunts import StoredHunt
+from drill.records.store import Store
+from drill.web.database import NotFoundError, open_record
+
+EARNS = "exchange"
+"""The phase that makes contacts."""
+
+
+class HuntEndApi:
+    """The ends of hunts."""
+
+    def __init__(self) -> None:
+        """Start with no hunt in memory."""
+        self._lock = threading.Lock()
+        self._session: HuntSession | None = None
+
+    def end(self, identity: str) -> dict[str, Any]:
+        """Return the end of a hunt. Raises: NotFoundError before its end; UserError, NoVoice."""
+        with open_record() as store:
+            stored = _stored(store, identity)
+            result = _recorded(stored)
+            if result is None:
+                with self._opened(store, identity) as session:
+                    result = session.result()
+        return hunt_end_json(identity, stored, result)
+
+    def overs(self, identity: str, contact: int) -> dict[str, Any]:
+        """Return the overs of a contact. Raises: NotFoundError, UserError, NoVoice."""
+        with open_record() as store, self._opened(store, identity) as session:
+            result = _checked_result(session, contact)
+            overs = contact_overs(session.live, result, contact)
+        base = f"/api/hunts/{identity}/contacts/{contact}/overs"
+        return {
+            "what": verdict_text(result.contacts[contact]),
+            "overs": [_over_json(over, f"{base}/{n}") for n, over in enumerate(overs)],
+        }
+
+    def over_sound(self, identity: str, contact: int, index: int, variant: str) -> bytes:
+        """Return an over as a WAV file; variant: "noise" (as it was) or "clean".
+
+        Raises: NotFoundError, UserError, NoVoice.
+        """
+        with open_record() as store, self._opened(store, identity) as session:
+            result = _checked_result(session, contact)
+            overs = overs_on_air(session.live, result, contact)
+            stop = contact_stop(result, contact)
+            if stop is None or not 0 <= index < len(overs):
+                raise NotFoundError(f"this contact has no over {index + 1}")
+            over, clip = overs[index], None
+            if variant == "clean":
+                clip = render_clean(session.live, stop[0], over, VoiceSpeech())
+            else:
+                margin = round(MARGIN_S * AUDIO_RATE_HZ)
+                clip = render_again(
+                    session.setup,
+                    store.hunt_events(identity),
+                    max(0, over.start - margin),
+                    over.end + margin,
+                    VoiceSpeech(),
+                )
+        return _wav(clip)
+
+    @contextmanager
+    def _opened(self, store: Store, identity: str) -> Iterator[HuntSession]:
+        """Replay a hunt that has ended, unless it is in memory."""
+        with self._lock:
+            session = self._session
+            if session is None or session.identity != identity or not session.follow(store):
+                session = HuntSession.load(store, identity, speech=VoiceSpeech())
+                if not session.live.ended:
+                    raise NotFoundError("this hunt has not ended yet")
+                self._session = session
+            yield session
+
+
+def _wav(clip: Clip | None) -> bytes:
+    if clip is None:
+        raise NotFoundError("the sound of an over by microphone is not stored")
+    return wav_bytes(clip)
+
+
+def _stored(store: Store, identity: str) -> StoredHunt:
+    stored = next(store.hunts(identity=identity), None)
+    if stored is None:
+        raise NotFoundError(f"there is no hunt {shown(identity)}")
+    return stored
+
+
+def _recorded(stored: StoredHunt) -> HuntResult | None:
+    """Return the recorded result, None if there is none that this version can read."""
+    try:
+        return None if stored.result is None else from_data(HuntResult, stored.result)
+    except UserError:
+        return None
+
+
+def _checked_result(session: HuntSession, contact: int) -> HuntResult:
+    """Return the result of a hunt that has this contact. Raises: NotFoundError."""
+    result = session.result()
+    if not 0 <= contact < len(result.contacts):
+        raise NotFoundError(f"this hunt has no contact {contact + 1}")
+    return result
+
+
+def hunt_end_json(identity: str, stored: StoredHunt, result: HuntResult) -> dict[str, Any]:
+    """Return the end of a hunt as the page shows it."""
+    figure, after = heading_parts(result)
+    longest = max(range(len(HUNT_PHASES)), key=lambda index: result.times_s[index])
+    tables = {
+        "contacts": contacts_table(result),
+        "stops": stops_table(result),
+        "quarters": quarters_table(result),
+        "times": times_table(result),
+    }
+    return {
+        "id": identity,
+        "started": stored.started,
+        "figure": figure,
+        "after": after,
+        "lead": lead_sentence(result),
+        "lamps": [contact.is_right for contact in result.contacts],
+        "lost": [
+            {
+                "contact": index,
+                "call": contact.logs.my_call or contact.logs.given_call,
+                "what": verdict_text(contact),
+            }
+            for index, contact in enumerate(result.contacts)
+            if contact.is_lost and contact_stop(result, index) is not None
+        ],
+        "advice": [
+            dict(zip(("sentence", "figures"), advice_texts(result, advice), strict=True))
+            for advice in result.advice
+        ],
+        "no_advice": NO_ADVICE,
+        "times": [
+            {
+                "name": HUNT_PHASE_NAMES[name],
+                "seconds": seconds,
+                "kind": "earns" if name == EARNS else "dear" if index == longest else "",
+            }
+            for index, (name, seconds) in enumerate(zip(HUNT_PHASES, result.times_s, strict=True))
+        ],
+        "dial": asdict(dial_picture(result)),
+        "sentences": [*figures_sentences(result), points_sentence(result, load_rules())],
+        "tables": {name: asdict(table) for name, table in tables.items()},
+    }
+
+
+def _over_json(over: HuntOver, base: str) -> dict[str, Any]:
+    return {
+        "at": clock(over.start / AUDIO_RATE_HZ),
+        "who": SPEAKER_NAMES[over.who],
+        "text": over.text,
+        "heard": over.heard,
+        "noise": "" if over.who == "you" else f"{base}/noise.wav",
+        "clean": f"{base}/clean.wav" if over.text else "",
+    }

@@ -1,0 +1,34 @@
+"""The addresses of the ends of hunts."""
+
+from collections.abc import Callable
+
+from starlette.requests import Request
+from starlette.routing import Route
+
+from drill.web.api.hunt_ends import HuntEndApi
+from drill.web.routes import get_json, get_wav
+
+HUNT = "/api/hunts/{id}"
+HUNT_CONTACT = f"{HUNT}/contacts/{{number:int}}"
+
+
+def hunt_end_routes() -> list[Route]:
+    """Return all routes of the ends of hunts."""
+    ends = HuntEndApi()
+    return [
+        get_json(f"{HUNT}/end", lambda r: ends.end(r.path_params["id"])),
+        get_json(
+            f"{HUNT_CONTACT}/overs",
+            lambda r: ends.overs(r.path_params["id"], r.path_params["number"]),
+        ),
+        *(
+            get_wav(f"{HUNT_CONTACT}/overs/{{index:int}}/{which}.wav", _hunt_over(ends, which))
+            for which in ("noise", "clean")
+        ),
+    ]
+
+
+def _hunt_over(ends: HuntEndApi, which: str) -> Callable[[Request], bytes]:
+    return lambda r: ends.over_sound(
+        r.path_params["id"], r.path_params["number"], r.path_params["index"], which
+    )
