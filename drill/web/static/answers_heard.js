@@ -5,7 +5,7 @@ import { element, spaced } from "./elements.js";
 
 /** Longest text, in characters, of an answer in a narrow column. */
 const SHORT_TEXT = 9;
-/** Most answers that are shown without being asked for. */
+/** Greatest number of answers that are shown at first. */
 const MOST_OPEN = 24;
 
 /**

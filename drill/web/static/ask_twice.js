@@ -19,7 +19,7 @@ export function askTwiceButton(label, question, act) {
       announce(`Press again: ${question}.`, { shownElsewhere: true });
       return;
     }
-    button.disabled = true; // pressed three times
+    button.disabled = true; // in case of a third press
     try {
       await act();
     } catch (error) {

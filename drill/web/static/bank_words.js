@@ -1,5 +1,5 @@
 // @ts-check
-// The words of a voice in the order of recording, and the place of the speaker among them.
+// The words of a voice in the order of recording, and the word to record now.
 
 /** @typedef {{word: string, recorded: boolean, group: any}} Word */
 

@@ -1,5 +1,5 @@
 // @ts-check
-// A club evening: sets of items are made, saved, added, copied and compared.
+// A club evening: make, save, add and copy sets of items, and compare results.
 import { announce } from "./announce.js";
 import { get, getBytes, post, postFile } from "./api.js";
 import { askTwiceButton } from "./ask_twice.js";
@@ -109,7 +109,7 @@ function values() {
   return data;
 }
 
-/** Show the fields that matter for what is chosen. */
+/** Show only the fields that the present choices need. */
 function showFields() {
   byId("exchange").closest(".field").hidden = byId("part").value === "call";
   byId("track_s").closest(".field").hidden = !byId("track").checked;

@@ -1,5 +1,5 @@
 // @ts-check
-// The level of the microphone: shown while it records, and said on request.
+// The level of the microphone: shown while it records, and announced on request.
 import { Microphone } from "./microphone.js";
 
 const LEVEL_INTERVAL_MS = 250;

@@ -1,5 +1,5 @@
 // @ts-check
-// A voice of one's own: its words are recorded one after another, and saved at once.
+// Recording one's own voice: word after word, each saved at once.
 import { announce, clearAnnouncements } from "./announce.js";
 import { get, post, postFile } from "./api.js";
 import { askTwiceButton } from "./ask_twice.js";
@@ -69,7 +69,7 @@ function open(opened) {
     { shownElsewhere: true });
 }
 
-/** Show what is to be recorded now: the room, or a word. */
+/** Show what to record next: the room, or a word. */
 function showWord() {
   const list = /** @type {BankWords} */ (words);
   const room = noiseDb === null;

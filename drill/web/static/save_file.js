@@ -3,7 +3,7 @@
 import { element } from "./elements.js";
 
 /**
- * Save a file; the browser asks where, or puts it where downloads go.
+ * Save a file; the browser asks for the folder, or uses its download folder.
  * @param {BlobPart} content
  * @param {string} type media type
  * @param {string} name of the file

@@ -17,7 +17,7 @@ import { Session } from "./session.js";
 /** Number of items of a short training. */
 const SHORT_TRAINING = 12;
 
-/** The address says so if a loudspeaker in the room plays the items. */
+/** True if, by the address, a loudspeaker in the room plays the items. */
 const SOUND_IN_ROOM = new URLSearchParams(location.search).get("sound") === "room";
 
 /** The part of the page that is shown. @typedef {"options"|"caution"|"session"|"result"} Part */
@@ -77,7 +77,7 @@ class SessionPage {
     history.replaceState(null, "", `?session=${state.id}${SOUND_IN_ROOM ? "&sound=room" : ""}`);
     if (!state.finished) this.#show("session");
     if (SOUND_IN_ROOM) byId("ear").textContent = "In the room";
-    // Who has just confirmed the caution has asked for the sound.
+    // A trainee who has just confirmed the caution expects the sound.
     this.#session.open(state, { playNow: cautionShown });
   }
 
