@@ -56,6 +56,12 @@ _PAGE_SETTINGS: Mapping[str, Setting] = {
         description="seconds after an answer until the next item starts by itself, 0 for never",
         check=partial(within, low=0, high=60),
     ),
+    "speech_gap_s": Setting(
+        default=2.5,
+        description="seconds between an announcement and the next sound, so that a screen reader "
+        "does not talk over it",
+        check=partial(within, low=0, high=10),
+    ),
     "speech_side": Setting(
         default="both",
         description="the ear that hears the drill; a screen reader can then use the other ear",

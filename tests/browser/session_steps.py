@@ -11,6 +11,7 @@ from drill.records.store import Store
 from drill.session.kinds.base import SessionKind
 from drill.session.kinds.practice import Practice
 from drill.session.kinds.quick_check import QuickCheck
+from drill.session.settings import change_settings
 from tests.drill.simulated_trainee import SimulatedTrainee
 from tests.web.client import current_item
 
@@ -31,8 +32,12 @@ WRONG = "q9abc"
 
 
 def confirm_caution(store: Store) -> None:
-    """Record that the user has confirmed the caution about hearing."""
+    """Record that the user has confirmed the caution about hearing, and uses no screen reader.
+
+    Without a screen reader, no sound waits for the end of an announcement.
+    """
     store.set_seen("hearing", now=datetime.now(UTC))
+    change_settings(store, {"speech_gap_s": 0})
 
 
 def begin_in_record(kind: SessionKind) -> str:

@@ -1,5 +1,6 @@
 // @ts-check
-// The page's one live region. It stays silent while a sound plays and for a moment afterwards.
+// The page's one live region. It stays silent while a sound plays, for a moment afterwards, and,
+// unless the user has switched that off, for some seconds before.
 
 /** Silence between the end of a sound and the next announcement. */
 export const PAUSE_MS = 300;
@@ -13,6 +14,8 @@ let queue = [];
 let allShownElsewhere = true;
 let held = false;
 let timer = 0;
+/** When the region last got a sentence, in ms of performance.now(). */
+let spokenAt = -Infinity;
 
 /**
  * Announce a sentence: at once, or after the sound that is playing.
@@ -45,6 +48,16 @@ export function holdAnnouncements(on) {
   else if (queue.length) showAfter(PAUSE_MS);
 }
 
+/**
+ * Hold all announcements, because a sound follows; return for how long the sound has to wait until
+ * the last announcement is `quietMs` old.
+ * @param {number} quietMs
+ */
+export function quietLeftMs(quietMs) {
+  holdAnnouncements(true);
+  return Math.max(0, quietMs - (performance.now() - spokenAt));
+}
+
 /** @param {number} delayMs */
 function showAfter(delayMs) {
   clearTimeout(timer);
@@ -53,6 +66,7 @@ function showAfter(delayMs) {
     timer = setTimeout(() => {
       region.classList.toggle("screen-reader-only", allShownElsewhere);
       region.textContent = queue.join(" ");
+      spokenAt = performance.now();
       emptyQueue();
     }, EMPTY_MS);
   }, delayMs);

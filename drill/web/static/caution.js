@@ -4,12 +4,11 @@ import { get, post } from "./api.js";
 import { byId } from "./elements.js";
 
 /**
- * Resolve once the user has confirmed the caution; it is shown if that has never happened. Throws
- * FaintcallError.
- * @returns {Promise<void>}
+ * Resolve once the user has confirmed the caution; it is shown if that has never happened. Returns
+ * whether it was shown. Throws FaintcallError.
  */
 export async function cautionConfirmed() {
-  if ((await get("/api/cautions")).hearing) return;
+  if ((await get("/api/cautions")).hearing) return false;
   const focusBefore = /** @type {HTMLElement|null} */ (document.activeElement);
   byId("caution").hidden = false;
   byId("caution-title").focus();
@@ -18,4 +17,5 @@ export async function cautionConfirmed() {
   await post("/api/cautions", { hearing: true });
   focusBefore?.focus();
   byId("caution").hidden = true;
+  return true;
 }

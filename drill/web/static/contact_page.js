@@ -23,6 +23,7 @@ class ContactPage {
   async open() {
     const [values, options] = await Promise.all(
       [loadPreferences(this.#player), get("/api/contacts")]);
+    this.#player.quietMs = 0; // the screen waits before it lets time go on
     this.#screen.hasMicrophone = options.microphone;
     this.#screen.onLeave = () => this.#showResult();
     this.#setUpVolume(values.volume);

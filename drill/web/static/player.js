@@ -1,7 +1,8 @@
 // @ts-check
 // Plays one sound at a time: fetched and decoded in advance, with ramps, never above its own level.
-import { holdAnnouncements } from "./announce.js";
+import { holdAnnouncements, quietLeftMs } from "./announce.js";
 import { FaintcallError, getBytes } from "./api.js";
+import { useChosenOutput } from "./output_device.js";
 
 /** Duration of the ramp at every start, stop and change of volume; it prevents clicks. */
 const RAMP_S = 0.02;
@@ -26,7 +27,10 @@ const PAN = { left: -1, both: 0, right: 1 };
  * }} Playing
  */
 
-/** Dispatches "sound" on the document: detail is the duration in s at a start, 0 at an end. */
+/**
+ * Dispatches "sound" on the document: detail is the duration in s at a start, 0 at an end, and
+ * "sound-waits" when a sound waits because something has just been announced.
+ */
 export class Player {
   /** @type {AudioContext|null} */ #context = null;
   /** @type {GainNode|null} */ #volumeNode = null;
@@ -35,6 +39,11 @@ export class Player {
   #volume = 0.5;
   /** @type {"left"|"both"|"right"} */ #side = "both";
   #endedAt = 0;
+  /** Resolves when the output plays through the chosen device. */
+  #device = Promise.resolve();
+  /** Ends the wait for silence. @type {(() => void)|null} */ #endWait = null;
+  /** A sound starts at the earliest this long after an announcement, in ms. */
+  quietMs = 0;
   /** Number of the latest request to play or stop; an older one gives up when it sees a newer. */
   #turn = 0;
 
@@ -82,6 +91,7 @@ export class Player {
       this.#volumeNode = new GainNode(this.#context, { gain: this.gain });
       this.#panner = new StereoPannerNode(this.#context, { pan: PAN[this.#side] ?? 0 });
       this.#volumeNode.connect(this.#panner).connect(this.#context.destination);
+      this.#device = useChosenOutput(this.#context);
     }
     this.#context.resume().catch(() => {}); // play() reports an output that does not start
   }
@@ -110,16 +120,33 @@ export class Player {
     const turn = ++this.#turn;
     this.unlock();
     await this.#outputOpened();
+    await this.#device;
     const buffer = await this.#decode(sound);
     if (turn !== this.#turn) return false;
     this.#fadeOut();
+    await this.#quiet();
+    if (turn !== this.#turn) return false;
     onStart();
     return this.#start(buffer, part);
   }
 
-  /** Fade out the current sound. */
+  /** True while a sound waits for the silence before it. */
+  get waiting() {
+    return this.#endWait !== null;
+  }
+
+  /** Start the sound that waits at once. */
+  startNow() {
+    this.#endWait?.();
+  }
+
+  /** Fade out the current sound; one that waits does not start. */
   stop() {
     this.#turn += 1;
+    if (this.#endWait) {
+      this.#endWait();
+      holdAnnouncements(false);
+    }
     this.#fadeOut();
   }
 
@@ -139,6 +166,22 @@ export class Player {
   secondsSinceEnd() {
     if (this.#playing || !this.#endedAt) return 0;
     return Math.max(0, (performance.now() - this.#endedAt) / 1000);
+  }
+
+  /** Wait until nothing has been announced for `quietMs`; announcements are held from now on. */
+  async #quiet() {
+    this.#endWait?.();
+    const left = quietLeftMs(this.quietMs);
+    if (!left) return;
+    document.dispatchEvent(new CustomEvent("sound-waits"));
+    await new Promise((resolve) => {
+      const timer = setTimeout(() => this.#endWait?.(), left);
+      this.#endWait = () => {
+        clearTimeout(timer);
+        this.#endWait = null;
+        resolve(undefined);
+      };
+    });
   }
 
   /** @param {AudioBuffer} buffer @param {Part} [part] @returns {Promise<boolean>} */

@@ -18,5 +18,6 @@ export async function loadPreferences(player) {
 export function applyPreferences(values, player) {
   player.volume = values.volume;
   player.side = values.speech_side;
+  player.quietMs = 1000 * values.speech_gap_s;
   document.documentElement.dataset.scheme = values.scheme;
 }

@@ -22,7 +22,6 @@ const PLAYED_ONCE =
 const PREPARING = "Preparing the sound.";
 const NOT_SENT = `${PREPARING} Text typed before you hear the item is discarded.`;
 const NOT_PLAYED = "This item has not been played yet. Press Enter on the empty line to play it.";
-const LEFT_OUT = "An item that you hear again is left out of the statistics.";
 /** Keys before an answer, and the actions that they perform. @type {Record<string, string>} */
 const KEYS_BEFORE_ANSWER = { n: "again", i: "where", s: "stop", ".": "give-up" };
 /** Keys after an answer. @type {Record<string, string>} */
@@ -73,8 +72,12 @@ export class Session {
     }
   }
 
-  /** Start or continue a session; nothing plays before Enter. @param {any} state */
-  open(state) {
+  /**
+   * Start or continue a session. Nothing plays before Enter, unless playNow.
+   * @param {any} state
+   * @param {{playNow?: boolean}} options
+   */
+  open(state, { playNow = false } = {}) {
     this.#enter(state);
     clearAnswerList();
     if (state.number && state.feedback) {
@@ -82,6 +85,10 @@ export class Session {
     }
     byId("answer-line").value = "";
     byId("answer-line").focus();
+    if (playNow && !state.finished) {
+      this.#playItem();
+      return;
+    }
     announce(state.sentence, { shownElsewhere: true });
     this.#restoreTyped();
   }
@@ -123,7 +130,10 @@ export class Session {
       if (key === "i" || key === "s") return this.#perform(KEYS[key], true);
       return this.#reject(NOT_PLAYED);
     }
-    if (this.#phase === "loading") return announce(text ? NOT_SENT : PREPARING);
+    if (this.#phase === "loading") {
+      if (this.#player.waiting) return this.#player.startNow(); // Enter was pressed twice
+      return announce(text ? NOT_SENT : PREPARING);
+    }
     if (this.#phase === "answering") {
       if (key in KEYS_BEFORE_ANSWER) return this.#perform(KEYS_BEFORE_ANSWER[key], true);
       const reason = answerProblem(text);
@@ -172,8 +182,9 @@ export class Session {
 
   /** Return where the trainee is: item, result so far, and whether sound plays. */
   #where() {
-    const { count, standing } = this.#state;
+    const { count, standing, feedback } = this.#state;
     const item = (this.#phase === "answered" ? this.#sounds.number : this.#state.number) + 1;
+    if (!feedback) return `${item} of ${count}.`; // more would be spoken near the next call
     const sounding = this.#player.playing ? " The sound is playing." : "";
     return `Item ${item} of ${count}. ${standing}${sounding}`;
   }
@@ -207,7 +218,6 @@ export class Session {
   /** Play the item again before it is answered. */
   #playAgain() {
     if (!this.#state.replays) return announce(PLAYED_ONCE);
-    announce(LEFT_OUT);
     const onStart = () => countPlay(this.#state.id, this.#sounds.number);
     this.#playSounds([() => this.#sounds.noisy()], onStart);
   }

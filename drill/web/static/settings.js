@@ -10,7 +10,7 @@ import { applyPreferences } from "./preferences.js";
 
 const form = /** @type {HTMLFormElement} */ (byId("settings"));
 const defaultsForm = /** @type {HTMLFormElement} */ (byId("defaults"));
-const NUMBERS = ["volume", "auto_next_s"];
+const NUMBERS = ["volume", "auto_next_s", "speech_gap_s"];
 /** Catalogue entry that lists the choices of each select. */
 const CHOICE_LISTS = /** @type {Record<string, string>} */ ({
   part: "parts", exchange: "exchanges", mix: "mixes", conditions: "conditions",
@@ -48,7 +48,9 @@ async function save(values, sentence, problem, field) {
 /** Return the value of a field in words. @param {HTMLInputElement|HTMLSelectElement} field */
 function settingText(field) {
   if (field.name === "volume") return `volume ${volumeText()}`;
-  if (field instanceof HTMLSelectElement) return `next item ${field.selectedOptions[0].text}`;
+  if (field instanceof HTMLSelectElement) {
+    return `${field.labels[0].textContent}: ${field.selectedOptions[0].text}`;
+  }
   return (field.labels?.[0].textContent ?? field.value).toLowerCase();
 }
 
@@ -87,6 +89,19 @@ byId("try").addEventListener("click", async () => {
 });
 byId("stop-sound").addEventListener("click", () => player.stop());
 
+/**
+ * Choose a number of seconds in a select; add it if it is not listed.
+ * @param {string} name
+ * @param {number} seconds
+ * @param {string} before words before the number of an added entry
+ */
+function choose(name, seconds, before) {
+  const select = byId(name), value = String(seconds);
+  const isListed = [...select.options].some((option) => option.value === value);
+  if (!isListed) select.append(new Option(`${before}${value} seconds`, value));
+  select.value = value;
+}
+
 /** Show the current settings. @param {any} values @param {any} catalogue */
 function showSettings(values, catalogue) {
   byId("volume").value = String(values.volume);
@@ -95,10 +110,8 @@ function showSettings(values, catalogue) {
     const radio = form.querySelector(`[name=${name}][value=${values[name]}]`);
     if (radio) /** @type {HTMLInputElement} */ (radio).checked = true;
   }
-  const pause = byId("auto_next_s"), seconds = String(values.auto_next_s);
-  const isListed = [...pause.options].some((option) => option.value === seconds);
-  if (!isListed) pause.append(new Option(`automatically after ${seconds} seconds`, seconds));
-  pause.value = seconds;
+  choose("auto_next_s", values.auto_next_s, "automatically after ");
+  choose("speech_gap_s", values.speech_gap_s, "");
   practiceOptions = values.last_practice ?? {};
   const start = { ...catalogue.defaults, ...practiceOptions };
   for (const [option, list] of Object.entries(CHOICE_LISTS)) {

@@ -7,6 +7,7 @@ const STEP_MS = 100;
 /** Follow the sounds of the page. The elements are those of _session.html. */
 export function followSounds() {
   let timer = 0;
+  document.addEventListener("sound-waits", () => { byId("ear").textContent = "Soon"; });
   document.addEventListener("sound", (event) => {
     const seconds = Number((/** @type {CustomEvent} */ (event)).detail);
     const line = byId("sound-line");
