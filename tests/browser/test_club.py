@@ -99,11 +99,13 @@ def test_a_folder_is_added_and_copied_by_ear_in_the_room(
     page.get_by_role("button", name="Copy it, the sound comes from the room: friday").click()
     expect(page.locator("#answer-line")).to_be_focused()
     enter(page)
-    expect(page.locator("#submit-text")).to_have_text("Send")
+    expect(page.locator("#give-up")).to_be_visible()  # the item is prepared
     expect(page.locator("#ear")).to_have_text("In the room")
+    page.keyboard.type("q")
     page.reload()  # the sound still comes from the room
-    enter(page)
-    expect(page.locator("#submit-text")).to_have_text("Send")
+    expect(page.locator("#answer-line")).to_have_value("q")
+    expect(page.locator("#ear")).to_have_text("In the room")
+    page.locator("#answer-line").clear()
     enter(page, compose_item(SHORT_PLAN, 0).message.fields[0].text.lower())
     expect(page.locator("#verdict")).to_contain_text("Right")
     assert page.evaluate("soundCount") == 0
