@@ -128,7 +128,7 @@ def times_table(result: HuntResult) -> Table:
         )
         for name, seconds in zip(HUNT_PHASES, result.times_s, strict=True)
     )
-    return Table(caption="Where the time went", head=("", "minutes", "share"), rows=rows)
+    return Table(caption="Where the time went", head=("activity", "minutes", "share"), rows=rows)
 
 
 def stops_table(result: HuntResult) -> Table:

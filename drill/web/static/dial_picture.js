@@ -5,7 +5,8 @@ import { Picture, polyline, scale, ticks } from "./pictures.js";
 /** Share of the picture, in per cent, that the bands take; the rest is for the quarter hours. */
 const LOWEST = 84;
 const HIGHEST = 4;
-const LEFT = 11;
+/** Room for a frequency at the left, in characters. */
+const GUTTER = 6;
 const GAP = 4;
 const QUARTER_S = 900;
 
@@ -43,13 +44,13 @@ function heights(bands) {
 
 /** Return the picture. @param {Dial} dial */
 export function dialPicture({ says, seconds, bands, points, contacts, quarters, stay }) {
-  const picture = new Picture("high", says);
-  const x = scale([0, seconds], [LEFT, 99]);
+  const picture = new Picture("high", says, GUTTER);
+  const x = scale([0, seconds], [0, 100]);
   const y = heights(bands);
   for (const { low_khz: low, high_khz: high } of bands) {
     for (const khz of ticks(low, high, bands.length > 1 ? 2 : 4)) {
-      picture.path("k-rule", `M${LEFT} ${y(khz)}H99`);
-      picture.text(khzText(khz), 0, y(khz), "begin soft");
+      picture.path("k-rule", `M0 ${y(khz)}H100`);
+      picture.text(khzText(khz), 0, y(khz), "beside soft");
     }
   }
   /** @type {[number, number][]} */ const line = [];
