@@ -68,7 +68,7 @@ def plot_panels(panels: Sequence[Panel]) -> "Figure":
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    size = (10, 1 + 4.2 * len(panels))
+    size = (7.5, 0.8 + 3.6 * len(panels))  # inches; larger ones have smaller text on the page
     figure = Figure(figsize=size, layout="constrained", facecolor=CHART_GROUND)
     FigureCanvasAgg(figure)
     axes = figure.subplots(2 * len(panels), 2, squeeze=False, width_ratios=(3, 1))

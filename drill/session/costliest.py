@@ -8,9 +8,12 @@ from typing import Any
 from drill.records.sessions import RawAttempt
 from drill.records.store import Store
 from drill.session.kinds.training import RECENT_ANSWERS
+from drill.session.recorded import result_is_withheld
 from drill.weakspots.statistics import character_evidence, label_costs_by_kind, word_style
 
 MOST_NAMED = 3
+MOST_OPEN = 200
+"""Only this many of the newest sessions are searched for unfinished ones."""
 CHARACTER, WORD, STYLE = "character", "word", "style"
 
 
@@ -47,7 +50,8 @@ def costliest_labels(store: Store) -> tuple[CostlyLabel, ...]:
     """Return at most MOST_NAMED labels, costliest first.
 
     Labels with too little data, labels whose interval includes 0, and a word or character that
-    repeats one already in the list are left out.
+    repeats one already in the list are left out. No example is from a session whose answers are
+    withheld until it is finished.
     """
     answers = list(store.raw_attempts(newest=RECENT_ANSWERS))
     costs = [
@@ -56,12 +60,14 @@ def costliest_labels(store: Store) -> tuple[CostlyLabel, ...]:
         for label, cost in labels.items()
         if cost.has_enough_data and cost.cost_db.low > 0
     ]
+    withheld = _withheld_sessions(store)
+    revealed = [answer for answer in answers if answer.session not in withheld]
     named: list[CostlyLabel] = []
     taken: set[str] = set()
     for _, kind, label, cost in sorted(costs, key=lambda entry: (-entry[0], entry[1], entry[2])):
         if len(named) == MOST_NAMED:
             break
-        found = _newest_example(answers, kind, label)
+        found = _newest_example(revealed, kind, label)
         if found is None:
             continue
         example, characters = found
@@ -82,6 +88,12 @@ def costliest_labels(store: Store) -> tuple[CostlyLabel, ...]:
                 )
             )
     return tuple(named)
+
+
+def _withheld_sessions(store: Store) -> set[str]:
+    """Return the unfinished sessions whose results are shown at their end."""
+    records = store.sessions(MOST_OPEN)
+    return {record.id for record in records if result_is_withheld(record, store)}
 
 
 def _most_typed(answers: Sequence[RawAttempt], character: str) -> str:

@@ -43,7 +43,7 @@ def small_targets(page: Page) -> list[str]:
     elements: list[str] = page.evaluate(
         """([minimum, button]) =>
       [...document.querySelectorAll("button, input, select, summary, a")]
-      .filter((e) => e.checkVisibility() && !e.classList.contains("skip"))
+      .filter((e) => e.checkVisibility())
       .filter((e) => e.tagName !== "A" || getComputedStyle(e).display !== "inline")
       .filter((e) => {
         const { width, height } = e.getBoundingClientRect();
@@ -73,7 +73,7 @@ def missing_parts(page: Page) -> list[str]:
     problems: list[str] = page.evaluate("""() => {
       const problems = [];
       for (const selector of
-        ["h1", "main", "[role=status]", "a.skip[href='#main']", "html[lang=en]"]) {
+        ["h1", "main", "[role=status]", "a[href='#pages']", "#pages", "html[lang=en]"]) {
         const count = document.querySelectorAll(selector).length;
         if (count !== 1) problems.push(`${count} elements ${selector}`);
       }

@@ -128,4 +128,4 @@ def answer_blindly(page: Page, session: str, trainee: SimulatedTrainee, count: i
         assert " ".join(item.message.fields[0].text) not in visible_text
         assert "right" not in visible_text.lower()
         enter(page, trainee.type_answer(item).lower())
-    expect(page.get_by_role("heading", name="Result")).to_be_focused(timeout=TIMEOUT_MS)
+    expect(page.locator("#result-go")).to_be_focused(timeout=TIMEOUT_MS)

@@ -37,7 +37,7 @@ def test_the_costliest_labels_can_be_heard_and_practised(page: Page, site: str) 
     expect(page.locator("#verdict")).to_contain_text("Given up")
     enter(page)
     expect(page.get_by_role("heading", name="What cost you most")).to_be_visible()
-    for number, sound in enumerate(("Clean", "In noise"), 3):
+    for number, sound in enumerate(("clean", "in noise"), 3):
         page.get_by_role("button", name=re.compile(f"echo.*: {sound}")).press("Enter")
         wait_for_sounds(page, number)
     page.get_by_role("button", name="Practise these").press("Enter")

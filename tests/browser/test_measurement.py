@@ -49,7 +49,9 @@ def test_short_measurement_ends_with_a_wide_interval(page: Page, site: str) -> N
     x50, low, high = complete_measurement(page, site, 10)
     assert low < x50 < high
     assert high - low > 2
-    expect(page.locator("#result-content svg")).to_have_count(1)
+    expect(page.locator("#result-content").get_by_role("img")).to_have_count(1)
+    ruler = page.locator("#result-ruler").get_by_role("img")
+    expect(ruler).to_have_accessible_name(re.compile(r"x50 is at .* 5 W at -3\.0 dB\.$"))
 
 
 @pytest.mark.slow

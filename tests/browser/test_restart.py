@@ -82,7 +82,7 @@ def test_two_windows_cannot_answer_the_same_item(page: Page, site: str, home: Pa
     # The first window has prepared item 2 and plays it, but cannot answer it again.
     play(page, 2)
     enter(page, "e8ccc")
-    expect(page.get_by_role("heading", name="Result")).to_be_focused()
+    expect(page.get_by_role("button", name="Done")).to_be_focused()
     assert [attempt.answer.typed for attempt in stored_attempts(session)] == ["e8aaa", ""]
 
 

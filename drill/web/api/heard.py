@@ -16,15 +16,17 @@ def heard_json(identity: str, number: int) -> dict[str, Any]:
     drill.items.heard_words.LevelTrack, one value every "step_s"; "noise_db" is the mean level of
     the noise on the same scale, null without noise.
 
-    Raises: NotFoundError for an item that has no answer, or if the session does not reveal single
-    items; NoVoice.
+    Raises: NotFoundError for an item that has no answer, or whose session reveals its answers only
+    at its end; NoVoice.
     """
     with open_record() as store:
         record = store.session(identity)
         if record is None:
             raise NotFoundError(f"the record has no session {identity!r}")
         attempts = store.attempts(identity)
-        if number >= len(attempts) or not recorded_kind(record).gives_feedback:
+        kind = recorded_kind(record)
+        revealed = kind.gives_feedback or kind.finished(attempts)
+        if number >= len(attempts) or not revealed:
             raise NotFoundError("the details of this item are not available")
     attempt = attempts[number]
     heard = hear_words(attempt.item)

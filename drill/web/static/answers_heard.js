@@ -11,7 +11,9 @@ const MOST_OPEN = 24;
 /**
  * @typedef {{sent: string, typed: string}} Pair
  * @typedef {{name: string, sent: string, typed: string, right: boolean, pairs: Pair[]}} Field
- * @typedef {{number: number, right: boolean, given_up: boolean, heard: number, fields: Field[]}} Heard
+ * @typedef {{
+ *   number: number, right: boolean, given_up: boolean, heard: number, fields: Field[],
+ * }} Heard
  */
 
 /**
@@ -64,11 +66,15 @@ function verdictOf({ right, given_up: gaveUp, heard }) {
   return gaveUp ? "given up" : "missed";
 }
 
-/** Return what was sent, spelt, and what was typed for the characters missed. @param {Heard} answer */
+/**
+ * Return what was sent, spelt, and what was typed for the characters missed.
+ * @param {Heard} answer
+ */
 function spokenText({ fields, given_up: gaveUp }) {
   return fields.map((field) => {
     const wrong = gaveUp || field.right ? [] : field.pairs.filter((p) => p.sent !== p.typed);
-    const missed = wrong.map(({ sent, typed }) => `${sent || "nothing"} typed as ${typed || "nothing"}`);
+    const missed = wrong.map(({ sent, typed }) =>
+      `${sent || "nothing"} typed as ${typed || "nothing"}`);
     return [spaced(field.sent), ...missed].join(", ");
   }).join(", ");
 }

@@ -1,6 +1,7 @@
 // @ts-check
 // What costs the trainee most, after a session of practice, with examples to hear.
 import { announce } from "./announce.js";
+import { get } from "./api.js";
 import { element } from "./elements.js";
 import { costPicture } from "./pictures.js";
 
@@ -8,7 +9,7 @@ import { costPicture } from "./pictures.js";
 const ROOM_DB = 0.5;
 
 /**
- * @typedef {{noise: string, clean: string, start_s: number, end_s: number}} Example
+ * @typedef {{noise: string, clean: string, words: string, word: number}} Example
  * @typedef {{
  *   sign: string, name: string, says: string, mistake: string,
  *   cost_db: [number, number, number], example: Example,
@@ -59,8 +60,9 @@ function playButton(text, name, url, example, player) {
   button.addEventListener("click", async () => {
     player.unlock();
     try {
-      const part = { startS: example.start_s, endS: example.end_s };
-      await player.play(await player.load(url), undefined, part);
+      const [sound, { words }] = await Promise.all([player.load(url), get(example.words)]);
+      const { start_s: startS, end_s: endS } = words[example.word];
+      await player.play(sound, undefined, { startS, endS });
     } catch (error) {
       announce(/** @type {Error} */ (error).message);
     }

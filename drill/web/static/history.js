@@ -23,23 +23,21 @@ function continueLink({ page, id }, label) {
   return element("a", { href: `${page}?session=${id}`, "aria-label": label }, "Continue");
 }
 
-/** @param {any} session */
-function links(session) {
-  const name = nameOf(session);
-  const href = `/history?session=${session.id}`;
-  const answers = element("a", { href, "aria-label": `Answers, ${name}` }, "Answers");
-  const more = session.open ? [continueLink(session, `Continue, ${name}`)] : [];
-  return element("span", { class: "links" }, answers, ...more);
+/** Return the link that continues a session, if it can. @param {any} session */
+function furtherLink(session) {
+  return session.open ? continueLink(session, `Continue, ${nameOf(session)}`) : "";
 }
 
 /** @param {any} session */
 function sessionRow(session) {
   const { started, title, kind, part, conditions, snr, right, answered } = session;
   const withheld = right === null; // this kind of session gives its result at the end
+  const href = `/history?session=${session.id}`;
   return [
-    dateTime(started), title ?? kind, part ?? "", conditions ?? "", snr,
-    withheld ? `${answered} answered` : `${right} of ${answered}`,
-    withheld ? "" : `${session.right_at_first_hearing} of ${answered}`, links(session),
+    element("a", { href, "aria-label": `Answers, ${nameOf(session)}` }, dateTime(started)),
+    title ?? kind, withheld ? `${answered} answered` : `${right} of ${answered}`,
+    withheld ? "" : `${session.right_at_first_hearing} of ${answered}`, furtherLink(session),
+    part ?? "", conditions ?? "", snr,
   ];
 }
 
@@ -56,8 +54,8 @@ async function showSessions() {
   announce(`${count}, newest first.${open ? ` ${open} can continue.` : ""}`);
   content.append(table({
     caption: "Sessions, newest first",
-    head: ["started", "kind", "part", "conditions", "SNR in 3 kHz", "right",
-      "right on first hearing", "links"],
+    head: ["started", "kind", "right", "on first hearing", "open", "part", "conditions",
+      "SNR in 3 kHz"],
     rows: sessions.map(sessionRow),
   }));
   if (sessions.length === limit && !query.has("all")) {

@@ -130,11 +130,9 @@ async function showPictures(over) {
 /** @param {any[]} pictures @param {string[]} names */
 function drawPictures(pictures, names) {
   byId("pictures").replaceChildren(
-    ...pictures.flatMap((picture, index) => [
-      element("h3", {}, names[index]),
+    ...pictures.map((picture, index) => element("div", { class: "two wide-left" },
       chart(picture, `Picture: ${names[index]}`),
-      ...paragraphs([picture.says]),
-    ]));
+      element("div", {}, element("h3", {}, names[index]), ...paragraphs([picture.says])))));
 }
 
 /** @param {Over} over */

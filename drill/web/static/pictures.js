@@ -19,7 +19,8 @@ const CURVE_TICKS = 7;
  * }} Curve
  * @typedef {{label: string, interval: Interval}} Row
  * @typedef {{kind: "rows", says: string, rows: Row[], zero_label: string, unit: string}} Rows
- * @typedef {{says: string, x50_db: [number, number, number], marks: {watts: number, db: number}[]}} Ruler
+ * @typedef {{watts: number, db: number}} Mark
+ * @typedef {{says: string, x50_db: [number, number, number], marks: Mark[]}} Ruler
  */
 
 /** Return a text with minus signs in place of hyphens before figures. @param {string} text */
@@ -91,7 +92,13 @@ export class Picture {
     this.#svg.append(path);
   }
 
-  /** @param {string} kind @param {string} name @param {number} x @param {number} y @param {string} text */
+  /**
+   * @param {string} kind
+   * @param {string} name
+   * @param {number} x
+   * @param {number} y
+   * @param {string} text
+   */
   #place(kind, name, x, y, text) {
     const mark = element(name, { class: kind }, text);
     mark.style.setProperty("--x", `${x.toFixed(2)}%`);
@@ -121,12 +128,12 @@ export function polyline(points) {
 }
 
 /**
- * Return values with intervals; the last one is the lamp.
+ * Return values with intervals; the newest value is drawn as a lit dot.
  * @param {Points} data
  * @param {string} height class of its height
  */
-export function pointsPicture({ says, points, unit, lower_is_better: down, ends, whole }, height = "high") {
-  const picture = new Picture(height, says, 4);
+export function pointsPicture(data, height = "high") {
+  const { says, points, unit, lower_is_better: down, ends, whole } = data;
   const lows = points.map(({ interval }) => interval.low);
   const highs = points.map(({ interval }) => interval.high);
   const range = /** @type {[number, number]} */ (whole ? [0, 100]
@@ -134,10 +141,12 @@ export function pointsPicture({ says, points, unit, lower_is_better: down, ends,
   const x = scale([points[0].x, points[points.length - 1].x], [3, 96]);
   const y = scale(range, down ? [6, 82] : [82, 6]);
   const marks = ticks(...range);
+  const top = down ? 0 : marks.length - 1;
+  const texts = marks.map((value, index) => axisText(value) + (index === top ? ` ${unit}` : ""));
+  const picture = new Picture(height, says, Math.max(...texts.map((text) => text.length)));
   marks.forEach((value, index) => {
     picture.path("k-rule", `M0 ${y(value)}H100`);
-    const top = index === (down ? 0 : marks.length - 1);
-    picture.text(axisText(value) + (top ? ` ${unit}` : ""), 0, y(value), "beside");
+    picture.text(texts[index], 0, y(value), "beside");
   });
   points.forEach(({ x: at, interval }, index) => {
     picture.path("k-int", `M${x(at)} ${y(interval.low)}V${y(interval.high)}`);
@@ -213,7 +222,8 @@ export function rowsPicture({ says, rows, zero_label: zero, unit }) {
  * @param {boolean} labelled whether the scale is labelled
  */
 export function costPicture([value, low, high], most, labelled) {
-  const picture = new Picture("", `${value.toFixed(1)} dB, between ${low.toFixed(1)} and ${high.toFixed(1)}`);
+  const says = `${value.toFixed(1)} dB, between ${low.toFixed(1)} and ${high.toFixed(1)}`;
+  const picture = new Picture("", says);
   const x = scale([-0.15 * most, most], [0, 97]);
   picture.path("k-axis", `M${x(0)} 10V90`);
   picture.path("k-rule", "M0 50H100");
@@ -263,7 +273,8 @@ export function lampString(answers) {
   const path = document.createElementNS(NAMESPACE, "path");
   path.setAttribute("d", "M-4 -10Q50 134 104 -10");
   wire.append(path);
-  const string = element("div", { class: "string", "aria-hidden": "true" }, /** @type {any} */ (wire));
+  const string = element("div", { class: "string", "aria-hidden": "true" });
+  string.append(wire);
   string.style.setProperty("--lamps", String(answers.length));
   answers.forEach((right, index) => {
     const part = (index + 0.5) / answers.length;

@@ -82,7 +82,7 @@ function showReport({
   const lacking = sections.filter((/** @type {any} */ section) => section.missing);
   byId("sections").replaceChildren(...lacking.map(plainSection));
   byId("tables").hidden = !lacking.length;
-  byId("missing-text").textContent = `Too little data so far: ${missing.join(", ")}.`;
+  byId("missing-text").textContent = `Too few answers so far: ${missing.join(", ")}.`;
   byId("missing").hidden = !missing.length;
   byId("conventions").replaceChildren(...paragraphs(conventions));
   byId("more").hidden = false;

@@ -1,5 +1,5 @@
 // @ts-check
-// The result of a session as an evening: figure, sentences, what Enter does; then the details.
+// The result of a session: first a figure, sentences and what Enter does; then the details.
 import { announce } from "./announce.js";
 import { answersSection } from "./answers_heard.js";
 import { get } from "./api.js";
@@ -55,7 +55,7 @@ export class ResultView {
       if (turn !== this.#turn) return;
       showEnding(result);
       byId("result-content").replaceChildren(...details(result, answers, state, this.#player));
-      ({ labels } = await costliest); // takes longer: the examples are rendered
+      ({ labels } = await costliest);
       if (turn !== this.#turn) return;
       if (labels.length) byId("result-content").prepend(costliestSection(labels, this.#player));
     } catch (error) {
@@ -99,7 +99,7 @@ function clear(state, { repeat }) {
   byId("all-answers").href = `/history?session=${state.id}`;
 }
 
-/** Show the evening. @param {any} result */
+/** Show the first part of the result. @param {any} result */
 function showEnding({ ending, sections }) {
   const title = byId("result-title");
   if (!ending) {
@@ -124,7 +124,7 @@ function showEnding({ ending, sections }) {
 }
 
 /**
- * Return what stands below the evening.
+ * Return the details, which follow the first part.
  * @param {any} result
  * @param {any[]} answers
  * @param {any} state

@@ -31,6 +31,9 @@ def test_each_label_has_sounds_of_an_example(client: TestClient) -> None:
     first = client.get("/api/costliest").json()["labels"][0]
     assert first["name"] in ("E (echo)", "the word 'echo'")
     assert "dB more than the average" in first["says"]
-    assert 0 < first["example"]["end_s"] - first["example"]["start_s"] < 1.5
+    example = first["example"]
+    word = client.get(example["words"]).json()["words"][example["word"]]
+    assert (word["say"], word["missed"]) == ("echo", True)
+    assert 0 < word["end_s"] - word["start_s"] < 1.5
     for sound in ("noise", "clean"):
         assert client.get(first["example"][sound]).headers["content-type"] == "audio/wav"
