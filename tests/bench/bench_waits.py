@@ -19,7 +19,7 @@ from drill.web.api.sessions import SessionApi
 
 
 def waits_s(api: SessionApi, conditions: str, items: int) -> list[float]:
-    """Return the wait in seconds for each item after the first; the first follows the form."""
+    """Return the wait in seconds for each item after the first, which no answer precedes."""
     session = api.begin({"kind": "practice", "conditions": conditions, "count": items})
     waits = []
     for number in range(items):

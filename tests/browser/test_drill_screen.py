@@ -51,7 +51,7 @@ def test_a_sign_shows_that_sound_plays(page: Page, site: str) -> None:
 
 
 @pytest.mark.parametrize("kind", ["practise", "measure"])
-def test_what_was_typed_survives_a_reload(page: Page, site: str, kind: str) -> None:
+def test_typed_text_survives_a_reload(page: Page, site: str, kind: str) -> None:
     session = begin_practice() if kind == "practise" else begin_quick_check()
     open_session(page, site, f"{kind}?session={session}")
     play(page)

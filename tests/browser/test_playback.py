@@ -158,7 +158,7 @@ def test_one_ear_stays_silent_and_stopping_uses_a_ramp(page: Page, site: str) ->
     assert page.evaluate("window.peaks") == [0, 0]
 
 
-def test_what_is_typed_before_an_item_is_heard_is_dropped(page: Page, site: str) -> None:
+def test_text_typed_before_an_item_is_heard_is_discarded(page: Page, site: str) -> None:
     session = begin_practice()
     held: list[Route] = []
 

@@ -87,7 +87,7 @@ def test_an_environment_is_made_without_an_installer(tmp_path: Path) -> None:
     assert "faintcall" not in result.stdout
 
 
-def test_what_is_installed_is_not_installed_again(
+def test_installed_packages_are_not_installed_again(
     tmp_path: Path, installation: FakeInstallation
 ) -> None:
     environment = tmp_path / "env"

@@ -75,7 +75,7 @@ def test_lengths_counted_in_bytes_do_no_harm(call: str, tmp_path: Path) -> None:
     assert contact.call == call
 
 
-def test_what_adif_io_writes_is_read(call: str, tmp_path: Path) -> None:
+def test_files_of_adif_io_are_read(call: str, tmp_path: Path) -> None:
     import adif_io
 
     fields = {"CALL": call, "QSO_DATE": "20260301", "TIME_ON": "1200", "MODE": "SSB", "ITUZ": "28"}
@@ -87,7 +87,7 @@ def test_what_adif_io_writes_is_read(call: str, tmp_path: Path) -> None:
     assert (contact.call, contact.kinds) == (call, ("zone-itu",))
 
 
-def test_what_cabrillo_writes_is_read(call: str, tmp_path: Path) -> None:
+def test_files_of_cabrillo_are_read(call: str, tmp_path: Path) -> None:
     from cabrillo import QSO, Cabrillo
 
     own = compose_callsign(Random(4), strokes=0).text

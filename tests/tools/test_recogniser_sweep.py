@@ -79,7 +79,7 @@ def test_threshold_of_a_known_curve_is_found(true_db: float) -> None:
     assert threshold_db(snrs, shares, [500] * 8) == pytest.approx(true_db, abs=0.2)
 
 
-def test_words_that_sound_alike_are_the_same_content() -> None:
+def test_words_that_sound_alike_count_as_equal() -> None:
     assert has_same_content(["thanks", "for", "fifty-nine"], ["thanks", "four", "fifty", "nine"])
     assert has_same_content(["roger", "kilo", "over"], ["kilo"])
     assert not has_same_content(["kilo", "one"], ["kilo", "two"])
@@ -106,7 +106,7 @@ def _set(path: Path) -> None:
     write_set(iter([LabelledClip(label=label, clip=clip)] * 3), path)
 
 
-def test_a_set_is_read_as_it_was_written(tmp_path: Path) -> None:
+def test_a_set_is_read_back_unchanged(tmp_path: Path) -> None:
     _set(tmp_path / "one.npz")
     clips = read_set(tmp_path / "one.npz")
     assert [one.label.call for one in clips] == ["E87D"] * 3

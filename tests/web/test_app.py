@@ -61,7 +61,7 @@ def test_locked_record_can_be_read_and_is_answered_with_503_when_written(
         assert post_answer(client, state["id"], 0, "E8ABC").status_code == 200
 
 
-def test_internal_error_is_reported_without_what_was_typed(
+def test_internal_error_is_reported_without_typed_text(
     home: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     def fail(*_: object) -> None:

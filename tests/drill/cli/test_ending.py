@@ -9,13 +9,13 @@ import pytest
 
 from drill.cli import main
 from drill.cli.audio_out import FileOutput
-from drill.cli.ending import review_costliest
+from drill.cli.ending import print_week, review_costliest
 from drill.core.audio_files import read_audio
 from drill.core.paths import record_file
 from drill.items.plan import Plan
 from drill.records.store import Store
 from drill.session.kinds.practice import Practice
-from tests.drill.simulated_trainee import SimulatedTrainee, record_session
+from tests.drill.simulated_trainee import START, SimulatedTrainee, record_session
 
 
 @pytest.fixture
@@ -49,12 +49,28 @@ def test_the_costliest_labels_can_be_heard_and_practised(
     assert 0.2 < noisy.seconds < 1.5
 
 
-def test_nothing_is_asked_if_nothing_stands_out(
+def test_no_question_is_asked_without_a_costly_label(
     home: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     with Store(record_file()) as empty:
         assert not review_costliest(empty, FileOutput(tmp_path))
     assert capsys.readouterr().out == ""
+
+
+def test_this_week_is_compared_with_the_week_before(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Half of the characters at -4 dB, then at -12 dB, a week later."""
+    today = (datetime.now(UTC) - START).days
+    with Store(record_file()) as record:
+        for seed, day, x50_db in ((1, today - 9, -4.0), (2, today - 2, -12.0)):
+            plan = Plan(seed=seed, count=40, mix="unassigned", voices=("birch",))
+            trainee = SimulatedTrainee(seed, x50_db)
+            record_session(record, Practice(plan=plan), trainee, day=day)
+            print_week(plan, record)
+    output = capsys.readouterr().out
+    assert output.count("the week before it was") == 1
+    assert "from 40 items this week and 40 the week before" in output
 
 
 def test_p_after_a_session_begins_a_training(

@@ -81,7 +81,7 @@ def test_a_missing_package_is_named_with_its_remedy(
 
 
 @pytest.mark.parametrize("module", ["matplotlib", "starlette", "pystoi", "adif_io", "pocketsphinx"])
-def test_what_needs_no_missing_package_still_works(module: str, tmp_path: Path) -> None:
+def test_commands_that_do_not_need_the_package_still_work(module: str, tmp_path: Path) -> None:
     result = run_without(module, ["copy", *ITEM, "--audio-to", "sounds"], tmp_path)
     assert result.returncode == 0, result.stderr
     assert (tmp_path / "sounds" / "item-001.wav").exists()

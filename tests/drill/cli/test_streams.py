@@ -111,7 +111,7 @@ def test_bytes_that_are_not_utf8_are_stored_as_valid_text(tmp_path: Path) -> Non
     assert again.stdout.startswith("Added 0 attempts; already in your record: 1")
 
 
-def test_a_user_without_a_home_folder_learns_what_to_set(tmp_path: Path) -> None:
+def test_a_user_without_a_home_folder_is_told_which_variable_to_set(tmp_path: Path) -> None:
     script = (
         "import sys, pathlib\n"
         "def no_home(*_, **__):\n"

@@ -65,7 +65,7 @@ def test_the_snr_at_the_far_end_is_that_of_the_link_budget(watts: float) -> None
     assert voice_db - noise_db == pytest.approx(budget_db, abs=0.1)
 
 
-def test_the_path_fades_alike_in_both_directions() -> None:
+def test_the_path_fades_equally_in_both_directions() -> None:
     fading = Fading(name="mid-moderate", delay_ms=1.0, spread_hz=0.5)
     air = RenderedAir(station(fading))
     mine = own_over(air, watts=5.0, start=samples(20.0))

@@ -111,7 +111,7 @@ def test_acts_after_the_end_are_neither_performed_nor_recorded(store: Store) -> 
     assert session.live.now == 0
 
 
-def test_nothing_to_continue(store: Store) -> None:
+def test_continuing_without_a_session_is_an_error(store: Store) -> None:
     with pytest.raises(UserError, match="no hunt to continue"):
         HuntSession.resume(store)
     with pytest.raises(UserError, match="no hunt"):

@@ -37,7 +37,7 @@ def test_each_word_has_the_times_of_the_rendered_item() -> None:
     ]
 
 
-def test_another_snr_moves_all_words_alike() -> None:
+def test_another_snr_changes_all_words_by_the_same_amount() -> None:
     strong, weak = (hear_words(item(snr_db=snr_db)).words for snr_db in (6.0, -6.0))
     for one, other in zip(strong, weak, strict=True):
         assert one.snr_db is not None and other.snr_db is not None

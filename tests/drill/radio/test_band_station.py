@@ -26,7 +26,7 @@ def station(fading: Fading = MODERATE) -> BandStation:
     return created
 
 
-def test_a_station_that_says_nothing_gives_nothing() -> None:
+def test_a_silent_station_gives_no_signal() -> None:
     quiet = station()
     assert quiet.take(0, 30_000) is None
     assert quiet.take(80_000, 10_000) is None

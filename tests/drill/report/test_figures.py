@@ -15,7 +15,7 @@ from tests.drill.report.sample_record import REPORT_TIME, make_plan, save_sessio
 from tests.drill.simulated_trainee import START, SimulatedTrainee
 
 
-def test_the_figures_are_those_of_the_blocks(five_blocks: Report) -> None:
+def test_the_figures_come_from_the_blocks(five_blocks: Report) -> None:
     (group,) = five_blocks.groups
     assert [estimate.n for estimate in group.estimates] == [40] * 5
     assert group.pooled.n == 200

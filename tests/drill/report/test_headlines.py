@@ -33,14 +33,14 @@ def test_one_block_shows_no_change() -> None:
     )
 
 
-def test_a_change_beyond_its_interval_is_told() -> None:
+def test_a_change_beyond_its_interval_is_reported() -> None:
     sentence, note = threshold(-1.0, -4.0)
     assert sentence == "You copy half of the calls at -4.0 dB, 3.0 dB weaker than at the start."
     assert "change -4.4 to -1.6 dB" in note
     assert threshold(-4.0, -1.0)[0].endswith("3.0 dB stronger than at the start.")
 
 
-def test_a_change_within_its_interval_is_not_told_as_progress() -> None:
+def test_a_change_within_its_interval_is_not_reported_as_progress() -> None:
     sentence, note = threshold(-3.0, -4.0)
     assert sentence == "You copy half of the calls at -4.0 dB."
     assert "No change is shown since the first block (-2.4 to +0.4 dB)" in note
@@ -48,7 +48,7 @@ def test_a_change_within_its_interval_is_not_told_as_progress() -> None:
     assert "No change is shown" in threshold(-1.0, -4.0, tau_db=1.0)[1]
 
 
-def test_a_trend_is_told_over_the_whole_time() -> None:
+def test_a_trend_is_reported_over_the_whole_time() -> None:
     trend = Trend(per_week_db=db(-0.5, 0.2), tau_db=0.3, blocks=5)
     sentence, note = threshold(-2.0, -2.2, -3.0, -3.6, -4.0, trend=trend)
     assert sentence.endswith("2.0 dB weaker than at the start.")
@@ -64,7 +64,9 @@ def test_a_report_names_threshold_and_what_costs_most(five_blocks: Report) -> No
     assert cost_db == pytest.approx(4.0, abs=1.5)
 
 
-def test_contacts_are_told_for_the_lowest_power_with_enough_of_them(five_blocks: Report) -> None:
+def test_contacts_are_reported_for_the_lowest_power_with_enough_of_them(
+    five_blocks: Report,
+) -> None:
     def figures(watts: float | None, begun: int, right: int) -> ContactFigures:
         return ContactFigures(
             watts=watts,

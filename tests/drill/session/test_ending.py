@@ -41,7 +41,7 @@ def test_an_ending_counts_and_gives_the_range_of_snr(store: Store) -> None:
     )
 
 
-def test_replayed_answers_are_told_apart(store: Store) -> None:
+def test_replayed_answers_are_distinguished(store: Store) -> None:
     ending = first_steps(store, replays=1)
     assert ending_score(ending) == "11 of 12"
     assert ", 1 more after a replay; " in ending_sentence(ending)
@@ -60,7 +60,7 @@ def week(low: float, high: float) -> WeekComparison:
     )
 
 
-def test_a_change_is_told_with_its_interval() -> None:
+def test_a_change_is_reported_with_its_interval() -> None:
     shown = week(0.06, 0.32)
     assert week_sentence(shown) == ("At -2.1 dB you now copy 69 of 100; the week before it was 50.")
     assert week_note(shown) == (
@@ -69,7 +69,7 @@ def test_a_change_is_told_with_its_interval() -> None:
     )
 
 
-def test_an_interval_that_includes_zero_is_not_told_as_progress() -> None:
+def test_an_interval_that_includes_zero_is_not_reported_as_progress() -> None:
     assert week_sentence(week(-0.01, 0.32)) == (
         "Compared with the week before, no change is shown."
     )

@@ -252,7 +252,7 @@ def test_present_sound_continues_after_a_reload(client: TestClient, page: Contac
     assert again.sounds[-1]["at"] == page.now > first["at"]
 
 
-def test_an_over_by_microphone_is_sent_as_it_is(client: TestClient, page: ContactPage) -> None:
+def test_an_over_by_microphone_is_sent_unchanged(client: TestClient, page: ContactPage) -> None:
     page.listen(1)
     clean = client.get(page.sounds[0]["url"]).content
     query = {**page.body(page.now), "session": page.base.rpartition("/")[2]}

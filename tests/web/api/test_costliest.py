@@ -19,7 +19,7 @@ def client(home: Path, monkeypatch: pytest.MonkeyPatch) -> TestClient:
     return logged_in_client()
 
 
-def test_an_empty_record_has_nothing_to_name(client: TestClient) -> None:
+def test_an_empty_record_gives_no_labels(client: TestClient) -> None:
     assert client.get("/api/costliest").json() == {"labels": []}
 
 

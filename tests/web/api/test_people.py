@@ -64,7 +64,7 @@ def test_results_are_imported_under_a_name(client: TestClient) -> None:
     assert client.get("/api/people").json()["present"] == ""
 
 
-def test_a_damaged_file_makes_nobody(client: TestClient) -> None:
+def test_a_damaged_file_adds_no_person(client: TestClient) -> None:
     headers = {"content-type": "application/jsonl"}
     for name, content in (("Bo", b"{"), ("../x", b"")):
         response = client.post(

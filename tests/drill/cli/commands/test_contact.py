@@ -150,7 +150,7 @@ def test_wrong_options_end_with_one_line(
         assert store.contact_sessions() == []
 
 
-def test_nothing_to_continue(
+def test_continuing_without_a_session_is_an_error(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     type_lines(monkeypatch)

@@ -122,7 +122,7 @@ def test_s_before_an_answer_stops_and_the_item_is_repeated_later(
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="pexpect drives POSIX terminals")
-def test_what_is_typed_before_an_item_plays_is_discarded(sounds: Path) -> None:
+def test_text_typed_before_an_item_plays_is_discarded(sounds: Path) -> None:
     child = spawn_copy(sounds, "--items", "1")
     child.sendline("typed far too early")
     child.sendline("")

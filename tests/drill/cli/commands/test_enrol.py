@@ -76,7 +76,7 @@ def test_a_learnt_voice_that_copies_less_is_not_kept(
 
 
 @pytest.mark.usefixtures("banks")
-def test_one_recording_of_each_word_cannot_be_tested(
+def test_a_gain_cannot_be_measured_with_one_recording_of_each_word(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     let_enrol_return(monkeypatch, learnt(before=0, after=0, words=0))

@@ -57,7 +57,7 @@ def test_any_words(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
         (["FILE", "--expect", "over", "--exchange", "moon"], "moon"),
     ],
 )
-def test_bad_input_is_one_line(
+def test_bad_input_is_refused_in_one_line(
     arguments: list[str], message: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = str(_file(tmp_path, "kilo seven delta"))

@@ -133,7 +133,7 @@ class TestAdd:
         )
         assert installation.installs == ["studio"]
 
-    def test_the_list_says_what_they_add_and_how(
+    def test_the_list_explains_the_studio_voices(
         self, installation: StubInstallation, capsys: pytest.CaptureFixture[str]
     ) -> None:
         main(["voices"])
@@ -160,7 +160,7 @@ class TestAdd:
         installation.target = replace(installation.target, own=False)
         assert main(["voices", "--add", "studio", "--yes"]) == 0
 
-    def test_a_failure_is_one_line(
+    def test_a_failure_is_reported_in_one_line(
         self, installation: StubInstallation, capsys: pytest.CaptureFixture[str]
     ) -> None:
         installation.error = ResourceUnavailable("the studio extra could not be installed (x)")

@@ -62,7 +62,7 @@ def test_a_whole_over_is_copied(recogniser: OwnRecogniser) -> None:
     assert result.text == "E87DXP59042"
 
 
-def test_words_lie_where_the_voice_says_them(recogniser: OwnRecogniser) -> None:
+def test_word_times_match_those_of_the_voice(recogniser: OwnRecogniser) -> None:
     """The voice's own word times are the reference; the network emits a long last vowel early."""
     clip = _spoken(CALL)
     words = recogniser.recognise(clip, call_grammar())

@@ -42,7 +42,9 @@ def test_the_answer_is_json_and_bytes(echo: Path) -> None:
         ("import time; time.sleep(60)", "timed out", 0.2),
     ],
 )
-def test_a_failure_is_one_line(script: str, problem: str, timeout_s: float, tmp_path: Path) -> None:
+def test_a_failure_is_reported_in_one_line(
+    script: str, problem: str, timeout_s: float, tmp_path: Path
+) -> None:
     path = tmp_path / "worker.py"
     path.write_text(script, "utf-8")
     with pytest.raises(NoVoice, match=f"the voice failed .*{problem}") as caught:

@@ -40,7 +40,7 @@ class TestData:
         assert all(holder in holders() for holder in listed)
         assert max(Counter(listed).values()) == 1
 
-    def test_no_share_is_near_none_or_all(self) -> None:
+    def test_no_share_is_close_to_0_or_1(self) -> None:
         assert all(0.3 <= group.share <= 0.9 for group in accent_groups())
 
     def test_the_roster_has_every_accent_of_the_groups_and_no_other(self) -> None:

@@ -71,7 +71,7 @@ class TestFormantScale:
     @pytest.mark.slow
     @pytest.mark.parametrize("factor", [0.88, 1.14])
     @pytest.mark.parametrize("name", ["thunder", "dawn"])
-    def test_it_leaves_the_pitch_as_asked(self, name: str, factor: float) -> None:
+    def test_it_keeps_the_requested_pitch(self, name: str, factor: float) -> None:
         plain = find_operator(name)
         changed = replace(plain, pitch_hz=plain.pitch_hz * factor, formant_scale=1 / factor)
         clip = voices.find_engine("studio").synthesise(OVER, changed, 1)

@@ -92,7 +92,7 @@ def test_an_item_is_not_played_with_a_changed_voice(folder: Path) -> None:
     ],
     ids=["short", "odd", "empty", "text", "zeros", "nan", "huge", "name"],
 )
-def test_an_unusable_file_gives_one_line_and_hides_no_other_voice(
+def test_an_unusable_file_gives_a_one_line_error_and_hides_no_other_voice(
     folder: Path, name: str, content: bytes, message: str
 ) -> None:
     (folder / name).write_bytes(content)
