@@ -25,7 +25,7 @@ from drill.core.unicode_text import printable
 
 COMMANDS = {
     "page": "open the drills in a browser, as `faintcall` alone does",
-    "today": "ten minutes of what your record shows to need practice",
+    "today": "ten minutes on what your record shows that you need to practise",
     "copy": "practise copying: hear an item, type it, see what was sent",
     "contact": "practise whole contacts: call, correct what the station misheard, copy, log",
     "speak": "practise sending: say calls and exchanges, and hear how they arrive",

@@ -15,7 +15,7 @@ TAKE_END = SpeechEnd(quiet_s=2.0, kept_quiet_s=0.8, min_blocks=6, lead_in_s=0.5)
 a take is longer than a pause that the review reports."""
 MAX_TAKE_RECORDING_S = 30.0
 MUTED_AFTER_S = 4.0
-"""Digital silence for this long means a muted microphone; stop, so that nobody speaks in vain."""
+"""Digital silence for this long means a muted microphone; recording then stops."""
 INSTRUCTIONS = (
     "Nothing is recorded before you press Enter.\n"
     "A recording begins with a moment of quiet. It ends when you press Enter, after\n"

@@ -33,7 +33,8 @@ class PastTake:
 
 
 def past_takes(store: TakeStore, newest: int = -1) -> Iterator[PastTake]:
-    """Yield the newest takes, newest first, -1 for all; those that cannot be read are skipped."""
+    """Yield at most `newest` takes, newest first (-1: all). Takes that cannot be read are
+    skipped."""
     for taken_at, prompt, review in store.takes(newest):
         try:
             yield PastTake(
