@@ -93,6 +93,10 @@ class HuntSession:
             raise UserError("the last hunt has ended; start a new one")
         return cls(recorded_hunt_setup(newest), store, identity=newest.id, speech=speech)
 
+    def events(self) -> list[StoredHuntEvent]:
+        """Return the recorded events in order."""
+        return self._store.hunt_events(self.identity)
+
     def follow(self, store: Store) -> bool:
         """Use another connection to the same record.
 
@@ -143,7 +147,7 @@ class HuntSession:
             # Another window may have recorded the result meanwhile; the first one counts.
             with suppress(AlreadyAnswered):
                 self._write(HUNT_RESULT, to_data(result))
-            self._result = _recorded_result(self._store.hunt_events(self.identity)) or result
+            self._result = _recorded_result(self.events()) or result
         return self._result
 
     def _record_hearing(self, holder: Holder, voices: tuple[HeardOver, ...]) -> None:
