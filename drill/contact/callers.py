@@ -6,7 +6,7 @@ from functools import partial
 from random import Random
 
 from drill.contact.air import OnAir, Participant, samples
-from drill.contact.evidence import Evidence
+from drill.contact.evidence import Evidence, shared_characters
 from drill.contact.far_states import State
 from drill.contact.overs import MISSED, Over, Speaker, without_gaps
 from drill.contact.scene import Scene
@@ -40,7 +40,7 @@ def arrivals(frequency: Scene) -> Iterator[tuple[float, int]]:
 def addresses(held: tuple[str, ...], call: str) -> bool:
     """Return whether the characters that were said fit a call: at least as many agree as differ."""
     said = [character for character in held if character != MISSED]
-    if not said:
+    if not said or shared_characters(said, call) < 0.5 * len(said):
         return False
     agreeing, _ = Evidence().add(tuple(call)).compare(said)
     return agreeing >= 0.5 * len(said)

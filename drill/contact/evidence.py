@@ -178,6 +178,11 @@ class Evidence:
         return not contradicting or 0 < contradicting <= agreeing
 
 
+def shared_characters(first: Sequence[str], second: Sequence[str]) -> int:
+    """Return how many characters two attempts share: the most that can agree, at little cost."""
+    return sum(min(first.count(c), second.count(c)) for c in set(first) if c != MISSED)
+
+
 def _spread(places: Sequence[int]) -> float:
     """Return the cost of a part that is not in one piece."""
     return SCATTERED * sum(b - a > 1 for a, b in pairwise(places))

@@ -6,9 +6,9 @@ the characters already held, never the words that were actually said.
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
-from drill.contact.evidence import Characters, Evidence
+from drill.contact.evidence import Characters, Evidence, shared_characters
 from drill.contact.hearing import HeardOver, characters_of, is_procedure_word
 from drill.contact.overs import MISSED
 from phonetics.exchanges import Exchange
@@ -46,6 +46,8 @@ _FIELD_PATTERNS = {
     "call": "[A-Z0-9/?]{3,10}",
 }
 """Pattern of each kind of field, with "?" for a character that was not made out."""
+ExchangeForm = tuple[tuple[str, bool], ...]
+"""Kind of each field of an exchange, and whether it is optional."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -92,7 +94,7 @@ def understand(
     words = {t.text for t in over.tokens if is_procedure_word(t) and t.confidence >= doubt_below}
     characters, breaks = _characters_with_breaks(over, doubt_below)
     unexpected = 0.0 if expects_exchange else UNEXPECTED
-    calls, exchanges = _split(characters, breaks, held, exchange, unexpected)
+    calls, exchanges = _split(characters, breaks, held, _form_of(exchange), unexpected)
     labels = words & (FIELD_LABELS | {rule.name for rule in exchange.fields} | {"number"})
     request = ""
     if not any(c != MISSED for c in characters) and (
@@ -129,24 +131,28 @@ def _characters_with_breaks(
     return tuple(characters), frozenset(breaks - {0, len(characters)})
 
 
+@lru_cache(maxsize=1024)
 def _split(
     characters: Characters,
     breaks: frozenset[int],
     held: Evidence,
-    exchange: Exchange,
+    form: ExchangeForm,
     unexpected: float,
 ) -> tuple[tuple[Characters, ...], tuple[Characters, ...]]:
-    """Return the attempts at call and exchange, divided at the cut with the best total score."""
+    """Return the attempts at call and exchange, divided at the cut with the best total score.
+
+    It is cached, because an operator may consider a voice several times while others still speak.
+    """
     best: tuple[float, tuple[Characters, ...], tuple[Characters, ...]] = (-1e9, (), ())
     for cut in range(len(characters) + 1):
         calls = _tries(characters[:cut], {at for at in breaks if at < cut}, held.gaps)
         after = _tries(characters[cut:], {at - cut for at in breaks if at > cut}, len(characters))
         exchanges = tuple(
-            without_report(part, exchange) for part in after if _fits_exchange(part, exchange)
+            _without_report(part, form) for part in after if _fits_exchange(part, form)
         )
         score = unexpected if after else 0.0
         score += sum(_call_score(part, held) for part in calls)
-        score += sum(_exchange_score(part, exchange) for part in after)
+        score += sum(_exchange_score(part, form) for part in after)
         score += BREAK_BONUS * (cut in breaks)
         if score > best[0] + 1e-9:
             best = (score, calls, exchanges)
@@ -169,9 +175,11 @@ def _tries(characters: Characters, breaks: set[int], longest: int) -> tuple[Char
         first, second = characters[:at], characters[at:]
         if abs(len(first) - len(second)) > 1:
             continue
+        may_be_alike = at in breaks and len(first) == len(second) <= longest
+        if not may_be_alike and not shared_characters(first, second):
+            continue
         agreeing, contradicting = Evidence().add(first).compare(second)
-        alike = not contradicting and at in breaks and len(first) == len(second) <= longest
-        if agreeing > contradicting or alike:
+        if agreeing > contradicting or (may_be_alike and not contradicting):
             return first, second
     return (characters,)
 
@@ -189,15 +197,15 @@ def _call_score(part: Characters, held: Evidence) -> float:
     return score + made_out + GAP_SCORE * gaps if score else MISFIT * made_out
 
 
-def _exchange_score(part: Characters, exchange: Exchange) -> float:
+def _exchange_score(part: Characters, form: ExchangeForm) -> float:
     if not part:
         return 0.0
     made_out = sum(c != MISSED for c in part)
-    return 0.9 * made_out if _fits_exchange(part, exchange) else 2 * MISFIT * len(part)
+    return 0.9 * made_out if _fits_exchange(part, form) else 2 * MISFIT * len(part)
 
 
-def _fits_exchange(part: Characters, exchange: Exchange) -> bool:
-    return _exchange_pattern(exchange).fullmatch("".join(part)) is not None
+def _fits_exchange(part: Characters, form: ExchangeForm) -> bool:
+    return _exchange_pattern(form).fullmatch("".join(part)) is not None
 
 
 def is_call_form(part: Characters) -> bool:
@@ -206,15 +214,14 @@ def is_call_form(part: Characters) -> bool:
 
 
 @cache
-def _pattern_of_kinds(kinds: tuple[tuple[str, bool], ...]) -> re.Pattern[str]:
-    """Return the pattern of an exchange; kinds: kind of each field, and whether it is optional."""
+def _exchange_pattern(form: ExchangeForm) -> re.Pattern[str]:
     return re.compile(
-        "".join(f"(?:{_FIELD_PATTERNS[kind]}){'?' * optional}" for kind, optional in kinds)
+        "".join(f"(?:{_FIELD_PATTERNS[kind]}){'?' * optional}" for kind, optional in form)
     )
 
 
-def _exchange_pattern(exchange: Exchange) -> re.Pattern[str]:
-    return _pattern_of_kinds(tuple((rule.kind, rule.optional) for rule in exchange.fields))
+def _form_of(exchange: Exchange) -> ExchangeForm:
+    return tuple((rule.kind, rule.optional) for rule in exchange.fields)
 
 
 def shortest_exchange(exchange: Exchange) -> int:
@@ -223,13 +230,13 @@ def shortest_exchange(exchange: Exchange) -> int:
     return sum(lengths.get(rule.kind, 1) for rule in exchange.fields if not rule.optional)
 
 
-def without_report(part: Characters, exchange: Exchange) -> Characters:
+def _without_report(part: Characters, form: ExchangeForm) -> Characters:
     """Return an exchange without its report, if the report is optional and seems to be present.
 
     The expected report is 59; other digits count as a report only if the characters have no other
     interpretation.
     """
-    if not exchange.fields[0].optional or len(part) < 3:
+    if not form[0][1] or len(part) < 3:
         return part
     first, second = part[:2]
     usual = (first, second) in (
@@ -239,7 +246,7 @@ def without_report(part: Characters, exchange: Exchange) -> Characters:
         (MISSED, MISSED),
     )
     text = "".join(part)
-    rest = "".join(_FIELD_PATTERNS[rule.kind] for rule in exchange.fields[1:])
+    rest = "".join(_FIELD_PATTERNS[kind] for kind, _ in form[1:])
     if usual or not re.fullmatch(rest, text):
         return part[2:]
     return part
