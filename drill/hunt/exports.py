@@ -76,6 +76,18 @@ HUNT_COLUMNS = (
 )
 
 
+def hunt_schema_text() -> str:
+    """Return the columns as lines of text."""
+    width = max(len(column.name) for column in HUNT_COLUMNS)
+    return "\n".join(
+        [
+            f"Schema {HUNT_SCHEMA_VERSION}: one row per finished hunt, oldest first, in UTF-8.",
+            "",
+            *(f"  {c.name:{width}}  {c.type:7}  {c.description}" for c in HUNT_COLUMNS),
+        ]
+    )
+
+
 def hunt_rows(store: Store, *, own_call: bool = False) -> Iterator[HuntRow]:
     """Yield the finished hunts of the record, oldest first.
 

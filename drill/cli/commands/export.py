@@ -11,6 +11,7 @@ from drill.cli.extra_offer import offer_extra
 from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.core.paths import record_file
+from drill.hunt.exports import hunt_rows, hunt_schema_text, write_hunts
 from drill.records.rows import attempt_rows, count_attempts
 from drill.records.schema import schema_text
 from drill.records.store import Store
@@ -22,6 +23,7 @@ _EPILOG = """examples:
   faintcall export attempts.parquet --since 2026-01-01 --mode practice
   faintcall export attempts.jsonl      everything, for faintcall import on another computer
   faintcall export --schema            describe the columns
+  faintcall export hunts.csv --hunts   one row per hunt, to compare with others
 """
 
 
@@ -46,15 +48,24 @@ def add(command: argparse.ArgumentParser) -> None:
         "--mode", metavar="NAME", help="only sessions of this kind, such as practice"
     )
     command.add_argument("--force", action="store_true", help="replace an existing file")
+    command.add_argument(
+        "--hunts", action="store_true", help="write finished hunts instead, one per row"
+    )
+    command.add_argument(
+        "--own-call", action="store_true", help="with --hunts: include your own call"
+    )
 
 
 def run(options: argparse.Namespace) -> int:
     """Write the file, with a progress bar in a terminal. Raises: UserError, ResourceUnavailable."""
     if options.schema:
-        print(schema_text())
+        print(hunt_schema_text() if options.hunts else schema_text())
         return 0
     if options.file is None:
         raise UserError("give the file to write, such as attempts.csv, or --schema")
+    if options.hunts:
+        _export_hunts(options)
+        return 0
     format_name = format_of(options.file, options.format)
     if format_name == PARQUET:
         offer_extra(PARQUET)
@@ -74,14 +85,33 @@ def run(options: argparse.Namespace) -> int:
             try:
                 written = write_attempts(options.file, format_name, bar, force=options.force)
             except UserError as error:
-                if error.kind == "exists":
-                    raise UserError(f"{error}, or replace it with --force") from None
-                raise
+                raise (_with_force(error) if error.kind == "exists" else error) from None
     print(
         f"Wrote {plural(written, 'attempt')} to {options.file}; "
         "faintcall export --schema describes the columns."
     )
     return 0
+
+
+def _export_hunts(options: argparse.Namespace) -> None:
+    """Write the finished hunts. Raises: UserError."""
+    for name in ("format", "since", "mode"):
+        if getattr(options, name) is not None:
+            raise UserError(f"--{name} does not go with --hunts; leave it out", field=name)
+    with Store(record_file()) as store:
+        rows = list(hunt_rows(store, own_call=options.own_call))
+    if not rows:
+        raise UserError("the record has no finished hunt; start with: faintcall hunt")
+    try:
+        written = write_hunts(options.file, rows, force=options.force)
+    except UserError as error:
+        raise (_with_force(error) if error.kind == "exists" else error) from None
+    call = "with" if options.own_call else "without"
+    print(f"Wrote {plural(written, 'hunt')} to {options.file}, {call} your own call.")
+
+
+def _with_force(error: UserError) -> UserError:
+    return UserError(f"{error}, or replace it with --force")
 
 
 def _stored_name(kind_name: str) -> str:

@@ -9,9 +9,12 @@ import pytest
 from drill.cli.commands import export
 from drill.core.errors import UserError
 from drill.core.paths import record_file
+from drill.hunt.acts import END, HuntAct
+from drill.hunt.sessions import HuntSession
 from drill.items.plan import Plan
 from drill.records.schema import schema_text
 from drill.records.store import Store
+from tests.drill.hunt.simple_hunter import make_setup
 from tests.drill.records.attempts import NOW, fill_record, record_session
 
 
@@ -97,3 +100,26 @@ def test_an_existing_file_is_kept_unless_forced(tmp_path: Path) -> None:
 def test_an_empty_record_is_called_empty(tmp_path: Path) -> None:
     with pytest.raises(UserError, match="nothing is recorded yet"):
         run_export(tmp_path / "out.csv")
+
+
+def test_hunts_are_written_without_the_own_call_unless_asked_for(
+    home: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(UserError, match="no finished hunt"):
+        run_export(tmp_path / "hunts.csv", "--hunts")
+    with Store(record_file()) as store:
+        session = HuntSession.begin(make_setup(), store, now=NOW)
+        session.act(HuntAct(at=0, kind=END))
+        session.result()
+    path = tmp_path / "hunts.csv"
+    assert run_export(path, "--hunts") == 0
+    assert "E87ABC" not in path.read_text("utf-8")
+    with pytest.raises(UserError, match="--force"):
+        run_export(path, "--hunts")
+    assert run_export(path, "--hunts", "--own-call", "--force") == 0
+    assert "E87ABC" in path.read_text("utf-8")
+    with pytest.raises(UserError, match="--since"):
+        run_export(path, "--hunts", "--since", "2026-01-01", "--force")
+    capsys.readouterr()
+    assert run_export("--schema", "--hunts") == 0
+    assert "same_band" in capsys.readouterr().out
