@@ -33,8 +33,7 @@ class PastTake:
 
 
 def past_takes(store: TakeStore, newest: int = -1) -> Iterator[PastTake]:
-    """Yield at most `newest` takes, newest first (-1: all). Takes that cannot be read are
-    skipped."""
+    """Yield at most `newest` takes, newest first (-1: all), without those that cannot be read."""
     for taken_at, prompt, review in store.takes(newest):
         try:
             yield PastTake(

@@ -1,4 +1,4 @@
-"""A club evening: a set is made, saved, added, copied with and without sound; people compared."""
+"""A club evening: render, save, add and copy a set, with and without sound, and compare people."""
 
 import json
 from pathlib import Path
@@ -50,7 +50,7 @@ def test_a_set_is_made_saved_and_compared(page: Page, site: str) -> None:
     page.locator("#count").fill("2")
     page.locator("#voices").select_option("rivet")
     page.locator("#track_s").fill("1")
-    expect(page.locator("#exchange")).to_be_hidden()  # a call alone has none
+    expect(page.locator("#exchange")).to_be_hidden()  # a single call has no exchange
     page.locator("#count").press("Enter")
     expect(page.locator("#status")).to_contain_text("november evening is finished.")
     folder = set_folder("november evening")
@@ -102,7 +102,7 @@ def test_a_folder_is_added_and_copied_by_ear_in_the_room(
     expect(page.locator("#give-up")).to_be_visible()  # the item is prepared
     expect(page.locator("#ear")).to_have_text("In the room")
     page.keyboard.type("q")
-    page.reload()  # the sound still comes from the room
+    page.reload()  # the page still plays no sound
     expect(page.locator("#answer-line")).to_have_value("q")
     expect(page.locator("#ear")).to_have_text("In the room")
     page.locator("#answer-line").clear()

@@ -1,4 +1,4 @@
-"""A voice of one's own: consent, the room, words with a microphone that plays a file, deletion."""
+"""Recording one's own voice: consent, room, words, deletion. The microphone plays a file."""
 
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
@@ -21,7 +21,8 @@ from tests.drill.word_recordings import white_noise, word_sound
 pytestmark = pytest.mark.usefixtures("home")
 RATE_HZ = 48_000
 QUIET_BEFORE_S, QUIET_AFTER_S = 2.8, 3.0
-"""The room is measured in the quiet before the word; the file begins anew at every recording."""
+"""The page measures the room in the quiet before the word; each recording plays the file from its
+start."""
 
 
 def write_word(path: Path, *, level_db: float = -20.0) -> Path:
@@ -38,7 +39,7 @@ def write_word(path: Path, *, level_db: float = -20.0) -> Path:
 def page_with_microphone(
     browser: Browser, chromium: str, site: str, recording: Path
 ) -> Iterator[Page]:
-    """Yield the page of one's own voice, with a microphone that plays a file."""
+    """Yield the page "Your own voice", with a microphone that plays a file."""
     arguments = [
         *CHROMIUM_ARGUMENTS,
         "--use-fake-device-for-media-stream",
@@ -88,7 +89,7 @@ def test_words_are_recorded_and_kept(
         wait_for_sounds(page, 1)
         page.get_by_role("button", name="Say the level").click()
         expect(page.get_by_role("status")).to_contain_text("dB re full scale: good.")
-        page.reload()  # the word that was saved is kept
+        page.reload()  # the saved word stays saved
         page.get_by_role("button", name="Record words of ada").click()
         expect(page.locator("#place")).to_contain_text("1 of 37 essential words")
         page.get_by_role("button", name="Stop for now").click()

@@ -22,7 +22,7 @@ from tests.drill.simulated_trainee import SimulatedTrainee
 
 
 def section_of(report: Report, name: str) -> Section:
-    """Return a section other than those of costs, whose charts take longest to draw."""
+    """Return a section; those of costs are skipped, because their charts take longest to draw."""
     sections = report_sections(replace(report, costs={}))
     return next(section for section in sections if section.name == name)
 
@@ -97,7 +97,7 @@ def test_the_plan_of_the_blocks_is_in_the_headings(five_blocks: Report) -> None:
     assert "2 operators" in heading
 
 
-def test_the_machine_stands_beside_the_curve(
+def test_the_machines_result_is_shown_beside_the_curve(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     recogniser = copy_without_sound(monkeypatch)

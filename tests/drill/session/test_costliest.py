@@ -1,4 +1,4 @@
-"""What costs most, by the record of a trainee with a known weakness."""
+"""The costliest labels in the record of a trainee with a known weakness."""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -25,13 +25,13 @@ def practise(store: Store, count: int, hard: dict[str, float] | None = None) -> 
     record_session(store, Practice(plan=plan), SimulatedTrainee(x50_db=-2.0, hard=hard))
 
 
-def test_a_short_record_names_nothing(store: Store) -> None:
+def test_a_short_record_gives_no_costliest_label(store: Store) -> None:
     assert costliest_labels(store) == ()
     practise(store, 12, hard={"E": 20.0})
     assert costliest_labels(store) == ()
 
 
-def test_what_is_hard_is_named_with_an_example_that_was_missed(store: Store) -> None:
+def test_a_hard_label_is_named_with_an_example_that_was_missed(store: Store) -> None:
     practise(store, 150, hard={"E": 8.0})
     labels = costliest_labels(store)
     assert 1 <= len(labels) <= MOST_NAMED
