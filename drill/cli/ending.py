@@ -1,19 +1,32 @@
-"""The end of a practice session in the terminal: the costliest labels, with examples and
-practice."""
+"""The end of a practice session in the terminal: the week before, and what costs most."""
 
 import re
+from datetime import UTC, datetime
 
 from drill.cli.audio_out import AudioOutput
 from drill.core.models import Clip
 from drill.items.heard_words import word_clip
+from drill.items.plan import Plan
 from drill.items.render import render, render_clean
 from drill.records.store import Store
 from drill.session.answer_line import CLEAN
 from drill.session.costliest import CostlyLabel, costliest_labels
-from drill.session.costliest_wording import costly_name, costly_sentence
+from drill.session.costliest_wording import costly_mistake, costly_name, costly_sentence
+from drill.session.ending_wording import week_note, week_sentence
+from drill.session.weeks import compare_weeks
 
 PRACTISE = "p"
 _LABEL_KEY = re.compile(rf"([1-9])({CLEAN}?)")
+
+
+def print_week(plan: Plan, store: Store) -> None:
+    """Print how this week compares with the week before; nothing with too few items.
+
+    plan: of the session that has ended.
+    """
+    week = compare_weeks(store, plan, now=datetime.now(UTC))
+    if week is not None:
+        print(week_sentence(week), week_note(week))
 
 
 def review_costliest(store: Store, output: AudioOutput) -> bool:
@@ -28,7 +41,9 @@ def review_costliest(store: Store, output: AudioOutput) -> bool:
         return False
     print("\nWhat cost you most")
     for number, costly in enumerate(labels, 1):
-        print(f"  {number}. {costly_name(costly)}: {costly_sentence(costly)}")
+        mistake = costly_mistake(costly)
+        also = f"; {mistake}" if mistake else ""
+        print(f"  {number}. {costly_name(costly)}: {costly_sentence(costly)}{also}")
     while True:
         key = input(
             f"1: hear it in noise. 1{CLEAN}: clean. {PRACTISE}: practise these. Enter: finish. "

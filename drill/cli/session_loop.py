@@ -85,12 +85,16 @@ def run_session(
 
 
 def _practice_of_costliest(session: Session, store: Store, output: AudioOutput) -> Session | None:
-    """Show what costs most after practice; return a session that practises it, or None."""
-    from drill.cli.ending import review_costliest
+    """Show the week before and what costs most after practice.
+
+    Return a session that practises what costs most, or None.
+    """
+    from drill.cli.ending import print_week, review_costliest
     from drill.session.kinds.training import SHORT_TRAINING, Training
 
     if session.kind.activity != Training.activity:
         return None
+    print_week(session.kind.plan, store)
     with suppress(EOFError, KeyboardInterrupt):
         if review_costliest(store, output):
             plan = replace(

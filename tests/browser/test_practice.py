@@ -85,12 +85,7 @@ def test_practice_runs_from_the_form_to_the_result(page: Page, site: str) -> Non
     expect(page.get_by_role("status")).to_contain_text(re.compile(r"1\. [a-z-]+, .* the noise"))
     assert focused_id(page) == "answer-line"
     enter(page)
-    expect(page.get_by_role("heading", name="1 of 2")).to_be_visible()
-    expect(page.locator("#result-lead")).to_contain_text("Calls right on first hearing")
-    expect(page.get_by_role("button", name="Done")).to_be_focused()
-    page.get_by_role("button", name=re.compile("given up|missed: hear it")).press("Enter")
-    wait_for_sounds(page, 8)
-    wait_until(page, "!window.soundPlays")
+    check_result(page)
     expect(page.locator("#verdict")).to_be_hidden()
     first, second = stored_attempts(session)
     assert (first.right, second.answer.typed, second.answer.replays) == (True, WRONG, 1)
@@ -98,6 +93,16 @@ def test_practice_runs_from_the_form_to_the_result(page: Page, site: str) -> Non
     announcements = page.evaluate("window.announcements")
     assert any(text.startswith("Right") for text, _ in announcements)
     assert [text for text, playing in announcements if playing] == []
+
+
+def check_result(page: Page) -> None:
+    """Check the result of one right and one wrong answer, and hear the wrong one again."""
+    expect(page.get_by_role("heading", name="1 of 2")).to_be_visible()
+    expect(page.locator("#result-lead")).to_contain_text("Calls right on first hearing")
+    expect(page.get_by_role("button", name="Done")).to_be_focused()
+    page.get_by_role("button", name=re.compile("given up|missed: hear it")).press("Enter")
+    wait_for_sounds(page, 8)
+    wait_until(page, "!window.soundPlays")
 
 
 def test_two_keys_lead_from_the_first_page_to_the_first_sound(page: Page, site: str) -> None:

@@ -237,7 +237,10 @@ export function costPicture([value, low, high], most, labelled) {
   return picture.frame;
 }
 
-/** Return x50 with its interval on a ruler of SNR, and the SNR of each power. @param {Ruler} data */
+/**
+ * Return x50 with its interval on a ruler of SNR, and the SNR of each power.
+ * @param {Ruler} data
+ */
 export function rulerPicture({ says, x50_db: [x50, low, high], marks }) {
   const picture = new Picture("ruler", says);
   const values = [low, high, ...marks.map(({ db }) => db)];

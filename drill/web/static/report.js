@@ -77,6 +77,7 @@ function showReport({
   byId("headlines").replaceChildren(...headlines.map(headlineEntry));
   byId("headlines").hidden = !headlines.length;
   byId("practise-part").hidden = !headlines.length;
+  if (!headlines.length) byId("next-steps").append(nextSteps());
   const shown = sections.filter((/** @type {any} */ section) => !section.missing);
   byId("drawn").replaceChildren(...shown.map(drawnSection));
   const lacking = sections.filter((/** @type {any} */ section) => section.missing);
