@@ -253,7 +253,7 @@ def _align(evidence: Evidence, heard: Sequence[str], *, partial: bool) -> list[P
                 row, column = row - 1, column - 1
                 pairs.append((row, column))
                 continue
-        skip = inside[row - 1] if 0 < column < columns else outside
+        skip = inside[row - 1] if row and 0 < column < columns else outside
         if row and abs(here - table[row - 1][column] - skip) < 1e-9:
             row -= 1
             pairs.append((row, None))
