@@ -1,4 +1,4 @@
-"""The scripted operator as a trainee: contacts of a known strength, played to their end."""
+"""The scripted operator as a trainee: plays contacts of a known strength to their end."""
 
 from dataclasses import replace
 from functools import cache
@@ -48,7 +48,7 @@ def make_frequency(
 ) -> Frequency:
     """Return a frequency on the accelerated clock, with a path of a known mean strength.
 
-    far_ears: figures of the far end's ears, None for those of a trained listener.
+    far_ears: values of the far operator's hearing, None for those of a trained listener.
     """
     values = values or quiet_values()
     station = compose_station(
@@ -61,7 +61,7 @@ def make_frequency(
 
 @cache
 def quiet_values() -> ContactValues:
-    """Return the packaged figures for one path strength, without new callers and without end."""
+    """Return the packaged values for one path strength, without new callers or a time limit."""
     return load_values(
         {
             "path.sd_db": 0.0,

@@ -1,4 +1,4 @@
-"""The debrief: the figures always add up, and advice needs a reason."""
+"""The debrief: the figures always add up, and each piece of advice needs a reason."""
 
 from dataclasses import replace
 
@@ -53,7 +53,7 @@ def test_a_contact_is_in_both_logs_or_there_is_a_reason() -> None:
         assert one_log == bool({"not-in-their-log", "not-in-my-log"} & set(result.logs.faults))
 
 
-def test_exchange_while_the_call_is_wrong() -> None:
+def test_sending_the_exchange_while_the_call_is_wrong_is_a_mistake() -> None:
     manners = Manners(mends=False)
     kinds = {
         advice.kind
@@ -63,7 +63,7 @@ def test_exchange_while_the_call_is_wrong() -> None:
     assert "exchange-while-wrong" in kinds
 
 
-def test_calling_again_without_listening() -> None:
+def test_calling_again_without_listening_is_a_mistake() -> None:
     result = played(4, watts=5.0, path_snr_db=2.0, manners=Manners(doubles=True))
     assert result.advice is not None
     assert result.advice.kind == "called-without-listening"
@@ -77,13 +77,13 @@ def scripted(*acts: tuple[float, str], seed: int = 3, callers: int = 0) -> Conta
     return contact_result(live, place=0)
 
 
-def test_sending_while_they_send() -> None:
+def test_sending_while_they_send_is_a_mistake() -> None:
     result = scripted((1.2, CALL), (12.0, LEAVE))
     assert result.advice is not None
     assert result.advice.kind == "sent-while-they-sent"
 
 
-def test_the_exchange_unasked() -> None:
+def test_repeating_the_exchange_unasked_is_a_mistake() -> None:
     live = LiveContact(make_frequency(3, watts=100.0, path_snr_db=30.0))
 
     def after_end_of(kind: str) -> None:
@@ -101,7 +101,7 @@ def test_the_exchange_unasked() -> None:
     assert result.advice.kind == "repeated-unasked"
 
 
-def test_alternate_words_where_code_words_were_needed() -> None:
+def test_alternate_words_for_a_requested_call_are_a_mistake() -> None:
     live = LiveContact(make_frequency(1, watts=5.0, path_snr_db=10.0))
     ScriptedTrainee(live).run()
     trace = live.frequency.trace
@@ -122,7 +122,7 @@ def test_a_clean_contact_gets_no_advice() -> None:
     assert heading(result) == "Right in both logs."
 
 
-def test_summary_by_power() -> None:
+def test_the_summary_has_a_row_for_each_power() -> None:
     results = [played(seed, watts=watts) for seed in range(4) for watts in (100.0, 5.0)]
     figures = figures_by_power(results)
     assert [entry.watts for entry in figures] == [100.0, 5.0]
@@ -132,5 +132,5 @@ def test_summary_by_power() -> None:
     assert session_block(results).table is not None
 
 
-def test_clock() -> None:
+def test_times_are_written_as_minutes_and_seconds() -> None:
     assert clock(72.9) == "1:12"

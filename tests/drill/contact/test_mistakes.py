@@ -1,4 +1,4 @@
-"""Each mistake is found where it is made, and nowhere else."""
+"""Each mistake is found in the over that makes it, and in no other."""
 
 import pytest
 
@@ -20,7 +20,7 @@ def mistakes_of(*acts: tuple[float, str], until_s: float = 25.0) -> dict[str, in
     return find_mistakes(live.frequency.trace, OWN.call, listen_s=LISTEN_S)
 
 
-def test_no_overs_no_mistakes() -> None:
+def test_without_overs_there_are_no_mistakes() -> None:
     assert find_mistakes([], OWN.call, listen_s=LISTEN_S) == {}
 
 
@@ -32,7 +32,9 @@ def test_no_overs_no_mistakes() -> None:
         ("repeated-unasked", ((6.0, CALL), (18.0, EXCHANGE), (18.1, EXCHANGE))),
     ],
 )
-def test_a_mistake_has_its_time(kind: str, acts: tuple[tuple[float, str], ...]) -> None:
+def test_a_mistake_has_the_time_of_its_first_over(
+    kind: str, acts: tuple[tuple[float, str], ...]
+) -> None:
     found = mistakes_of(*acts)
     assert kind in found
     assert samples(acts[0][0]) <= found[kind] <= samples(acts[-1][0])

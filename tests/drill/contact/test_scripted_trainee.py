@@ -1,4 +1,4 @@
-"""The scripted trainee over many seeds, against the independent simulation of contacts."""
+"""The scripted trainee over many seeds, compared with an independent simulation of contacts."""
 
 from functools import cache
 
@@ -35,7 +35,7 @@ def test_every_contact_ends(callers: int) -> None:
 @pytest.mark.parametrize("callers", [0, 2])
 @pytest.mark.parametrize("path_db", PATHS_DB)
 def test_contacts_agree_with_the_simulation(callers: int, path_db: float) -> None:
-    """Shares within 0.12 (three standard errors of 100 contacts and of 300), overs within 2."""
+    """Tolerances: 0.12 for shares (three standard errors of 100 and 300 contacts), 2 for overs."""
     for watts, expected in zip(WATTS, SIMULATION[callers, path_db], strict=True):
         logged, right, overs, _ = map(float, expected.split("/"))
         here = cell(watts, path_db, callers)

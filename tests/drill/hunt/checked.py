@@ -1,4 +1,4 @@
-"""Checked contacts for tests, made from both logs. All calls are nobody's."""
+"""Checked contacts for tests, made from both logs. All calls are fictional."""
 
 from drill.contact.far_states import LogLine
 from drill.contact.notes import LogEntry

@@ -43,7 +43,7 @@ def judged(
     expected_s: float | None = None,
     better_s: float | None = None,
 ) -> JudgedStop:
-    """Return a stop with what the model expects; better_s: expected time of a better station."""
+    """Return a stop with the model's expectation. better_s: expected time of a better station."""
     better = None
     if better_s is not None:
         better = StationOption(call="OF1QUN", hz=HZ + 3000, expected_s=better_s)

@@ -1,6 +1,6 @@
 """A trainee for tests that copies everything: it reads the overs of the station on its dial.
 
-It is enough for contacts with strong stations; drill.hunt.hunter listens with ears of its own.
+It is good enough for strong stations; drill.hunt.hunter has modelled hearing instead.
 """
 
 from collections.abc import Callable
@@ -61,7 +61,7 @@ class SimpleHunter:
     mends: bool = True
 
     def strongest(self) -> list[int]:
-        """Return the stations that copy the trainee best, those that are there at the start."""
+        """Return the stations that copy the trainee best, of those that are there at the start."""
         there = [c for c in self.live.channels.values() if c.holder.starts_s < 0]
         watts = self.live.setup.watts
         ranked = sorted(
@@ -72,7 +72,7 @@ class SimpleHunter:
         return [channel.holder.number for channel in ranked]
 
     def do(self, kind: str, text: str = "", hz: float | None = None) -> None:
-        """Act now."""
+        """Perform an act now."""
         self.act(HuntAct(at=self.live.now, kind=kind, text=text, hz=hz))
 
     def end(self) -> None:

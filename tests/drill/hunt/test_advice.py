@@ -1,4 +1,4 @@
-"""Advice needs a reason in the record, and the most costly habit comes first."""
+"""Advice needs a reason in the record, and the costliest habit comes first."""
 
 import pytest
 from hypothesis import given
@@ -57,9 +57,9 @@ def test_calling_without_the_call_is_compared_with_waiting_for_it() -> None:
     blind = [judged(stop(times_s=(0.0, 5.0, 0.0, 50.0), knew_call=False)) for _ in range(4)]
     (advice,) = best_advice(facts(*waited, *blind))
     assert (advice.kind, advice.count, advice.stop) == (LISTEN_FIRST, 4, 3)
-    assert advice.seconds == pytest.approx(30.0)  # 55 s against 25 s
+    assert advice.seconds == pytest.approx(30.0)  # 55 s compared with 25 s
     assert advice.cost_s == pytest.approx(120.0)
-    assert best_advice(facts(*waited[:2], *blind)) == ()  # too few to compare with
+    assert best_advice(facts(*waited[:2], *blind)) == ()  # too few stops for a comparison
 
 
 @pytest.mark.parametrize(
@@ -72,7 +72,7 @@ def test_calling_without_the_call_is_compared_with_waiting_for_it() -> None:
         (LOG_IT, checked(logged=None), ()),
     ],
 )
-def test_a_lost_contact_costs_the_time_of_one(
+def test_a_lost_contact_costs_the_mean_time_of_a_contact(
     kind: str, contact: CheckedContact, mistakes: tuple[str, ...]
 ) -> None:
     contacts = (checked(), checked(), contact)
@@ -83,13 +83,13 @@ def test_a_lost_contact_costs_the_time_of_one(
     assert advice.cost_s == pytest.approx(3600 / logged)
 
 
-def test_a_duplicate_costs_its_own_time() -> None:
+def test_a_duplicate_costs_the_time_that_it_took() -> None:
     contacts = (checked(), checked(worked=("OH2QRK",)))
     (advice,) = best_advice(facts(judged(stop(), contact=1), contacts=contacts))
     assert (advice.kind, advice.cost_s) == (NOT_TWICE, 25.0)
 
 
-def test_leaving_after_one_call() -> None:
+def test_calling_again_is_advised_where_the_station_would_soon_have_answered() -> None:
     left = stop(replied=False, calls=1)
     (advice,) = best_advice(
         facts(judged(left, expected_s=20.0), judged(left, expected_s=900.0), contacts=(checked(),))
@@ -97,14 +97,14 @@ def test_leaving_after_one_call() -> None:
     assert (advice.kind, advice.count, advice.stop, advice.seconds) == (CALL_AGAIN, 1, 0, 20.0)
 
 
-def test_stations_that_were_never_called() -> None:
+def test_stations_that_would_soon_answer_should_be_called() -> None:
     passed = tuple(
         StationOption(call=f"OF{n}QRA", hz=HZ, expected_s=expected_s)
         for n, expected_s in enumerate((15.0, 50.0, 400.0))
     )
     (advice,) = best_advice(facts(contacts=(checked(),), passed=passed))
     assert (advice.kind, advice.count, advice.stop) == (STOP_THERE, 2, None)
-    assert advice.cost_s == 600.0  # never more than the time spent tuning
+    assert advice.cost_s == 600.0  # at most the time spent tuning
 
 
 def test_a_mistake_is_compared_with_the_stops_without_it() -> None:
@@ -141,7 +141,7 @@ CONTACTS = [
         max_size=15,
     )
 )
-def test_at_most_three_the_most_costly_first(cases: list[tuple]) -> None:  # type: ignore[type-arg]
+def test_there_are_at_most_three_the_costliest_first(cases: list[tuple]) -> None:  # type: ignore[type-arg]
     contacts = tuple(case[0] for case in cases)
     stops = [
         judged(

@@ -31,11 +31,11 @@ RESULT = replace(
 
 
 @pytest.mark.parametrize("kind", HUNT_ADVICE)
-def test_every_kind_can_be_said(kind: str) -> None:
+def test_every_kind_of_advice_has_sentences(kind: str) -> None:
     for place, count in ((0, 1), (1, 4)):
         advice = HuntAdvice(kind=kind, cost_s=660.0, count=count, stop=place, seconds=660.0)
         if kind == "mend-at-once" and place == 1:
-            continue  # that stop made no contact
+            continue  # no contact was made at that stop
         sentence, figures = advice_texts(RESULT, advice)
         assert sentence.endswith(".")
         assert figures.endswith(".")
@@ -43,7 +43,7 @@ def test_every_kind_can_be_said(kind: str) -> None:
         assert "None" not in sentence + figures
 
 
-def test_leaving_too_late() -> None:
+def test_advice_on_leaving_too_late() -> None:
     facts = HuntFacts(seconds=3600.0, tuning_s=60.0, contacts=(), stops=RESULT.stops[1:], passed=())
     (advice,) = best_advice(facts)
     sentence, figures = advice_texts(replace(RESULT, stops=RESULT.stops[1:]), advice)
@@ -54,7 +54,7 @@ def test_leaving_too_late() -> None:
     )
 
 
-def test_a_wrong_call_names_it() -> None:
+def test_advice_on_a_wrong_call_names_the_call() -> None:
     advice = HuntAdvice(kind="mend-at-once", cost_s=900.0, count=1, stop=0)
     assert advice_texts(RESULT, advice)[0] == (
         "Correct a wrong call at once (key w). OH2QRK has logged E87APC."

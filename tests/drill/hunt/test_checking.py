@@ -25,7 +25,7 @@ from tests.drill.contact.scripted_trainee import OWN
 from tests.drill.hunt.checked import checked
 
 
-def test_every_verdict_has_its_case() -> None:
+def test_every_verdict_is_reached() -> None:
     assert checked().verdict == RIGHT
     assert checked(logged="OH2QRA 212").verdict == WRONG_CALL
     assert checked(logged="OH2QRK 213").verdict == WRONG_EXCHANGE
@@ -48,7 +48,7 @@ def test_a_duplicate_neither_counts_nor_is_lost() -> None:
     assert checked(worked=("OH2QRA",)).is_right
 
 
-def test_a_line_about_nobody_is_not_in_their_log() -> None:
+def test_a_line_without_a_station_is_not_in_their_log() -> None:
     entry = LogEntry(call="OH2QRK", exchange="59 212")
     logs = compare_hunt_logs(own=OWN, far=None, entry=entry, lines=[])
     assert verdict_on(logs, worked=()) == NOT_IN_THEIR_LOG

@@ -1,4 +1,4 @@
-"""The comparison of a club: only hunts on the same band, and no more than luck allows."""
+"""The comparison of a club: only hunts on the same band; differences may be luck."""
 
 from pathlib import Path
 
@@ -27,7 +27,7 @@ def row(
     )  # fmt: skip
 
 
-def test_best_score_first_and_only_shared_bands() -> None:
+def test_only_shared_bands_are_compared_the_best_score_first() -> None:
     hunts = [
         ClubHunt(name="anna", row=row(score=50)),
         ClubHunt(name="ben", row=row(score=80)),
@@ -52,7 +52,7 @@ def test_a_small_difference_may_be_luck(first: int, second: int, luck: bool) -> 
     assert passage.table.rows[0][2] == str(first)
 
 
-def test_stations_worked() -> None:
+def test_stations_worked_by_all_and_by_one_are_counted() -> None:
     hunts = [
         ClubHunt(name="anna", row=row(stations=("OF1QUN", "OF2QUN"))),
         ClubHunt(name="ben", row=row(stations=("OF2QUN", "OF3QUN"))),
@@ -63,7 +63,7 @@ def test_stations_worked() -> None:
     )
 
 
-def test_files_give_the_names(tmp_path: Path) -> None:
+def test_hunts_are_named_after_their_files(tmp_path: Path) -> None:
     for name in ("anna", "ben"):
         write_hunts(tmp_path / f"{name}.jsonl", [row()])
     hunts = read_club([tmp_path / "anna.jsonl", tmp_path / "ben.jsonl"])

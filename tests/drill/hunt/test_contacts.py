@@ -1,4 +1,4 @@
-"""The pad of a hunt beside the logs of the stations that were worked."""
+"""The pad of a hunt, compared with the logs of the worked stations."""
 
 from collections.abc import Callable
 
@@ -40,7 +40,7 @@ def test_serial_numbers_of_both_sides_rise() -> None:
     assert all(contact.logs.given_exchange == contact.logs.my_exchange for contact in contacts)
 
 
-def test_errors_of_the_trainee() -> None:
+def test_errors_of_the_trainee_are_found() -> None:
     live, hunter, stations = started(errs=lambda text: f"{text[:-1]}{(int(text[-1]) + 1) % 10}")
     assert hunter.work(stations[0])
     hunter.errs = lambda text: "OF1QUN " + text.split(maxsplit=1)[1]
@@ -48,7 +48,7 @@ def test_errors_of_the_trainee() -> None:
     assert verdicts(live) == [WRONG_EXCHANGE, WRONG_CALL]
 
 
-def test_mending_a_line_puts_it_right() -> None:
+def test_a_corrected_line_is_right() -> None:
     live, hunter, stations = started(errs=lambda text: "OF1QUN " + text.split(maxsplit=1)[1])
     assert hunter.work(stations[0])
     right = live.channels[stations[0]].holder.call
@@ -56,7 +56,7 @@ def test_mending_a_line_puts_it_right() -> None:
     assert verdicts(live) == [RIGHT]
 
 
-def test_a_station_that_was_worked_twice() -> None:
+def test_a_station_worked_twice_is_a_duplicate() -> None:
     live, hunter, stations = started()
     for number in (stations[0], stations[1], stations[0]):
         assert hunter.work(number)
@@ -65,20 +65,20 @@ def test_a_station_that_was_worked_twice() -> None:
     assert first.logs.given_exchange != again.logs.given_exchange
 
 
-def test_logging_without_a_contact() -> None:
+def test_a_line_without_a_contact_is_not_in_their_log() -> None:
     live, _, stations = started()
     holder = live.channels[stations[0]].holder
     live.act(HuntAct(at=0, kind=TUNE, hz=holder.carrier_hz))
     live.act(HuntAct(at=samples(5), kind=NOTE, text=f"{holder.call} 59 012"))
     live.act(HuntAct(at=samples(6), kind=LOG))
-    live.act(HuntAct(at=samples(7), kind=TUNE, hz=14_100_000.0))  # nobody is there
+    live.act(HuntAct(at=samples(7), kind=TUNE, hz=14_100_000.0))  # no station is there
     live.act(HuntAct(at=samples(8), kind=CALL))
     live.act(HuntAct(at=samples(15), kind=NOTE, text="OF1QUN 59 012"))
     live.act(HuntAct(at=samples(16), kind=LOG))
     assert verdicts(live) == [NOT_IN_THEIR_LOG, NOT_IN_THEIR_LOG]
 
 
-def test_a_contact_that_only_they_have() -> None:
+def test_a_contact_that_only_they_logged_is_listed() -> None:
     live, hunter, stations = started()
     log, hunter.act = hunter.act, lambda act: [] if act.kind == LOG else live.act(act)
     assert not hunter.work(stations[0])
@@ -91,7 +91,7 @@ def test_a_contact_that_only_they_have() -> None:
     assert 0 < last.at_s < live.now / 16000
 
 
-def test_a_line_logged_after_the_dial_was_turned() -> None:
+def test_a_line_logged_after_tuning_away_keeps_its_station() -> None:
     live, hunter, stations = started()
     hunter.act = lambda act: [] if act.kind == LOG else live.act(act)
     hunter.work(stations[0], patience_s=40.0)

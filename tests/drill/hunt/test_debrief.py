@@ -25,13 +25,13 @@ def test_the_figures_add_up() -> None:
     assert from_data(HuntResult, to_data(result)) == result
 
 
-def test_advice_follows_from_what_the_model_expects() -> None:
+def test_advice_follows_from_the_models_expectation() -> None:
     kinds = [advice.kind for advice in hunt_result(hunted(), by_number).advice]
     assert "leave-sooner" in kinds
     assert hunt_result(hunted(), nothing_expected).advice == ()
 
 
-def test_a_hunt_without_an_act() -> None:
+def test_a_hunt_without_an_act_has_a_result() -> None:
     live = LiveHunt(make_setup(minutes=1.0))
     live.advance(samples(61))
     assert live.ended
@@ -42,7 +42,7 @@ def test_a_hunt_without_an_act() -> None:
 
 
 @pytest.mark.parametrize("watts", [100.0, 5.0])
-def test_a_hunt_until_the_time_is_over(watts: float) -> None:
+def test_a_hunt_ends_when_the_time_is_over(watts: float) -> None:
     live = LiveHunt(make_setup(minutes=4.0, watts=watts))
     hunter = SimpleHunter(live, live.act, live.advance)
     for number in hunter.strongest():

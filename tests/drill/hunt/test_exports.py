@@ -1,4 +1,4 @@
-"""Files of hunts: what is written is read again, and no own call unless asked for."""
+"""Files of hunts are read back, and contain the user's own call only on request."""
 
 import csv
 import json
@@ -39,12 +39,12 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Store:
     return store
 
 
-def test_columns_are_the_fields() -> None:
+def test_columns_are_the_fields_of_a_row() -> None:
     assert [column.name for column in HUNT_COLUMNS] == [field.name for field in fields(HuntRow)]
 
 
 @pytest.mark.parametrize("form", HUNT_FORMATS)
-def test_rows_come_back(store: Store, tmp_path: Path, form: str) -> None:
+def test_rows_are_read_back(store: Store, tmp_path: Path, form: str) -> None:
     rows = list(hunt_rows(store))
     assert len(rows) == 3
     path = tmp_path / f"hunts.{form}"
@@ -56,7 +56,7 @@ def test_rows_come_back(store: Store, tmp_path: Path, form: str) -> None:
     assert write_hunts(path, rows, force=True) == 3
 
 
-def test_the_own_call_is_left_out_unless_asked_for(store: Store, tmp_path: Path) -> None:
+def test_the_own_call_is_left_out_unless_requested(store: Store, tmp_path: Path) -> None:
     for form in HUNT_FORMATS:
         path = tmp_path / f"plain.{form}"
         write_hunts(path, hunt_rows(store))

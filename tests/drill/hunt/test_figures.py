@@ -23,7 +23,7 @@ MADE = hunt(
 )
 
 
-def test_figures_of_a_hunt() -> None:
+def test_the_figures_of_a_hunt_equal_a_calculation_by_hand() -> None:
     figures = hunt_figures(MADE)
     assert (figures.stopped_at, figures.called, figures.right) == (3, 2, 1)
     assert figures.dry_s == pytest.approx(75.0)
@@ -44,11 +44,11 @@ def test_an_empty_hunt_has_no_means() -> None:
     assert summary.per_hour.value == 0
 
 
-def test_a_result_is_stored_and_read_again() -> None:
+def test_a_result_is_stored_and_read_back() -> None:
     assert from_data(HuntResult, to_data(MADE)) == MADE
 
 
-def test_hunts_by_power() -> None:
+def test_hunts_are_summarised_by_power() -> None:
     results = [MADE, hunt(watts=100.0, contacts=(checked(), checked(), checked()))]
     strong, weak = summaries_by_power(results)
     assert (strong.watts, weak.watts) == (100.0, 5.0)
@@ -71,7 +71,7 @@ def test_hunts_by_power() -> None:
         (20, 12.22, 30.89),
     ],
 )
-def test_limits_of_a_count(count: int, low: float, high: float) -> None:
+def test_limits_of_a_count_equal_the_handbooks(count: int, low: float, high: float) -> None:
     interval = rate_interval(count, 1.0)
     assert interval.low == pytest.approx(low, rel=2e-3)
     assert interval.high == pytest.approx(high, rel=2e-3)

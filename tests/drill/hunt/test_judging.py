@@ -1,4 +1,4 @@
-"""Stops beside what the model expects: nothing is claimed that the model did not compute."""
+"""Stops compared with the model: only expectations that the model computed are used."""
 
 from functools import cache
 
@@ -22,7 +22,7 @@ from tests.drill.hunt.simple_hunter import SimpleHunter, make_setup
 
 
 def by_number(holder: Holder, at: int) -> ExpectedTime | None:
-    """Expect a time that depends on the station's number alone; odd ones never answer."""
+    """Expect a time that depends only on the station's number; odd ones never answer."""
     if holder.number % 2:
         return None
     return ExpectedTime(mean_s=10.0 + holder.number, low_s=1.0, high_s=99.0, n=10)
@@ -50,13 +50,13 @@ def hunted() -> LiveHunt:
     return live
 
 
-def test_stops_and_their_contacts() -> None:
+def test_stops_have_their_contacts() -> None:
     live = hunted()
     stops = judged_stops(live, checked_contacts(live), by_number)
     made, vain = [entry for entry in stops if entry.stop.called_after_s is not None]
     assert made.contact == 0
     assert made.call == checked_contacts(live)[0].logs.given_call
-    assert made.better is None  # a station that answered needs no better one
+    assert made.better is None  # no better station is sought for one that answered
     assert vain.contact is None
     assert not vain.stop.replied
     assert vain.stop.calls == 5

@@ -37,9 +37,9 @@ def test_points_times_areas() -> None:
         checked("OF3QRA"),  # the same area again
         checked("EA3QRK"),
         checked("EA3QRK", hz=7_090_000.0),  # the same area on another band
-        checked("E86QRB"),  # the trainee's own area
-        checked("YL5QRE", theirs=None),  # takes a point away
-        checked("DL4QRB", logged="DL4QRA 212"),  # counts nothing
+        checked("E86QRB"),  # in the trainee's own area
+        checked("YL5QRE", theirs=None),  # costs a point
+        checked("DL4QRB", logged="DL4QRA 212"),  # a duplicate counts nothing
     ]
     points = count_points(contacts, own_call="E87ABC", rules=RULES)
     assert points.each == (3, 3, 3, 3, 1, -1, 0)

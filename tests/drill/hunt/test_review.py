@@ -1,4 +1,4 @@
-"""A hunt heard again: the same sound as it was, and the overs of a contact in words."""
+"""Replaying a hunt: the same sound as during the hunt, and the overs of a contact in words."""
 
 from collections.abc import Iterator
 from datetime import UTC, datetime
@@ -35,7 +35,7 @@ def store(tmp_path: Path) -> Iterator[Store]:
 
 
 def heard(session: HuntSession, blocks: int) -> NDArray[np.float32]:
-    """Return what is heard while the dial is turned twice and the trainee calls once."""
+    """Return the sound while the dial is turned twice and the trainee calls once."""
     stream, parts = HuntStream(session), []
     hz = session.live.dial_hz
     acts = {3: (TUNE, hz + 1500.0), 5: ("call", None), 115: (TUNE, hz + 1400.0)}
@@ -49,7 +49,7 @@ def heard(session: HuntSession, blocks: int) -> NDArray[np.float32]:
     return np.concatenate(parts)
 
 
-def test_it_sounds_as_it_did(store: Store) -> None:
+def test_a_replay_has_the_sound_of_the_hunt(store: Store) -> None:
     speech = NoiseSpeech()
     session = HuntSession.begin(ten_minutes(), store, now=NOW, speech=speech)
     sound = heard(session, 150)
@@ -60,11 +60,11 @@ def test_it_sounds_as_it_did(store: Store) -> None:
     start = samples(3.6)
     part = render_again(session.setup, events, start, end, speech)
     assert len(part.samples) == end - start
-    # The gain control has another past, so that only the form is the same.
+    # The gain control starts from another state, so only the waveform's shape is the same.
     assert np.corrcoef(part.samples, sound[start:])[0, 1] > 0.98
 
 
-def test_the_overs_of_a_contact(store: Store) -> None:
+def test_the_overs_of_a_contact_have_their_words(store: Store) -> None:
     speech = NoiseSpeech()
     session = HuntSession.begin(make_setup(), store, now=NOW)
     hunter = SimpleHunter(session.live, session.act, session.advance)
@@ -76,7 +76,7 @@ def test_the_overs_of_a_contact(store: Store) -> None:
     assert contact_stop(result, 5) is None
     overs = contact_overs(live, result, 0)
     assert overs[0].who == "they"
-    assert live.channels[number].holder.call not in overs[0].text  # spoken in code words
+    assert live.channels[number].holder.call not in overs[0].text  # the call in code words
     mine = [over for over in overs if over.who == "you"]
     assert "echo eight seven" in mine[0].text.lower()
     assert mine[0].heard
@@ -87,7 +87,7 @@ def test_the_overs_of_a_contact(store: Store) -> None:
     assert clip.seconds > 1
 
 
-def test_a_hunt_without_a_contact(store: Store) -> None:
+def test_a_hunt_without_a_contact_has_no_overs(store: Store) -> None:
     live = LiveHunt(make_setup(minutes=1.0))
     live.advance(samples(60))
     session = HuntSession.begin(make_setup(minutes=1.0), store, now=NOW)

@@ -1,4 +1,4 @@
-"""A hunt is recorded act by act, and goes on wherever it stopped."""
+"""A hunt is recorded act by act, and continues wherever it stopped."""
 
 import os
 import signal
@@ -36,7 +36,7 @@ def hunter(session: HuntSession) -> SimpleHunter:
 
 
 def story(live: LiveHunt) -> list[object]:
-    """Return what has to be equal after a replay."""
+    """Return the parts of a hunt that have to be equal after a replay."""
     overs = [
         (number, over.start, over.end, over.speaker, over.over.text)
         for number, channel in live.channels.items()
@@ -51,7 +51,7 @@ def store(tmp_path: Path) -> Store:
     return Store(tmp_path / "record.sqlite3")
 
 
-def test_a_hunt_goes_on_after_the_program_was_closed(store: Store) -> None:
+def test_a_hunt_continues_after_the_program_was_closed(store: Store) -> None:
     session = HuntSession.begin(make_setup(), store, now=NOW)
     first, second = hunter(session).strongest()[:2]
     assert hunter(session).work(first)
@@ -140,7 +140,9 @@ class CountingEars:
         return (HeardOver(tokens=tokens, level_db=10.0),)
 
 
-def test_what_a_recogniser_heard_is_recorded(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_results_of_the_recogniser_are_recorded(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr("drill.hunt.sessions.has_far_recogniser", lambda: True)
     monkeypatch.setattr("drill.hunt.sessions.far_machine_ears", lambda *_: CountingEars())
     session = HuntSession.begin(make_setup(), store, now=NOW)

@@ -1,4 +1,4 @@
-"""The receiver of a hunt: the sum of its stations, wherever the dial was; silence on sending."""
+"""The receiver of a hunt: the sum of its stations whatever the tuning; silence while sending."""
 
 from collections.abc import Sequence
 
@@ -42,7 +42,7 @@ def transmission(number: int, start: int) -> SignalOnAir:
 
 
 def overs(number: int) -> list[SignalOnAir]:
-    """Return the overs of a station during 5 s and more."""
+    """Return the overs of a station during at least 5 s."""
     length = len(VOICES[0.0]) + 8000
     return [transmission(number, 2000 * number + index * length) for index in range(4)]
 
@@ -55,7 +55,7 @@ def listen(
     start: int = 0,
     agc: str = "medium",
 ) -> NDArray[np.float32]:
-    """Return what is heard in 5 s; turns: frequency of the dial by number of block."""
+    """Return 5 s of output. turns: frequency of the dial by number of block."""
     sound = HuntSound(
         dial_hz=DIAL_HZ,
         seed=3,
@@ -80,7 +80,7 @@ def listen(
     return audio
 
 
-def test_what_is_heard_is_the_sum_of_what_each_station_gives_alone() -> None:
+def test_the_output_is_the_sum_of_the_outputs_for_each_station_alone() -> None:
     together = listen()
     alone = sum(listen([number]) for number in range(5))
     assert np.max(np.abs(together - alone)) < ONE_STEP * np.max(np.abs(together))
@@ -92,10 +92,10 @@ def test_what_is_heard_is_the_sum_of_what_each_station_gives_alone() -> None:
     turns=st.lists(st.tuples(st.integers(0, 40), st.floats(-70_000, 70_000)), max_size=6),
     agc=st.sampled_from(["off", "quick"]),
 )
-def test_the_way_of_the_dial_does_not_change_what_is_heard(
+def test_earlier_tuning_does_not_change_the_output(
     turns: list[tuple[int, float]], agc: str
 ) -> None:
-    """The dial is back after 1.3 s; AGC "quick" has forgotten the way 2 s later."""
+    """The dial is back after 1.3 s; AGC "quick" depends on the tuning for another 2 s."""
     way = {block: DIAL_HZ + offset_hz for block, offset_hz in turns}
     moved = listen(turns={**way, 41: DIAL_HZ}, linear=False, agc=agc)
     still = listen(linear=False, agc=agc)
@@ -132,7 +132,7 @@ def test_the_receiver_is_silent_while_the_trainee_transmits() -> None:
 
 
 def test_overs_that_have_been_heard_are_forgotten() -> None:
-    """Memory stays the same over any number of overs."""
+    """Memory does not grow with the number of overs."""
     sound = HuntSound(dial_hz=DIAL_HZ, seed=3, conditions=Conditions())
     sound.add(transmission(0, 0))
     for _ in range(len(VOICES[0.0]) // BLOCK + 2):

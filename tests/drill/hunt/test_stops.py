@@ -1,4 +1,4 @@
-"""Where the time of a hunt goes: every second belongs to exactly one phase."""
+"""The time of a hunt: every second belongs to exactly one phase."""
 
 from functools import cache
 from itertools import pairwise
@@ -38,7 +38,7 @@ def rests(
     return [(rest.holder, rest.start / 16000, rest.end / 16000) for rest in found]
 
 
-def test_tuning_past_a_station_is_no_stop() -> None:
+def test_tuning_past_a_station_is_not_a_stop() -> None:
     assert rests((0, 1.5), (10, 3), (12, 4.5), (14, 6)) == [(2, 14, 100)]
 
 
@@ -63,7 +63,7 @@ def contact(seed: int) -> LiveContact:
 
 
 @pytest.mark.parametrize("seed", range(6))
-def test_a_stop_that_makes_a_contact(seed: int) -> None:
+def test_a_stop_with_a_contact_has_its_phases(seed: int) -> None:
     live = contact(seed)
     trace = live.frequency.trace
     stop = stop_at(RestTime(holder=0, start=0, end=live.ended_at, hz=HZ), trace, OWN.call)

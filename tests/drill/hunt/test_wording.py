@@ -32,12 +32,12 @@ RESULT = hunt(
 )
 
 
-def test_every_name_is_given() -> None:
+def test_every_verdict_and_phase_has_a_name() -> None:
     assert set(VERDICT_NAMES) == set(VERDICTS)
     assert set(HUNT_PHASE_NAMES) == set(HUNT_PHASES)
 
 
-def test_heading_and_lead() -> None:
+def test_the_heading_and_the_lead_count_the_contacts() -> None:
     assert heading_parts(RESULT) == ("1 of 2", "contacts are right in both logs")
     assert lead_sentence(RESULT) == (
         "1 contact in 60 minutes with 5 W. Not counted: 1 not in their log, 1 not in your log."
@@ -46,7 +46,7 @@ def test_heading_and_lead() -> None:
     assert lead_sentence(hunt(contacts=(checked(),))).endswith("None was lost.")
 
 
-def test_what_became_of_a_contact() -> None:
+def test_a_verdict_names_the_wrong_entry() -> None:
     assert verdict_text(checked()) == "in both logs"
     assert verdict_text(checked(logged="OH2QRA 212")) == "wrong call: it was OH2QRK"
     assert verdict_text(checked(logged="OH2QRK 213")) == "wrong exchange: it was 59 212"
@@ -69,7 +69,7 @@ def test_tables_have_a_row_for_each_entry() -> None:
     assert rows[1][7] == "OF1QUN, 14 203.0: 40 seconds"
 
 
-def test_sentences() -> None:
+def test_sentences_have_the_figures_of_the_hunt() -> None:
     assert "3 stations and called 3" in figures_sentences(RESULT)[0]
     assert len(figures_sentences(RESULT)) == 6
     assert len(figures_sentences(hunt())) == 1
@@ -81,11 +81,11 @@ def test_sentences() -> None:
     ("hz", "text"),
     [(14_222_000.0, "14 222.0"), (7_005_049.0, "7 005.0"), (14_199_960.0, "14 200.0")],
 )
-def test_frequencies(hz: float, text: str) -> None:
+def test_frequencies_are_written_in_khz(hz: float, text: str) -> None:
     assert dial_text(hz) == text
 
 
-def test_times() -> None:
+def test_times_are_written_in_seconds_or_minutes() -> None:
     assert minutes_and_seconds(1) == "1 second"
     assert minutes_and_seconds(89) == "89 seconds"
     assert minutes_and_seconds(120) == "2 minutes"
