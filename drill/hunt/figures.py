@@ -46,7 +46,7 @@ class HuntSummary:
 
     watts: None for all powers. hunts, hours: how many, and their length together. right, logged:
     contacts. verdicts: numbers of contacts in the order of VERDICTS. dry_s: as in HuntFigures, over
-    all hunts.
+    all hunts. times_s: seconds in each of HUNT_PHASES.
     """
 
     watts: float | None
@@ -56,6 +56,7 @@ class HuntSummary:
     logged: int
     verdicts: tuple[int, ...]
     dry_s: float | None
+    times_s: tuple[float, ...]
 
     @property
     def per_hour(self) -> Interval:
@@ -124,6 +125,10 @@ def summarise_hunts(results: Sequence[HuntResult], *, watts: float | None = None
         logged=sum(result.logged for result in results),
         verdicts=tuple(sum(count.get(name, 0) for count in counts) for name in VERDICTS),
         dry_s=_dry_s(results),
+        times_s=tuple(
+            round(sum(result.times_s[place] for result in results), 1)
+            for place in range(len(HUNT_PHASES))
+        ),
     )
 
 

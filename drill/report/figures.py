@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from drill.contact.figures import ContactHistory, contact_history
+from drill.hunt.figures import HuntHistory, hunt_history
 from drill.items.plan import Plan
 from drill.psychometrics.bins import SnrBin, bin_trials
 from drill.psychometrics.intervals import MIN_TREND_BLOCKS, Interval, Trend, fit_trend
@@ -80,7 +81,8 @@ class Report:
     record. hours: time spent answering. groups: comparable measurement blocks, the group with the
     newest block first. costs: by kind of label, labels and costs, highest cost first.
     sending: summary of the trainee's own sending, None without any take. contacts: None without a
-    finished contact. comparisons: the newest finished ones, the newest first.
+    finished contact. comparisons: the newest finished ones, the newest first. hunts: None without
+    one that has ended.
     """
 
     created: datetime
@@ -94,6 +96,7 @@ class Report:
     sending: SendingSummary | None = None
     contacts: ContactHistory | None = None
     comparisons: tuple[ReportedComparison, ...] = ()
+    hunts: HuntHistory | None = None
 
     @property
     def machine_is_behind(self) -> bool:
@@ -105,8 +108,9 @@ class Report:
 
     @property
     def is_empty(self) -> bool:
-        """True if the record has no answers, no takes and no contacts."""
-        return not self.answered and self.sending is None and self.contacts is None
+        """True if the record has no answers, no takes, no contacts and no hunts."""
+        others = (self.sending, self.contacts, self.hunts)
+        return not self.answered and all(part is None for part in others)
 
 
 def build_report(store: Store, *, now: datetime) -> Report:
@@ -129,6 +133,7 @@ def build_report(store: Store, *, now: datetime) -> Report:
         sending=summarise_takes(takes) if takes else None,
         contacts=contact_history(store),
         comparisons=tuple(finished_comparisons(store)),
+        hunts=hunt_history(store),
     )
 
 

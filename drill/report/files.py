@@ -11,6 +11,7 @@ from drill import __version__
 from drill.core.errors import UserError
 from drill.core.structuring import to_data
 from drill.core.text_blocks import Table
+from drill.hunt.figures import HuntHistory
 from drill.psychometrics.posterior import Estimate
 from drill.report.charts import chart_png, chart_svg
 from drill.report.figures import ComparableBlocks, Report
@@ -112,7 +113,13 @@ def report_data(report: Report, sections: Sequence[Section]) -> dict[str, Any]:
         "spoken": None if report.sending is None else to_data(report.sending),
         "contacts": None if report.contacts is None else to_data(report.contacts),
         "sentences": {section.name: list(section.sentences) for section in sections},
+        "hunts": None if report.hunts is None else _hunts_data(report.hunts),
     }
+
+
+def _hunts_data(history: HuntHistory) -> dict[str, Any]:
+    """Return the figures of all hunts as plain data, without the single contacts."""
+    return {"total": to_data(history.total), "by_power": to_data(history.by_power)}
 
 
 def _group_data(group: ComparableBlocks) -> dict[str, Any]:

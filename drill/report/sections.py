@@ -28,6 +28,7 @@ from drill.report.comparisons import comparison_sections
 from drill.report.confusion import ConfusionMatrix
 from drill.report.contacts import contact_sections
 from drill.report.figures import MIN_RESPONSES, ComparableBlocks, Report, ResponseTime
+from drill.report.hunts import hunt_sections
 from drill.report.section import Section
 from drill.report.section_pictures import (
     confusion_picture,
@@ -76,6 +77,8 @@ def report_sections(report: Report) -> list[Section]:
         sections.append(_sending_section(report.sending))
     if report.contacts is not None:
         sections += contact_sections(report.contacts)
+    if report.hunts is not None:
+        sections += hunt_sections(report.hunts)
     return sections
 
 

@@ -68,7 +68,7 @@ def test_the_data_file_keeps_the_keys_of_version_0_2_0(folder: Path) -> None:
     data = json.loads((folder / "report.json").read_text("utf-8"))
     assert list(data) == [
         "version", "made", "answered", "sittings", "hours", "kinds", "confusion", "order_errors",
-        "costs", "responses", "spoken", "contacts", "sentences",
+        "costs", "responses", "spoken", "contacts", "sentences", "hunts",
     ]  # fmt: skip
     assert data["answered"] == 5 * 40 + 5
     (group,) = data["kinds"]
