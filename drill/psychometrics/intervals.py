@@ -216,7 +216,8 @@ def fit_trend(days: Sequence[float], values_db: Sequence[float], sds_db: Sequenc
         covariance = np.linalg.inv(design.T @ (weight[:, None] * design))
         beta = covariance @ (design.T @ (weight * value))
         squares = (value - design @ beta) ** 2
-        fall = float(weight**2 @ squares)  # the derivative by beta is 0, as beta minimises the sum
+        # beta minimises the sum, so the derivative with respect to beta is 0.
+        fall = float(weight**2 @ squares)
         return float(beta[1]), float(covariance[1, 1]), float(weight @ squares), fall
 
     tau2 = 0.0
