@@ -84,7 +84,7 @@ def parser(load: Collection[str] = tuple(COMMANDS)) -> argparse.ArgumentParser:
     top.add_argument(
         "--person",
         metavar="NAME",
-        help="keep a record of their own for this person, where several share a computer",
+        help="use this person's own record, if several people share the computer",
     )
     add_page_options(top)
     top.set_defaults(command="page", port=None, browser=True)

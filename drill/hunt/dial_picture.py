@@ -1,4 +1,4 @@
-"""The dial over the time of a hunt, with the contacts on it, as data for a picture."""
+"""The dial over the time of a hunt, with the contacts, as data for a picture."""
 
 from dataclasses import dataclass
 
@@ -8,7 +8,7 @@ from drill.hunt.results import HuntResult
 from drill.hunt.wording import dial_text, minutes_and_seconds
 
 MAX_DIAL_POINTS = 600
-"""Most points of the line; the longest rests of the dial stay."""
+"""Maximum number of points of the line; the longest rests of the dial are kept."""
 MARGIN_KHZ = 2.0
 
 
@@ -41,11 +41,11 @@ class LongStay:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class DialPicture:
-    """What the picture shows.
+    """The content of the picture.
 
     says: the picture in words. seconds: length of the hunt. bands: from low to high. points: time
-    in seconds and kHz at which the dial was turned to a place where it stayed. quarters: contacts
-    that count in each quarter hour.
+    in seconds and frequency in kHz of each turn to a frequency at which the dial stayed. quarters:
+    contacts that count in each quarter hour.
     """
 
     says: str

@@ -57,7 +57,9 @@ HUNT_COLUMNS = (
     Column("schema", "integer", f"version of this schema, {HUNT_SCHEMA_VERSION}"),
     Column("hunt", "text", "id of the hunt"),
     Column("started", "text", "start of the hunt, ISO 8601"),
-    Column("same_band", "text", "equal for hunts on the same band, whatever power and own call"),
+    Column(
+        "same_band", "text", "equal for hunts on the same band, whatever the power and the own call"
+    ),
     Column("bands", "texts", "names of the bands offered"),
     Column("exchange", "text", "name of the exchange"),
     Column("seed", "integer", "seed of the band"),

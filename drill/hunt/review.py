@@ -1,4 +1,4 @@
-"""A hunt that has ended, heard again: the overs of a contact, as they were and clean.
+"""Replays the overs of a contact of a finished hunt, with noise and clean.
 
 No sound is stored. The record is replayed up to the over, and the receiver is run from there.
 """
@@ -26,9 +26,9 @@ from drill.radio import AUDIO_RATE_HZ
 from drill.records.hunts import StoredHuntEvent
 
 SETTLE_S = 2.0
-"""The receiver runs for so long before the over, until its filters and gain have settled."""
+"""Time for which the receiver runs before the over, so that its filters and gain settle."""
 MARGIN_S = 0.3
-"""Time that is heard before and after an over."""
+"""Time that is played before and after an over."""
 RECENT_SPANS = 4
 
 

@@ -41,7 +41,7 @@ HUNT_ACT, HUNT_TIME, HUNT_HEARD = "act", "time", "heard"
 """Kinds of events in the record besides HUNT_RESULT: an act, an ear time that was reached, and what
 a station's recogniser heard of an over by microphone."""
 TIME_EVERY = samples(5.0)
-"""The ear time is recorded after so many samples without an act."""
+"""Number of samples without an act after which the ear time is recorded."""
 
 
 class HuntSession:

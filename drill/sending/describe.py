@@ -243,8 +243,8 @@ def _behind_sentence(behind_db: Interval, operator: str) -> str:
     if behind_db.low <= 0 <= behind_db.high:
         half_db = (behind_db.high - behind_db.low) / 2
         return (
-            f"No difference between your voice and {operator} is shown; less than {half_db:.1f} dB "
-            "cannot be."
+            f"No difference between your voice and {operator} is shown; differences below "
+            f"{half_db:.1f} dB cannot be shown."
         )
     comparison = "worse" if behind_db.value > 0 else "better"
     low_db, high_db = sorted(map(abs, (behind_db.low, behind_db.high)))

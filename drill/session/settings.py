@@ -48,7 +48,7 @@ _PAGE_SETTINGS: Mapping[str, Setting] = {
     ),
     "scheme": Setting(
         default="system",
-        description="colours: as the system has them, light or dark",
+        description="colours: those of the system, light or dark",
         check=partial(one_of, allowed=("system", "light", "dark")),
     ),
     "auto_next_s": Setting(

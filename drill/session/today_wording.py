@@ -68,7 +68,7 @@ def describe_today(recommendation: Recommendation, *, now: datetime) -> TodayTex
         recommendation.reason,
         (
             "ten minutes of calls",
-            "Nothing stands out that you miss. The calls get weaker as you get them right.",
+            "Nothing that you miss stands out. The calls get weaker as you get them right.",
             "Begin",
         ),
     )

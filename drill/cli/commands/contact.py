@@ -41,7 +41,7 @@ from drill.records.store import Store
 from drill.sending.own_station import load_own_station, stored_own_station, update_own_station
 from phonetics.callsign_mixes import FICTION_NOTICE
 
-EPILOG = """Ten stations, one after another. Each has its own strength, fading, ears and habits,
+EPILOG = """Ten stations, one after another. Each has its own strength, fading, hearing and habits,
 and may have other callers. You hear the general call, answer, are heard in part, correct the rest,
 copy the exchange, send yours, and log. Then both logs are compared. Nothing is transmitted.
 

@@ -22,7 +22,7 @@ def add(command: argparse.ArgumentParser) -> None:
     """Add the options of `faintcall people`."""
     command.description = (
         "Compare the people who have a record on this computer. `faintcall --person NAME` before "
-        "any command keeps a record of their own for a person."
+        "any command uses that person's own record."
     )
     command.epilog = _EPILOG
     command.add_argument(

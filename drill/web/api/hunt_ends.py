@@ -49,11 +49,11 @@ from drill.records.store import Store
 from drill.web.database import NotFoundError, open_record
 
 EARNS = "exchange"
-"""The phase that makes contacts."""
+"""The phase in which a contact is made."""
 
 
 class HuntEndApi:
-    """The ends of hunts."""
+    """The ends of hunts: results, overs and sounds."""
 
     def __init__(self) -> None:
         """Start with no hunt in memory."""

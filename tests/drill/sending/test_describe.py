@@ -139,7 +139,8 @@ def test_the_far_end_is_compared_with_the_reference_voice() -> None:
 def test_a_difference_within_the_interval_is_not_reported(behind_db: float) -> None:
     sentence = next(describe_far_end(far_ends(behind_db), review_words(CALL_WORDS)))
     assert sentence == (
-        "No difference between your voice and meadow is shown; less than 1.2 dB cannot be."
+        "No difference between your voice and meadow is shown; "
+        "differences below 1.2 dB cannot be shown."
     )
 
 

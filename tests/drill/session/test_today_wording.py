@@ -44,7 +44,7 @@ def test_without_a_confusion_only_the_character_is_reported() -> None:
         (today.FIRST_MEASUREMENT, "You have copied 21 items"),
         (today.OLD_MEASUREMENT, "Your last measurement is 1 day old."),
         (today.OLD_TAKE, "You last practised sending 1 day ago."),
-        (today.PRACTISE, "Nothing stands out that you miss."),
+        (today.PRACTISE, "Nothing that you miss stands out."),
     ],
 )
 def test_every_reason_is_reported(reason: str, why: str) -> None:
