@@ -8,7 +8,7 @@ from drill.cli.tables import print_table
 from drill.contact.overs import TRAINEE
 from drill.contact.wording import SPEAKER_NAMES, clock
 from drill.hunt.advice_wording import NO_ADVICE, advice_texts
-from drill.hunt.points import load_rules
+from drill.hunt.explanation import explaining_sentences
 from drill.hunt.results import HuntResult
 from drill.hunt.review import (
     MARGIN_S,
@@ -23,10 +23,8 @@ from drill.hunt.sessions import HuntSession
 from drill.hunt.speech import VoiceSpeech
 from drill.hunt.wording import (
     contacts_table,
-    figures_sentences,
     heading_parts,
     lead_sentence,
-    points_sentence,
     quarters_table,
     stops_table,
     times_table,
@@ -71,7 +69,6 @@ class HuntEnding:
         result = self._result
         print(f"\n{' '.join(heading_parts(result))}.")
         print(lead_sentence(result))
-        print(points_sentence(result, load_rules()))
         print_table(times_table(result))
         if not result.advice:
             print(NO_ADVICE)
@@ -143,7 +140,7 @@ def print_details(result: HuntResult) -> None:
             print(f"\n{table.caption}:")
             print_table(table)
     print()
-    for sentence in figures_sentences(result):
+    for sentence in explaining_sentences(result):
         print(sentence)
 
 

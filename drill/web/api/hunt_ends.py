@@ -17,7 +17,7 @@ from drill.core.structuring import from_data
 from drill.core.validation import shown
 from drill.hunt.advice_wording import NO_ADVICE, advice_texts
 from drill.hunt.dial_picture import dial_picture
-from drill.hunt.points import load_rules
+from drill.hunt.explanation import explaining_sentences
 from drill.hunt.results import HuntResult
 from drill.hunt.review import (
     MARGIN_S,
@@ -34,10 +34,8 @@ from drill.hunt.stops import HUNT_PHASES
 from drill.hunt.wording import (
     HUNT_PHASE_NAMES,
     contacts_table,
-    figures_sentences,
     heading_parts,
     lead_sentence,
-    points_sentence,
     quarters_table,
     stops_table,
     times_table,
@@ -188,7 +186,7 @@ def hunt_end_json(identity: str, stored: StoredHunt, result: HuntResult) -> dict
             for index, (name, seconds) in enumerate(zip(HUNT_PHASES, result.times_s, strict=True))
         ],
         "dial": asdict(dial_picture(result)),
-        "sentences": [*figures_sentences(result), points_sentence(result, load_rules())],
+        "sentences": list(explaining_sentences(result)),
         "tables": {name: asdict(table) for name, table in tables.items()},
     }
 
