@@ -68,10 +68,10 @@ def plot_panels(panels: Sequence[Panel]) -> "Figure":
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    size = (7.5, 0.8 + 3.6 * len(panels))  # inches; larger ones have smaller text on the page
+    size = (8, 0.8 + 3.6 * len(panels))  # inches; larger ones have smaller text on the page
     figure = Figure(figsize=size, layout="constrained", facecolor=CHART_GROUND)
     FigureCanvasAgg(figure)
-    axes = figure.subplots(2 * len(panels), 2, squeeze=False, width_ratios=(3, 1))
+    axes = figure.subplots(2 * len(panels), 2, squeeze=False, width_ratios=(5, 2))
     for number, panel in enumerate(panels):
         _plot_spectrogram(axes[2 * number, 0], panel)
         _plot_fading(axes[2 * number + 1, 0], panel)
@@ -157,4 +157,4 @@ def _plot_levels(axes: "Axes", panel: Panel) -> None:
         color=CHART_SOFT,
         edgecolor=CHART_FIRST,
     )
-    axes.set(xlabel="level in 20 ms, dB", ylabel="blocks")
+    axes.set(xlabel="level, dB", ylabel="blocks")

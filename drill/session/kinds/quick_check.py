@@ -13,6 +13,7 @@ from drill.psychometrics.character_threshold import (
     CHARACTER_TARGET,
     CHECK_TARGETS,
     QUICK_CHECK_ITEMS,
+    CharacterThreshold,
     fit_character_threshold,
     next_check_level_db,
 )
@@ -85,9 +86,13 @@ class QuickCheck(SessionKind):
             return f"No estimate yet; {left} to go."
         return f"{tally_attempts(attempts).characters_right} characters right so far; {left} to go."
 
+    def result(self, attempts: Sequence[Attempt]) -> CharacterThreshold:
+        """Return the character threshold."""
+        return fit_character_threshold(character_trials_of(attempts), self.start_db)
+
     def result_blocks(self, attempts: Sequence[Attempt], store: Store) -> list[Passage]:
         """Return the character threshold."""
-        threshold = fit_character_threshold(character_trials_of(attempts), self.start_db)
+        threshold = self.result(attempts)
         return [
             Passage(
                 title="This check",

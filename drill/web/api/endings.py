@@ -3,11 +3,13 @@
 from datetime import UTC, datetime
 from typing import Any
 
+from drill.core.counting import plural
 from drill.core.structuring import to_data
+from drill.psychometrics.character_threshold import CHARACTER_TARGET, CharacterThreshold
 from drill.psychometrics.intervals import Interval
 from drill.records.store import Store
 from drill.report.pictures import PictureRow, RowsPicture
-from drill.report.wording import format_db
+from drill.report.wording import capitalise_first, format_db
 from drill.session.ending import practice_ending
 from drill.session.ending_wording import (
     ending_score,
@@ -17,6 +19,7 @@ from drill.session.ending_wording import (
 )
 from drill.session.kinds.comparison import Comparison
 from drill.session.kinds.measurement import Measurement
+from drill.session.kinds.quick_check import QuickCheck
 from drill.session.results import ComparisonResult, MeasurementResult
 from drill.session.session import Session
 from drill.session.wording import difference_verdict, path_sentence
@@ -39,6 +42,8 @@ def ending_json(session: Session, store: Store) -> EndingJson | None:
         return None if result is None else _measured(result)
     if isinstance(kind, Comparison):
         return _compared(kind.result(session.attempts))
+    if isinstance(kind, QuickCheck):
+        return _checked(kind.result(session.attempts))
     return _practised(session, store) if kind.gives_feedback else None
 
 
@@ -85,10 +90,23 @@ def _ruler_json(result: MeasurementResult) -> dict[str, Any]:
     }
 
 
+def _checked(threshold: CharacterThreshold) -> EndingJson:
+    interval = threshold.threshold_db
+    return _ending(
+        figure=f"{interval.value:+z.1f}",
+        unit="dB",
+        lead=f"At this SNR you copy {100 * CHARACTER_TARGET:.0f} % of the characters. With 95 % "
+        f"confidence it is between {interval.low:+z.1f} and {interval.high:+z.1f} dB, from "
+        f"{plural(threshold.characters, 'character')} in {plural(threshold.items, 'call')}.",
+    )
+
+
 def _compared(result: ComparisonResult) -> EndingJson | None:
     if not result.differences:
         return None
-    verdicts = [difference_verdict(difference) for difference in result.differences]
+    verdicts = [
+        capitalise_first(difference_verdict(difference)) for difference in result.differences
+    ]
     rows = [(difference.label, difference.interval) for difference in result.differences]
     reference = result.differences[0].reference
     values = "; ".join(f"{label}: {format_db(interval)}" for label, interval in rows)

@@ -54,6 +54,8 @@ export function scrollable(content, name) {
 
 /** @typedef {{caption: string, head: string[], rows: (string|Node)[][]}} TableData */
 
+/** A table with more columns than this takes the whole width. */
+const MANY_COLUMNS = 6;
 /** A cell that begins with a figure. */
 const FIGURE = /^[-+\u2212]?\d/;
 
@@ -78,7 +80,7 @@ export function table({ caption, head, rows }) {
     element("tr", {}, ...row.map((cell, index) =>
       index ? element("td", classes[index], cell) : element("th", { scope: "row" }, cell))));
   const header = head.map((name, index) => element("th", { scope: "col", ...classes[index] }, name));
-  const result = element("table", {},
+  const result = element("table", head.length > MANY_COLUMNS ? { class: "wide" } : {},
     element("caption", {}, caption),
     element("thead", {}, element("tr", {}, ...header)),
     element("tbody", {}, ...body));

@@ -64,6 +64,12 @@ async function practise() {
   }
 }
 
+/** Show the title and what fills the record, in place of sentences. */
+function showNextSteps() {
+  byId("report-title").classList.remove("screen-reader-only");
+  byId("next-steps").append(nextSteps());
+}
+
 /** @param {any} report */
 function showReport({
   sentence, enough, headlines, sections, missing, conventions, machine_is_behind: behind,
@@ -71,13 +77,13 @@ function showReport({
   announce(sentence, { shownElsewhere: true });
   byId("since").textContent = sentence;
   if (!enough) {
-    byId("next-steps").append(nextSteps());
+    showNextSteps();
     return;
   }
   byId("headlines").replaceChildren(...headlines.map(headlineEntry));
   byId("headlines").hidden = !headlines.length;
   byId("practise-part").hidden = !headlines.length;
-  if (!headlines.length) byId("next-steps").append(nextSteps());
+  if (!headlines.length) showNextSteps();
   const shown = sections.filter((/** @type {any} */ section) => !section.missing);
   byId("drawn").replaceChildren(...shown.map(drawnSection));
   const lacking = sections.filter((/** @type {any} */ section) => section.missing);

@@ -89,7 +89,7 @@ function names(labels) {
 /** Remove an earlier result. @param {any} state @param {Choices} choices */
 function clear(state, { repeat }) {
   byId("result-title").textContent = state.finished ? "Result" : "Stopped. Your answers are saved.";
-  byId("result-title").classList.remove("fig");
+  byId("result-title").classList.remove("fig", "title");
   for (const name of ["result-lead", "result-note", "result-go-note"]) byId(name).textContent = "";
   for (const name of ["result-lamps", "result-ruler", "result-content"]) {
     byId(name).replaceChildren();
@@ -112,7 +112,10 @@ function showEnding({ ending, sections }) {
     const unit = ending.unit ? [element("small", {}, ending.unit)] : [];
     title.replaceChildren(figure, ...unit);
     document.title = `${title.textContent} - faintcall`;
-  } else title.textContent = withMinus(ending.title);
+  } else {
+    title.classList.add("title");
+    title.textContent = withMinus(ending.title);
+  }
   byId("result-lead").textContent = withMinus(ending.lead);
   byId("result-note").textContent = withMinus(ending.note);
   const lamps = ending.lamps;
@@ -131,7 +134,7 @@ function showEnding({ ending, sections }) {
  * @param {import("./player.js").Player} player
  */
 function details({ ending, picture, sections }, answers, state, player) {
-  const practised = ending && !sections.some((/** @type {any} */ { title }) => title);
+  const practised = ending?.lamps.length > 0; // its sentences stand in the first part
   return [
     ...(picture ? [curveSection(picture, sections[0])] : []),
     ...sections.slice(picture || practised ? 1 : 0).map(resultSection),

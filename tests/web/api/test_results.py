@@ -91,6 +91,9 @@ def test_a_quick_check_gives_a_character_threshold(client: TestClient) -> None:
     assert found
     # Half of the characters at -7 dB with 50 % per dB on the logit: three quarters 2.2 dB higher.
     assert float(found[1]) == pytest.approx(-4.8, abs=1.5)
+    ending = result["ending"]
+    assert (ending["figure"], ending["unit"]) == (found[1], "dB")
+    assert ending["lead"].startswith("At this SNR you copy 75 % of the characters.")
 
 
 def test_the_ending_of_practice_counts_what_was_right_on_first_hearing(client: TestClient) -> None:
