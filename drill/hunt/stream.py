@@ -71,8 +71,8 @@ class HuntStream:
     """The sound of a hunt and the acts of the trainee.
 
     prepare: called with the speech that will be needed. listener: called in the story's thread
-    after each step, with the state and what happened; it must not keep the state. Call `step` until
-    the hunt has ended, in one thread: `start` does.
+    after each step, with the state and what happened; it must not keep the state. Run the story
+    with `run`, in a thread of its own.
     """
 
     def __init__(
@@ -100,7 +100,6 @@ class HuntStream:
         self._caught_up = 0
         self._failure: FaintcallError | None = None
         self._closed = False
-        self._thread: threading.Thread | None = None
 
     # --- for the screen, from any thread
 
@@ -174,18 +173,25 @@ class HuntStream:
 
     # --- the story
 
-    def start(self) -> None:
-        """Run the story in a thread of its own, until the end or `close`."""
-        self._thread = threading.Thread(target=self._run, name="hunt story", daemon=True)
-        self._thread.start()
+    def run(self) -> None:
+        """Run the story until the hunt ends or `stop` is called.
 
-    def close(self) -> None:
-        """Stop the story and wait for its thread."""
+        Raises: NoVoice and other errors of the story; `pull` raises them too.
+        """
+        try:
+            while self._wait_for_work():
+                self.step()
+        except FaintcallError as error:
+            with self._changed:
+                self._failure = error
+                self._changed.notify_all()
+            raise
+
+    def stop(self) -> None:
+        """Let `run` return after the acts so far; call it from another thread."""
         with self._changed:
             self._closed = True
             self._changed.notify_all()
-        if self._thread is not None and self._thread is not threading.current_thread():
-            self._thread.join()
 
     def step(self) -> None:
         """Perform the waiting acts and bring the story up to the ear. Raises: NoVoice."""
@@ -218,19 +224,10 @@ class HuntStream:
             self._caught_up = (self._caught_up + 1) % len(channels)
             channels[self._caught_up].catch_up(live.story_now)
 
-    def _run(self) -> None:
-        try:
-            while self._wait_for_work():
-                self.step()
-        except FaintcallError as error:
-            with self._changed:
-                self._failure = error
-                self._changed.notify_all()
-
     def _wait_for_work(self) -> bool:
         """Wait for an act or for time that has passed; return False at the end."""
         with self._changed:
             self._changed.wait_for(
                 lambda: self._closed or bool(self._acts) or self._sound.now > self._stepped_to
             )
-            return not self._closed and not self._story.ended
+            return bool(self._acts) or not (self._closed or self._story.ended)

@@ -1,10 +1,13 @@
 """Speech of a hunt from a worker process, so that synthesis never competes with the sound for the
 interpreter of this process."""
 
+import atexit
 import queue
+import threading
 from collections import OrderedDict
 from collections.abc import Sequence
 from concurrent.futures import Future, wait
+from functools import cache
 
 from drill import voices
 from drill.core.models import Clip, Operator
@@ -20,27 +23,33 @@ NICENESS = 0
 
 
 class WorkerSpeech:
-    """Speech that a worker process synthesises. Implements SpeechSource."""
+    """Speech that a worker process synthesises. Implements SpeechSource; any thread may use it."""
 
     def __init__(self) -> None:
         """Start no process yet."""
         self._prefetcher = Prefetcher(MAX_WAITING, niceness=NICENESS)
+        self._lock = threading.Lock()
         self._clips: OrderedDict[SpeechRequest, Clip] = OrderedDict()
         self._coming: dict[SpeechRequest, Future[None]] = {}
 
     def prepare(self, requests: Sequence[SpeechRequest]) -> None:
-        """Begin to synthesise overs that `speak` will be asked for soon, in this order."""
+        """Begin to synthesise overs that `speak` will be asked for soon, in this order.
+
+        Raises: NoVoice, UserError.
+        """
         for request in requests:
-            if request in self._clips or request in self._coming:
+            if self._is_known(request):
                 continue
             clip = voices.find_speech(request.words, request.operator, request.seed)
             if clip is not None:
                 self._keep(request, clip)
                 continue
             try:
-                self._coming[request] = self._prefetcher.submit(request)
+                future = self._prefetcher.submit(request)
             except (queue.Full, OSError):
                 return  # `speak` synthesises the rest
+            with self._lock:
+                self._coming[request] = future
 
     def speak(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
         """Return the speech, and wait for it if it is not ready. See SpeechSource.
@@ -48,22 +57,35 @@ class WorkerSpeech:
         Raises: NoVoice, UserError.
         """
         request = SpeechRequest(words=tuple(words), operator=operator, seed=seed)
-        if request not in self._clips:
-            self.prepare([request])
-        future = self._coming.pop(request, None)
+        self.prepare([request])
+        with self._lock:
+            clip, future = self._clips.get(request), self._coming.pop(request, None)
         if future is not None:
             wait([future])
-        if request not in self._clips:
+        if clip is None:
             # From the cache of the worker; an error of the worker is raised here again.
-            self._keep(request, voices.speak(words, operator, seed))
-        self._clips.move_to_end(request)
-        return self._clips[request]
+            clip = voices.speak(words, operator, seed)
+            self._keep(request, clip)
+        return clip
 
     def close(self) -> None:
         """End the process."""
         self._prefetcher.close()
 
+    def _is_known(self, request: SpeechRequest) -> bool:
+        with self._lock:
+            return request in self._clips or request in self._coming
+
     def _keep(self, request: SpeechRequest, clip: Clip) -> None:
-        self._clips[request] = clip
-        while len(self._clips) > MAX_CLIPS:
-            self._clips.popitem(last=False)
+        with self._lock:
+            self._clips[request] = clip
+            while len(self._clips) > MAX_CLIPS:
+                self._clips.popitem(last=False)
+
+
+@cache
+def shared_worker_speech() -> WorkerSpeech:
+    """Return the speech of this process's hunts; its worker ends with the process."""
+    speech = WorkerSpeech()
+    atexit.register(speech.close)
+    return speech

@@ -15,6 +15,7 @@ from drill.core.packages import missing_package
 from drill.web.api.again import again_route, page_key_route
 from drill.web.api.sessions import ItemConflict
 from drill.web.database import NotFoundError
+from drill.web.hunt_routes import hunt_routes
 from drill.web.pages import Pages, static_route
 from drill.web.routes import api_routes
 from drill.web.security import SECURITY_HEADERS, RequestGuard
@@ -47,6 +48,7 @@ def create_app(*, token: str, page_key: str, port: int) -> Starlette:
             *pages.routes(),
             static_route(),
             *api_routes(),
+            *hunt_routes(),
             page_key_route(page_key),
             again_route(token=token, page_key=page_key, port=port, cookie=cookie),
         ],

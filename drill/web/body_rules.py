@@ -19,6 +19,7 @@ class BodyRule:
 MAX_JSON_BYTES = 64 * 1024
 JSON_RULE = BodyRule(label="JSON", content_types=("application/json",), max_bytes=MAX_JSON_BYTES)
 TAKES_PATH, VOICE_PATH = "/api/speak/takes", "/api/contacts/voice"
+HUNT_VOICE_PATH = "/api/hunts/voice"
 AUDIO_RULE = BodyRule(
     label="audio", content_types=("audio/wav", "audio/flac"), max_bytes=6 * 1024 * 1024
 )
@@ -44,6 +45,7 @@ SET_RULE = BodyRule(
 _BODY_RULES = {
     TAKES_PATH: AUDIO_RULE,
     VOICE_PATH: AUDIO_RULE,
+    HUNT_VOICE_PATH: AUDIO_RULE,
     ROOM_PATH: AUDIO_RULE,
     WORD_PATH: AUDIO_RULE,
     IMPORT_PATH: RECORD_RULE,

@@ -72,6 +72,11 @@ export async function getBytes(path) {
   return (await request(path)).arrayBuffer();
 }
 
+/** Wait until the server has proved itself. Throws FaintcallError if it refuses this page. */
+export async function proveServer() {
+  if (!(await challengeServer())) await reconnect();
+}
+
 /** @param {any} body @returns {RequestInit} */
 function jsonPost(body) {
   const headers = { "content-type": "application/json" };
@@ -82,7 +87,7 @@ function jsonPost(body) {
 async function request(path, init) {
   let reconnected = false;
   for (;;) {
-    if (init && !(await challengeServer())) await reconnect();
+    if (init) await proveServer();
     const response = await fetchOrNull(path, init);
     if (response?.ok) return response;
     if (response && (response.status !== 403 || reconnected)) throw await errorFrom(response);

@@ -7,6 +7,7 @@ from drill.hunt.acts import HuntAct
 from drill.hunt.events import HuntEvent
 from drill.hunt.live import LiveHunt
 from drill.hunt.setup import HuntOptions, HuntSetup, create_setup
+from drill.items.prefetch_worker import SpeechRequest
 from drill.session.options import SessionOptions
 from phonetics.message import Word
 from tests.drill.radio.sounds import voice_like
@@ -32,6 +33,9 @@ class NoiseSpeech:
         """Compute the sound of the longest over."""
         self._before = before
         self._longest = voice_like(20.0)
+
+    def prepare(self, requests: Sequence[SpeechRequest]) -> None:
+        """Do nothing; the speech is quick."""
 
     def speak(self, words: Sequence[Word], operator: Operator, seed: int) -> Clip:
         """Return a clip. See SpeechSource."""

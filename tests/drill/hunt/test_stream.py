@@ -2,7 +2,8 @@
 
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from random import Random
 
 import numpy as np
@@ -60,6 +61,21 @@ def heard_step_by_step(acts: Acts, blocks: int) -> NDArray[np.float32]:
     return np.concatenate(parts)
 
 
+@contextmanager
+def running(stream: HuntStream) -> Iterator[HuntStream]:
+    """Run the story of a stream in a thread, as a screen does."""
+
+    def run() -> None:
+        with suppress(NoVoice):
+            stream.run()
+
+    thread = threading.Thread(target=run)
+    thread.start()
+    yield stream
+    stream.stop()
+    thread.join()
+
+
 def pull(stream: HuntStream) -> SoundBlock:
     """Return the next block as soon as the story is ready."""
     while (block := stream.pull()) is None:
@@ -70,14 +86,12 @@ def pull(stream: HuntStream) -> SoundBlock:
 def test_what_is_heard_does_not_depend_on_the_timing_of_the_threads() -> None:
     acts, blocks, rng = acts_of_a_hunter(), 220, Random(3)
     expected = heard_step_by_step(acts, blocks)
-    stream = stream_of(before=lambda: time.sleep(rng.random() / 50))
-    stream.start()
     parts = []
-    for number in range(blocks):
-        if number in acts:
-            stream.act(acts[number][0], hz=acts[number][1])
-        parts.append(pull(stream).samples)
-    stream.close()
+    with running(stream_of(before=lambda: time.sleep(rng.random() / 50))) as stream:
+        for number in range(blocks):
+            if number in acts:
+                stream.act(acts[number][0], hz=acts[number][1])
+            parts.append(pull(stream).samples)
     assert np.array_equal(np.concatenate(parts), expected)
     assert np.max(np.abs(expected)) > 0.05
 
@@ -102,13 +116,11 @@ def test_the_receiver_is_silent_from_the_begin_of_an_over_to_its_end() -> None:
 def test_the_clock_halts_for_late_speech_and_skips_nothing() -> None:
     expected = heard_step_by_step({}, 60)
     released = threading.Event()
-    stream = stream_of(before=released.wait)
-    stream.start()
-    assert not stream.wait_until_ready(0.05)
-    assert stream.pull() is None
-    released.set()
-    heard = np.concatenate([pull(stream).samples for _ in range(60)])
-    stream.close()
+    with running(stream_of(before=released.wait)) as stream:
+        assert not stream.wait_until_ready(0.05)
+        assert stream.pull() is None
+        released.set()
+        heard = np.concatenate([pull(stream).samples for _ in range(60)])
     assert np.array_equal(heard, expected)
 
 
@@ -139,22 +151,17 @@ def test_acts_reach_the_story_with_their_ear_time() -> None:
 
 
 def test_the_stream_ends_with_the_hunt() -> None:
-    stream = stream_of()
-    stream.start()
-    pull(stream)
-    stream.act(END)
-    while not stream.ended:
-        stream.wait_until_ready(0.01)
-    assert stream.pull() is None
-    stream.close()
+    with running(stream_of()) as stream:
+        pull(stream)
+        stream.act(END)
+        while not stream.ended:
+            stream.wait_until_ready(0.01)
+        assert stream.pull() is None
 
 
 def test_a_failure_of_the_story_is_raised_by_the_pull() -> None:
     def fail() -> None:
         raise NoVoice("no voice here")
 
-    stream = stream_of(before=fail)
-    stream.start()
-    with pytest.raises(NoVoice, match="no voice here"):
+    with running(stream_of(before=fail)) as stream, pytest.raises(NoVoice, match="no voice here"):
         pull(stream)
-    stream.close()

@@ -1,0 +1,69 @@
+// @ts-check
+// Worker: owns the socket of a hunt and passes its sound to the audio worklet, so that nothing that
+// the page does can delay the sound. drill/web/hunt_frames.py describes the messages.
+
+/** Bytes before the samples of a block. */
+const HEADER_BYTES = 24;
+const SENDING_FLAG = 1;
+/** The page gets a reading of dial and level this often. */
+const METER_INTERVAL_MS = 80;
+
+/** @type {WebSocket|null} */
+let socket = null;
+/** @type {MessagePort|null} leads to the audio worklet */
+let player = null;
+let meterSentAt = 0, wasSending = false, underruns = 0;
+
+onmessage = ({ data }) => {
+  if (data.url) open(data);
+  else if (data.close) socket?.close(1000);
+  else if (data.send) send(data.send);
+};
+
+/** @param {{url: string, protocols: string[], port: MessagePort}} options */
+function open({ url, protocols, port }) {
+  player = port;
+  player.onmessage = ({ data }) => {
+    if (data.underruns !== underruns) postMessage({ underruns: data.underruns });
+    ({ underruns } = data);
+    send({ type: "played", to: data.played });
+  };
+  socket = new WebSocket(url, protocols);
+  socket.binaryType = "arraybuffer";
+  socket.onopen = () => postMessage({ opened: true });
+  socket.onclose = ({ code, reason }) => postMessage({ closed: { code, reason } });
+  socket.onmessage = ({ data }) => (typeof data === "string" ? passText(data) : passSound(data));
+}
+
+/** @param {any} message */
+function send(message) {
+  if (socket?.readyState === WebSocket.OPEN) socket.send(JSON.stringify(message));
+}
+
+/** @param {string} text */
+function passText(text) {
+  const message = JSON.parse(text);
+  if (message.type === "clock") player?.postMessage(!message.runs);
+  postMessage({ message });
+}
+
+/** @param {ArrayBuffer} frame */
+function passSound(frame) {
+  const header = new DataView(frame, 0, HEADER_BYTES);
+  const steps = new Int16Array(frame, HEADER_BYTES);
+  const samples = Float32Array.from(steps, (step) => step / 32768);
+  player?.postMessage(samples, [samples.buffer]);
+  const sends = Boolean(header.getUint32(20, true) & SENDING_FLAG);
+  const now = performance.now();
+  if (sends === wasSending && now - meterSentAt < METER_INTERVAL_MS) return;
+  meterSentAt = now;
+  wasSending = sends;
+  postMessage({
+    meter: {
+      at: header.getFloat64(0, true), dialHz: header.getFloat64(8, true),
+      levelDb: header.getFloat32(16, true), sends,
+    },
+  });
+}
+
+export {}; // a module of its own, whose names are not those of the window
