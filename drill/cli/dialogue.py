@@ -127,8 +127,13 @@ class Dialogue:
         return save_with_retries(lambda: self._session.answer(answer, now=now), label)
 
     def _where(self, *, number_to_come: int) -> str:
-        """Return where the trainee is: item, result so far, and whether sound plays."""
+        """Return where the trainee is: item, result so far, and whether sound plays.
+
+        In a measurement only the item: the result so far could bias the trainee.
+        """
         count = self._session.kind.count
+        if not self._session.kind.gives_feedback:
+            return f"{min(number_to_come, count)} of {count}."
         sounding = self._output.plays and not self._output.seconds_since_end()
         return (
             f"Item {min(number_to_come, count)} of {count}. {self._session.standing}"
