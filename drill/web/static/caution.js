@@ -3,6 +3,9 @@
 import { get, post } from "./api.js";
 import { byId } from "./elements.js";
 
+/** A press this soon after the caution appeared was meant for something else. */
+const UNREAD_MS = 400;
+
 /**
  * Resolve once the user has confirmed the caution; it is shown if that has never happened. Returns
  * whether it was shown. Throws FaintcallError.
@@ -11,9 +14,13 @@ export async function cautionConfirmed() {
   if ((await get("/api/cautions")).hearing) return false;
   const focusBefore = /** @type {HTMLElement|null} */ (document.activeElement);
   byId("caution").hidden = false;
-  byId("caution-title").focus();
-  await new Promise((resolve) =>
-    byId("confirm-caution").addEventListener("click", resolve, { once: true }));
+  const button = byId("confirm-caution"), shownAt = performance.now();
+  button.focus(); // it is described by the caution, so a screen reader reads both
+  await new Promise((resolve) => {
+    button.addEventListener("click", () => {
+      if (performance.now() - shownAt > UNREAD_MS) resolve(undefined);
+    });
+  });
   await post("/api/cautions", { hearing: true });
   focusBefore?.focus();
   byId("caution").hidden = true;

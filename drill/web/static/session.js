@@ -252,6 +252,7 @@ export class Session {
     const plays = playCount(id, number);
     const seconds = this.#player.secondsSinceEnd();
     this.#player.stop();
+    clearAnnouncements(); // the verdict comes first
     this.#setPhase("sending");
     try {
       const reply = await post(`/api/sessions/${id}/answers`, {
