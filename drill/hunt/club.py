@@ -87,10 +87,12 @@ def _luck_sentence(group: Sequence[ClubHunt]) -> str:
     best, second = ranked[0], ranked[1]
     difference = best.row.right - second.row.right
     limit = 1.96 * math.sqrt(max(1, best.row.right + second.row.right))
+    if not difference:
+        return f"{best.name} and {second.name} have the same number of contacts."
     names = f"{best.name} has {plural(difference, 'contact')} more than {second.name}"
     if difference > limit:
         return f"{names}, which is more than luck."
-    return f"{names}; up to {math.floor(limit)} may be luck."
+    return f"{names}; a difference of up to {math.floor(limit)} may be luck."
 
 
 def _stations_sentence(group: Sequence[ClubHunt]) -> str:

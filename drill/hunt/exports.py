@@ -2,10 +2,11 @@
 
 import csv
 import hashlib
+import io
 import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any
 
 from drill.core.errors import UserError
@@ -136,9 +137,26 @@ def _band_digest(stored: StoredHunt) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 
-def hunt_format_of(path: Path) -> str:
+def hunt_format_of(name: str) -> str:
     """Return the format of a file by its ending. Raises: UserError with field "format"."""
-    return one_of("format", path.suffix.lower().lstrip("."), HUNT_FORMATS, label="ending")
+    ending = PurePath(name).suffix.lower().lstrip(".")
+    return one_of("format", ending, HUNT_FORMATS, label="ending")
+
+
+def hunts_text(rows: Iterable[HuntRow], form: str) -> str:
+    """Return rows as the text of a file; form: one of HUNT_FORMATS."""
+    data = [to_data(row) for row in rows]
+    if form != "csv":
+        return "".join(f"{json.dumps(cells)}\n" for cells in data)
+    out = io.StringIO()
+    table = csv.writer(out, lineterminator="\n")
+    table.writerow(column.name for column in HUNT_COLUMNS)
+    for cells in data:
+        table.writerow(
+            json.dumps(cell) if isinstance(cell, list | dict) else cell
+            for cell in (cells[column.name] for column in HUNT_COLUMNS)
+        )
+    return out.getvalue()
 
 
 def write_hunts(path: Path, rows: Iterable[HuntRow], *, force: bool = False) -> int:
@@ -146,30 +164,16 @@ def write_hunts(path: Path, rows: Iterable[HuntRow], *, force: bool = False) -> 
 
     Raises: UserError if path exists (kind "exists") or cannot be written.
     """
-    written, form = 0, hunt_format_of(path)
-    with (
-        replaced_when_complete(path, force=force) as part,
-        part.open("w", encoding="utf-8", newline="") as file,
-    ):
-        table = csv.writer(file, lineterminator="\n")
-        if form == "csv":
-            table.writerow([column.name for column in HUNT_COLUMNS])
-        for row in rows:
-            cells = to_data(row)
-            if form == "csv":
-                table.writerow(
-                    json.dumps(cell) if isinstance(cell, list | dict) else cell
-                    for cell in (cells[column.name] for column in HUNT_COLUMNS)
-                )
-            else:
-                file.write(json.dumps(cells) + "\n")
-            written += 1
-    return written
+    known = list(rows)
+    text = hunts_text(known, hunt_format_of(path.name))
+    with replaced_when_complete(path, force=force) as part:
+        part.write_text(text, "utf-8", newline="")
+    return len(known)
 
 
 def read_hunts(path: Path) -> list[HuntRow]:
     """Return the rows of a file that write_hunts wrote. Raises: UserError naming the line."""
-    form = hunt_format_of(path)
+    form = hunt_format_of(path.name)
     try:
         if path.stat().st_size > LARGEST_FILE_BYTES:
             raise UserError(f"{path} is too large; give a file from faintcall export", field="path")
@@ -178,6 +182,11 @@ def read_hunts(path: Path) -> list[HuntRow]:
         raise UserError(f"{path} cannot be read: {error.strerror or error}", field="path") from None
     except UnicodeDecodeError:
         raise UserError(f"{path} is not text in UTF-8", field="path") from None
+    return parse_hunts(text, form, name=str(path))
+
+
+def parse_hunts(text: str, form: str, *, name: str) -> list[HuntRow]:
+    """Return the rows of a file's text; name: of the file, for messages. Raises: UserError."""
     lines: Iterable[str | Mapping[str, str]] = text.splitlines()
     if form == "csv":
         lines = csv.DictReader(text.splitlines())
@@ -187,7 +196,7 @@ def read_hunts(path: Path) -> list[HuntRow]:
             rows.append(from_data(HuntRow, _cells(line)))
         except (UserError, ValueError, TypeError) as error:
             raise UserError(
-                f"{path}, line {number}: {error}; give a file from faintcall export --hunts",
+                f"{name}, line {number}: {error}; give a file from faintcall export --hunts",
                 field="path",
             ) from None
     return rows

@@ -1,5 +1,7 @@
 """The end of a hunt in the browser: keyboard only, accessible, and the lost contact heard again."""
 
+from pathlib import Path
+
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -61,6 +63,20 @@ def test_the_page_is_accessible(page: Page, site: str) -> None:
     assert unreachable_frames(page) == []
     page.set_viewport_size({"width": 1280, "height": 800})
     assert missing_parts(page) == []
+
+
+def test_files_of_a_club(page: Page, site: str, tmp_path: Path) -> None:
+    open_end(page, site)
+    with page.expect_download() as saving:
+        page.get_by_role("button", name="Save my hunts").click()
+    mine = tmp_path / "anna.csv"
+    saving.value.save_as(mine)
+    assert "E87ABC" not in mine.read_text("utf-8")
+    theirs = tmp_path / "ben.csv"
+    theirs.write_bytes(mine.read_bytes())
+    page.locator("#club-files").set_input_files([mine, theirs])
+    expect(page.get_by_role("rowheader", name="anna")).to_be_visible()
+    expect(page.locator("#club")).to_contain_text("Together you worked 2 stations")
 
 
 def test_a_hunt_that_does_not_exist(page: Page, site: str) -> None:

@@ -3,6 +3,7 @@
 import { announce } from "./announce.js";
 import { get } from "./api.js";
 import { dialPicture } from "./dial_picture.js";
+import { listenForClub } from "./hunt_club.js";
 import { byId, collapsibleTable, element, paragraphs } from "./elements.js";
 import { lampString, withMinus } from "./pictures.js";
 import { Player } from "./player.js";
@@ -128,6 +129,7 @@ function showEnd(end) {
   byId("sentences").replaceChildren(...paragraphs(end.sentences.map(withMinus)));
   byId("choices").replaceChildren(collapsibleTable(end.tables.stops, 0));
   byId("content").hidden = false;
+  listenForClub();
   byId("details").addEventListener("click", () => announce(details(end), { shownElsewhere: true }));
   byId("details").hidden = false;
   offer(end);

@@ -39,7 +39,7 @@ def test_only_shared_bands_are_compared_the_best_score_first() -> None:
 
 
 @pytest.mark.parametrize(
-    ("first", "second", "luck"), [(12, 10, True), (20, 9, False), (10, 10, True)]
+    ("first", "second", "luck"), [(12, 10, True), (20, 9, False), (11, 10, True)]
 )
 def test_a_small_difference_may_be_luck(first: int, second: int, luck: bool) -> None:
     hunts = [
