@@ -13,11 +13,11 @@ from drill.hunt.results import HuntResult
 from drill.hunt.review import (
     MARGIN_S,
     HuntOver,
-    contact_overs,
     contact_stop,
+    hunt_contact_overs,
     overs_on_air,
     render_again,
-    render_clean,
+    render_speech,
 )
 from drill.hunt.sessions import HuntSession
 from drill.hunt.speech import VoiceSpeech
@@ -102,7 +102,7 @@ class HuntEnding:
             print(f"Unknown key {key}. {self._prompt()}")
 
     def _print_overs(self, chosen: int) -> None:
-        overs = contact_overs(self._session.live, self._result, self._lost[chosen - 1])
+        overs = hunt_contact_overs(self._session.live, self._result, self._lost[chosen - 1])
         for number, over in enumerate(overs, 1):
             print(f"  {chosen}.{number}  {_words(over)}")
         print(f"{chosen}.1: over 1 again, as it was. {chosen}.1c: clean.")
@@ -116,7 +116,7 @@ class HuntEnding:
             return
         over, margin = overs[number - 1], round(MARGIN_S * AUDIO_RATE_HZ)
         if clean or over.speaker == TRAINEE:
-            clip = render_clean(self._session.live, stop[0], over, VoiceSpeech())
+            clip = render_speech(self._session.live, stop[0], over, VoiceSpeech())
         else:
             clip = render_again(
                 self._session.setup,

@@ -70,7 +70,7 @@ def overs_on_air(live: LiveHunt, result: HuntResult, contact: int) -> tuple[OnAi
     return tuple(overs[max(0, first - 1) :])
 
 
-def contact_overs(live: LiveHunt, result: HuntResult, contact: int) -> tuple[HuntOver, ...]:
+def hunt_contact_overs(live: LiveHunt, result: HuntResult, contact: int) -> tuple[HuntOver, ...]:
     """Return the overs of a contact in words; live: the hunt, ended."""
     stop = contact_stop(result, contact)
     channel = None if stop is None else live.channels[stop[0]]
@@ -94,7 +94,7 @@ def _heard(channel: Channel, over: OnAir) -> str:
     return ""
 
 
-def render_clean(live: LiveHunt, holder: int, over: OnAir, speech: SpeechSource) -> Clip | None:
+def render_speech(live: LiveHunt, holder: int, over: OnAir, speech: SpeechSource) -> Clip | None:
     """Return the words of an over without radio; None for one from the microphone.
 
     Raises: NoVoice.

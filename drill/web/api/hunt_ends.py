@@ -22,11 +22,11 @@ from drill.hunt.results import HuntResult
 from drill.hunt.review import (
     MARGIN_S,
     HuntOver,
-    contact_overs,
     contact_stop,
+    hunt_contact_overs,
     overs_on_air,
     render_again,
-    render_clean,
+    render_speech,
 )
 from drill.hunt.sessions import HuntSession
 from drill.hunt.speech import VoiceSpeech
@@ -72,7 +72,7 @@ class HuntEndApi:
         """Return the overs of a contact. Raises: NotFoundError, UserError, NoVoice."""
         with open_record() as store, self._opened(store, identity) as session:
             result = _checked_result(session, contact)
-            overs = contact_overs(session.live, result, contact)
+            overs = hunt_contact_overs(session.live, result, contact)
         base = f"/api/hunts/{identity}/contacts/{contact}/overs"
         return {
             "what": verdict_text(result.contacts[contact]),
@@ -92,7 +92,7 @@ class HuntEndApi:
                 raise NotFoundError(f"this contact has no over {index + 1}")
             over, clip = overs[index], None
             if variant == "clean":
-                clip = render_clean(session.live, stop[0], over, VoiceSpeech())
+                clip = render_speech(session.live, stop[0], over, VoiceSpeech())
             else:
                 margin = round(MARGIN_S * AUDIO_RATE_HZ)
                 clip = render_again(

@@ -13,11 +13,11 @@ from drill.hunt.acts import END, TUNE, HuntAct
 from drill.hunt.judging import nothing_expected
 from drill.hunt.live import LiveHunt
 from drill.hunt.review import (
-    contact_overs,
     contact_stop,
+    hunt_contact_overs,
     overs_on_air,
     render_again,
-    render_clean,
+    render_speech,
 )
 from drill.hunt.sessions import HuntSession
 from drill.hunt.stream import HuntStream
@@ -74,7 +74,7 @@ def test_the_overs_of_a_contact_have_their_words(store: Store) -> None:
     result, live = session.result(nothing_expected), session.live
     assert contact_stop(result, 0) == (number, 0, live.now)
     assert contact_stop(result, 5) is None
-    overs = contact_overs(live, result, 0)
+    overs = hunt_contact_overs(live, result, 0)
     assert overs[0].who == "they"
     assert live.channels[number].holder.call not in overs[0].text  # the call in code words
     mine = [over for over in overs if over.who == "you"]
@@ -82,7 +82,7 @@ def test_the_overs_of_a_contact_have_their_words(store: Store) -> None:
     assert mine[0].heard
     assert [over.start for over in overs] == sorted(over.start for over in overs)
     (first, *_) = overs_on_air(live, result, 0)
-    clip = render_clean(live, number, first, speech)
+    clip = render_speech(live, number, first, speech)
     assert clip is not None
     assert clip.seconds > 1
 
@@ -92,4 +92,4 @@ def test_a_hunt_without_a_contact_has_no_overs(store: Store) -> None:
     live.advance(samples(60))
     session = HuntSession.begin(make_setup(minutes=1.0), store, now=NOW)
     session.advance(samples(60))
-    assert contact_overs(live, session.result(), 0) == ()
+    assert hunt_contact_overs(live, session.result(), 0) == ()
