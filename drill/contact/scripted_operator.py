@@ -18,6 +18,8 @@ from drill.contact.evidence import Evidence
 from drill.contact.far_states import State
 from drill.contact.hearing import HeardToken, characters_of
 from drill.contact.model_ears import ModelEars
+from drill.contact.overs import Over
+from drill.contact.understanding import is_call_form
 from drill.contact.values import ContactValues
 
 MAX_CORRECTIONS, MAX_REPEATS = 2, 2
@@ -29,7 +31,8 @@ class Manners:
 
     calls_over_others: calls while another station is being worked. mends: answers questions and
     corrects errors. doubles: says its call twice without being asked. max_calls: number of calls
-    after which it gives up. call_delay_s, answer_delay_s: shortest and longest time in seconds from
+    after which it gives up. insists_on_call: calls only once it has copied a whole call, and asks
+    for it before it logs. call_delay_s, answer_delay_s: shortest and longest time in seconds from
     the end of an over to its own.
     """
 
@@ -37,8 +40,16 @@ class Manners:
     mends: bool = True
     doubles: bool = False
     max_calls: int = 3
+    insists_on_call: bool = False
     call_delay_s: tuple[float, float] = (0.25, 1.1)
     answer_delay_s: tuple[float, float] = (0.25, 0.6)
+
+
+def _says_call_twice(over: Over) -> bool:
+    """Return whether the far station says its call twice, as its rhythm tells."""
+    said = [word.means for word in over.words if word.field == "call"]
+    half = len(said) // 2
+    return half > 0 and said[:half] == said[half:]
 
 
 class Rig(Protocol):
@@ -167,8 +178,7 @@ class ScriptedOperator:
         tokens = self._ears.listen(replace(reception, voices=(spelt,)))[0].tokens
         words = list(zip(spelt.words, tokens, strict=True))
         called = [token for word, token in words if word.word.field == "call"]
-        said_twice = len([w for w in over.over.words if w.field == "call"]) > 7
-        self._add_call(called, tries=2 if said_twice else 1)
+        self._add_call(called, tries=2 if _says_call_twice(over.over) else 1)
         kind = over.over.kind
         part = [t for w, t in words if w.word.field == "part"]
         if kind in OPENINGS:
@@ -201,13 +211,22 @@ class ScriptedOperator:
                 self._soon(CORRECTION)
                 return
             self._note()
-            self._rig.log()
+            if self._knows_call or self._repeats >= MAX_REPEATS:
+                self._rig.log()
+            else:
+                self._repeats += 1
+                self._soon(AGAIN_PART)
             return
         self.state = "wait"
         if self.calls >= self._manners.max_calls:
             self._rig.leave()
-        elif self.far_call.is_whole or self.calls:
+        elif self.calls or (self.far_call.is_whole and self._knows_call):
             self._call()
+
+    @property
+    def _knows_call(self) -> bool:
+        call, insists = self.far_call, self._manners.insists_on_call
+        return not insists or (call.is_whole and is_call_form(call.held))
 
     def _hear_asking(self, over: OnAir) -> None:
         mine = addresses(over.over.call, self._own_call)

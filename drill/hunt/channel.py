@@ -32,6 +32,8 @@ from drill.radio.band_station import LevelOverTime
 
 KEPT_S = 120.0
 """Overs that ended longer ago are dropped from the trace, unless the trainee could hear them."""
+LONGEST_CONTACT_S = 180.0
+"""A station has long given up if the trainee has not answered for so long."""
 LEAST_KEPT = 100
 """Number of overs that are always kept."""
 
@@ -41,7 +43,7 @@ class Channel:
 
     could_reach: whether the receiver could reach the carrier at an ear time. was_on_dial: whether
     the dial was on the station during an over. machine_ears: of the far operator, for overs by
-    microphone. was_called: the trainee has transmitted here.
+    microphone.
     """
 
     def __init__(
@@ -56,7 +58,7 @@ class Channel:
     ) -> None:
         """Prepare; nothing is simulated yet."""
         self.holder, self._setup = holder, setup
-        self.was_called = False
+        self._called_at: int | None = None
         self._was_on_dial, self._machine_ears = was_on_dial, machine_ears
         self._settled = 0
         self._values = replace(
@@ -124,6 +126,16 @@ class Channel:
             self.frequency.advance(story)
             self._forget(story - samples(KEPT_S))
 
+    @property
+    def was_called(self) -> bool:
+        """True after the trainee has transmitted here."""
+        return self._called_at is not None
+
+    def settle(self, until: int) -> None:
+        """Let a station in contact with the trainee finish, at most until a story time."""
+        if self._called_at is not None:
+            self.catch_up(min(until, self._called_at + samples(LONGEST_CONTACT_S)))
+
     def is_on_at(self, story: int) -> bool:
         """Return whether the station is on its frequency at a story time."""
         if story < self.starts_at:
@@ -170,7 +182,7 @@ class Channel:
         speaker: the trainee with the present serial number. loss_db: by mistuning.
         """
         frequency = self.frequency
-        self.was_called = True
+        self._called_at = frequency.now
         frequency.trainee = replace(frequency.trainee, speaker=speaker)
         far_db = self.holder.far_db(self._setup.watts, frequency.now / AUDIO_RATE_HZ) - loss_db
         frequency.trainee_on_air = replace(frequency.trainee_on_air, far_db=far_db)

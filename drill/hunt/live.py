@@ -4,7 +4,7 @@ The screen owns the clock and may stop it. Nothing here depends on the time of d
 the acts determine everything, whatever the steps in which time advances.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from drill.contact.acts import BREAK_OFF, LEAVE, LOG, NOTE, SAYINGS, VOICE, compose_saying
 from drill.contact.air import OnAir, samples
@@ -37,8 +37,10 @@ class LiveHunt:
 
     speech: the overs in reach last as long as their speech; None with the accelerated clock.
     machine_ears: returns a station's ears for overs by microphone, None if it does not hear them.
-    bands: the composed bands. channels: every station by its number. now: ear time. marks:
-    frequency and label. ended: "" while the hunt lasts, then TIME_OVER or ENDED_BY_TRAINEE.
+    bands: the composed bands, empty for those of the set-up.
+
+    channels: every station by its number. now: ear time. marks: frequency and label. ended: ""
+    while the hunt lasts, then TIME_OVER or ENDED_BY_TRAINEE.
     """
 
     def __init__(
@@ -47,6 +49,7 @@ class LiveHunt:
         *,
         speech: SpeechSource | None = None,
         machine_ears: Callable[[Holder], Ears | None] | None = None,
+        bands: Sequence[Band] = (),
     ) -> None:
         """Begin at ear time 0, with the dial in the middle of the first band."""
         self.setup = setup
@@ -55,7 +58,7 @@ class LiveHunt:
         self.pad = Pad()
         self.acts: list[HuntAct] = []
         self.marks: list[tuple[float, str]] = []
-        self.bands: tuple[Band, ...] = tuple(
+        self.bands = tuple(bands) or tuple(
             compose_band(setup, index) for index in range(len(setup.bands))
         )
         first = self.bands[0]
@@ -193,8 +196,7 @@ class LiveHunt:
     def _end(self, how: str) -> list[HuntEvent]:
         self.ended = how
         for channel in self.channels.values():
-            if channel.was_called:
-                channel.catch_up(self.story_now + samples(SETTLING_S))
+            channel.settle(self.story_now + samples(SETTLING_S))
         return [Ended(at=self.now, how=how)]
 
     # --- acts

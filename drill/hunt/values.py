@@ -76,6 +76,7 @@ class HunterValues:
     reaction_high_s: float
     patience_s: float
     short_patience_s: float
+    longest_stop_s: float
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
