@@ -1,4 +1,4 @@
-"""A club evening: render, save, add and copy a set, with and without sound, and compare people."""
+"""A club evening: render, save, add and copy a set, with and without sound; compare people."""
 
 import json
 from pathlib import Path
@@ -74,7 +74,7 @@ def test_making_a_set_is_cancelled_and_continued(page: Page, site: str) -> None:
     page.locator("#count").fill("60")
     page.locator("#track").uncheck()
     page.locator("#count").press("Enter")
-    page.get_by_role("button", name="Cancel; what is finished stays").click()
+    page.get_by_role("button", name="Cancel (finished items stay)").click()
     expect(page.locator("#status")).to_contain_text("Cancelled.")
     expect(page.locator("#sets")).to_contain_text("of 60 items")
     manifest = set_folder("long") / "manifest.jsonl"
@@ -96,7 +96,7 @@ def test_a_folder_is_added_and_copied_by_ear_in_the_room(
     expect(page.locator("#added-name")).to_have_value("friday")
     page.get_by_role("button", name="Add the set").click()
     expect(page.locator("#status")).to_contain_text("friday is added.")
-    page.get_by_role("button", name="Copy it, the sound comes from the room: friday").click()
+    page.get_by_role("button", name="Copy with the sound in the room: friday").click()
     expect(page.locator("#answer-line")).to_be_focused()
     enter(page)
     expect(page.locator("#give-up")).to_be_visible()  # the item is prepared

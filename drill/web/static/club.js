@@ -46,7 +46,7 @@ function setButtons({ name, complete, has_sound: hasSound, problem: fault }) {
   if (!complete) return [action("Continue", name, () => makeSet(pathOf(name, "continue"), {})), remove];
   return [
     action("Copy it", name, () => copy(name, "")),
-    action("Copy it, the sound comes from the room", name, () => copy(name, "&sound=room")),
+    action("Copy with the sound in the room", name, () => copy(name, "&sound=room")),
     ...(hasSound ? [action("Save as zip", name, () => saveZip(name))] : []),
     action("Compare everybody", name, () => compare(name)),
     remove,
@@ -87,7 +87,7 @@ async function compare(name) {
 /** Make or continue a set, and follow it. @param {string} path @param {any} body */
 async function makeSet(path, body) {
   const begun = await post(path, body);
-  announce("The set is being made. You can leave this page; it goes on.");
+  announce("The set is being made. You can leave this page; rendering goes on.");
   await follow(begun);
 }
 

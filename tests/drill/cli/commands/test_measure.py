@@ -110,7 +110,7 @@ def test_there_is_no_replay_and_no_estimate_before_the_end(
     assert main(command("measure --items 20 --seed 3", tmp_path)) == 0
     output = capsys.readouterr().out
     assert output.count("Items cannot be replayed in this session.") == 1
-    assert output.count("12 of 20.\n") == 1
+    assert output.count("\n13 of 25.\n") == 1
     assert "x50 so far" not in output
     with Store(record_file()) as store:
         (block,) = measurement_blocks(store)
