@@ -21,6 +21,8 @@ from drill.voices.operators import draw_operator
 from drill.voices.people.habits import over_style_for
 from phonetics.callsign_mixes import compose_callsign
 
+Stream = Callable[[str], Random]
+"""Returns the random stream of one station for a purpose."""
 PROCESSING_WEIGHTS = {"none": 3, "compressed": 5, "clipped": 2}
 MICROPHONE_WEIGHTS = {"plain": 6, "bright": 3, "dull": 1}
 OVERDRIVE_DB = 6.0
@@ -175,43 +177,19 @@ def _compose_holder(
     times_s: tuple[float, float],
     taken: set[str],
 ) -> Holder:
-    kind, world, contact = setup.bands[index], setup.values.world, setup.values.contact
+    """Return a station; name: of its random streams. taken: calls of other stations."""
+    kind = setup.bands[index]
 
     def stream(purpose: str) -> Random:
         return _stream(setup, index, f"{name} {purpose}")
 
     strength_db = kind.sd_db * stream("strength").gauss(0, 1)
     wanted = stream("wanted").random() < kind.wanted_share
-    rate = kind.callers_per_hour * math.exp(world.caller_slope_per_db * strength_db)
-    rate *= (kind.wanted_factor if wanted else 1.0) * _weekend_share(setup)
-    rate = min(rate, world.most_callers_per_hour)
-    choice = stream("station")
-    watts = choice.choices(contact.station.watts, contact.station.watts_weights)[0]
-    noise_db = choice.gauss(contact.station.noise_mean_db, contact.station.noise_sd_db)
-    deaf_db = abs(choice.gauss(0, kind.splatter_db))
-    slope_db_per_s = kind.slope_db_per_hour / 3600
-    drift_rng = stream("drift")
-    station = FarStation(
-        seed=stream("contact").getrandbits(48),
-        speaker=_compose_speaker(setup, stream, rate, taken),
-        watts=watts,
-        # The received level is drawn; the path follows from it, the power and the noise.
-        path_snr_db=kind.median_db
-        + strength_db
-        - noise_db
-        - 10 * math.log10(watts / 100)
-        - deaf_db,
-        noise_above_db=noise_db + deaf_db,
-        ear_offset_db=stream("ears").gauss(0, contact.ears.station_sd_db),
-        callers=_waiting(world.longest_queue, rate / world.contacts_per_hour_limit, choice)
-        if times_s[0] < 0
-        else 0,
-        is_busy=times_s[0] < 0 and choice.random() < contact.station.busy_share,
-        pace=max(0.7, 1 + stream("pace").gauss(0, contact.speech.pace_sd)),
-        off_frequency_hz=0.0,
-        conditions=replace(setup.plan.conditions, transmitter=_transmitter(stream("transmitter"))),
-        counts_contacts=True,
-    )
+    rate = _caller_rate(setup, kind, strength_db) * (kind.wanted_factor if wanted else 1.0)
+    rate = min(rate, setup.values.world.most_callers_per_hour)
+    station = _compose_station(setup, kind, stream, rate=rate, strength_db=strength_db, taken=taken)
+    if times_s[0] >= 0:
+        station = replace(station, callers=0, is_busy=False)
     return Holder(
         number=number,
         band=index,
@@ -221,13 +199,56 @@ def _compose_holder(
         callers_per_hour=rate,
         is_wanted=wanted,
         splatter_db=abs(stream("splatter").gauss(0, kind.splatter_db)),
-        drift=LevelDrift(
-            size_db=contact.path.drift_sd_db * math.sqrt(2),
-            period_s=drift_rng.uniform(world.drift_low_s, world.drift_high_s),
-            phase=2 * math.pi * drift_rng.random(),
-            slope_db_per_s=slope_db_per_s,
-        ),
+        drift=_compose_drift(setup, kind, stream("drift")),
         station=station,
+    )
+
+
+def _caller_rate(setup: HuntSetup, kind: BandKind, strength_db: float) -> float:
+    """Return the new callers per hour of a station that is so much stronger than the median."""
+    slope = setup.values.world.caller_slope_per_db
+    return kind.callers_per_hour * math.exp(slope * strength_db) * _weekend_share(setup)
+
+
+def _compose_drift(setup: HuntSetup, kind: BandKind, rng: Random) -> LevelDrift:
+    world = setup.values.world
+    return LevelDrift(
+        size_db=setup.values.contact.path.drift_sd_db * math.sqrt(2),
+        period_s=rng.uniform(world.drift_low_s, world.drift_high_s),
+        phase=2 * math.pi * rng.random(),
+        slope_db_per_s=kind.slope_db_per_hour / 3600,
+    )
+
+
+def _compose_station(
+    setup: HuntSetup,
+    kind: BandKind,
+    stream: Stream,
+    *,
+    rate: float,
+    strength_db: float,
+    taken: set[str],
+) -> FarStation:
+    """Return the far station that was there before the hunt began."""
+    world, contact = setup.values.world, setup.values.contact
+    choice = stream("station")
+    watts = choice.choices(contact.station.watts, contact.station.watts_weights)[0]
+    noise_db = choice.gauss(contact.station.noise_mean_db, contact.station.noise_sd_db)
+    noise_db += abs(choice.gauss(0, kind.splatter_db))
+    return FarStation(
+        seed=stream("contact").getrandbits(48),
+        speaker=_compose_speaker(setup, stream, rate, taken),
+        watts=watts,
+        # The received level is drawn; the path follows from it, the power and the noise.
+        path_snr_db=kind.median_db + strength_db - noise_db - 10 * math.log10(watts / 100),
+        noise_above_db=noise_db,
+        ear_offset_db=stream("ears").gauss(0, contact.ears.station_sd_db),
+        callers=_waiting(world.longest_queue, rate / world.contacts_per_hour_limit, choice),
+        is_busy=choice.random() < contact.station.busy_share,
+        pace=max(0.7, 1 + stream("pace").gauss(0, contact.speech.pace_sd)),
+        off_frequency_hz=0.0,
+        conditions=replace(setup.plan.conditions, transmitter=_transmitter(stream("transmitter"))),
+        counts_contacts=True,
     )
 
 
@@ -242,9 +263,7 @@ def _waiting(longest: int, load: float, rng: Random) -> int:
     return waiting
 
 
-def _compose_speaker(
-    setup: HuntSetup, stream: Callable[[str], Random], rate: float, taken: set[str]
-) -> Speaker:
+def _compose_speaker(setup: HuntSetup, stream: Stream, rate: float, taken: set[str]) -> Speaker:
     plan, rng = setup.plan, stream("call")
     call = compose_callsign(rng, mix=plan.call_mix)
     while call.text in taken:

@@ -6,8 +6,8 @@ from dataclasses import replace
 from drill.contact.comparison import line_about
 from drill.contact.far_states import LogLine
 from drill.contact.overs import TRAINEE
-from drill.hunt.channel import Channel
 from drill.hunt.checking import CheckedContact, compare_hunt_logs, verdict_on
+from drill.hunt.held_frequency import HeldFrequency
 from drill.hunt.live import LiveHunt
 from drill.hunt.pad import PadLine
 from drill.radio import AUDIO_RATE_HZ
@@ -35,7 +35,7 @@ def checked_contacts(live: LiveHunt) -> tuple[CheckedContact, ...]:
     return tuple(contacts)
 
 
-def _partner(live: LiveHunt, line: PadLine) -> Channel | None:
+def _partner(live: LiveHunt, line: PadLine) -> HeldFrequency | None:
     """Return a line's station: the one with its call if it was called, else the one on the dial."""
     for channel in live.channels.values():
         if channel.was_called and channel.holder.call == line.call:
@@ -43,14 +43,14 @@ def _partner(live: LiveHunt, line: PadLine) -> Channel | None:
     return None if line.holder is None else live.channels[line.holder]
 
 
-def _lines_of(live: LiveHunt, channel: Channel) -> list[LogLine]:
+def _lines_of(live: LiveHunt, channel: HeldFrequency) -> list[LogLine]:
     """Return the lines of a station's log that are about the trainee, in order."""
     call = live.setup.own_call
     return [line for line in channel.far_log if line_about(call, [line]) is not None]
 
 
 def _lines_for(
-    live: LiveHunt, line: PadLine, channel: Channel, theirs: Sequence[LogLine]
+    live: LiveHunt, line: PadLine, channel: HeldFrequency, theirs: Sequence[LogLine]
 ) -> list[LogLine]:
     """Return the lines with the exchange that the trainee sent in the contact of a pad line."""
     own, far = live.own_speaker(line.number - 1), channel.holder.station.speaker
@@ -64,7 +64,7 @@ def _lines_for(
 def _checked(
     live: LiveHunt,
     line: PadLine,
-    channel: Channel | None,
+    channel: HeldFrequency | None,
     theirs: Sequence[LogLine],
     worked: set[str],
 ) -> CheckedContact:
@@ -88,7 +88,7 @@ def _checked(
     )
 
 
-def _unlogged(live: LiveHunt, channel: Channel) -> list[CheckedContact]:
+def _unlogged(live: LiveHunt, channel: HeldFrequency) -> list[CheckedContact]:
     """Return the contact with a station that logged the trainee without being logged."""
     best = line_about(live.setup.own_call, _lines_of(live, channel))
     if best is None:

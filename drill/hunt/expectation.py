@@ -12,7 +12,7 @@ from statistics import fmean
 
 from drill.hunt.acts import TUNE, HuntAct
 from drill.hunt.band import Band, Holder, LevelDrift
-from drill.hunt.channel import Channel
+from drill.hunt.held_frequency import HeldFrequency
 from drill.hunt.live import LiveHunt
 from drill.hunt.results import ExpectedTime
 from drill.hunt.setup import HuntSetup
@@ -34,7 +34,7 @@ class ExpectedTimes:
     def __init__(self, setup: HuntSetup) -> None:
         """Prepare for the hunts of a set-up."""
         self._setup = setup
-        self._shadows: dict[int, Channel] = {}
+        self._shadows: dict[int, HeldFrequency] = {}
 
     def expected_time(self, holder: Holder, at: int) -> ExpectedTime | None:
         """Return the time until the station answers a trainee who tunes in at a time in samples.
@@ -68,7 +68,7 @@ class ExpectedTimes:
         """Return how many callers wait at a time, in the story without the trainee."""
         shadow = self._shadows.get(holder.number)
         if shadow is None or shadow.frequency.now > at:
-            shadow = Channel(
+            shadow = HeldFrequency(
                 holder,
                 self._setup,
                 speech=None,

@@ -14,14 +14,14 @@ from drill.contact.overs import Over, Speaker
 from drill.core.models import Clip
 from drill.hunt.acts import END, MARK, MEND, TUNE, HuntAct
 from drill.hunt.band import Band, Holder, compose_band
-from drill.hunt.channel import Channel
 from drill.hunt.clock import story_time
 from drill.hunt.dial import Dial
 from drill.hunt.events import Ended, HuntEvent, Marked, PadChanged, Tuned
-from drill.hunt.own_station import OwnStation
+from drill.hunt.held_frequency import HeldFrequency
 from drill.hunt.pad import Pad
 from drill.hunt.setup import HuntSetup
 from drill.hunt.speech import SpeechSource
+from drill.hunt.trainee_transmitter import TraineeTransmitter
 from drill.radio.band_receiver import REACH_HZ
 
 STORY_REACH_HZ = REACH_HZ + 1000.0
@@ -64,9 +64,9 @@ class LiveHunt:
         first = self.bands[0]
         middle_hz = 1000 * round((first.lower_hz + first.upper_hz) / 2000)
         self.dial = Dial(float(middle_hz))
-        self.own = OwnStation(setup, speech)
-        self.channels: dict[int, Channel] = {
-            holder.number: Channel(
+        self.own = TraineeTransmitter(setup, speech)
+        self.channels: dict[int, HeldFrequency] = {
+            holder.number: HeldFrequency(
                 holder,
                 setup,
                 speech=speech,
@@ -77,7 +77,7 @@ class LiveHunt:
             for band in self.bands
             for holder in band.holders
         }
-        self._hearing: list[Channel] = []
+        self._hearing: list[HeldFrequency] = []
         self._announced_end = 0
 
     # --- state
@@ -127,7 +127,7 @@ class LiveHunt:
 
     # --- stations
 
-    def station_at_dial(self) -> Channel | None:
+    def station_at_dial(self) -> HeldFrequency | None:
         """Return the nearest station that would hear the trainee now, simulated up to now."""
         number = self.holder_at(self.dial_hz, self.now)
         if number is None:
@@ -149,7 +149,7 @@ class LiveHunt:
         nearest = min(near, key=lambda c: abs(c.holder.carrier_hz - hz), default=None)
         return None if nearest is None else nearest.holder.number
 
-    def channels_in_reach(self, start: int, stop: int) -> list[Channel]:
+    def channels_in_reach(self, start: int, stop: int) -> list[HeldFrequency]:
         """Return the stations whose overs may be heard between two ear times.
 
         Each is simulated up to the present story time. Raises: NoVoice.
@@ -163,7 +163,7 @@ class LiveHunt:
             channel.catch_up(self.story_now)
         return reached
 
-    def _channels_within(self, hz: float, reach_hz: float) -> list[Channel]:
+    def _channels_within(self, hz: float, reach_hz: float) -> list[HeldFrequency]:
         return [c for c in self.channels.values() if abs(c.holder.carrier_hz - hz) <= reach_hz]
 
     def _could_reach(self, holder: Holder, ear: int) -> bool:
@@ -244,7 +244,7 @@ class LiveHunt:
         on_air = self.own.send(over, story)
         return [SendingStarts(at=on_air.start, until=on_air.end, text=on_air.over.text)]
 
-    def _loss_db(self, channel: Channel) -> float:
+    def _loss_db(self, channel: HeldFrequency) -> float:
         """Return the loss by mistuning at a station's receiver."""
         world = self.setup.values.world
         off_hz = abs(channel.holder.carrier_hz - self.dial_hz)

@@ -14,7 +14,7 @@ from drill.contact.overs import FAR, TRAINEE
 from drill.contact.review import heard_text
 from drill.core.models import Clip, Samples
 from drill.hunt.acts import TUNE, HuntAct
-from drill.hunt.channel import Channel
+from drill.hunt.held_frequency import HeldFrequency
 from drill.hunt.live import LiveHunt
 from drill.hunt.results import HuntResult
 from drill.hunt.sessions import HUNT_ACT, build_hunt, recorded_act
@@ -86,7 +86,7 @@ def hunt_contact_overs(live: LiveHunt, result: HuntResult, contact: int) -> tupl
     )
 
 
-def _heard(channel: Channel, over: OnAir) -> str:
+def _heard(channel: HeldFrequency, over: OnAir) -> str:
     """Return the first result of the station's ears after an over."""
     for at, heard in channel.frequency.far.listenings:
         if at >= over.end:

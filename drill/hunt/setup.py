@@ -134,7 +134,7 @@ class HuntSetup:
         )
 
 
-def create_setup(options: SessionOptions, choice: HuntOptions) -> HuntSetup:
+def create_hunt_setup(options: SessionOptions, choice: HuntOptions) -> HuntSetup:
     """Return the set-up of a new hunt.
 
     Raises: UserError for an option that is wrong or not taken by hunts; NoVoice.

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Sequence
 from drill.contact.air import OnAir
 from drill.contact.overs import TRAINEE
 from drill.core.conditions import Fading
-from drill.hunt.channel import Channel
+from drill.hunt.held_frequency import HeldFrequency
 from drill.hunt.sound import SignalOnAir
 from drill.hunt.speech import speech_request
 from drill.items.prefetch_worker import SpeechRequest
@@ -32,7 +32,7 @@ class SignalCollector:
         self._fading, self._prepare = fading, prepare
         self._collected: dict[_Key, int] = {}
 
-    def collect(self, channels: Iterable[Channel], since: int) -> list[SignalOnAir]:
+    def collect(self, channels: Iterable[HeldFrequency], since: int) -> list[SignalOnAir]:
         """Return the overs of channels that end after a time and were not collected before.
 
         since: in samples; it does not decrease. Raises: NoVoice.
@@ -50,7 +50,7 @@ class SignalCollector:
         signals = [self._signal(channel, on_air) for channel, on_air in new]
         return [signal for signal in signals if signal is not None]
 
-    def _signal(self, channel: Channel, on_air: OnAir) -> SignalOnAir | None:
+    def _signal(self, channel: HeldFrequency, on_air: OnAir) -> SignalOnAir | None:
         """Return an over as a signal; None if it is the trainee's own or too weak."""
         participant = on_air.participant
         level_db = channel.level_db(participant)
@@ -73,5 +73,5 @@ class SignalCollector:
         )
 
 
-def _key(channel: Channel, on_air: OnAir) -> _Key:
+def _key(channel: HeldFrequency, on_air: OnAir) -> _Key:
     return channel.holder.number, on_air.speaker, on_air.number

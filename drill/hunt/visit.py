@@ -8,8 +8,8 @@ from drill.contact.model_ears import ModelEars
 from drill.contact.overs import FAR, TRAINEE
 from drill.contact.scripted_operator import Manners, ScriptedOperator
 from drill.hunt.acts import HuntAct
-from drill.hunt.channel import Channel
 from drill.hunt.clock import AHEAD
+from drill.hunt.held_frequency import HeldFrequency
 from drill.hunt.live import LiveHunt
 from drill.radio import AUDIO_RATE_HZ
 
@@ -34,7 +34,7 @@ class Visit:
     is_logged: the contact was logged. operator: the operator, with its calls and replies.
     """
 
-    def __init__(self, live: LiveHunt, channel: Channel, patience: Patience) -> None:
+    def __init__(self, live: LiveHunt, channel: HeldFrequency, patience: Patience) -> None:
         """Begin now, with the dial on the station."""
         self._live, self._channel, self._patience = live, channel, patience
         values, station = live.setup.values, channel.holder.station

@@ -19,7 +19,7 @@ from drill.hunt.setup import (
     DEFAULT_MINUTES,
     HuntOptions,
     HuntSetup,
-    create_setup,
+    create_hunt_setup,
 )
 from drill.hunt.values import band_kinds, find_band_kind
 from drill.records.hunts import StoredHunt
@@ -75,7 +75,7 @@ class HuntApi:
         entries = checked_entries(own, _OWN_CHECKS)
         form = {name: value for name, value in data.items() if name not in _OWN_CHECKS}
         call = "".join(entries.pop("call", "").upper().split()) or OFFERED_CALL
-        setup = create_setup(
+        setup = create_hunt_setup(
             session_options({"conditions": DEFAULT_HUNT_CONDITIONS, **form}),
             HuntOptions(call=call, **entries),
         )

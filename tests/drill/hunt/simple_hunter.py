@@ -12,8 +12,8 @@ from drill.contact.callers import addresses
 from drill.contact.overs import FAR, without_gaps
 from drill.core.conditions import Conditions, Fading
 from drill.hunt.acts import END, TUNE, HuntAct
-from drill.hunt.channel import Channel
 from drill.hunt.events import HuntEvent
+from drill.hunt.held_frequency import HeldFrequency
 from drill.hunt.live import LiveHunt
 from drill.hunt.setup import HuntSetup
 from drill.hunt.values import find_band_kind, load_hunt_values
@@ -97,7 +97,7 @@ class SimpleHunter:
         self.do(LEAVE)
         return False
 
-    def _last_over(self, channel: Channel) -> OnAir | None:
+    def _last_over(self, channel: HeldFrequency) -> OnAir | None:
         """Return the station's last over, once it has ended and nobody sends."""
         now = self.live.now
         overs = [over for over in channel.trace if over.start <= now]
@@ -106,7 +106,7 @@ class SimpleHunter:
         far = [over for over in overs if over.speaker == FAR]
         return far[-1] if far else None
 
-    def _react(self, channel: Channel, over: OnAir) -> bool:
+    def _react(self, channel: HeldFrequency, over: OnAir) -> bool:
         """Answer an over; return True if the contact is over."""
         kind, call = over.over.kind, self.live.setup.own_call
         named = without_gaps(over.over.call)

@@ -6,7 +6,7 @@ from drill.core.models import Clip, Operator, WordTime
 from drill.hunt.acts import HuntAct
 from drill.hunt.events import HuntEvent
 from drill.hunt.live import LiveHunt
-from drill.hunt.setup import HuntOptions, HuntSetup, create_setup
+from drill.hunt.setup import HuntOptions, HuntSetup, create_hunt_setup
 from drill.items.prefetch_worker import SpeechRequest
 from drill.session.options import SessionOptions
 from phonetics.message import Word
@@ -17,7 +17,7 @@ WORD_S = 0.4
 
 def ten_minutes(seed: int = 5) -> HuntSetup:
     """Return the set-up of a hunt on a jammed band, with a quick voice."""
-    return create_setup(
+    return create_hunt_setup(
         SessionOptions(seed=seed, mix="unassigned", voices=("rivet",)),
         HuntOptions(call="E87ABC", voice="rivet", minutes=10.0),
     )

@@ -7,7 +7,7 @@ from drill.hunt.setup import HuntSetup
 from drill.hunt.speech import SpeechSource, speech_of, timed_by_speech
 
 
-class OwnStation:
+class TraineeTransmitter:
     """The trainee's transmissions; `overs` lists them in order. Times are story times."""
 
     def __init__(self, setup: HuntSetup, speech: SpeechSource | None) -> None:

@@ -38,7 +38,7 @@ LEAST_KEPT = 100
 """Number of overs that are always kept."""
 
 
-class Channel:
+class HeldFrequency:
     """A holder's frequency. Times are samples since the start of the hunt.
 
     could_reach: whether the receiver could reach the carrier at an ear time. was_on_dial: whether
