@@ -113,6 +113,18 @@ def test_a_set_is_read_back_unchanged(tmp_path: Path) -> None:
     assert np.abs(clips[0].clip.samples).max() == pytest.approx(0.8, abs=1e-3)
 
 
+def test_a_lead_is_silence_before_the_words(tmp_path: Path) -> None:
+    _set(tmp_path / "one.npz")
+    clips = read_set(tmp_path / "one.npz")
+    plain, late = (
+        sweep.received(clips, 0, Cell(test_set="one", condition=condition, snr_db=None))
+        for condition in ("steady", "lead:2")
+    )
+    assert late.seconds - plain.seconds == pytest.approx(2, abs=0.01)
+    energy = np.square(late.samples)
+    assert energy[: round(1.9 * late.rate_hz)].sum() < 1e-3 * energy.sum()
+
+
 def test_a_sweep_continues_where_it_stopped(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

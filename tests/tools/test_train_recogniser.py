@@ -16,7 +16,7 @@ from tests.tools.train_recogniser import augment_channel, augment_voice  # noqa:
 from tests.tools.train_recogniser.augmentation import Augmentation  # noqa: E402
 from tests.tools.train_recogniser.bank import write_shard  # noqa: E402
 from tests.tools.train_recogniser.batches import SLOWEST, draw_layout, gather  # noqa: E402
-from tests.tools.train_recogniser.config import AugmentationConfig, read_config  # noqa: E402
+from tests.tools.train_recogniser.config import AugmentationConfig, BankConfig, read_config  # noqa: E402
 from tests.tools.train_recogniser.device_bank import DeviceBank  # noqa: E402
 from tests.tools.train_recogniser.draws import Draws  # noqa: E402
 from tests.tools.train_recogniser.export import write_mean  # noqa: E402
@@ -30,6 +30,7 @@ from tests.tools.train_recogniser.vowel_habits import (  # noqa: E402
 )
 
 CPU = torch.device("cpu")
+QUICK = BankConfig(hours={}, shards={}, limit_s=60.0)
 CONFIG = Path(__file__).parent / "train_recogniser" / "default.toml"
 SMALL = {"training.batch": 4, "training.steps": 2, "training.seconds": 4.0,
          "network.width_fine": 32, "network.width_coarse": 32, "network.blocks_fine": 1,
@@ -39,7 +40,7 @@ SMALL = {"training.batch": 4, "training.steps": 2, "training.seconds": 4.0,
 @pytest.fixture(scope="module")
 def bank(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("bank")
-    write_shard("formant", folder, seed=1, seconds=40.0, limit_s=60.0)
+    write_shard("formant", folder, seed=1, seconds=40.0, config=QUICK)
     return folder
 
 

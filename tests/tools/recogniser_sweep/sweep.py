@@ -41,7 +41,7 @@ BATCH = 20
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Cell:
     """One point of a sweep. condition: a preset, "fading:NAME", "agc:NAME", "processing:NAME",
-    "offset:HZ" or "steady". snr_db: None for no noise.
+    "offset:HZ", "lead:SECONDS" of silence before the words, or "steady". snr_db: None for no noise.
     """
 
     test_set: str
@@ -76,7 +76,7 @@ def conditions_of(cell: Cell) -> Conditions:
     """Return the conditions of a cell. Raises: UserError for an unknown condition."""
     kind, _, name = cell.condition.partition(":")
     plain = Conditions(snr_db=cell.snr_db)
-    if kind == "steady":
+    if kind in ("steady", "lead"):
         return plain
     if kind == "fading":
         return replace(plain, fading=parse_fading(name))
@@ -116,7 +116,12 @@ def received(clips: Sequence[LabelledClip], number: int, cell: Cell) -> Clip:
     others = [
         clips[(number + 17 * (k + 1)) % len(clips)].clip for k in range(len(conditions.neighbours))
     ]
-    return simulate(clips[number].clip, conditions, 1000 + number, others).clip
+    clip = clips[number].clip
+    kind, _, seconds = cell.condition.partition(":")
+    if kind == "lead":
+        silence = np.zeros(round(float(seconds) * clip.rate_hz), np.float32)
+        clip = replace(clip, samples=np.concatenate([silence, clip.samples]))
+    return simulate(clip, conditions, 1000 + number, others).clip
 
 
 def measure(folder: Path, cell: Cell, numbers: Sequence[int], model: Path | None) -> list[Row]:

@@ -23,7 +23,7 @@ def main() -> int:
     commands = parser.add_subparsers(dest="command", required=True)
     bank = commands.add_parser("bank", help="render the speech")
     bank.add_argument("bank", type=Path)
-    bank.add_argument("--engines", nargs="+", default=["natural", "formant", "studio"])
+    bank.add_argument("--engines", nargs="+", default=[])
     bank.add_argument("--processes", type=int, default=os.cpu_count())
     train = commands.add_parser("train", help="train, or go on with training")
     train.add_argument("bank", type=Path)
@@ -57,12 +57,7 @@ def _run(arguments: argparse.Namespace, config: RunConfig) -> int:
     if arguments.command == "bank":
         from tests.tools.train_recogniser.bank import make_bank
 
-        jobs = [
-            (engine, seed, config.bank.hours[engine] * 3600 / config.bank.shards[engine])
-            for engine in arguments.engines
-            for seed in range(config.bank.shards[engine])
-        ]
-        make_bank(arguments.bank, jobs, arguments.processes, config.bank.limit_s)
+        make_bank(arguments.bank, config.bank, arguments.processes, arguments.engines)
     elif arguments.command == "train":
         from tests.tools.train_recogniser.training import Trainer
 

@@ -1,15 +1,14 @@
 """The bank of rendered speech: shards of samples with an index, made by many processes.
 
 A shard is NAME.i16 (samples, 8 kHz, 16 bits) and NAME.jsonl with one line for each utterance:
-[first sample, number of samples, tokens, speaker, 1 if the
-speaker has ways of saying words of their own]. A shard that is still growing can be read.
+[first sample, number of samples, tokens, speaker]. A shard that is still growing can be read.
 """
 
 import json
 import multiprocessing
 import time
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
 
@@ -17,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from tqdm import tqdm
 
+from tests.tools.train_recogniser.config import BankConfig
 from tests.tools.train_recogniser.speech import ENGINES, RATE_HZ, Sound
 from tests.tools.train_recogniser.texts import stretches
 from tests.tools.train_recogniser.vocabulary import tokens_of
@@ -31,16 +31,12 @@ UTTERANCES = {"natural": 8, "studio": 5, "formant": 8}
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Utterance:
-    """Where an utterance lies in a shard, what is said, and by whom.
-
-    own_ways: the speaker has ways of saying words of their own.
-    """
+    """Where an utterance lies in a shard, what is said, and by whom."""
 
     first: int
     count: int
     tokens: tuple[int, ...]
     speaker: str
-    own_ways: bool
 
 
 def trimmed(sound: Sound) -> Sound:
@@ -65,14 +61,19 @@ def is_usable(sound: Sound, words: int) -> bool:
 
 
 def utterances(
-    engine: str, rng: Random
-) -> Iterator[tuple[str, bool, list[int], NDArray[np.int16]]]:
-    """Give (speaker, has own ways, tokens, samples) without end."""
+    engine: str, rng: Random, config: BankConfig
+) -> Iterator[tuple[str, list[int], NDArray[np.int16]]]:
+    """Give (speaker, tokens, samples) without end."""
     voice = ENGINES[engine]()
     number = 0
     while True:
         number += 1
-        speaker = voice.draw_speaker(rng)
+        drawn = voice.draw_speaker(rng)
+        speaker = replace(
+            drawn,
+            ways=drawn.ways if config.ways else {},
+            habits=drawn.habits if config.habits else (),
+        )
         for _ in range(UTTERANCES.get(engine, 5)):
             for words in stretches(rng):
                 tokens = tokens_of(word.say for word in words)
@@ -82,25 +83,20 @@ def utterances(
                 if len(sound) and is_usable(sound, len(tokens)) and np.abs(sound).max() > 0:
                     name = speaker.operator.name
                     name = f"{number}" if name == "training" else name
-                    yield (
-                        name,
-                        speaker.has_own_ways,
-                        tokens,
-                        (sound / np.abs(sound).max() * 30000).astype("<i2"),
-                    )
+                    yield name, tokens, (sound / np.abs(sound).max() * 30000).astype("<i2")
 
 
-def write_shard(engine: str, folder: Path, seed: int, seconds: float, limit_s: float) -> None:
-    """Write one shard of about so many seconds of sound, within limit_s of time."""
+def write_shard(engine: str, folder: Path, seed: int, seconds: float, config: BankConfig) -> None:
+    """Write one shard of about so many seconds of sound, within the time limit."""
     rng = Random(f"recogniser bank {engine} {seed}")
     stem = folder / f"{engine}_{seed}"
-    until = time.monotonic() + limit_s
+    until = time.monotonic() + config.limit_s
     made = 0
     with stem.with_suffix(".i16").open("wb") as raw, stem.with_suffix(".jsonl").open("w") as index:
-        for speaker, own_ways, tokens, samples in utterances(engine, rng):
+        for speaker, tokens, samples in utterances(engine, rng, config):
             raw.write(samples.tobytes())
             raw.flush()
-            row = [made, len(samples), tokens, f"{engine}{seed}.{speaker}", int(own_ways)]
+            row = [made, len(samples), tokens, f"{engine}{seed}.{speaker}"]
             index.write(json.dumps(row) + "\n")
             index.flush()
             made += len(samples)
@@ -109,23 +105,28 @@ def write_shard(engine: str, folder: Path, seed: int, seconds: float, limit_s: f
 
 
 def make_bank(
-    folder: Path, jobs: list[tuple[str, int, float]], processes: int, limit_s: float
+    folder: Path, config: BankConfig, processes: int, engines: Sequence[str] = ()
 ) -> None:
-    """Write shards in parallel. jobs: (engine, seed, seconds of sound) for each shard."""
+    """Write the shards that are missing, in parallel. engines: to render, by default all."""
     folder.mkdir(parents=True, exist_ok=True)
-    left = [job for job in jobs if not (folder / f"{job[0]}_{job[1]}.done").exists()]
+    left = [
+        (engine, seed, config.hours[engine] * 3600 / config.shards[engine])
+        for engine in engines or config.hours
+        for seed in range(config.shards[engine])
+        if not (folder / f"{engine}_{seed}.done").exists()
+    ]
     context = multiprocessing.get_context("spawn")
     with context.Pool(processes, maxtasksperchild=1) as pool:
         results = [
-            pool.apply_async(_shard, (engine, str(folder), seed, seconds, limit_s))
+            pool.apply_async(_shard, (engine, str(folder), seed, seconds, config))
             for engine, seed, seconds in left
         ]
         for result in tqdm(results, desc="shards", mininterval=5):
             result.get()
 
 
-def _shard(engine: str, folder: str, seed: int, seconds: float, limit_s: float) -> None:
-    write_shard(engine, Path(folder), seed, seconds, limit_s)
+def _shard(engine: str, folder: str, seed: int, seconds: float, config: BankConfig) -> None:
+    write_shard(engine, Path(folder), seed, seconds, config)
     (Path(folder) / f"{engine}_{seed}.done").touch()
 
 
@@ -141,12 +142,9 @@ def new_rows(index: Path, position: int = 0) -> tuple[list[Utterance], int]:
         for line in file:
             if not line.endswith(b"\n"):
                 break
-            first, count, tokens, speaker, own_ways = json.loads(line)
+            first, count, tokens, speaker = json.loads(line)
             if first + count > size:
                 break
             position += len(line)
-            rows.append(
-                Utterance(first=first, count=count, tokens=tuple(tokens), speaker=speaker,
-                          own_ways=bool(own_ways))
-            )  # fmt: skip
+            rows.append(Utterance(first=first, count=count, tokens=tuple(tokens), speaker=speaker))
     return rows, position

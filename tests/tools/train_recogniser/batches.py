@@ -28,7 +28,7 @@ SHORT_LEAD_S, LONG_LEAD_S = 0.7, 4.0
 LONG_LEADS = 0.2
 """Share of items with the long ones."""
 PAUSES_S = np.asarray(((0.0, 0.15), (0.05, 0.5), (0.05, 0.5), (0.3, 1.2), (1.0, 3.0)))
-"""Ranges of the pause between two utterances, each as likely."""
+"""Ranges of the pause between two utterances, each as likely; the last is a long silence."""
 PIECES = np.asarray((1, 1, 2, 3, 5, 9))
 """Most utterances of an item, each as likely."""
 CLOSEST_S, MARGIN_S = 0.05, 0.2
@@ -73,6 +73,7 @@ def draw_layout(
     samples: int,
     mix: Mapping[str, float],
     speed: float,
+    long_silences: bool = True,
 ) -> Layout:
     """Return a batch at random. samples: length of an item after it is read at its speed."""
     engines = [engine for engine in mix if engine in speech.engines]
@@ -82,7 +83,7 @@ def draw_layout(
     speakers = rng.integers(ranges[:, 0], ranges[:, 1])
     speeds = np.exp(np.clip(rng.normal(0, speed, batch), -0.26, 0.26)).astype(np.float32)
     room = ((samples - MARGIN_S * RATE_HZ) * speeds).astype(np.int64)
-    items, said, at = _places(speech, rng, speakers, room)
+    items, said, at = _places(speech, rng, speakers, room, long_silences)
     starts, counts = speech.token_starts[said], speech.token_counts[said]
     tokens = speech.tokens[ragged(starts, counts)]
     readings, reading_starts, reading_counts = _readings()
@@ -101,7 +102,11 @@ def draw_layout(
 
 
 def _places(
-    speech: Speech, rng: np.random.Generator, speakers: Numbers, room: Numbers
+    speech: Speech,
+    rng: np.random.Generator,
+    speakers: Numbers,
+    room: Numbers,
+    long_silences: bool,
 ) -> tuple[Numbers, Numbers, Numbers]:
     """Return item, utterance and first sample in the item for each utterance of a batch.
 
@@ -110,7 +115,9 @@ def _places(
     moved to the end.
     """
     batch = len(speakers)
-    longest_lead_s = np.where(rng.random(batch) < LONG_LEADS, LONG_LEAD_S, SHORT_LEAD_S)
+    is_long = (rng.random(batch) < LONG_LEADS) & long_silences
+    longest_lead_s = np.where(is_long, LONG_LEAD_S, SHORT_LEAD_S)
+    pauses_s = PAUSES_S if long_silences else PAUSES_S[:-1]
     at = (rng.uniform(CLOSEST_S, longest_lead_s) * RATE_HZ).astype(np.int64)
     pieces = PIECES[rng.integers(len(PIECES), size=batch)]
     is_open, has_some = np.ones(batch, bool), np.zeros(batch, bool)
@@ -125,7 +132,7 @@ def _places(
         at = np.where(placed & late, room - count, at)
         items = np.flatnonzero(placed)
         found.append((items, said[items], at[items]))
-        shortest_s, longest_s = PAUSES_S[rng.integers(len(PAUSES_S), size=batch)].T
+        shortest_s, longest_s = pauses_s[rng.integers(len(pauses_s), size=batch)].T
         pause = (rng.uniform(shortest_s, longest_s) * RATE_HZ).astype(np.int64)
         at = at + np.where(placed, count + pause, 0)
         has_some |= placed
@@ -159,6 +166,7 @@ def layouts(
     samples: int,
     mix: Mapping[str, float],
     speed: float,
+    long_silences: bool,
     refresh_s: float,
 ) -> Iterator[tuple[Tensor, Layout]]:
     """Give the bank's samples and a layout for each step from step `first` on.
@@ -177,8 +185,9 @@ def layouts(
                 read_at = time.monotonic()
             rng = np.random.default_rng([seed, step])
             layout = draw_layout(
-                bank.speech, rng, batch=batch, samples=samples, mix=mix, speed=speed
-            )
+                bank.speech, rng, batch=batch, samples=samples, mix=mix, speed=speed,
+                long_silences=long_silences,
+            )  # fmt: skip
             ready.put((bank.samples, layout))
             step += 1
 

@@ -10,11 +10,17 @@ from drill.core.structuring import from_data
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class BankConfig:
-    """The speech to render. hours: of each engine. shards: files that each is spread over."""
+    """The speech to render. hours: of each engine. shards: files that each is spread over.
+
+    ways: speakers say single words in ways of their own. habits: speakers put one sound in the
+    place of another. limit_s: longest time for one shard.
+    """
 
     hours: dict[str, float]
     shards: dict[str, int]
     limit_s: float = 1200.0
+    ways: bool = True
+    habits: bool = True
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -63,7 +69,8 @@ class TrainingConfig:
     """A run. mix: share of items of each engine. seconds: length of an item.
 
     batch: items for each step and process. early_snr_db: added to every SNR at first, falling to
-    nothing after early_share of the steps. ways: take speakers with ways of their own.
+    nothing after early_share of the steps. long_silences: up to 4 s of silence before and between
+    words, in a part of the items.
     """
 
     seed: int = 1
@@ -80,7 +87,7 @@ class TrainingConfig:
     mix: dict[str, float] = field(
         default_factory=lambda: {"natural": 0.47, "studio": 0.3, "formant": 0.23}
     )
-    ways: bool = True
+    long_silences: bool = True
     compile: bool = True
     refresh_s: float = 30.0
     save_s: float = 60.0

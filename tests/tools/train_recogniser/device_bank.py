@@ -86,9 +86,9 @@ class DeviceBank:
     samples: (n,) int16. speech: tables of the utterances.
     """
 
-    def __init__(self, folder: Path, device: torch.device, *, ways: bool = True) -> None:
-        """Read what is in the folder; ways: take speakers with ways of their own too."""
-        self._folder, self._device, self._ways = folder, device, ways
+    def __init__(self, folder: Path, device: torch.device) -> None:
+        """Read what is in the folder."""
+        self._folder, self._device = folder, device
         self._read: dict[str, int] = {}
         self._rows: dict[str, list[tuple[int, Utterance]]] = {}
         self.samples: Tensor = torch.zeros(0, dtype=torch.int16, device=device)
@@ -108,7 +108,7 @@ class DeviceBank:
             values = np.fromfile(path.with_suffix(".i16"), "<i2", count=count, offset=2 * first)
             parts.append(torch.from_numpy(values).to(self._device))
             self._rows.setdefault(path.stem.rpartition("_")[0], []).extend(
-                (start + row.first - first, row) for row in rows if self._ways or not row.own_ways
+                (start + row.first - first, row) for row in rows
             )
             start += count
         if len(parts) > 1:

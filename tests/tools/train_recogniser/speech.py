@@ -61,11 +61,6 @@ class Speaker:
     habits: Habits = ()
     detail: Any = None
 
-    @property
-    def has_own_ways(self) -> bool:
-        """Return True if the speaker says words otherwise than the product's voices do."""
-        return bool(self.ways or self.habits)
-
 
 class SpeakerSource(Protocol):
     """Draws speakers and speaks."""

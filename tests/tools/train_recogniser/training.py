@@ -117,7 +117,7 @@ class Trainer:
             self._forward = nn.parallel.DistributedDataParallel(self.network)
         if training.compile and device.type == "cuda":
             self._forward = torch.compile(self._forward)
-        self.bank = DeviceBank(bank, device, ways=training.ways)
+        self.bank = DeviceBank(bank, device)
 
     def run(self, limit_s: float = math.inf, finish_in_s: float | None = None) -> bool:
         """Train until the last step or the time limit; return True when the run is complete.
@@ -130,7 +130,8 @@ class Trainer:
         source = layouts(
             self.bank, seed=training.seed * 1000 + self._rank.number, first=self.step,
             batch=training.batch, samples=self._samples, mix=training.mix,
-            speed=self._config.augmentation.speed, refresh_s=training.refresh_s,
+            speed=self._config.augmentation.speed, long_silences=training.long_silences,
+            refresh_s=training.refresh_s,
         )  # fmt: skip
         weights = sum(parameter.numel() for parameter in self.network.parameters())
         LOG.info("weights %d bank %s", weights, self.bank.speech.hours())
