@@ -30,6 +30,8 @@ from drill.psychometrics.intervals import Quantity, posterior_summary
 CHARACTER_TARGET = 0.75
 """Proportion of characters right at the threshold. A lower proportion makes almost every call
 wrong, which is discouraging; a higher one needs more items."""
+CHARACTER_TAIL = 0.03
+"""Proportion of the posterior beyond either end of the interval of the threshold."""
 CHECK_TARGETS = (0.65, 0.85)
 """Proportions of characters right that the two tracks aim at."""
 QUICK_CHECK_ITEMS = 30
@@ -40,7 +42,7 @@ _STEP_SHRINKAGE = 1.41
 _MIN_STEP_FACTOR = 0.1
 _LEVEL_STEP_DB = 0.1
 _SLOPE_GRID_PER_DB = np.geomspace(0.02, 0.6, 13)
-_SLOPE_LOG_SD = 1.5
+_SLOPE_LOG_SD = 3.0
 _LAPSE_GRID = np.array([0.0, 0.03, 0.07])
 _LAPSE_WEIGHTS = np.array([0.5, 0.35, 0.15])
 _CORRELATION_GRID = np.array([1e-3, 0.04, 0.1, 0.25, 0.5, 0.75])
@@ -130,7 +132,7 @@ def fit_character_threshold(
     """Return the character threshold; the order of the trials does not matter.
 
     threshold_mean_db: prior mean of the threshold in dB; the prior SD is 6 dB. The prior of the
-    slope is wide, like that of `grid.Prior`.
+    slope is almost flat, as that of `grid.Prior`.
 
     Raises: UserError if there is no trial.
     """
@@ -150,7 +152,9 @@ def fit_character_threshold(
         + np.log(_CORRELATION_WEIGHTS)
     )
     grid = normalised_weights(_log_likelihood(thresholds, trials) + log_prior)
-    threshold = posterior_summary(thresholds, grid.sum(axis=(1, 2, 3)), median=True)
+    threshold = posterior_summary(
+        thresholds, grid.sum(axis=(1, 2, 3)), median=True, tail=CHARACTER_TAIL
+    )
     return CharacterThreshold(
         threshold_db=threshold,
         slope_per_db=posterior_summary(_SLOPE_GRID_PER_DB, grid.sum(axis=(0, 2, 3)), median=True),
@@ -198,11 +202,11 @@ def _log_beta_binomial(p: FloatArray, right: int, sent: int) -> FloatArray:
     function; its factors are at most 1000, so 100 characters are far from an overflow.
     """
     size = (1 - _CORRELATION_GRID) / _CORRELATION_GRID
-    right_size, wrong_size = p * size, (1 - p) * size
-    product = np.ones_like(right_size)
-    for i in range(right):
-        product *= right_size + i
-    for i in range(sent - right):
-        product *= wrong_size + i
+    product = np.ones(np.broadcast_shapes(p.shape, size.shape))
+    for proportion, count in ((p, right), (1 - p, sent - right)):
+        factor = proportion * size
+        for _ in range(count):
+            product *= factor
+            factor += 1
     log_total = np.log(size + np.arange(sent)[:, None]).sum(axis=0)
     return np.asarray(np.log(product) - log_total)

@@ -4,10 +4,10 @@ How the interval is made
 ------------------------
 * x50, x80 and slope are posterior medians, because the posterior of x80 has a long upper tail: its
   mean would be up to 0.7 dB too high. Lapse rate and tau are posterior means. The interval is
-  equal-tailed and excludes 2.5 % of the posterior at either end. With adaptively placed levels the
-  interval contains the true value in 95 of 100 blocks for slopes from 4 to 20 % per dB
-  (tests/measured/intervals.md). Intervals from the profile likelihood, the bootstrap or the
-  curvature of a logistic regression contain it in only 85 to 93 of 100.
+  equal-tailed; X50_TAIL and X80_TAIL are chosen so that, with adaptively placed levels, it contains
+  the true value in 95 of 100 blocks for slopes from 4 to 20 % per dB (tests/measured/intervals.md).
+  Intervals from the profile likelihood, the bootstrap or the curvature of a logistic regression
+  contain it in only 85 to 93 of 100.
 * Fluctuations that last over several items (attention, a noise burst) make neighbouring items
   alike. This serial dependence is estimated from the trials and widens the intervals
   (`checks.variance_inflation`). A shift that affects a single item (its own fading) needs no
@@ -49,8 +49,8 @@ from drill.psychometrics.grid import (
 from drill.psychometrics.intervals import Quantity, posterior_summary
 
 X50_TAIL = 0.023
-X80_TAIL = 0.0275
-"""Proportions of the posterior beyond either end of the intervals."""
+X80_TAIL = 0.034
+"""Proportions of the posterior beyond either end of the intervals, chosen by simulation."""
 _TAU_GRID_DB = np.array([0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0])
 _TAU_SCALE_DB = 1.0
 """Scale of the half-normal prior of tau."""

@@ -19,7 +19,8 @@ def prior_from_estimates(estimates: Sequence[Estimate]) -> Prior:
     estimates: one for each earlier block, each fitted alone, oldest first. The slope information
     that each block adds to its own prior is combined with the prior of the first block; the log SD
     of the result is at least 0.2. The prior mean of the threshold is the x50 of the last block with
-    the SD of the first prior, so earlier blocks do not narrow the threshold of a new one.
+    the SD of the first prior, so earlier blocks do not narrow the threshold of a new one. The lapse
+    rate has the weights of a placement.
 
     Raises: UserError if there is no estimate.
     """
@@ -44,5 +45,4 @@ def prior_from_estimates(estimates: Sequence[Estimate]) -> Prior:
         slope_per_db=float(np.clip(slope_per_db, SLOPE_GRID_PER_DB[0], SLOPE_GRID_PER_DB[-1])),
         slope_log_sd=max(_MIN_SLOPE_LOG_SD, precision**-0.5),
         guess_rate=first.guess_rate,
-        lapse_weights=first.lapse_weights,
     )

@@ -65,6 +65,8 @@ START_SD_DB = 3.0
 THRESHOLD_JITTER_DB = 0.5
 """Thresholds vary by this much between people, so that they do not all lie on the grid."""
 QUANTITIES = ("x50", "x80", "character threshold")
+MAX_BIAS_DB = 0.5
+"""A bias above this is too large for one kind of listener."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -82,6 +84,11 @@ class GridQuality:
     width: float
     false_changes: float
     n: int
+
+    @property
+    def bias_error(self) -> float:
+        """Standard error of the bias, in dB."""
+        return float(self.sd / np.sqrt(self.n))
 
 
 def simulate_grid_person(job: tuple[int, int]) -> list[list[float]]:
@@ -241,10 +248,13 @@ def grid_table_lines(results: dict[int, FloatArray]) -> Iterator[str]:
             f"| lowest coverage of {quantity} | {GRID_LISTENERS[lowest].name} | "
             f"{qualities[lowest].coverage:.3f}; {below} of {len(qualities)} below 0.90 |"
         )
-        beyond = sum(abs(quality.bias) > 0.5 for quality in qualities.values())
+        beyond = [quality for quality in qualities.values() if abs(quality.bias) > MAX_BIAS_DB]
+        certain = sum(abs(each.bias) - 2 * each.bias_error > MAX_BIAS_DB for each in beyond)
         yield (
             f"| largest bias of {quantity} | {GRID_LISTENERS[largest].name} | "
-            f"{qualities[largest].bias:+.2f} dB; {beyond} of {len(qualities)} beyond 0.5 dB |"
+            f"{qualities[largest].bias:+.2f} +- {qualities[largest].bias_error:.2f} dB; "
+            f"{len(beyond)} of {len(qualities)} beyond {MAX_BIAS_DB} dB, {certain} of them by more "
+            "than two standard errors |"
         )
 
 

@@ -27,6 +27,7 @@ def test_the_quality_of_four_people_equals_a_calculation_by_hand() -> None:
     quality = grid_quality(figures)
     assert (quality.coverage, quality.false_changes, quality.n) == (0.5, 0.5, 4)
     assert quality.bias == pytest.approx(0.75)
+    assert quality.bias_error == pytest.approx(np.sqrt(2.1875 / 4))
     assert quality.width == pytest.approx(2.5)
 
 
@@ -68,6 +69,6 @@ def test_the_table_names_every_group_and_the_worst_listener() -> None:
         in lines
     )
     assert (
-        f"| largest bias of x80 | {GRID_LISTENERS[7].name} | +2.10 dB; 1 of 135 beyond 0.5 dB |"
-        in lines
+        f"| largest bias of x80 | {GRID_LISTENERS[7].name} | +2.10 +- 0.00 dB; 1 of 135 beyond "
+        "0.5 dB, 1 of them by more than two standard errors |" in lines
     )

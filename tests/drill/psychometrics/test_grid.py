@@ -11,6 +11,7 @@ from drill.core.errors import UserError
 from drill.core.structuring import from_data, to_data
 from drill.psychometrics.curve import proportion_correct_at
 from drill.psychometrics.grid import (
+    ESTIMATE_LAPSE_WEIGHTS,
     ESTIMATE_SLOPE_LOG_SD,
     LAPSE_GRID,
     SLOPE_GRID_PER_DB,
@@ -89,7 +90,10 @@ def test_an_estimate_forgets_the_slope_and_the_lapses_of_a_placement_but_not_its
         lapse_weights=(0.2, 0.25, 0.25, 0.2, 0.1),
     )
     assert remembered.for_estimates() == Prior(
-        threshold_mean_db=-4.5, slope_log_sd=ESTIMATE_SLOPE_LOG_SD, guess_rate=0.01
+        threshold_mean_db=-4.5,
+        slope_log_sd=ESTIMATE_SLOPE_LOG_SD,
+        guess_rate=0.01,
+        lapse_weights=ESTIMATE_LAPSE_WEIGHTS,
     )
 
 
