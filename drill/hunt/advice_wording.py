@@ -65,8 +65,6 @@ def _leave_sooner(result: HuntResult, advice: HuntAdvice) -> tuple[str, str]:
     entry = _stop(result, advice)
     longer = minutes_and_seconds(entry.stop.too_long_s)
     expected = f"Expected time until it answers {result.watts:g} W: {expected_text(entry)}."
-    if entry.expected_s is None:
-        expected = f"It was not likely to answer {result.watts:g} W at all."
     better = ""
     if entry.better is not None:
         better = (

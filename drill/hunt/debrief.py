@@ -21,9 +21,9 @@ def hunt_result(live: LiveHunt, expect: Expect) -> HuntResult:
     """Return the result of a hunt that has ended. expect: expected time until a station answers."""
     setup, seconds = live.setup, live.now / AUDIO_RATE_HZ
     contacts = checked_contacts(live)
+    passed = passed_stations(live, expect)
     stops = judged_stops(live, contacts, expect)
     times_s = times_of_hunt([entry.stop for entry in stops], seconds=seconds)
-    passed = passed_stations(live, expect)
     advice = best_advice(
         HuntFacts(
             seconds=seconds, tuning_s=times_s[0], contacts=contacts, stops=stops, passed=passed

@@ -1,6 +1,7 @@
 """The stops of a hunt compared with the model's expectation, and the stations passed over."""
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from drill.contact.air import samples
@@ -10,15 +11,19 @@ from drill.hunt.band import Holder
 from drill.hunt.checking import CheckedContact
 from drill.hunt.live import LiveHunt
 from drill.hunt.results import ExpectedTime, JudgedStop, StationOption
-from drill.hunt.stops import RestTime, rest_times, stop_at
+from drill.hunt.stops import RestTime, Stop, rest_times, stop_at
 from drill.radio import AUDIO_RATE_HZ
 
 LOOK_S = 1.0
 """The trainee has noticed a station if the dial stood on it at least this long."""
 AUDIBLE_DB = 0.0
 """Lowest SNR in 3 kHz at which a station counts as heard, before short fading."""
-SIMULATED_OPTIONS = 3
-"""Number of the most promising other stations whose expected time is computed at each stop."""
+SIMULATED_STOPS = 30
+"""Number of stops with a call, the longest, whose expected time is computed."""
+UNANSWERED_STOPS = 10
+"""Number of stops without an answer, the longest, for which a better station is looked for."""
+SIMULATED_OPTIONS = 2
+"""Number of the most promising other stations whose expected time is computed at such a stop."""
 SIMULATED_PASSED = 8
 """Number of passed stations whose expected time is computed."""
 
@@ -51,14 +56,25 @@ def judged_stops(
 ) -> tuple[JudgedStop, ...]:
     """Return the stops of a hunt that has ended, in order."""
     rests = rest_times(live.dial_moves, live.holder_at, live.sending, end=live.now)
+    trace_of = {rest.holder: live.channels[rest.holder].trace for rest in rests}
+    stops = [stop_at(rest, trace_of[rest.holder], live.setup.own_call) for rest in rests]
     made = _contacts_of(rests, contacts)
+    called = [i for i, stop in enumerate(stops) if stop.called_after_s is not None]
+    called.sort(key=lambda index: -stops[index].seconds)
+    unanswered = [index for index in called if not stops[index].replied][:UNANSWERED_STOPS]
+    simulated = {*called[:SIMULATED_STOPS], *unanswered}
     judged: list[JudgedStop] = []
     worked: set[int] = set()
-    for rest in rests:
-        contact = made.get(rest)
-        judged.append(_judged(live, rest, expect, contact=contact, worked=worked))
-        if contact is not None and contacts[contact].is_right:
+    for index, (rest, stop) in enumerate(zip(rests, stops, strict=True)):
+        entry = _judged(live, rest, stop, made.get(rest))
+        if index in simulated:
+            entry = _with_expected_time(live, entry, rest, expect)
+        if index in unanswered:
+            better = _best_option(live, rest, worked | {rest.holder}, entry.expected_s, expect)
+            entry = replace(entry, better=better)
+        if entry.contact is not None and contacts[entry.contact].is_right:
             worked.add(rest.holder)
+        judged.append(entry)
     return tuple(judged)
 
 
@@ -75,36 +91,34 @@ def _contacts_of(
     return made
 
 
-def _judged(
-    live: LiveHunt,
-    rest: RestTime,
-    expect: Expect,
-    *,
-    contact: int | None,
-    worked: set[int],
-) -> JudgedStop:
-    channel, own_call = live.channels[rest.holder], live.setup.own_call
-    holder, stop = channel.holder, stop_at(rest, channel.trace, own_call)
+def _judged(live: LiveHunt, rest: RestTime, stop: Stop, contact: int | None) -> JudgedStop:
+    """Return a stop without what the model expects."""
+    channel = live.channels[rest.holder]
     overs = [over for over in channel.trace if rest.start <= over.start < rest.end]
     listen_s = live.setup.values.contact.debrief.listen_s
-    called = stop.called_after_s is not None
-    expected = expect(holder, rest.start) if called else None
-    better = None
-    if called and not stop.replied:
-        limit_s = None if expected is None else expected.mean_s
-        better = _best_option(live, rest, worked | {holder.number}, limit_s, expect)
     return JudgedStop(
         stop=stop,
-        call=holder.call,
+        call=channel.holder.call,
         contact=contact,
-        mistakes=tuple(find_mistakes(overs, own_call, listen_s=listen_s)),
-        expected_s=None if expected is None else expected.mean_s,
-        low_s=None if expected is None else expected.low_s,
-        high_s=None if expected is None else expected.high_s,
-        chance_alone=round(chance_alone(live, holder, rest.start), 3),
-        callers_per_hour=round(holder.callers_per_hour, 1),
-        noise_above_db=round(holder.station.noise_above_db, 1),
-        better=better,
+        mistakes=tuple(find_mistakes(overs, live.setup.own_call, listen_s=listen_s)),
+        chance_alone=round(chance_alone(live, channel.holder, rest.start), 3),
+        callers_per_hour=round(channel.holder.callers_per_hour, 1),
+        noise_above_db=round(channel.holder.station.noise_above_db, 1),
+    )
+
+
+def _with_expected_time(
+    live: LiveHunt, entry: JudgedStop, rest: RestTime, expect: Expect
+) -> JudgedStop:
+    expected = expect(live.channels[rest.holder].holder, rest.start)
+    if expected is None:
+        return replace(entry, simulated=True)
+    return replace(
+        entry,
+        simulated=True,
+        expected_s=expected.mean_s,
+        low_s=expected.low_s,
+        high_s=expected.high_s,
     )
 
 
@@ -127,16 +141,18 @@ def _options(
     live: LiveHunt, holders: Iterable[Holder], at: int, expect: Expect, *, most: int
 ) -> list[StationOption]:
     """Return the most promising stations with their expected times, the shortest first."""
-
-    def promise(holder: Holder) -> float:
-        return chance_alone(live, holder, at) / (1 + holder.callers_per_hour / 60)
-
+    ranked = sorted(holders, key=lambda holder: _promise(live, holder, at), reverse=True)
     options = [
         StationOption(call=holder.call, hz=holder.carrier_hz, expected_s=expected.mean_s)
-        for holder in sorted(holders, key=promise, reverse=True)[:most]
+        for holder in ranked[:most]
         if (expected := expect(holder, at)) is not None
     ]
     return sorted(options, key=lambda option: option.expected_s)
+
+
+def _promise(live: LiveHunt, holder: Holder, at: int) -> float:
+    """Return a quick measure of how soon a station may answer: larger is sooner."""
+    return chance_alone(live, holder, at) / (1 + holder.callers_per_hour / 60)
 
 
 def passed_stations(live: LiveHunt, expect: Expect) -> tuple[StationOption, ...]:
@@ -149,9 +165,13 @@ def passed_stations(live: LiveHunt, expect: Expect) -> tuple[StationOption, ...]
             continue
         if live.channels[number].holder.near_db(at / AUDIO_RATE_HZ) >= AUDIBLE_DB:
             heard[number] = at
+    ranked = sorted(
+        ((live.channels[number].holder, at) for number, at in heard.items()),
+        key=lambda entry: -_promise(live, *entry),
+    )
     options = [
         option
-        for number, at in heard.items()
-        for option in _options(live, [live.channels[number].holder], at, expect, most=1)
+        for holder, at in ranked[:SIMULATED_PASSED]
+        for option in _options(live, [holder], at, expect, most=1)
     ]
-    return tuple(sorted(options, key=lambda option: option.expected_s)[:SIMULATED_PASSED])
+    return tuple(sorted(options, key=lambda option: option.expected_s))

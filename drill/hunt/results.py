@@ -6,6 +6,9 @@ from drill.hunt.checking import CheckedContact
 from drill.hunt.points import HuntPoints
 from drill.hunt.stops import Stop
 
+LONGEST_EXPECTED_S = 240.0
+"""Expected times are only computed up to this length."""
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ExpectedTime:
@@ -37,25 +40,26 @@ class JudgedStop:
     """A stop, compared with the model's expectation.
 
     call: of the station. contact: index in HuntResult.contacts of the contact that was made, None
-    without one. mistakes: kinds of mistakes, as drill.contact.mistakes names them. expected_s:
-    expected time in seconds until the station answers, from the start of the stop, with the bounds
-    low_s and high_s between which 80 % of the simulated times lie; None where nothing was computed,
-    or if the station did not answer in half of the simulations. chance_alone: probability that a
-    call is copied whole if nobody else calls. callers_per_hour: new callers. noise_above_db: the
-    station's noise above the trainee's. better: the station with the shortest expected time of
-    those that the trainee could hear and had not worked, if it is shorter than here.
+    without one. mistakes: kinds of mistakes, as drill.contact.mistakes names them. chance_alone:
+    probability that a call is copied whole if nobody else calls. callers_per_hour: new callers.
+    noise_above_db: the station's noise above the trainee's. simulated: the expected time was
+    computed. expected_s: expected time in seconds until the station answers, from the start of the
+    stop, None if it mostly takes longer than the simulations; low_s, high_s: bounds of the middle
+    80 %. better: a station that the trainee could hear and had not worked, and that would have
+    answered sooner; None if none is known.
     """
 
     stop: Stop
     call: str
     contact: int | None
     mistakes: tuple[str, ...] = ()
-    expected_s: float | None = None
-    low_s: float | None = None
-    high_s: float | None = None
     chance_alone: float = 0.0
     callers_per_hour: float = 0.0
     noise_above_db: float = 0.0
+    simulated: bool = False
+    expected_s: float | None = None
+    low_s: float | None = None
+    high_s: float | None = None
     better: StationOption | None = None
 
 

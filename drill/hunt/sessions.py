@@ -28,7 +28,8 @@ from drill.hunt.band import Holder
 from drill.hunt.debrief import hunt_result
 from drill.hunt.ears import far_machine_ears
 from drill.hunt.events import HuntEvent
-from drill.hunt.judging import Expect, nothing_expected
+from drill.hunt.expectation import ExpectedTimes
+from drill.hunt.judging import Expect
 from drill.hunt.live import LiveHunt
 from drill.hunt.results import HuntResult
 from drill.hunt.setup import HuntSetup
@@ -134,16 +135,16 @@ class HuntSession:
         self._recorded_at = act.at
         return events + self.live.act(act, clip)
 
-    def result(self, expect: Expect = nothing_expected) -> HuntResult:
+    def result(self, expect: Expect | None = None) -> HuntResult:
         """Return the result of a hunt that has ended, and record it.
 
-        It is computed once, which may take some seconds. expect: as in hunt_result.
-        Raises: ValueError before the end.
+        It is computed once, which may take some seconds. expect: as in hunt_result, None for the
+        model's. Raises: ValueError before the end.
         """
         if not self.live.ended:
             raise ValueError("the hunt has not ended yet")
         if self._result is None:
-            result = hunt_result(self.live, expect)
+            result = hunt_result(self.live, expect or ExpectedTimes(self.setup).expected_time)
             # Another window may have recorded the result meanwhile; the first one counts.
             with suppress(AlreadyAnswered):
                 self._write(HUNT_RESULT, to_data(result))

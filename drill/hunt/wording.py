@@ -16,7 +16,7 @@ from drill.hunt.checking import (
 )
 from drill.hunt.figures import hunt_figures
 from drill.hunt.points import PointRules
-from drill.hunt.results import HuntResult, JudgedStop
+from drill.hunt.results import LONGEST_EXPECTED_S, HuntResult, JudgedStop
 from drill.hunt.stops import HUNT_PHASES, TUNING
 
 HUNT_PHASE_NAMES = {
@@ -161,9 +161,11 @@ def _outcome(result: HuntResult, entry: JudgedStop) -> str:
 
 
 def expected_text(entry: JudgedStop) -> str:
-    """Return the expected time until a station answers, with its 80 % bounds."""
+    """Return the expected time until a station answers, with its 80 % bounds; "" if unknown."""
+    if not entry.simulated:
+        return ""
     if entry.expected_s is None:
-        return "not likely"
+        return f"more than {minutes_and_seconds(LONGEST_EXPECTED_S)}"
     text = minutes_and_seconds(entry.expected_s)
     if entry.low_s is None or entry.high_s is None:
         return text

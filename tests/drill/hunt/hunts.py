@@ -52,6 +52,7 @@ def judged(
         call="OH2QRK",
         contact=contact,
         mistakes=mistakes,
+        simulated=True,
         expected_s=expected_s,
         low_s=None if expected_s is None else expected_s / 3,
         high_s=None if expected_s is None else expected_s * 2,

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 
 from drill.hunt.checking import VERDICTS
@@ -64,7 +66,7 @@ def test_tables_have_a_row_for_each_entry() -> None:
     assert [row[6] for row in rows] == [
         "30 seconds (10 s to 60 s)",
         "15 minutes (5 min to 30 min)",
-        "not likely",
+        "more than 4 minutes",
     ]
     assert rows[1][7] == "OF1QUN, 14 203.0: 40 seconds"
 
@@ -89,4 +91,5 @@ def test_times_are_written_in_seconds_or_minutes() -> None:
     assert minutes_and_seconds(1) == "1 second"
     assert minutes_and_seconds(89) == "89 seconds"
     assert minutes_and_seconds(120) == "2 minutes"
-    assert expected_text(judged(stop())) == "not likely"
+    assert expected_text(judged(stop())) == "more than 4 minutes"
+    assert expected_text(replace(judged(stop()), simulated=False)) == ""
