@@ -69,11 +69,17 @@ def used_voice(store: SettingStore) -> str | None:
 def take_recogniser(store: SettingStore) -> Recogniser:
     """Return the recogniser for takes, adapted to the voice in use.
 
-    Raises: NoRecogniser; UserError if the voice is missing, damaged or of another model.
+    Raises: as enrolled_recogniser.
     """
     name = used_voice(store)
-    if name is None:
-        return find_recogniser(OWN_RECOGNISER)
+    return find_recogniser(OWN_RECOGNISER) if name is None else enrolled_recogniser(name)
+
+
+def enrolled_recogniser(name: str) -> OwnRecogniser:
+    """Return the recogniser adapted to a learnt voice.
+
+    Raises: NoRecogniser; UserError if the voice is missing, damaged or of another model.
+    """
     adaptation = load_adaptation(_existing(name))
     model = load_model()
     if adaptation.model_digest != model.digest:

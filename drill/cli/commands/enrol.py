@@ -24,7 +24,8 @@ from drill.voices.wordbank.storage import bank_names, load_bank
 
 _EPILOG = """The recogniser copies some voices badly. Record the code words, digits and the stroke
 two or three times, then let it learn them. This takes less than a minute on an ordinary computer.
-The learnt voice is used by faintcall speak and its page, and by nothing else.
+The learnt voice is used by faintcall speak, its page and faintcall transcribe --voice, and by
+nothing else.
 
 examples:
   faintcall record-words mine          the words for the first time

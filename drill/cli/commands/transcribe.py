@@ -10,6 +10,7 @@ from drill.recogniser.grammar import Grammar
 from drill.recogniser.language import call_grammar, message_grammar
 from drill.recogniser.own.engine import OwnRecogniser, Recognition
 from drill.recogniser.own.free_words import free_word_grammar
+from drill.sending.enrolled_voices import enrolled_recogniser
 from phonetics.exchanges import ExchangeError, load_exchange
 
 _EPILOG = """The recogniser knows code words, digits and the words of the drills, through an SSB
@@ -21,6 +22,7 @@ examples:
   faintcall transcribe received.wav
   faintcall transcribe received.wav --expect over --exchange zone-amateur
   faintcall transcribe notes.flac --expect words
+  faintcall transcribe mine.wav --voice mine
 """
 _EXPECTED = ("call", "over", "words")
 
@@ -38,13 +40,20 @@ def add(command: argparse.ArgumentParser) -> None:
         "--exchange", metavar="NAME", default="serial",
         help="exchange of an over (default: %(default)s)",
     )  # fmt: skip
+    command.add_argument(
+        "--voice", metavar="NAME",
+        help="the speaker's voice, if faintcall enrol has learnt it (default: none)",
+    )  # fmt: skip
 
 
 def run(options: argparse.Namespace) -> int:
     """Print what is copied, word by word."""
     clip = read_audio(options.file)
-    result = OwnRecogniser().transcribe(clip, _grammar(options.expect, options.exchange))
+    recogniser = OwnRecogniser() if options.voice is None else enrolled_recogniser(options.voice)
+    result = recogniser.transcribe(clip, _grammar(options.expect, options.exchange))
     print_recognition(result)
+    if options.voice is not None:
+        print(f"\nCopied with the learnt voice {options.voice}.")
     return 0
 
 
