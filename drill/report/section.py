@@ -1,6 +1,6 @@
 """One section of a report."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -26,3 +26,10 @@ class Section:
     picture: Picture | None = None
     draw_chart: "Callable[[], Figure] | None" = None
     missing: str = ""
+
+
+def report_table(
+    caption: str, head: Sequence[str], rows: Sequence[tuple[str, ...]]
+) -> Table | None:
+    """Return a table of a section, None if it has no rows."""
+    return Table(caption=caption, head=tuple(head), rows=tuple(rows)) if rows else None

@@ -7,39 +7,31 @@ from collections.abc import Sequence
 from functools import partial
 
 from drill.core.counting import plural
-from drill.core.text_blocks import Table
 from drill.psychometrics.bins import SnrBin
 from drill.psychometrics.intervals import (
     MIN_TREND_BLOCKS,
     smallest_detectable_change,
-    wilson_interval,
 )
-from drill.psychometrics.label_costs import MIN_OBSERVATIONS, LabelCost
 from drill.psychometrics.wording import describe_flag, describe_goodness_of_fit
 from drill.report.charts import (
-    confusion_chart,
-    cost_chart,
     curve_chart,
     response_chart,
     sending_chart,
     trend_chart,
 )
 from drill.report.comparisons import comparison_sections
-from drill.report.confusion import ConfusionMatrix
 from drill.report.contacts import contact_sections
+from drill.report.error_sections import confusion_section, cost_section
 from drill.report.figures import MIN_RESPONSES, ComparableBlocks, Report, ResponseTime
 from drill.report.hunts import hunt_sections
-from drill.report.section import Section
+from drill.report.section import Section, report_table
 from drill.report.section_pictures import (
-    confusion_picture,
-    cost_picture,
     curve_picture,
     response_picture,
     sending_picture,
     trend_picture,
 )
 from drill.report.wording import (
-    LABEL_KIND_NAMES,
     capitalise_first,
     describe_setup,
     format_db,
@@ -48,8 +40,6 @@ from drill.report.wording import (
 from drill.sending.history import SendingSummary
 from drill.session.machine import MachineCurve
 from drill.session.machine_wording import MACHINE_NOTE, curve_sentences
-
-_TOO_FEW = "too few answers so far"
 
 
 def report_sections(report: Report) -> list[Section]:
@@ -70,8 +60,8 @@ def report_sections(report: Report) -> list[Section]:
             )
         )
     sections += comparison_sections(report.comparisons)
-    sections.append(_confusion_section(report.confusion))
-    sections += [_cost_section(kind, costs) for kind, costs in report.costs.items()]
+    sections.append(confusion_section(report.confusion))
+    sections += [cost_section(kind, costs) for kind, costs in report.costs.items()]
     sections.append(_response_section(report.response_times))
     if report.sending is not None:
         sections.append(_sending_section(report.sending))
@@ -80,11 +70,6 @@ def report_sections(report: Report) -> list[Section]:
     if report.hunts is not None:
         sections += hunt_sections(report.hunts)
     return sections
-
-
-def _table(caption: str, head: Sequence[str], rows: Sequence[tuple[str, ...]]) -> Table | None:
-    """Return a table, None if it has no rows."""
-    return Table(caption=caption, head=tuple(head), rows=tuple(rows)) if rows else None
 
 
 def _trend_section(group: ComparableBlocks, number: int) -> Section:
@@ -111,7 +96,9 @@ def _trend_section(group: ComparableBlocks, number: int) -> Section:
         name=f"trend-{number}",
         heading=heading,
         sentences=(_trend_sentence(group), thresholds, *notes),
-        table=_table(heading, ("started", "calls", "x50, dB", "x80, dB", "slope, % per dB"), rows),
+        table=report_table(
+            heading, ("started", "calls", "x50, dB", "x80, dB", "slope, % per dB"), rows
+        ),
         picture=trend_picture(
             [block.started for block in group.blocks],
             [estimate.x50_db for estimate in group.estimates],
@@ -146,7 +133,7 @@ def _curve_section(group: ComparableBlocks, number: int) -> Section:
             f"around x50. {capitalise_first(describe_goodness_of_fit(pooled.goodness))}.",
             *(() if machine is None else (*curve_sentences(machine), MACHINE_NOTE)),
         ),
-        table=_table(heading, head, rows),
+        table=report_table(heading, head, rows),
         picture=curve_picture(pooled, group.bins, machine),
         draw_chart=partial(curve_chart, group),
     )
@@ -185,93 +172,6 @@ def _trend_sentence(group: ComparableBlocks) -> str:
     return "There is only one block so far; a change can be shown after the second block."
 
 
-def _confusion_section(confusion: ConfusionMatrix) -> Section:
-    """Return the most frequent errors."""
-    heading = "Confusions"
-    errors = confusion.most_frequent_errors()
-    if not errors:
-        return Section(
-            name="confusion",
-            heading=heading,
-            sentences=("There are no errors to show yet.",),
-            missing="confusions (no errors)",
-        )
-    sent, typed, count, total = errors[0]
-    if not sent:
-        error = f"{typed} typed in addition, {count} times"
-    else:
-        error = f"{sent} {f'typed as {typed}' if typed else 'left out'}, {count} of {total} times"
-    rows = [
-        (
-            sent or "nothing",
-            typed or "nothing",
-            f"{n} of {times_sent}" if sent else f"{n}",
-            _error_share(n, times_sent) if sent else "",
-            "" if times_sent >= MIN_OBSERVATIONS else _TOO_FEW,
-        )
-        for sent, typed, n, times_sent in errors
-    ]
-    return Section(
-        name="confusion",
-        heading=heading,
-        sentences=(
-            f"The most frequent error: {error}. Fields with two neighbouring characters swapped: "
-            f"{confusion.order_errors}; these are slips of memory and are not counted here.",
-        ),
-        table=_table(heading, ("sent", "typed", "how often", "share, % (95 %)", "note"), rows),
-        picture=confusion_picture(confusion),
-        draw_chart=partial(confusion_chart, confusion),
-    )
-
-
-def _error_share(count: int, times_sent: int) -> str:
-    """Return the interval of an error's share in per cent."""
-    share = wilson_interval(count, times_sent)
-    return f"{100 * share.low:.0f} to {100 * share.high:.0f}"
-
-
-def _cost_section(kind: str, costs: Sequence[tuple[str, LabelCost]]) -> Section:
-    """Return the costs of all labels of a kind; costs: highest first."""
-    label_kind = LABEL_KIND_NAMES[kind]
-    heading = f"Cost in dB by {label_kind}"
-    known = [(label, cost) for label, cost in costs if cost.has_enough_data]
-    rows = [
-        (label, f"{cost.n}", format_db(cost.cost_db) if cost.has_enough_data else _TOO_FEW)
-        for label, cost in costs
-    ]
-    if known:
-        label, cost = known[0]
-        sentence = (
-            f"Highest cost: {label}, {format_db(cost.cost_db)} dB more than the average "
-            f"{label_kind} (shrunk towards 0, n {cost.n}). {len(costs) - len(known)} of "
-            f"{len(costs)} have too few answers."
-        )
-    else:
-        sentence = (
-            f"There are too few answers: a figure for a {label_kind} needs {MIN_OBSERVATIONS} "
-            "answers with it."
-        )
-    return Section(
-        name=f"cost-{kind}",
-        heading=heading,
-        sentences=(sentence,),
-        table=_table(heading, (label_kind, "n", "cost, dB (95 %)"), rows),
-        picture=cost_picture(label_kind, costs),
-        draw_chart=partial(cost_chart, label_kind, costs) if known else None,
-        missing="" if len(known) > 1 else _too_few_of(label_kind, costs),
-    )
-
-
-def _too_few_of(label_kind: str, costs: Sequence[tuple[str, LabelCost]]) -> str:
-    """Return what a kind of label lacks to be compared."""
-    if len(costs) == 1:
-        return f"{label_kind} (only one so far)"
-    most = max((cost.n for _, cost in costs), default=0)
-    if most >= MIN_OBSERVATIONS:
-        return f"{label_kind} (only one with {MIN_OBSERVATIONS} answers)"
-    return f"{label_kind} ({most} of {MIN_OBSERVATIONS} answers)"
-
-
 def _response_section(response_times: Sequence[ResponseTime]) -> Section:
     """Return the response times by SNR."""
     heading = "Response time"
@@ -301,7 +201,9 @@ def _response_section(response_times: Sequence[ResponseTime]) -> Section:
             f"At {highest.low_db:+.0f} to {highest.high_db:+.0f} dB the median time to a right "
             f"answer is {median.value:.1f} s (95 %: {median.low:.1f} to {median.high:.1f}).",
         ),
-        table=_table(heading, ("SNR in 3 kHz, dB", "right answers", "median, s (95 %)"), rows),
+        table=report_table(
+            heading, ("SNR in 3 kHz, dB", "right answers", "median, s (95 %)"), rows
+        ),
         picture=response_picture(response_times),
         draw_chart=partial(response_chart, response_times),
     )
@@ -325,7 +227,7 @@ def _sending_section(sending: SendingSummary) -> Section:
             f"Said correctly to the end: {sending.right} of {plural(sending.takes, 'take')}. "
             f"{finding}",
         ),
-        table=_table(heading, ("day", "takes", "said correctly", "words per minute"), rows),
+        table=report_table(heading, ("day", "takes", "said correctly", "words per minute"), rows),
         picture=sending_picture(sending),
         draw_chart=partial(sending_chart, sending),
     )

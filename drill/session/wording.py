@@ -128,7 +128,7 @@ def _power_sentence(powers: Sequence[PowerShare]) -> str:
     )
 
 
-def path_sentence(marks: Sequence[PowerMark]) -> str:
+def power_marks_sentence(marks: Sequence[PowerMark]) -> str:
     """Return the share of calls copied at each power on a path of the usual strength."""
     shares = ", ".join(
         f"{100 * mark.share.value:.0f} ({100 * mark.share.low:.0f} to {100 * mark.share.high:.0f}) "

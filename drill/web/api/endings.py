@@ -22,12 +22,12 @@ from drill.session.kinds.measurement import Measurement
 from drill.session.kinds.quick_check import QuickCheck
 from drill.session.results import ComparisonResult, MeasurementResult
 from drill.session.session import Session
-from drill.session.wording import difference_verdict, path_sentence
+from drill.session.wording import difference_verdict, power_marks_sentence
 
 EndingJson = dict[str, Any]
 
 
-def ending_json(session: Session, store: Store) -> EndingJson | None:
+def session_ending_json(session: Session, store: Store) -> EndingJson | None:
     """Return the first part of a finished session's result; None if its kind has none.
 
     "figure" and "unit": the result in a few characters, or "title" if it is in words. "lead",
@@ -73,7 +73,7 @@ def _measured(result: MeasurementResult) -> EndingJson:
         unit="dB",
         lead="You copy half of the calls at this SNR. With 95 % confidence x50 is between "
         f"{x50_db.low:+z.1f} and {x50_db.high:+z.1f} dB, from {result.estimate.n} calls.",
-        note=path_sentence(result.marks),
+        note=power_marks_sentence(result.marks),
         ruler=_ruler_json(result),
     )
 

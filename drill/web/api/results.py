@@ -11,14 +11,15 @@ from drill.report.section_pictures import curve_picture
 from drill.session.machine import machine_curve
 from drill.session.machine_wording import machine_blocks
 from drill.session.session import Session
-from drill.web.api.endings import ending_json
+from drill.web.api.endings import session_ending_json
 from drill.web.tables import table_json
 
 
 def result_json(session: Session, store: Store) -> dict[str, Any]:
     """Return the result of a session by sections, and all its sentences and tables.
 
-    "ending": the first part, see ending_json. "picture": the curve of a measurement, else null.
+    "ending": the first part, see session_ending_json. "picture": the curve of a measurement, or
+    null.
     For a session that is not finished, or whose kind has no result, the sections are its standing.
     """
     blocks = session.result_blocks() or [Passage(sentences=(session.standing,))]
@@ -27,7 +28,7 @@ def result_json(session: Session, store: Store) -> dict[str, Any]:
     sections = [_section_json(block) for block in blocks]
     return {
         "finished": session.finished,
-        "ending": ending_json(session, store),
+        "ending": session_ending_json(session, store),
         "picture": _curve_json(session, store) if session.finished else None,
         "sentences": [line for section in sections for line in _lines(section)],
         "tables": [table for section in sections for table in section["tables"]],
