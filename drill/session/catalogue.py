@@ -11,7 +11,7 @@ from drill.core.conditions import PROCESSING, STAGES
 from drill.core.errors import UserError
 from drill.core.models import Operator
 from drill.core.paths import data_folder
-from drill.items.plan import PACE_RANGE
+from drill.items.plan import PACE_RANGE, Plan, compose_item
 from drill.linkbudget.noise_levels import NOISE_CATEGORIES
 from drill.radio import presets
 from drill.session.changes import CHANGES
@@ -37,10 +37,12 @@ CatalogueEntry = dict[str, Any]
 """A name that can be chosen ("name") and a sentence about it ("says"); "problem": True if it is
 unusable."""
 
+EXAMPLE_SEED = 7
+"""Seed of the example of each exchange."""
 _PARTS = {
-    "call": "the call alone",
-    "exchange": "what is exchanged, without the call",
-    "over": "call and exchange in one over",
+    "call": "the call alone, such as E87ABC",
+    "exchange": "what is exchanged, without the call, such as 59 014",
+    "over": "call and exchange in one over, such as E87ABC 59 014",
 }
 _PROCESSING = {
     "none": "the voice as it is",
@@ -130,10 +132,16 @@ def exchange_entries() -> list[CatalogueEntry]:
 
     def sentence(name: str) -> str:
         exchange = load_exchange(name, own)
-        return f"{exchange.title}: {exchange.sentence}"
+        return f"{exchange.title}: {exchange.sentence} For example {_example(name)}."
 
     shipped = exchange_names()
     return [_entry_of_file(name, sentence, own, shipped) for name in exchange_names(own)]
+
+
+def _example(exchange: str) -> str:
+    """Return the fields of an item of an exchange, without the call. Raises: UserError."""
+    plan = Plan(seed=EXAMPLE_SEED, part="exchange", exchange=exchange, mix="unassigned")
+    return " ".join(field.text for field in compose_item(plan, 0).message.fields)
 
 
 def condition_entries() -> list[CatalogueEntry]:

@@ -31,6 +31,7 @@ from drill.web.api.selfcheck import SelfCheckApi
 from drill.web.api.sending import SendingApi
 from drill.web.api.sessions import SessionApi
 from drill.web.api.settings import save_settings, settings_json
+from drill.web.api.snr_examples import snr_examples_json
 from drill.web.api.sounds import cached_sound
 from drill.web.api.studio import StudioApi
 from drill.web.api.today import today_json
@@ -90,6 +91,7 @@ def api_routes() -> list[Route]:
         get_json("/api/selfcheck", lambda _: self_check.state()),
         post_json("/api/selfcheck", lambda _, data: self_check.start()),
         post_json("/api/selfcheck/cancel", lambda _, data: self_check.cancel()),
+        get_json("/api/snr-examples", lambda _: snr_examples_json()),
         get_json("/api/today", lambda _: today_json()),
         get_json("/api/lately", lambda _: lately_json()),
         get_json("/api/costliest", lambda _: costliest_json()),

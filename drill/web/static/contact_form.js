@@ -2,11 +2,16 @@
 // The form for a new session of contacts. The last choices are kept in this browser.
 import { byId } from "./elements.js";
 import { checkNumbers, fillSelect, numberValue } from "./forms.js";
+import { VoicesField } from "./voices_field.js";
 
 const STORED_FORM = "contact form";
 const EMPTY = { name: "", says: "" };
 /** Kept in this browser for the next session; the server keeps the call and the exchange. */
-const KEPT = ["voice", "count", "watts", "conditions", "path_snr_db", "voices", "mix", "pace"];
+const KEPT = ["voice", "count", "watts", "conditions", "path_snr_db", "mix", "pace"];
+/** Names of the selects of VoicesField. */
+const VOICES = ["voices", "also_voices"];
+/** @type {VoicesField|null} */
+let voices = null;
 
 /** Return what was chosen last in this browser. @returns {Record<string, string>} */
 function lastChoice() {
@@ -15,6 +20,16 @@ function lastChoice() {
   } catch {
     return {};
   }
+}
+
+/** @param {string|undefined} kept names with spaces between them */
+function chosenVoices(kept) {
+  return kept?.split(" ").filter(Boolean) ?? [];
+}
+
+/** A ladder sets the power, so its field has no use then. */
+function showPower() {
+  byId("watts").closest(".field").hidden = byId("ladder").checked;
 }
 
 /**
@@ -34,11 +49,13 @@ export function fillContactForm(catalogue, options) {
   fillSelect(byId("exchange"), catalogue.exchanges, options.exchange);
   fillSelect(byId("voice"), single, chosen("voice", options.voice));
   fillSelect(byId("conditions"), catalogue.conditions, chosen("conditions", options.conditions));
-  fillSelect(byId("voices"), [EMPTY, ...operators], chosen("voices", ""), "any");
+  voices = new VoicesField(byId("voices"), operators, chosenVoices(last.voices));
   fillSelect(byId("mix"), catalogue.mixes, chosen("mix", catalogue.defaults.mix));
   fillSelect(byId("fading"), [EMPTY, ...catalogue.fading], "");
   fillSelect(byId("filter"), [EMPTY, ...catalogue.receivers], "");
   fillSelect(byId("processing"), [EMPTY, ...catalogue.processing], "");
+  byId("ladder").addEventListener("change", showPower);
+  showPower();
   for (const name of ["count", "watts", "path_snr_db", "pace"]) {
     if (last[name]) byId(name).value = last[name];
   }
@@ -55,10 +72,13 @@ export function contactFormValues() {
   const values = /** @type {Record<string, any>} */ ({ ladder, call: byId("own-call").value });
   for (const input of byId("options").querySelectorAll("select, input[type=number]")) {
     const value = input instanceof HTMLInputElement ? numberValue(input) : input.value || null;
-    if (value !== null) values[input.name] = input.name === "voices" ? [value] : value;
+    if (value !== null && !VOICES.includes(input.name)) values[input.name] = value;
   }
+  const names = voices?.names ?? [];
+  if (names.length) values.voices = names;
   if (ladder) delete values.watts; // a ladder sets the power
   const kept = KEPT.map((name) => [name, byId(name).value]).filter(([, value]) => value);
+  kept.push(["voices", names.join(" ")]);
   try {
     localStorage.setItem(STORED_FORM, JSON.stringify(Object.fromEntries(kept)));
   } catch {

@@ -3,6 +3,7 @@
 // options that each kind takes; a field is shown if the chosen kind takes the option of that name.
 import { element } from "./elements.js";
 import { checkNumbers, fillSelect, numberValue } from "./forms.js";
+import { VoicesField } from "./voices_field.js";
 
 /** Catalogue entry that lists the choices of each select. */
 const CHOICE_LISTS = /** @type {Record<string, string>} */ ({
@@ -14,6 +15,13 @@ const CONDITION_PARTS = ["fading", "filter", "processing"];
 const EMPTY = { name: "", says: "" };
 /** Fields of a comparison: the option that is compared, and its values. */
 const COMPARED = "compared", VALUES = ["first", "second", "third"];
+/** The strength of the station with which each of these options is used. */
+const STRENGTHS = /** @type {Record<string, string[]>} */ ({
+  snr_db: ["snr"], watts: ["watts"], path_snr_db: ["watts"], static_db: ["snr", "watts"],
+});
+
+/** Fields that are no options of their own. */
+const NO_OPTIONS = [COMPARED, ...VALUES, "strength", "voices", "also_voices"];
 
 /** @typedef {{name: string, title: string, says: string, options: string[]}} Kind */
 /** @typedef {HTMLInputElement|HTMLSelectElement} Field */
@@ -21,6 +29,7 @@ const COMPARED = "compared", VALUES = ["first", "second", "third"];
 export class OptionsForm {
   #form;
   /** @type {any} */ #catalogue = null;
+  /** @type {VoicesField|null} */ #voices = null;
 
   /** @param {HTMLFormElement} form */
   constructor(form) {
@@ -43,9 +52,12 @@ export class OptionsForm {
       const empty = CONDITION_PARTS.includes(option) ? [EMPTY] : [];
       if (select) fillSelect(select, [...empty, ...catalogue[list]], start[option] ?? "");
     }
-    const operator = start.voices?.length === 1 ? start.voices[0] : "";
-    fillSelect(this.#field("voices"), [EMPTY, ...voices.operators], operator, "any");
-    for (const option of ["count", "snr_db", "pace"]) {
+    this.#voices = new VoicesField(this.#field("voices"), voices.operators, start.voices ?? []);
+    if (this.#field("strength")) {
+      this.#field("strength").value =
+        start.watts != null ? "watts" : start.snr_db === null ? "no-noise" : "snr";
+    }
+    for (const option of ["count", "snr_db", "watts", "path_snr_db", "pace"]) {
       const field = this.#field(option);
       // An optional count stays empty: that means the kind's own number of items.
       if (field && (option !== "count" || field.required) && start[option] != null) {
@@ -82,13 +94,15 @@ export class OptionsForm {
     const values = /** @type {Record<string, any>} */ ({ kind: this.#kind().name });
     for (const input of this.#form.querySelectorAll("select, input[type=number]")) {
       const field = /** @type {Field} */ (input);
-      if (field.closest("[hidden]") || [COMPARED, ...VALUES].includes(field.name)) continue;
+      if (field.closest("[hidden]") || NO_OPTIONS.includes(field.name)) continue;
       const value = field instanceof HTMLInputElement ? numberValue(field) : field.value || null;
-      if (value !== null) values[field.name] = field.name === "voices" ? [value] : value;
-      else if (field.name === "snr_db") values.snr_db = null; // no noise
+      if (value !== null) values[field.name] = value;
     }
-    // A power replaces the SNR; without a power, the SNR of the path has no use.
-    delete values[values.watts === undefined ? "path_snr_db" : "snr_db"];
+    const voices = this.#isShown("voices") ? this.#voices?.names ?? [] : [];
+    if (voices.length) values.voices = voices;
+    if (this.#isShown("strength") && this.#field("strength").value === "no-noise") {
+      values.snr_db = null;
+    }
     if (this.#field(COMPARED)) {
       const chosen = VALUES.map((name) => this.#field(name).value).filter(Boolean);
       values.compare = { option: this.#field(COMPARED).value, values: chosen };
@@ -132,14 +146,34 @@ export class OptionsForm {
 
   /** Show the fields of the options that the kind takes, except the one that is compared. */
   #showFields() {
-    const { options } = this.#kind();
-    const compared = this.#field(COMPARED)?.value;
     for (const field of this.#form.querySelectorAll(".field")) {
-      const input = /** @type {Field} */ (field.querySelector("input, select"));
-      const option = [COMPARED, ...VALUES].includes(input.name) ? "compare" : input.name;
-      const hidden = !options.includes(option) || option === compared;
-      /** @type {HTMLElement} */ (field).hidden = hidden;
+      const input = /** @type {Field|null} */ (field.querySelector("input, select"));
+      if (input) /** @type {HTMLElement} */ (field).hidden = !this.#matters(input.name);
     }
+    const sounds = this.#form.querySelector("#snr-sounds");
+    if (sounds) /** @type {HTMLElement} */ (sounds).hidden = !this.#isShown("snr_db");
+    for (const fieldset of this.#form.querySelectorAll("details fieldset")) {
+      const empty = !fieldset.querySelector(".field:not([hidden])");
+      /** @type {HTMLElement} */ (fieldset).hidden = empty;
+    }
+  }
+
+  /** Return whether an option has a use with what is chosen. @param {string} name */
+  #matters(name) {
+    const { options } = this.#kind();
+    const option = [COMPARED, ...VALUES].includes(name) ? "compare"
+      : name === "strength" ? "snr_db" : name;
+    if (!options.includes(option) || option === this.#field(COMPARED)?.value) return false;
+    if (name === "exchange" && this.#field("part")) return this.#field("part").value !== "call";
+    const strength = this.#field("strength")?.value;
+    const takesStrength = strength && options.includes("snr_db");
+    return !takesStrength || !STRENGTHS[name] || STRENGTHS[name].includes(strength);
+  }
+
+  /** @param {string} name */
+  #isShown(name) {
+    const field = this.#field(name);
+    return Boolean(field) && !field.closest("[hidden]");
   }
 
   #fillComparedValues() {

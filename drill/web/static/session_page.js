@@ -13,6 +13,7 @@ import { loadPreferences } from "./preferences.js";
 import { RoomPlayer } from "./room_player.js";
 import { ResultView } from "./result_view.js";
 import { Session } from "./session.js";
+import { offerSnrSounds } from "./snr_sounds.js";
 
 /** Number of items of a short training. */
 const SHORT_TRAINING = 12;
@@ -37,6 +38,7 @@ class SessionPage {
     this.#session.autoNextS = values.auto_next_s;
     this.#form.fill(catalogue, values);
     this.#setUpVolume(values.volume);
+    if (byId("snr-sounds")) await offerSnrSounds(this.#player, () => this.#form.values());
     byId("options").addEventListener("submit", (/** @type {Event} */ event) => {
       event.preventDefault();
       if (this.#form.check(byId("problem"))) this.#start(this.#form.values());
