@@ -1,0 +1,245 @@
+"""Lets the scripted hunter work whole hours on each band, and writes their table.
+
+python -m tests.tools.hunt_table [--seeds N] [--results FILE] [--into FILE] [--luck FILE]
+
+Every hunt is a line of FILE as soon as it has ended, so that a run that was stopped goes on.
+"""
+
+import argparse
+import json
+import math
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import asdict, dataclass
+from itertools import product
+from pathlib import Path
+from statistics import fmean, stdev
+
+from drill.core.conditions import Conditions, Fading
+from drill.hunt.checking import VERDICTS, count_verdicts
+from drill.hunt.contacts import checked_contacts
+from drill.hunt.hunter import POLICIES, run_hunter
+from drill.hunt.setup import HuntSetup
+from drill.hunt.values import find_band_kind, load_hunt_values
+from drill.items.plan import Plan
+from tests.tools.tables import write_table
+
+WATTS = (100.0, 20.0, 5.0)
+BANDS = ("jammed", "open", "closing", "nearly-dead")
+LUCK_POLICIES = ("strong-without-callers", "strongest")
+PLAN = Plan(
+    seed=0,
+    count=1,
+    part="over",
+    conditions=Conditions(fading=Fading(name="mid-moderate", delay_ms=1.0, spread_hz=0.5)),
+    voices=("birch", "maple"),
+)
+OWN_CALL = "E87ABC"
+SIMULATION = {
+    ("jammed", "first"): ("52", "16.4 (3.5)"),
+    ("jammed", "strongest"): ("49", "20.6 (4.6)"),
+    ("jammed", "strong-without-callers"): ("54", "22.0 (4.5)"),
+    ("open", "first"): ("40", "20.0"),
+    ("open", "strongest"): ("41", "22.7"),
+    ("open", "strong-without-callers"): ("39", "22.1"),
+    ("closing", "first"): ("", "15.1"),
+    ("closing", "strongest"): ("", "17.6"),
+    ("closing", "strong-without-callers"): ("", "16.6"),
+    ("nearly-dead", "first"): ("", "2.5"),
+    ("nearly-dead", "strongest"): ("", "2.7"),
+    ("nearly-dead", "strong-without-callers"): ("", "2.6"),
+}
+"""Contacts made in an hour at 100 and at 5 W in the independent simulation, "" where not noted."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class HuntRun:
+    """One hunt of the scripted hunter. verdicts: contacts by their verdict."""
+
+    band: str
+    policy: str
+    watts: float
+    seed: int
+    minutes: float
+    logged: int
+    verdicts: dict[str, int]
+    overs: int
+
+    @property
+    def right(self) -> int:
+        """Contacts that count."""
+        return self.verdicts.get("right", 0)
+
+    @property
+    def key(self) -> tuple[str, str, float, int, float]:
+        """What determines the hunt."""
+        return self.band, self.policy, self.watts, self.seed, self.minutes
+
+
+def make_hunt(band: str, watts: float, seed: int, minutes: float = 60.0) -> HuntSetup:
+    """Return a hunt on one band on the first evening of a weekend."""
+    return HuntSetup(
+        plan=Plan.from_dict({**PLAN.to_dict(), "seed": seed}),
+        own_call=OWN_CALL,
+        voice="birch",
+        watts=watts,
+        minutes=minutes,
+        bands=(find_band_kind(band),),
+        weekend=0.0,
+        values=load_hunt_values(),
+    )
+
+
+def run_hunt(band: str, policy: str, watts: float, seed: int, minutes: float) -> HuntRun:
+    """Return one hunt, worked to its end."""
+    live = run_hunter(make_hunt(band, watts, seed, minutes), policy)
+    return HuntRun(
+        band=band,
+        policy=policy,
+        watts=watts,
+        seed=seed,
+        minutes=minutes,
+        logged=len(live.pad.lines),
+        verdicts=count_verdicts(checked_contacts(live)),
+        overs=len(live.sending),
+    )
+
+
+def run_all(seeds: int, minutes: float, file: str | None) -> list[HuntRun]:
+    """Return the hunts of every band, policy and power; those in the file are not worked again."""
+    path = None if file is None else Path(file)
+    lines = path.read_text("utf-8").splitlines() if path is not None and path.exists() else []
+    known = {run.key: run for run in (HuntRun(**json.loads(line)) for line in lines)}
+    runs = []
+    for seed, band, policy, watts in product(range(seeds), BANDS, POLICIES, WATTS):
+        run = known.get((band, policy, watts, seed, minutes))
+        if run is None:
+            run = run_hunt(band, policy, watts, seed, minutes)
+            if path is not None:
+                with path.open("a", encoding="utf-8") as lines_file:
+                    lines_file.write(json.dumps(asdict(run)) + "\n")
+        runs.append(run)
+    return runs
+
+
+def select(
+    runs: Iterable[HuntRun], *, band: str, policy: str | None = None, watts: float | None = None
+) -> list[HuntRun]:
+    """Return the hunts of one kind, in the order of their seeds."""
+    return [
+        run
+        for run in runs
+        if run.band == band
+        and (policy is None or run.policy == policy)
+        and (watts is None or run.watts == watts)
+    ]
+
+
+def table(runs: Sequence[HuntRun]) -> Iterator[str]:
+    """Yield the lines of all tables."""
+    seeds = len({run.seed for run in runs})
+    yield f"{seeds} seeds for each cell."
+    yield ""
+    yield "| band | policy | 100 W | 20 W | 5 W | simulation, 100 W | 5 W |"
+    yield "|---|---|---|---|---|---|---|"
+    for band, policy in product(BANDS, POLICIES):
+        cells = [_cell(select(runs, band=band, policy=policy, watts=watts)) for watts in WATTS]
+        yield f"| {band} | {policy} | {' | '.join([*cells, *SIMULATION[band, policy]])} |"
+    yield ""
+    yield "Contacts by verdict, in percent of all, with all policies together:"
+    yield ""
+    yield f"| band | power | contacts | {' | '.join(VERDICTS)} |"
+    yield f"|---|---|---|{'---|' * len(VERDICTS)}"
+    for band, watts in product(BANDS, WATTS):
+        yield _verdict_row(band, watts, select(runs, band=band, watts=watts))
+    yield ""
+    yield "Right contacts at 5 W more than the policy 'first' makes, with the 95 % interval of the"
+    yield "mean over seeds; and the correlation over seeds of right contacts at 100 and at 5 W:"
+    yield ""
+    yield "| band | strongest | strong-without-callers | correlation |"
+    yield "|---|---|---|---|"
+    for band in BANDS:
+        first = select(runs, band=band, policy="first", watts=5.0)
+        gains = [
+            _gain(first, select(runs, band=band, policy=policy, watts=5.0))
+            for policy in ("strongest", "strong-without-callers")
+        ]
+        yield f"| {band} | {' | '.join(gains)} | {_correlation(runs, band)} |"
+
+
+def _cell(runs: Sequence[HuntRun]) -> str:
+    """Return right contacts in an hour, their SD over seeds, and the contacts logged."""
+    right = [run.right * 60 / run.minutes for run in runs]
+    logged = fmean(run.logged * 60 / run.minutes for run in runs)
+    return f"{fmean(right):.1f} ({stdev(right):.1f}), logged {logged:.1f}"
+
+
+def _verdict_row(band: str, watts: float, runs: Sequence[HuntRun]) -> str:
+    counts: Counter[str] = Counter()
+    for run in runs:
+        counts.update(run.verdicts)
+    total = sum(counts.values())
+    shares = [f"{100 * counts[name] / max(1, total):.1f}" for name in VERDICTS]
+    return f"| {band} | {watts:g} W | {total} | {' | '.join(shares)} |"
+
+
+def _gain(first: Sequence[HuntRun], other: Sequence[HuntRun]) -> str:
+    gains = [b.right - a.right for a, b in zip(first, other, strict=True)]
+    margin = 1.96 * stdev(gains) / math.sqrt(len(gains))
+    return f"{fmean(gains):+.1f} ({fmean(gains) - margin:+.1f} to {fmean(gains) + margin:+.1f})"
+
+
+def _correlation(runs: Sequence[HuntRun], band: str) -> str:
+    """Return Pearson's correlation, over seeds, of right contacts at the highest and lowest power.
+
+    The contacts of a seed are those of all policies together.
+    """
+    high, low = (
+        [
+            sum(run.right for run in select(runs, band=band, watts=watts) if run.seed == seed)
+            for seed in sorted({run.seed for run in runs})
+        ]
+        for watts in (WATTS[0], WATTS[-1])
+    )
+    if len(set(high)) < 2 or len(set(low)) < 2:
+        return "-"
+    mean_high, mean_low = fmean(high), fmean(low)
+    product_sum = sum((a - mean_high) * (b - mean_low) for a, b in zip(high, low, strict=True))
+    return f"{product_sum / ((len(high) - 1) * stdev(high) * stdev(low)):.2f}"
+
+
+def luck_lines(runs: Sequence[HuntRun]) -> Iterator[str]:
+    """Yield the lines of drill/hunt/luck.toml."""
+    yield "# Right contacts of the scripted hunter in an hour: mean and SD over seeds of a band."
+    yield "# Written by tests/tools/hunt_table.py; see tests/measured/hunt.md."
+    for band, policy, watts in product(BANDS, LUCK_POLICIES, WATTS):
+        right = [run.right * 60 / run.minutes for run in select(
+            runs, band=band, policy=policy, watts=watts
+        )]  # fmt: skip
+        yield ""
+        yield "[[luck]]"
+        yield f'band = "{band}"'
+        yield f'policy = "{policy}"'
+        yield f"watts = {watts}"
+        yield f"mean = {fmean(right):.1f}"
+        yield f"sd = {stdev(right):.1f}"
+        yield f"seeds = {len(right)}"
+
+
+def main() -> None:
+    """Work the hunts, print and write."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--seeds", type=int, default=12)
+    parser.add_argument("--minutes", type=float, default=60.0)
+    parser.add_argument("--results", metavar="FILE")
+    parser.add_argument("--into", metavar="FILE")
+    parser.add_argument("--luck", metavar="FILE")
+    options = parser.parse_args()
+    runs = run_all(options.seeds, options.minutes, options.results)
+    write_table(options.into, "hunt", list(table(runs)))
+    if options.luck is not None:
+        Path(options.luck).write_text("\n".join(luck_lines(runs)) + "\n", "utf-8")
+
+
+if __name__ == "__main__":
+    main()
