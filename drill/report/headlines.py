@@ -6,7 +6,13 @@ from datetime import datetime
 
 from drill.contact.figures import ContactFigures
 from drill.core.counting import plural
-from drill.psychometrics.intervals import Interval, Trend, change_between_days
+from drill.hunt.figures import HuntSummary
+from drill.psychometrics.intervals import (
+    Interval,
+    Trend,
+    change_between_days,
+    wilson_interval,
+)
 from drill.psychometrics.label_costs import LabelCost
 from drill.report.confusion import ConfusionMatrix
 from drill.report.figures import ComparableBlocks, Report
@@ -43,6 +49,10 @@ def _headlines(report: Report) -> Iterator[Headline]:
     costliest = _costliest(report)
     if costliest is not None:
         yield _cost_headline(*costliest, report.confusion)
+    if report.hunts is not None:
+        powers = [power for power in report.hunts.by_power if power.logged >= MIN_CONTACTS]
+        if powers:
+            yield _hunt_headline(powers[-1])
     if report.contacts is not None:
         figures = [power for power in report.contacts.by_power if power.begun >= MIN_CONTACTS]
         if figures:
@@ -139,6 +149,16 @@ def _typed_for(character: str, confusion: ConfusionMatrix) -> str:
         if sent == character and typed not in (character, "", "?") and count > 1
     ]
     return max(errors, default=(0, ""))[1]
+
+
+def _hunt_headline(summary: HuntSummary) -> Headline:
+    lost = wilson_interval(summary.logged - summary.right, summary.logged)
+    return Headline(
+        before=f"With {summary.watts:g} W, ",
+        figure=f"{summary.logged - summary.right} of {summary.logged}",
+        after=" contacts that you logged in hunts are lost.",
+        note=f"{format_percent(lost)} %, 95 % interval, from {plural(summary.hunts, 'hunt')}.",
+    )
 
 
 def _contact_headline(figures: ContactFigures) -> Headline:

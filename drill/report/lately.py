@@ -23,7 +23,7 @@ _SECONDS_PER_DAY = 86400
 class Lately:
     """headline, picture: of the newest comparable measurement blocks, None without any.
 
-    measured, spoken, contacts: sentences that say when each was last done.
+    measured, spoken, contacts, hunted: sentences that say when each was last done.
     """
 
     headline: Headline | None
@@ -31,12 +31,13 @@ class Lately:
     measured: str
     spoken: str
     contacts: str
+    hunted: str
 
 
 def lately(store: Store, *, now: datetime) -> Lately:
     """Return this part of the record. now: with the time zone in which days are counted."""
     blocks = measurement_blocks(store)
-    takes, contacts = store.takes(1), store.contact_sessions(1)
+    takes, contacts, hunts = store.takes(1), store.contact_sessions(1), list(store.hunts(1))
     headline, picture = _thresholds(blocks)
     return Lately(
         headline=headline,
@@ -46,6 +47,7 @@ def lately(store: Store, *, now: datetime) -> Lately:
         contacts=when_last(
             datetime.fromisoformat(contacts[0].started) if contacts else None, now=now
         ),
+        hunted=when_last(datetime.fromisoformat(hunts[0].started) if hunts else None, now=now),
     )
 
 

@@ -55,10 +55,11 @@ async function offerToday() {
 
 /** Show when each drill was last done, and x50 block by block if it has been measured. */
 async function showLately() {
-  const { headline, picture, measured, spoken, contacts } = await get("/api/lately");
+  const { headline, picture, measured, spoken, contacts, hunted } = await get("/api/lately");
   byId("when-measured").textContent = measured;
   byId("when-spoken").textContent = spoken;
   byId("when-contacts").textContent = contacts;
+  byId("when-hunted").textContent = hunted;
   if (!headline) return;
   const { before, figure, after, note } = headline;
   byId("lately-sentence").replaceChildren(before, element("b", {}, withMinus(figure)), after);

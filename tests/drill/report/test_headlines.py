@@ -6,6 +6,7 @@ from datetime import timedelta
 import pytest
 
 from drill.contact.figures import ContactFigures, ContactHistory
+from drill.hunt.figures import HuntHistory, HuntSummary
 from drill.psychometrics.intervals import Interval, Trend
 from drill.report.figures import Report
 from drill.report.headlines import headlines, threshold_headline
@@ -87,6 +88,29 @@ def test_contacts_are_reported_for_the_lowest_power_with_enough_of_them(
     )
     # Wilson score interval of 42 of 54: 65 to 87 %.
     assert third.note == "78 (65 to 87) %, 95 % interval."
+
+
+def test_hunts_come_before_contacts_and_count_what_was_lost(five_blocks: Report) -> None:
+    """Wilson score interval of 12 of 54: 13 to 35 %."""
+    powers = tuple(
+        HuntSummary(
+            watts=watts,
+            hunts=4,
+            hours=4.0,
+            right=right,
+            logged=logged,
+            verdicts=(),
+            dry_s=None,
+            times_s=(),
+        )
+        for watts, right, logged in ((100.0, 80, 84), (5.0, 42, 54), (1.0, 1, 3))
+    )
+    hunts = HuntHistory(total=powers[0], by_power=powers, hunts=())
+    third = headlines(replace(five_blocks, hunts=hunts))[2]
+    assert third.before + third.figure + third.after == (
+        "With 5 W, 12 of 54 contacts that you logged in hunts are lost."
+    )
+    assert third.note == "22 (13 to 35) %, 95 % interval, from 4 hunts."
 
 
 def test_an_empty_report_has_no_sentences(five_blocks: Report) -> None:

@@ -22,7 +22,7 @@ def store(home: object) -> Iterator[Store]:
 def test_an_empty_record_shows_nothing(store: Store) -> None:
     shown = lately(store, now=START)
     assert (shown.headline, shown.picture) == (None, None)
-    assert {shown.measured, shown.spoken, shown.contacts} == {NEVER}
+    assert {shown.measured, shown.spoken, shown.contacts, shown.hunted} == {NEVER}
 
 
 def test_the_first_block_gives_a_sentence_and_the_second_a_picture(store: Store) -> None:
