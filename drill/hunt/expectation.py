@@ -14,13 +14,13 @@ from drill.hunt.acts import TUNE, HuntAct
 from drill.hunt.band import Band, Holder, LevelDrift
 from drill.hunt.held_frequency import HeldFrequency
 from drill.hunt.live import LiveHunt
-from drill.hunt.results import ExpectedTime
+from drill.hunt.results import LONGEST_EXPECTED_S, ExpectedTime
 from drill.hunt.setup import HuntSetup
 from drill.hunt.visit import Patience, Visit
 from drill.radio import AUDIO_RATE_HZ
 
 TRIALS = 10
-LIMIT_S = 240.0
+LIMIT_S = LONGEST_EXPECTED_S
 """A trial without an answer ends then. If half of the trials do, there is no expected time."""
 BEFORE_S = (5.0, 25.0)
 """A trial begins so long before the operator listens, so that it meets any state of a contact."""

@@ -90,11 +90,11 @@ class HeldFrequency:
                 None if self._machine_ears is None else partial(self._machine_ears, self.holder),
             ),
             begins_at=samples(self.holder.starts_s),
-            caller_arrivals=list(self._arrivals()),
+            caller_arrivals=list(self.caller_arrivals()),
             offers_sound=False,
         )
 
-    def _arrivals(self) -> Iterator[tuple[float, int]]:
+    def caller_arrivals(self) -> Iterator[tuple[float, int]]:
         """Yield each caller's arrival, in seconds after the station's start, and its number.
 
         New callers are a Poisson process whose rate follows the slope of the band.
