@@ -134,7 +134,8 @@ class HuntSound:
         self._stations = {
             name: station for name, station in self._stations.items() if station.is_busy(start)
         }
-        self._receiver.stations = list(self._stations.values())
+        # In a fixed order, so that rounding does not depend on when signals were added.
+        self._receiver.stations = [self._stations[name] for name in sorted(self._stations)]
         audio = self._receiver.receive(BLOCK)
         first, self._played = self._played, self._played + len(audio)
         return self._gated(audio, first)

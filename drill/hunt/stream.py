@@ -151,7 +151,7 @@ class HuntStream:
             at=at,
             samples=samples,
             dial_hz=self._sound.dial_hz,
-            level_db=self._sound.level_db,
+            level_db=0.0 if sends else self._sound.level_db,
             sends=sends,
         )
 

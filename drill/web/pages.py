@@ -23,6 +23,7 @@ from drill.web.security import LOGIN_SCOPE
 PAGES: Mapping[str, str] = {
     "/": "start",
     "/contact": "contact",
+    "/hunt": "hunt",
     "/hunt-end": "hunt-end",
     "/practise": "practise",
     "/measure": "measure",

@@ -5,6 +5,7 @@
 /** Bytes before the samples of a block. */
 const HEADER_BYTES = 24;
 const SENDING_FLAG = 1;
+const SAMPLES_PER_MS = 16;
 /** The page gets a reading of dial and level this often. */
 const METER_INTERVAL_MS = 80;
 
@@ -12,7 +13,9 @@ const METER_INTERVAL_MS = 80;
 let socket = null;
 /** @type {MessagePort|null} leads to the audio worklet */
 let player = null;
-let meterSentAt = 0, wasSending = false, underruns = 0;
+let received = 0, played = 0, underruns = 0;
+/** What the page was last told. */
+let meterSentAt = 0, shownDialHz = 0, shownSends = false;
 
 onmessage = ({ data }) => {
   if (data.url) open(data);
@@ -25,8 +28,8 @@ function open({ url, protocols, port }) {
   player = port;
   player.onmessage = ({ data }) => {
     if (data.underruns !== underruns) postMessage({ underruns: data.underruns });
-    ({ underruns } = data);
-    send({ type: "played", to: data.played });
+    ({ played, underruns } = data);
+    send({ type: "played", to: played });
   };
   socket = new WebSocket(url, protocols);
   socket.binaryType = "arraybuffer";
@@ -53,17 +56,16 @@ function passSound(frame) {
   const steps = new Int16Array(frame, HEADER_BYTES);
   const samples = Float32Array.from(steps, (step) => step / 32768);
   player?.postMessage(samples, [samples.buffer]);
+  const waitingMs = (received - played) / SAMPLES_PER_MS;
+  received += steps.length;
+  const dialHz = header.getFloat64(8, true);
   const sends = Boolean(header.getUint32(20, true) & SENDING_FLAG);
   const now = performance.now();
-  if (sends === wasSending && now - meterSentAt < METER_INTERVAL_MS) return;
-  meterSentAt = now;
-  wasSending = sends;
-  postMessage({
-    meter: {
-      at: header.getFloat64(0, true), dialHz: header.getFloat64(8, true),
-      levelDb: header.getFloat32(16, true), sends,
-    },
-  });
+  const isNew = dialHz !== shownDialHz || sends !== shownSends;
+  if (!isNew && now - meterSentAt < METER_INTERVAL_MS) return;
+  [meterSentAt, shownDialHz, shownSends] = [now, dialHz, sends];
+  const at = header.getFloat64(0, true), levelDb = header.getFloat32(16, true);
+  postMessage({ meter: { at, dialHz, levelDb, sends, waitingMs } });
 }
 
 export {}; // a module of its own, whose names are not those of the window

@@ -1,0 +1,303 @@
+// @ts-check
+// The screen of a running hunt: the line, the dial's keys, what is announced, and when time passes.
+import { announce, clearAnnouncements } from "./announce.js";
+import { FaintcallError, postFile } from "./api.js";
+import { byId, spaced } from "./elements.js";
+import { khzText, turned } from "./hunt_dial.js";
+import { allHuntKeys, readHuntLine } from "./hunt_line.js";
+import {
+  levelText, showDial, showHunt, showMeter, showPad, timeLeft, workedBefore,
+} from "./hunt_view.js";
+import { Microphone } from "./microphone.js";
+import { encodeWav } from "./wav.js";
+
+const ARROW_HZ = 100, FINE_HZ = 10;
+/** The dial's place is sent at most this often; a block of sound lasts as long. */
+const TUNE_INTERVAL_MS = 32;
+/** Time that a screen reader needs for a sentence, and per character. */
+const READING_MS = 2500, MS_PER_CHARACTER = 70;
+/** "You have it" is announced when nothing was typed for this long, below this level. */
+const REST_MS = 1000, QUIET_DB = 6;
+const OTHER_WINDOW_CODE = 4001, NORMAL_CODE = 1000;
+const OTHER_WINDOW = "This hunt is open in another window. Enter continues it here.";
+const SILENT = "No speech was heard, so nothing was sent. Use the letters, or v again.";
+const MICROPHONE = { silenceS: 0.8, longestS: 20, marginS: 0.1 };
+
+export class HuntScreen {
+  #sound;
+  /** @type {import("./hunt_view.js").HuntView} */
+  #view = { phase: "ready", state: null, at: 0, hz: 0, levelDb: 0, sends: false };
+  #identity = "";
+  #tuneTimer = 0;
+  /** When the dial was turned, 0 once this is on its way to the ear. */ #turnedAt = 0;
+  #restTimer = 0;
+  /** Ends the reading of an announcement. */ #endReading = () => {};
+  /** @type {Microphone|null} */ #microphone = null;
+  #isConnected = false;
+  #ended = false;
+  /** Whether overs by microphone work. */ hasMicrophone = false;
+  /** Called when the trainee leaves the hunt for now. */ onLeave = () => {};
+  /** Called at the end of the hunt. @type {(identity: string) => void} */ onEnd = () => {};
+
+  /** @param {import("./hunt_sound.js").HuntSound} sound */
+  constructor(sound) {
+    this.#sound = sound;
+    sound.onMessage = (message) => this.#receive(message);
+    sound.onMeter = (meter) => this.#follow(meter);
+    sound.onUnderrun = (count) => { byId("hunt").dataset.underruns = String(count); };
+    sound.onClose = (code, reason) => this.#closed(code, reason);
+    byId("line-form").addEventListener("submit", (/** @type {Event} */ event) => {
+      event.preventDefault();
+      this.#enterLine();
+    });
+    byId("line").addEventListener("input", () => this.#typed());
+    byId("line").addEventListener("keydown", (/** @type {KeyboardEvent} */ event) => {
+      const way = { ArrowUp: 1, ArrowDown: -1 }[event.key];
+      if (!way || event.ctrlKey || event.altKey || event.metaKey) return;
+      event.preventDefault();
+      this.#turn(way * (event.shiftKey ? FINE_HZ : ARROW_HZ));
+    });
+    byId("hunt").addEventListener("click", (/** @type {any} */ { target }) => {
+      const { key, turn } = target.closest("[data-key], [data-turn]")?.dataset ?? {};
+      if (turn) this.#turn(Number(turn));
+      else if (key) this.#press(key);
+      if (key || turn) byId("line").focus();
+    });
+  }
+
+  /** Connect to a hunt; its clock stands until Enter. Throws FaintcallError. @param {string} identity */
+  async open(identity) {
+    this.#identity = identity;
+    this.#ended = false;
+    this.#view.phase = "ready";
+    this.#isConnected = true;
+    await this.#sound.connect(`/api/hunts/${encodeURIComponent(identity)}/sound`);
+  }
+
+  /** Let the clock run. Throws FaintcallError without an output. */
+  async start() {
+    this.#sound.unlock();
+    if (!this.#isConnected) await this.open(this.#identity);
+    this.#view.phase = "running";
+    this.#show();
+    await this.#sound.start();
+  }
+
+  /** Stop the clock and the sound. */
+  stop() {
+    this.#sound.disconnect();
+    this.#isConnected = false;
+    clearTimeout(this.#restTimer);
+    clearAnnouncements();
+  }
+
+  // --- from the server
+
+  /** @param {any} message */
+  #receive(message) {
+    if (message.type === "state") {
+      this.#view.state = message.state;
+      this.#view.at = Math.max(this.#view.at, message.now);
+      if (!this.#tuneTimer) this.#view.hz = message.state.dial_hz;
+      this.#show();
+      showDial(this.#view);
+      showPad(this.#view);
+    } else if (message.type === "refused") {
+      this.#tell(message.error);
+    } else if (message.type === "clock") {
+      const { phase } = this.#view;
+      if (phase === "halted" && message.runs) this.#setPhase("running");
+      else if (phase === "running" && !message.runs) this.#setPhase("halted");
+    } else if (message.type === "ended") {
+      this.#ended = true;
+    }
+  }
+
+  /** @param {import("./hunt_sound.js").Meter} meter */
+  #follow({ at, dialHz, levelDb, sends, waitingMs }) {
+    if (dialHz === this.#view.hz && this.#turnedAt) {
+      const ms = performance.now() - this.#turnedAt + waitingMs + this.#sound.outputLatencyMs;
+      byId("hunt").dataset.tunedMs = ms.toFixed(0);
+      this.#turnedAt = 0;
+    }
+    Object.assign(this.#view, { at, levelDb, sends });
+    if (this.#view.state) showMeter(this.#view);
+  }
+
+  /** @param {number} code @param {string} reason */
+  #closed(code, reason) {
+    this.stop();
+    if (this.#ended || code === NORMAL_CODE) {
+      this.onEnd(this.#identity);
+      return;
+    }
+    this.#setPhase("ready");
+    announce(code === OTHER_WINDOW_CODE ? OTHER_WINDOW
+      : `${reason || "faintcall is not responding."} Press Enter to continue.`);
+  }
+
+  // --- from the trainee
+
+  #typed() {
+    this.#endReading(); // typing interrupts a screen reader
+    clearTimeout(this.#restTimer);
+    this.#restTimer = setTimeout(() => this.#tellWorked(), REST_MS);
+    this.#show();
+    showPad(this.#view);
+  }
+
+  #tellWorked() {
+    const line = this.#view.state && workedBefore(this.#view.state, byId("line").value);
+    if (line && this.#view.levelDb < QUIET_DB) {
+      announce(`You have it, no. ${line.number}.`, { shownElsewhere: true });
+    }
+  }
+
+  /** Do what a button's key does; a key that needs words goes into the line. @param {string} key */
+  #press(key) {
+    if (key !== "r") return this.#perform(this.#read(key));
+    const last = this.#view.state.pad.at(-1);
+    byId("line").value = `r ${last.call} ${last.got}`.trim();
+    return this.#typed();
+  }
+
+  /** @param {string} text */
+  #read(text) {
+    return readHuntLine(text, this.#view.state.bands, this.#view.hz);
+  }
+
+  #enterLine() {
+    if (!this.#view.state) return undefined; // the server has yet to answer
+    if (this.#microphone) return this.#microphone.stop();
+    return this.#perform(this.#read(byId("line").value));
+  }
+
+  /** @param {import("./hunt_line.js").HuntEntered} entered */
+  #perform({ kind, value, hz, line }) {
+    clearAnnouncements();
+    if (kind === "nothing") return this.#view.phase === "ready" ? void this.#run() : undefined;
+    if (kind === "unknown") {
+      byId("line").select();
+      return this.#tell(value);
+    }
+    byId("line").value = "";
+    if (value === "where") return this.#tell(this.#whereSentence());
+    if (value === "stop") return this.#holdOrLeave();
+    if (kind === "mend") return this.#act({ kind, text: value, line: line ?? null });
+    if (kind === "mark" || kind === "note") return this.#act({ kind, text: value });
+    if (kind === "tune") return this.#tuneTo(hz ?? this.#view.hz);
+    if (this.#view.phase === "ready") return this.#tell("Press Enter on the empty line first.");
+    if (value === "microphone") return void this.#speak();
+    if (value === "leave") return this.#act({ kind: this.#view.sends ? "break-off" : "leave" });
+    return this.#act({ kind: value });
+  }
+
+  /** @param {any} act */
+  #act(act) {
+    this.#sound.send({ type: "act", ...act });
+    this.#show();
+  }
+
+  async #run() {
+    try {
+      await this.start();
+    } catch (error) {
+      this.#setPhase("ready");
+      announce(/** @type {Error} */ (error).message);
+    }
+  }
+
+  /** Hold the clock; leave if it stands already. */
+  #holdOrLeave() {
+    if (this.#view.phase === "ready") {
+      this.stop();
+      return this.onLeave();
+    }
+    this.#sound.hold();
+    return this.#setPhase("ready");
+  }
+
+  /** @param {number} byHz */
+  #turn(byHz) {
+    if (this.#view.state) this.#tuneTo(turned(this.#view.state.bands, this.#view.hz, byHz));
+  }
+
+  /** Turn the dial; quick turns are sent together. @param {number} hz */
+  #tuneTo(hz) {
+    this.#view.hz = hz;
+    this.#turnedAt ||= performance.now();
+    showDial(this.#view);
+    this.#show();
+    if (this.#tuneTimer) return;
+    this.#sound.send({ type: "act", kind: "tune", hz });
+    this.#tuneTimer = setTimeout(() => {
+      this.#tuneTimer = 0;
+      if (this.#view.hz !== hz) this.#tuneTo(this.#view.hz);
+    }, TUNE_INTERVAL_MS);
+  }
+
+  /** Send an over by microphone; the clock stands until it has been spoken. */
+  async #speak() {
+    if (!this.hasMicrophone) {
+      return this.#tell("An over by microphone needs the far end's recogniser, which does not work "
+        + "here. Use the letters.");
+    }
+    this.#sound.hold();
+    this.#setPhase("recording");
+    try {
+      this.#microphone = new Microphone(MICROPHONE);
+      this.#microphone.onReady = () => announce("Speak.", { shownElsewhere: true });
+      const take = await this.#microphone.record();
+      if (take.reason === "no-speech" || !take.voiced) throw new FaintcallError(SILENT);
+      const query = new URLSearchParams({ session: this.#identity });
+      const audio = encodeWav(take.samples, take.rateHz);
+      await postFile(`/api/hunts/voice?${query}`, audio, "audio/wav");
+    } catch (error) {
+      announce(/** @type {Error} */ (error).message);
+    }
+    this.#microphone = null;
+    return this.#run();
+  }
+
+  // --- announcing and showing
+
+  /** Announce a sentence; a running clock is held while it is read. @param {string} sentence */
+  #tell(sentence) {
+    const wasRunning = this.#view.phase === "running";
+    if (wasRunning) {
+      this.#sound.hold();
+      this.#setPhase("held");
+    }
+    announce(sentence);
+    this.#show();
+    if (!wasRunning) return;
+    const release = () => {
+      clearTimeout(timer);
+      this.#endReading = () => {};
+      if (this.#view.phase === "held") void this.#run();
+    };
+    const timer = setTimeout(release, Math.max(READING_MS, sentence.length * MS_PER_CHARACTER));
+    this.#endReading = release;
+  }
+
+  #whereSentence() {
+    const view = this.#view, { call, exchange } = view.state.entry, count = view.state.pad.length;
+    const keys = allHuntKeys().map(([key, label]) => `${key === "." ? "full stop" : key}: ${label}`);
+    const ear = view.sends ? "You are sending and hear nothing." : "Your ear is open.";
+    return `${timeLeft(view)}. You are at ${khzText(view.hz)} kHz. Level: ${levelText(view.levelDb)}. `
+      + `${ear} Your log line: ${call ? spaced(call) : "no call"}, `
+      + `${exchange ? spaced(exchange) : "no exchange"}. ${count} on the pad. ${keys.join(", ")}. `
+      + "Arrows up and down tune by 100 hertz, with Shift by 10. The clock is held while this is "
+      + "read, until you type.";
+  }
+
+  /** @param {import("./hunt_view.js").HuntPhase} phase */
+  #setPhase(phase) {
+    this.#view.phase = phase;
+    this.#show();
+  }
+
+  #show() {
+    if (this.#view.state && !byId("hunt").hidden) showHunt(this.#view);
+  }
+}
