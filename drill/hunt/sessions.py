@@ -113,8 +113,8 @@ class HuntSession:
         """
         if self.live.ended:
             return []
-        to = max(to, self.live.now)
-        if to - self._recorded_at >= TIME_EVERY:
+        to = min(max(to, self.live.now), self.live.ends_at)
+        if to - self._recorded_at >= TIME_EVERY or to == self.live.ends_at:
             self._write(HUNT_TIME, {"at": to})
             self._recorded_at = to
         return self.live.advance(to)

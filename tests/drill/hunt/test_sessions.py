@@ -89,6 +89,17 @@ def test_the_time_is_recorded_without_an_act(store: Store) -> None:
     assert HuntSession.load(store, session.identity).live.now == samples(20.0)
 
 
+def test_a_hunt_whose_time_is_over_stays_ended(store: Store) -> None:
+    session = HuntSession.begin(make_setup(minutes=0.2), store, now=NOW)
+    session.advance(samples(11))
+    session.advance(samples(60))
+    assert session.live.ended
+    again = HuntSession.load(store, session.identity)
+    assert again.live.ended
+    assert again.live.now == session.live.now == samples(12)
+    assert again.result() == session.result()
+
+
 def test_a_second_window_takes_over(store: Store) -> None:
     first = HuntSession.begin(make_setup(), store, now=NOW)
     second = HuntSession.load(store, first.identity)
