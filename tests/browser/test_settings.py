@@ -45,7 +45,7 @@ def test_every_change_is_saved_and_announced(page: Page, site: str) -> None:
     pause = page.get_by_label("Next item after an answer")
     pause.focus()
     page.keyboard.press("ArrowDown")
-    expect_announcement(page, "Saved: next item automatically after 2 seconds.")
+    expect_announcement(page, "Saved: Next item after an answer: automatically after 2 seconds.")
     assert stored_setting("auto_next_s") == 2
     page.reload()
     expect(page.get_by_label("Left ear only")).to_be_checked()

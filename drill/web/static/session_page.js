@@ -38,11 +38,14 @@ class SessionPage {
     this.#session.autoNextS = values.auto_next_s;
     this.#form.fill(catalogue, values);
     this.#setUpVolume(values.volume);
-    if (byId("snr-sounds")) await offerSnrSounds(this.#player, () => this.#form.values());
     byId("options").addEventListener("submit", (/** @type {Event} */ event) => {
       event.preventDefault();
       if (this.#form.check(byId("problem"))) this.#start(this.#form.values());
     });
+    if (byId("snr-sounds")) {
+      offerSnrSounds(this.#player, () => this.#form.values())
+        .catch((error) => announce(error.message));
+    }
     const id = new URLSearchParams(location.search).get("session");
     if (id) {
       await this.#enter(await get(`/api/sessions/${encodeURIComponent(id)}`));
