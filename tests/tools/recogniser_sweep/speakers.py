@@ -4,6 +4,7 @@ import os
 import subprocess
 import tempfile
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -23,6 +24,9 @@ STUDIO_TEST_VOICES = TEST_VOICES
 STUDIO_VALIDATION_VOICES = VALIDATION_VOICES
 PIPER_VOICES = ("joe",)
 FLITE_VOICES = ("kal", "awb", "rms", "slt")
+HTS_VOICES = ("slt",)
+_FESTIVAL_SPELLING = {"juliett": "juliet"}
+"""Festival's lexicon lacks the ITU's spelling and leaves out the last vowel."""
 ASTERISK = Path(os.environ.get("ASTERISK_SOUNDS", "/usr/share/asterisk/sounds/en_US_f_Allison"))
 HUMAN_RATE_HZ = 16_000
 Speak = Callable[[tuple[Word, ...], str], Clip]
@@ -102,6 +106,37 @@ def flite(stretch: float = 1.0) -> Speak:
                     f"the set needs flite: apt install flite ({error})"
                 ) from None
             samples, rate_hz = soundfile.read(path, dtype="float32")
+        return Clip(samples=samples, rate_hz=rate_hz)
+
+    return speak
+
+
+def festival() -> Speak:
+    """Return the voice of Debian's packages festival and festvox-us-slt-hts, a statistical one.
+
+    Raises: ResourceUnavailable when a call is spoken, if they are not installed.
+    """
+    program = os.environ.get("FESTIVAL", "festival")
+
+    def speak(words: tuple[Word, ...], voice: str) -> Clip:
+        import soundfile
+
+        spelt = [replace(word, say=_FESTIVAL_SPELLING.get(word.say, word.say)) for word in words]
+        with tempfile.TemporaryDirectory() as folder:
+            path, script = Path(folder) / "call.wav", Path(folder) / "call.scm"
+            script.write_text(
+                f"(voice_cmu_us_{voice}_arctic_hts)"
+                f'(utt.save.wave (utt.synth (Utterance Text "{_text(spelt)}")) "{path}" \'riff)'
+            )
+            try:
+                subprocess.run(
+                    [program, "-b", str(script)], check=True, capture_output=True, timeout=60
+                )
+                samples, rate_hz = soundfile.read(path, dtype="float32")
+            except (OSError, subprocess.SubprocessError, soundfile.SoundFileError) as error:
+                raise ResourceUnavailable(
+                    f"the set needs: apt install festival festvox-us-slt-hts ({error})"
+                ) from None
         return Clip(samples=samples, rate_hz=rate_hz)
 
     return speak

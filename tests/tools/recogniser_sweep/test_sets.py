@@ -148,6 +148,7 @@ def known_sets(count: int, seed: int) -> Mapping[str, Callable[[], Iterator[Labe
         "human": lambda: human_calls(count, seed),
         "human-words": human_words,
         "unseen-engine": lambda: calls(s.piper(), s.PIPER_VOICES, count, seed),
+        "hts-validation": lambda: calls(s.festival(), s.HTS_VOICES, count, seed + 2),
         "diphone": lambda: calls(s.flite(), s.FLITE_VOICES, count, seed),
         "studio-unseen": lambda: calls(s.product("studio"), s.STUDIO_TEST_VOICES, count, seed),
         "studio-validation": lambda: calls(
