@@ -56,8 +56,10 @@ def judged_stops(
 ) -> tuple[JudgedStop, ...]:
     """Return the stops of a hunt that has ended, in order."""
     rests = rest_times(live.dial_moves, live.holder_at, live.sending, end=live.now)
-    trace_of = {rest.holder: live.channels[rest.holder].trace for rest in rests}
-    stops = [stop_at(rest, trace_of[rest.holder], live.setup.own_call) for rest in rests]
+    for rest in rests:  # stations are simulated only as far as somebody asked
+        live.channels[rest.holder].catch_up(rest.end)
+    own_call = live.setup.own_call
+    stops = [stop_at(rest, live.channels[rest.holder].trace, own_call) for rest in rests]
     made = _contacts_of(rests, contacts)
     called = [i for i, stop in enumerate(stops) if stop.called_after_s is not None]
     called.sort(key=lambda index: -stops[index].seconds)
