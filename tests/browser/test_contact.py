@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from drill import voices
 from drill.contact.acts import CALL, NOTE, VOICE
@@ -216,6 +216,28 @@ def test_two_windows_take_the_session_from_each_other(page: Page, site: str) -> 
     wait_until(page, "sounds.filter((s) => s.seconds).length > 1")
     expect(page.locator("#score")).to_contain_text("echo eight seven alfa bravo charlie")
     expect(other.get_by_role("status")).to_contain_text("open in another window")
+
+
+def test_a_sound_that_the_program_no_longer_has_is_rendered_again(page: Page, site: str) -> None:
+    session = begin_contacts()
+    open_contact(page, site, session)
+    listen(page)
+    lost: list[str] = []
+
+    def lose_one(route: Route) -> None:
+        """Answer as a program does that was started again after it had named the sound."""
+        if lost:
+            route.continue_()
+            return
+        lost.append(route.request.url)
+        route.fulfill(status=404, json={"error": "this sound is no longer available"})
+
+    page.route("**/api/sounds/*", lose_one)
+    send(page, "m")
+    sounds_ended(page, 2)
+    assert len(lost) == 1
+    enter(page, "x61ccw")
+    expect(page.locator("#score")).to_contain_text("X61CCW")
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGKILL")

@@ -227,18 +227,35 @@ export class LiveContact {
   }
 
   /** Play the sound that begins; the clock is held until it plays. @param {Reply} reply */
-  async #playSound({ sound, live }) {
+  async #playSound(reply) {
     this.#clock.stop();
-    const loaded = await this.#player.load(sound.url);
+    const loaded = await this.#loadSound(reply.sound.url);
+    if (!loaded) {
+      await this.#adopt(await LiveContact.fetch(this.#base.slice(BASE.length), this.#window), true);
+      return;
+    }
     await this.#silence;
     if (this.#stopped) return;
     await new Promise((resolve, reject) => {
       const started = () => {
-        this.#clock.start(live.now);
+        this.#clock.start(reply.live.now);
         resolve(null);
       };
       // Resolves too if the sound was stopped before it began.
       this.#player.play(loaded, started).then(resolve, reject);
     });
+  }
+
+  /**
+   * Return a sound, null if the server was restarted meanwhile and has to render it again.
+   * @param {string} url
+   */
+  async #loadSound(url) {
+    try {
+      return await this.#player.load(url);
+    } catch (error) {
+      if (error instanceof FaintcallError && error.status === 404) return null;
+      throw error;
+    }
   }
 }
