@@ -6,7 +6,7 @@ the same words.
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from functools import partial
+from functools import cached_property, partial
 
 from drill.contact.air import OnAir, Participant, Reception, arrived_voices
 from drill.contact.model_air import ModelAir
@@ -15,6 +15,7 @@ from drill.contact.rendered_air import RenderedAir
 from drill.contact.stations import FarStation
 from drill.core.models import Clip
 from drill.hunt.band import Holder
+from drill.hunt.path_fading import PathFading
 from drill.hunt.speech import SpeechSource, speech_of, timed_by_speech
 from drill.radio import AUDIO_RATE_HZ
 
@@ -60,7 +61,7 @@ class HuntAir:
         self, end: str, on_air: Sequence[OnAir], start: int, stop: int, *, told: Sequence[OnAir]
     ) -> Reception:
         """Return the received words; sound only if an over came from the microphone. See Air."""
-        fade_db = self._near_fade_db if end == "near" else self._model.fade_db
+        fade_db = self._near_fade_db if end == "near" else self._far_fade_db
         clip = None
         if end == "far" and any(over.over.clip is not None for over in told):
             clip = partial(far_sound, self._holder.station, tuple(on_air), start, stop)
@@ -70,6 +71,17 @@ class HuntAir:
             voices=arrived_voices(end, on_air, told, start, fade_db),
             clip=clip,
         )
+
+    @cached_property
+    def _path(self) -> PathFading:
+        station = self._holder.station
+        return PathFading(station.conditions.fading, station.path_seed)
+
+    def _far_fade_db(self, over: OnAir, begin: int, finish: int) -> float:
+        """Return the gain of a path to the holder; with sound, the trainee's fades as it sounds."""
+        if self._speech is None or over.speaker != TRAINEE:
+            return self._model.fade_db(over, begin, finish)
+        return self._path.gain_db(begin, finish)
 
     def _near_fade_db(self, over: OnAir, begin: int, finish: int) -> float:
         """Return the gain of a path to the trainee, including the holder's slow change."""
