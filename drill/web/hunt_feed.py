@@ -18,6 +18,7 @@ from drill.core.models import Clip
 from drill.hunt.events import HuntEvent
 from drill.hunt.live import LiveHunt
 from drill.hunt.setup import HuntSetup
+from drill.hunt.snapshot import hunt_snapshot
 from drill.hunt.sound import BLOCK
 from drill.hunt.stream import HuntStream, SoundBlock
 from drill.hunt.worker_speech import shared_worker_speech
@@ -143,7 +144,7 @@ class HuntFeed:
         if self._state and not events and live.now < self._state_at + STATE_EVERY:
             return
         self._state_at = live.now
-        state = hunt_state_json(live)
+        state = hunt_state_json(hunt_snapshot(live))
         if state != self._state:
             self._state = state
             self._send_json("state", state=state, now=live.now)

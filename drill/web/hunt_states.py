@@ -3,42 +3,27 @@
 from dataclasses import asdict
 from typing import Any
 
-from drill.contact.acts import LEAVE, LOG, SAYINGS
-from drill.hunt.acts import TUNE
-from drill.hunt.live import LiveHunt
+from drill.hunt.snapshot import HuntSnapshot
 from drill.radio import AUDIO_RATE_HZ
 
 SHOWN_LINE_FIELDS = ("number", "at", "hz", "call", "given", "got")
 
 
-def hunt_state_json(live: LiveHunt) -> dict[str, Any]:
-    """Return what the page shows of a running hunt; nothing that was only heard."""
-    entry, sending = live.pad.entry, live.sending[-1:]
-    lines = [asdict(line) for line in live.pad.lines]
+def hunt_state_json(snapshot: HuntSnapshot) -> dict[str, Any]:
+    """Return what the page shows of a running hunt."""
+    entry, sending = snapshot.entry, snapshot.sending
+    lines = [asdict(line) for line in snapshot.lines]
     return {
         "rate_hz": AUDIO_RATE_HZ,
-        "ends_at": live.ends_at,
-        "dial_hz": live.dial_hz,
-        "bands": [{"low_hz": band.lower_hz, "high_hz": band.upper_hz} for band in live.bands],
-        "marks": [{"hz": hz, "text": text} for hz, text in live.marks],
+        "ends_at": snapshot.ends_at,
+        "dial_hz": snapshot.dial_hz,
+        "bands": [{"low_hz": low, "high_hz": high} for low, high in snapshot.bands],
+        "marks": [{"hz": hz, "text": text} for hz, text in snapshot.marks],
         "pad": [{name: line[name] for name in SHOWN_LINE_FIELDS} for line in lines],
-        "notes": list(live.pad.notes),
+        "notes": list(snapshot.notes),
         "entry": {"call": entry.call, "exchange": entry.exchange, "complete": entry.is_complete},
-        "said": _said_here(live),
-        "sending": {"until": sending[0][1], "text": live.own.overs[-1].over.text}
-        if sending and sending[0][1] > live.now
-        else None,
-        "sayings": {kind: live.saying(kind).text for kind in SAYINGS},
-        "ended": live.ended,
+        "said": list(snapshot.said),
+        "sending": None if sending is None else {"until": sending[0], "text": sending[1]},
+        "sayings": snapshot.sayings,
+        "ended": snapshot.ended,
     }
-
-
-def _said_here(live: LiveHunt) -> list[str]:
-    """Return the kinds of overs that the trainee has sent since tuning, logging or leaving."""
-    said: list[str] = []
-    for act in reversed(live.acts):
-        if act.kind in (TUNE, LOG, LEAVE):
-            break
-        if act.kind in SAYINGS:
-            said.insert(0, act.kind)
-    return said

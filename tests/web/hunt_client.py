@@ -103,6 +103,6 @@ class HuntPage:
 def hunt_page(client: TestClient, identity: str) -> Iterator[HuntPage]:
     """Open the socket of a hunt."""
     with client.websocket_connect(
-        socket_address(identity), subprotocols=PROTOCOLS, headers=ORIGIN
+        socket_address(identity), subprotocols=PROTOCOLS, headers=dict(ORIGIN)
     ) as socket:
         yield HuntPage(socket)

@@ -132,7 +132,7 @@ def test_foreign_pages_get_no_socket(
     address = socket_address(begin_hunt(client))
     with (
         pytest.raises(WebSocketDenialResponse),
-        client.websocket_connect(address, subprotocols=protocols, headers=headers),
+        client.websocket_connect(address, subprotocols=protocols, headers=dict(headers)),
     ):
         pass
 
