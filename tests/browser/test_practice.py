@@ -100,14 +100,14 @@ def check_result(page: Page) -> None:
     """Check the result of one right and one wrong answer, and hear the wrong one again."""
     expect(page.get_by_role("heading", name="1 of 2")).to_be_visible()
     expect(page.locator("#result-lead")).to_contain_text("Calls right on first hearing")
-    expect(page.get_by_role("button", name="Done")).to_be_focused()
+    expect(page.get_by_role("button", name="Start another like this")).to_be_focused()
     page.get_by_role("button", name=re.compile("given up|missed: hear it")).press("Enter")
     wait_for_sounds(page, 8)
     wait_until(page, "!window.soundPlays")
 
 
 def test_two_keys_lead_from_the_first_page_to_the_first_sound(page: Page, site: str) -> None:
-    """The caution, which takes another key, was confirmed before."""
+    """The caution was confirmed before; test_speech_and_sound.py counts the keys with it."""
     with Store(record_file()) as store:
         confirm_caution(store)
     page.add_init_script(SOUND_COUNTER)
