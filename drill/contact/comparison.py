@@ -97,7 +97,7 @@ def compare_logs(
         my_exchange_right=bool(scores)
         and all(score.right for score in scores if score.name != "call"),
         their_call_right=line is not None and line.call == own.call,
-        their_exchange_right=line is not None and _exchange_right(own, line.exchange),
+        their_exchange_right=line is not None and is_exchange_right(own, line.exchange),
     )
 
 
@@ -112,7 +112,7 @@ def line_about(call: str, lines: Sequence[LogLine]) -> LogLine | None:
     return best[1]
 
 
-def _exchange_right(own: Speaker, text: str) -> bool:
+def is_exchange_right(own: Speaker, text: str) -> bool:
     """Return whether the exchange in a far log, without spaces and report, has the values sent."""
     if len(own.short_fields) == 1:
         return is_field_right(own.short_fields[0], text)

@@ -3,14 +3,15 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from drill.contact.comparison import line_about
+from drill.contact.comparison import is_exchange_right, line_about
 from drill.contact.far_states import LogLine
-from drill.contact.overs import TRAINEE
+from drill.contact.overs import TRAINEE, Speaker
 from drill.hunt.checking import CheckedContact, compare_hunt_logs, verdict_on
 from drill.hunt.held_frequency import HeldFrequency
 from drill.hunt.live import LiveHunt
 from drill.hunt.pad import PadLine
 from drill.radio import AUDIO_RATE_HZ
+from drill.scoring.answers import align_characters
 
 
 def checked_contacts(live: LiveHunt) -> tuple[CheckedContact, ...]:
@@ -21,10 +22,11 @@ def checked_contacts(live: LiveHunt) -> tuple[CheckedContact, ...]:
     for place, (line, channel) in enumerate(zip(live.pad.lines, partners, strict=True)):
         theirs: list[LogLine] = []
         if channel is not None:
-            theirs = _lines_of(live, channel)
+            theirs = _lines_about(channel, live.own_speaker(line.number - 1))
             if partners.count(channel) > 1:
                 nth = partners[:place].count(channel)
-                theirs = _lines_for(live, line, channel, theirs) or theirs[nth : nth + 1]
+                own = live.own_speaker(line.number - 1)
+                theirs = _with_exchange(theirs, own) or theirs[nth : nth + 1]
         contact = _checked(live, line, channel, theirs, worked)
         if contact.is_right:
             worked.add(contact.logs.given_call)
@@ -43,22 +45,27 @@ def _partner(live: LiveHunt, line: PadLine) -> HeldFrequency | None:
     return None if line.holder is None else live.channels[line.holder]
 
 
-def _lines_of(live: LiveHunt, channel: HeldFrequency) -> list[LogLine]:
-    """Return the lines of a station's log that are about the trainee, in order."""
-    call = live.setup.own_call
-    return [line for line in channel.far_log if line_about(call, [line]) is not None]
+def _lines_about(channel: HeldFrequency, own: Speaker) -> list[LogLine]:
+    """Return the lines of a station's log that are about the trainee, in order.
 
-
-def _lines_for(
-    live: LiveHunt, line: PadLine, channel: HeldFrequency, theirs: Sequence[LogLine]
-) -> list[LogLine]:
-    """Return the lines with the exchange that the trainee sent in the contact of a pad line."""
-    own, far = live.own_speaker(line.number - 1), channel.holder.station.speaker
+    Other callers may have similar calls: a line with a wrong call is about the trainee only if one
+    character differs, or if it has the trainee's exchange.
+    """
     return [
-        one
-        for one in theirs
-        if compare_hunt_logs(own=own, far=far, entry=line.entry, lines=[one]).their_exchange_right
+        line
+        for line in channel.far_log
+        if _differing_characters(own.call, line.call) <= 1
+        or (line_about(own.call, [line]) is not None and _with_exchange([line], own))
     ]
+
+
+def _differing_characters(sent: str, logged: str) -> int:
+    return sum(pair.sent != pair.typed for pair in align_characters(sent, logged))
+
+
+def _with_exchange(lines: Sequence[LogLine], own: Speaker) -> list[LogLine]:
+    """Return the lines that have the trainee's exchange."""
+    return [line for line in lines if is_exchange_right(own, line.exchange)]
 
 
 def _checked(
@@ -90,15 +97,13 @@ def _checked(
 
 def _unlogged(live: LiveHunt, channel: HeldFrequency) -> list[CheckedContact]:
     """Return the contact with a station that logged the trainee without being logged."""
-    best = line_about(live.setup.own_call, _lines_of(live, channel))
-    if best is None:
-        return []
     mine = [over for over in channel.trace if over.speaker == TRAINEE]
     at = mine[-1].end if mine else live.now
-    before = sum(line.at < at for line in live.pad.lines)
-    logs = compare_hunt_logs(
-        own=live.own_speaker(before), far=channel.speaker_for(best), entry=None, lines=[best]
-    )
+    own = live.own_speaker(sum(line.at < at for line in live.pad.lines))
+    best = line_about(own.call, _lines_about(channel, own))
+    if best is None:
+        return []
+    logs = compare_hunt_logs(own=own, far=channel.speaker_for(best), entry=None, lines=[best])
     return [
         CheckedContact(
             number=None,

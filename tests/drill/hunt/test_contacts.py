@@ -4,9 +4,11 @@ from collections.abc import Callable
 
 from drill.contact.acts import CALL, LEAVE, LOG, NOTE
 from drill.contact.air import samples
+from drill.contact.comparison import line_about
 from drill.hunt.acts import END, MEND, TUNE, HuntAct
 from drill.hunt.checking import (
     DUPLICATE,
+    LOST_THERE,
     NOT_IN_MY_LOG,
     NOT_IN_THEIR_LOG,
     RIGHT,
@@ -103,3 +105,26 @@ def test_a_line_logged_after_tuning_away_keeps_its_station() -> None:
     live.act(HuntAct(at=live.now + samples(1), kind=LOG))
     (contact,) = checked_contacts(live)[:1]
     assert (contact.holder, contact.logs.given_call) == (stations[0], call)
+
+
+def test_a_similar_call_of_another_caller_is_not_the_trainees() -> None:
+    live, hunter, stations = started()
+    for number in stations[:2]:
+        assert hunter.work(number)
+    first, second = (live.channels[number] for number in stations[:2])
+    theirs = line_about("E87ABC", first.far_log)
+    assert theirs is not None
+    theirs.call, theirs.exchange = "E87WTC", "146"
+    theirs = line_about("E87ABC", second.far_log)
+    assert theirs is not None
+    theirs.call = "E87WTC"  # with the trainee's number, it is the trainee
+    assert verdicts(live) == [NOT_IN_THEIR_LOG, LOST_THERE]
+
+
+def test_a_caller_with_a_similar_call_makes_no_contact_of_the_trainees() -> None:
+    live, hunter, stations = started()
+    hunter.act = lambda act: [] if act.kind == LOG else live.act(act)
+    assert not hunter.work(stations[0])
+    for line in live.channels[stations[0]].far_log:
+        line.call, line.exchange = "E87CZW", "777"
+    assert verdicts(live) == []
