@@ -309,6 +309,8 @@ def test_the_own_voice_gets_through_by_microphone(
         assert violations(page) == []
         expect(page.locator("#score")).to_contain_text("echo eight seven")
         sounds_ended(page, 2)
+        enter(page, "i")
+        expect(page.get_by_role("status")).to_contain_text("by microphone: Level")
         send(page, "x")  # continue by keyboard
         sounds_ended(page, 3)
         enter(page, "l")

@@ -187,11 +187,13 @@ export class ContactScreen {
     const { live } = this.#contact;
     const { call, exchange } = live.entry;
     const ear = this.#contact.isSending ? "You are sending and hear nothing." : "Your ear is open.";
+    const { microphoneLevel: level } = this.#contact;
+    const microphone = level ? `Your last over by microphone: ${level} ` : "";
     const keys = allKeys().map(([key, label]) => `${key === "." ? "full stop" : key}: ${label}`);
     return `Station ${live.contact + 1} of ${this.session.count}, ${live.watts} W, `
       + `${clockText(this.#contact.seconds)} since you tuned in. ${ear} Your log line: `
       + `${call ? spaced(call) : "no call"}, ${exchange ? spaced(exchange) : "no exchange"}. `
-      + `${keys.join(", ")}. The clock is held while this is read, until you type.`;
+      + `${microphone}${keys.join(", ")}. The clock is held while this is read, until you type.`;
   }
 
   // --- the end of a contact

@@ -4,6 +4,7 @@
 import { FaintcallError, get, post, postFile } from "./api.js";
 import { ContactClock } from "./contact_clock.js";
 import { Microphone } from "./microphone.js";
+import { LoudestLevel } from "./microphone_level.js";
 import { newNonce } from "./server_proof.js";
 import { encodeWav } from "./wav.js";
 
@@ -30,6 +31,8 @@ export class LiveContact {
   /** @type {Promise<any>} requests one after the other */ #queue = Promise.resolve();
   /** Resolves when no sentence is being spoken. @type {Promise<any>} */ #silence = Promise.resolve();
   /** @type {Microphone|null} */ #microphone = null;
+  /** A sentence about the loudest level of the last over by microphone, "" before the first. */
+  microphoneLevel = "";
   /** @type {any} the contact as in the last reply */ live = null;
   /** Number of overs by letter that the server has yet to synthesise. */ #pendingOvers = 0;
   /** Called after every reply of the server. @type {(reply: Reply) => void} */ onReply = () => {};
@@ -152,7 +155,10 @@ export class LiveContact {
       });
       this.#microphone = microphone;
       microphone.onReady = onReady;
+      const level = new LoudestLevel();
+      microphone.onLevel = (db, peak) => level.add(db, peak);
       const take = await microphone.record();
+      this.microphoneLevel = level.sentence;
       if (!this.#microphone) return; // the contact was stopped
       if (take.reason === "no-speech" || !take.voiced) throw new FaintcallError(SILENT);
       this.#microphone = null;

@@ -21,6 +21,23 @@ function levelSentence(db, peak) {
   return `Level ${Math.round(db)} dB re full scale: ${rating(db, peak)}.`;
 }
 
+/** The loudest block of a take. */
+export class LoudestLevel {
+  #db = -120;
+  #peak = 0;
+
+  /** Take the level of a block. @param {number} db @param {number} peak */
+  add(db, peak) {
+    if (db <= this.#db) return;
+    this.#db = db;
+    this.#peak = peak;
+  }
+
+  get sentence() {
+    return levelSentence(this.#db, this.#peak);
+  }
+}
+
 /** Follows the level during a take, and shows it at most four times a second. */
 export class LevelDisplay {
   #text;
@@ -59,9 +76,9 @@ export class LevelDisplay {
  */
 export async function tryLevel(display) {
   const microphone = new Microphone({ longestS: TRIAL_S, silenceS: TRIAL_S });
-  let loudest = { db: -120, peak: 0 };
+  const loudest = new LoudestLevel();
   microphone.onLevel = (db, peak) => {
-    if (db > loudest.db) loudest = { db, peak };
+    loudest.add(db, peak);
     display.show(db, peak);
   };
   try {
@@ -69,5 +86,5 @@ export async function tryLevel(display) {
   } finally {
     display.clear();
   }
-  return levelSentence(loudest.db, loudest.peak);
+  return loudest.sentence;
 }
