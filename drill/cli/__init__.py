@@ -28,6 +28,7 @@ COMMANDS = {
     "today": "ten minutes on what your record shows that you need to practise",
     "copy": "practise copying: hear an item, type it, see what was sent",
     "contact": "practise whole contacts: call, correct what the station misheard, copy, log",
+    "hunt": "hunt stations on a crowded band: tune, choose, call, copy, log, move on",
     "speak": "practise sending: say calls and exchanges, and hear how they arrive",
     "measure": "measure the SNR at which you copy half of all calls",
     "compare": "compare voices, fading, filters or words in one blind session",

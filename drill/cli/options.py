@@ -151,6 +151,19 @@ def add_condition_options(group: argparse._ArgumentGroup) -> None:
     """Add the options of the radio conditions."""
     add_preset_option(group, ", which the options below modify")
     _add_snr_options(group)
+    add_reception_options(group)
+    group.add_argument(
+        "--processing",
+        metavar="KIND",
+        help="speech processing of the far station: none, compressed or clipped",
+    )
+    group.add_argument(
+        "--off-frequency", type=float, metavar="HZ", help="mistuning of the far station"
+    )
+
+
+def add_reception_options(group: argparse._ActionsContainer) -> None:
+    """Add the options of the path's fading, the receiver's filter and the noise."""
     group.add_argument(
         "--fading",
         metavar="NAME",
@@ -160,14 +173,6 @@ def add_condition_options(group: argparse._ArgumentGroup) -> None:
         "--filter",
         metavar="NAME",
         help="receiver preset, or width and shift of its filter in Hz, such as 1800+200",
-    )
-    group.add_argument(
-        "--processing",
-        metavar="KIND",
-        help="speech processing of the far station: none, compressed or clipped",
-    )
-    group.add_argument(
-        "--off-frequency", type=float, metavar="HZ", help="mistuning of the far station"
     )
     group.add_argument(
         "--static",

@@ -136,8 +136,7 @@ class HuntStream:
         Raises: NoVoice and other errors that stopped the story.
         """
         with self._changed:
-            if self._failure is not None:
-                raise self._failure
+            self.raise_failure()
             if not self._is_ready():
                 return None
             for signal in self._arrived:
@@ -154,6 +153,11 @@ class HuntStream:
             level_db=0.0 if sends else self._sound.level_db,
             sends=sends,
         )
+
+    def raise_failure(self) -> None:
+        """Raise the error that stopped the story, if there was one."""
+        if self._failure is not None:
+            raise self._failure
 
     def wait_until_ready(self, timeout_s: float) -> bool:
         """Wait until `pull` gives a block or raises; return False if that takes too long."""

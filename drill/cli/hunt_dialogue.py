@@ -1,0 +1,240 @@
+"""The dialogue of a hunt in the terminal: tune by words, type notes and letters.
+
+Lines are printed only as an answer to a typed line, so that a screen reader never talks over the
+sound, and output never interrupts typing.
+"""
+
+import re
+import threading
+from collections.abc import Callable, Sequence
+
+from drill.cli.hunt_player import HuntPlayer
+from drill.cli.line_reader import LineReader
+from drill.contact.acts import BREAK_OFF, KEYS, LEAVE, LOG, NOTE, SAYINGS, VOICE
+from drill.core.errors import FaintcallError, UserError
+from drill.core.models import Clip
+from drill.hunt.acts import MARK, MEND, TUNE
+from drill.hunt.dial_words import khz_text, read_dial_words
+from drill.hunt.events import HuntEvent
+from drill.hunt.live import LiveHunt
+from drill.hunt.pad import PadLine
+from drill.hunt.snapshot import HuntSnapshot, hunt_snapshot
+from drill.hunt.stream import HuntStream
+from drill.radio import AUDIO_RATE_HZ
+
+STOP, WHERE, MICROPHONE, DOT = "s", "i", "v", "."
+TICK_S = 0.05
+ACT_TIMEOUT_S = 10.0
+"""An act waits while the story waits for speech; normally it takes some milliseconds."""
+LEVELS_DB = ((35.0, "very strong"), (20.0, "strong"), (10.0, "clear"), (3.0, "faint"))
+_MARK = re.compile(r"k(?:\s+(?P<label>\S.*))?", re.IGNORECASE)
+_MEND = re.compile(r"r(?P<line>[0-9]{1,4})?(?:\s+(?P<text>\S.*))?", re.IGNORECASE)
+HOW_TO_HUNT = (
+    "Type what you copy at any time, then Enter. In kHz, up 2, down 0.5 and to 14208 turn the\n"
+    "dial. A single letter, then Enter, speaks or acts:\n"
+    + "\n".join(f"  {key}  {SAYINGS.get(kind, 'log it')}" for key, kind in KEYS.items())
+    + "\n  v  speak yourself, by microphone\n"
+    "  .  give this station up; while you send: break off\n"
+    "  k  mark this frequency; k two calling: with a label\n"
+    "  r OH2QRK 081  put the last line of the pad right; r3: line 3\n"
+    "  i  where am I        s  stop for now; everything is saved\n"
+    "A letter as a note: =a. While you send you hear nothing."
+)
+
+
+class HuntState:
+    """The latest state of a hunt, which the story's thread writes and the dialogue reads."""
+
+    def __init__(self) -> None:
+        """Wait for the first state."""
+        self._changed = threading.Condition()
+        self._latest: HuntSnapshot | None = None
+
+    def update(self, live: LiveHunt, events: Sequence[HuntEvent]) -> None:
+        """Keep the present state; the listener of a HuntStream."""
+        snapshot = hunt_snapshot(live)
+        with self._changed:
+            self._latest = snapshot
+            self._changed.notify_all()
+
+    @property
+    def latest(self) -> HuntSnapshot:
+        """The latest state, which exists after `wait_for(0)`."""
+        assert self._latest is not None
+        return self._latest
+
+    def wait_for(self, acts: int) -> HuntSnapshot:
+        """Return the state once so many acts have been performed, or the latest if that lasts."""
+        with self._changed:
+            self._changed.wait_for(
+                lambda: (
+                    self._latest is not None
+                    and (self._latest.acts >= acts or bool(self._latest.ended))
+                ),
+                ACT_TIMEOUT_S,
+            )
+        return self.latest
+
+
+class HuntDialogue:
+    """The dialogue of one hunt that runs."""
+
+    def __init__(
+        self,
+        stream: HuntStream,
+        state: HuntState,
+        player: HuntPlayer,
+        *,
+        reader: LineReader,
+        record: Callable[[], tuple[str, Clip]],
+    ) -> None:
+        """Prepare; record: records an over from the microphone, with its recognised words."""
+        self._stream, self._state, self._player = stream, state, player
+        self._reader, self._record = reader, record
+
+    def run(self) -> bool:
+        """Run the hunt; return True if it has ended, False if the trainee stops for now.
+
+        Raises: EOFError at the end of input; NoVoice.
+        """
+        print(HOW_TO_HUNT)
+        print(self._where(self._state.wait_for(0)), flush=True)
+        answered = True
+        while not self._stream.ended:
+            self._stream.raise_failure()
+            if answered:
+                print("> ", end="", flush=True)
+            line = self._reader.read(TICK_S if self._player.runs else None)
+            answered = line is not None
+            if line is not None and not self._answer(line.strip()):
+                return False
+        return True
+
+    def _answer(self, line: str) -> bool:
+        """Act on a typed line; return False to stop for now."""
+        key = line.lower()
+        if key == STOP:
+            return False
+        try:
+            answer = self._perform(line, key)
+        except UserError as error:
+            answer = f"{str(error)[:1].upper()}{str(error)[1:]}."
+        if answer:
+            print(answer, flush=True)
+        return True
+
+    def _perform(self, line: str, key: str) -> str:
+        """Perform a line; return what is printed. Raises: UserError."""
+        if not line:
+            self._player.pass_turn(self._stream)
+            return "" if self._player.runs else self._where(self._state.latest)
+        letters = {WHERE: self._where_now, MICROPHONE: self._speak, DOT: self._leave}
+        if key in letters:
+            return letters[key]()
+        if key in KEYS:
+            return self._key(KEYS[key])
+        return self._words(line)
+
+    def _words(self, line: str) -> str:
+        """Perform a line of words: for the dial, a mark, the pad, or a note. Raises: UserError."""
+        state = self._state.latest
+        dial_hz = read_dial_words(line, state.bands, state.dial_hz)
+        mark, mend = _MARK.fullmatch(line), _MEND.fullmatch(line)
+        if dial_hz is not None:
+            return f"{khz_text(self._act(TUNE, hz=dial_hz).dial_hz)} kHz."
+        if mark:
+            self._act(MARK, text=mark["label"] or "")
+            return f"Marked {khz_text(state.dial_hz)} kHz."
+        if mend:
+            return self._mend(mend["line"], mend["text"])
+        if len(line) == 1 and not line.isdigit():
+            return f"Nothing is done by {line}. {WHERE} tells where you are; ={line} notes it."
+        return self._note(line.removeprefix("="))
+
+    def _where_now(self) -> str:
+        return self._where(self._state.latest)
+
+    def _leave(self) -> str:
+        sends = self._state.latest.sending is not None
+        return self._log_line(self._act(BREAK_OFF if sends else LEAVE))
+
+    def _act(
+        self,
+        kind: str,
+        *,
+        text: str = "",
+        hz: float | None = None,
+        line: int | None = None,
+        clip: Clip | None = None,
+    ) -> HuntSnapshot:
+        """Act, and return the state afterwards."""
+        acts = self._state.latest.acts + 1
+        self._stream.act(kind, text=text, hz=hz, line=line, clip=clip)
+        return self._state.wait_for(acts)
+
+    def _key(self, kind: str) -> str:
+        before = self._state.latest
+        after = self._act(kind)
+        if kind == LOG:
+            if len(after.lines) == len(before.lines):
+                return "Nothing is noted yet, so nothing was logged."
+            return f"Logged: {_line_text(after.lines[-1])}"
+        return self._you_say(after)
+
+    def _you_say(self, state: HuntSnapshot) -> str:
+        if state.sending is None:
+            return ""
+        until, text = state.sending
+        return f"You say: {text or 'your own words'} ({(until - state.now) / AUDIO_RATE_HZ:.0f} s)."
+
+    def _note(self, text: str) -> str:
+        state = self._act(NOTE, text=text)
+        call = state.entry.call
+        known = next((line for line in state.lines if call and line.call == call), None)
+        worked = f" You have it, no. {known.number}." if known else ""
+        return f"{self._log_line(state)}{worked}"
+
+    def _mend(self, number: str | None, text: str | None) -> str:
+        key = f"r{number or ''}"
+        if text is None:
+            return f"Type what is right after {key}, such as {key} OH2QRK 081."
+        lines = self._act(MEND, text=text, line=int(number) if number else None).lines
+        place = int(number) - 1 if number else len(lines) - 1
+        if not 0 <= place < len(lines):
+            return f"The pad has {len(lines)} lines, so nothing was changed."
+        return f"Now: {_line_text(lines[place])}"
+
+    def _speak(self) -> str:
+        try:
+            text, clip = self._record()
+        except FaintcallError as error:
+            return f"{error} Use the letters instead."
+        return self._you_say(self._act(VOICE, text=text, clip=clip))
+
+    def _log_line(self, state: HuntSnapshot) -> str:
+        entry = state.entry
+        return f"Your log line: {entry.call or '(no call)'} {entry.exchange or '(no exchange)'}"
+
+    def _where(self, state: HuntSnapshot) -> str:
+        last = self._player.last
+        sends = last is not None and last.sends
+        minutes = max(0.0, (state.ends_at - self._stream.now) / AUDIO_RATE_HZ / 60)
+        ear = "You are sending and hear nothing." if sends else "Your receiver is open."
+        level = level_words(last.level_db if last is not None else 0.0)
+        return (
+            f"{minutes:.0f} minutes left. {khz_text(state.dial_hz)} kHz. Level: {level}. {ear} "
+            f"{self._log_line(state)}. {len(state.lines)} on the pad."
+        )
+
+
+def level_words(level_db: float) -> str:
+    """Return the reading of the level meter in words."""
+    word = next((word for lowest, word in LEVELS_DB if level_db >= lowest), "")
+    return f"{word}, {level_db:.0f} dB over the noise" if word else "noise only"
+
+
+def _line_text(line: PadLine) -> str:
+    return (
+        f"no. {line.number}, {line.call or '(no call)'}, given {line.given}, "
+        f"got {line.got or '(nothing)'}."
+    )
