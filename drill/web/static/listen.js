@@ -130,9 +130,9 @@ async function showPictures(over) {
 /** @param {any[]} pictures @param {string[]} names */
 function drawPictures(pictures, names) {
   byId("pictures").replaceChildren(
-    ...pictures.map((picture, index) => element("div", { class: "two wide-left" },
-      chart(picture, `Picture: ${names[index]}`),
-      element("div", {}, element("h3", {}, names[index]), ...paragraphs([picture.says])))));
+    ...pictures.map((picture, index) => element("div", { class: "two wide-right" },
+      element("div", {}, element("h3", {}, names[index]), ...paragraphs([picture.says])),
+      chart(picture, `Picture: ${names[index]}`))));
 }
 
 /** @param {Over} over */

@@ -74,8 +74,7 @@ function showNextSteps() {
 function showReport({
   sentence, enough, headlines, sections, missing, conventions, machine_is_behind: behind,
 }) {
-  announce(sentence, { shownElsewhere: true });
-  byId("since").textContent = sentence;
+  announce(sentence);
   if (!enough) {
     showNextSteps();
     return;

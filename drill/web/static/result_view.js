@@ -1,6 +1,6 @@
 // @ts-check
 // The result of a session: first a figure, sentences and what Enter does; then the details.
-import { announce } from "./announce.js";
+import { announce, clearAnnouncements } from "./announce.js";
 import { answersSection } from "./answers_heard.js";
 import { get } from "./api.js";
 import { costliestSection } from "./costliest.js";
@@ -42,6 +42,7 @@ export class ResultView {
     const turn = ++this.#turn;
     this.#choices = choices;
     clear(state, choices);
+    clearAnnouncements(); // that of the last verdict
     byId("result-title").focus();
     const practice = state.finished && state.page === "/practise";
     const costliest = practice ? get("/api/costliest") : Promise.resolve({ labels: [] });
@@ -109,7 +110,7 @@ function showEnding({ ending, sections }) {
   const figure = withMinus(ending.figure);
   if (figure) {
     title.classList.add("fig");
-    const unit = ending.unit ? [element("small", {}, ending.unit)] : [];
+    const unit = ending.unit ? [" ", element("small", {}, ending.unit)] : [];
     title.replaceChildren(figure, ...unit);
     document.title = `${title.textContent} - faintcall`;
   } else {
