@@ -9,6 +9,7 @@ from drill.core.errors import UserError
 TOPICS = (
     "start",
     "contact",
+    "hunt",
     "copy",
     "exchanges",
     "snr",
