@@ -93,6 +93,10 @@ def test_whole_contact_by_keyboard(page: Page, site: str) -> None:
     expect(page.locator("#title")).to_have_text("Right in both logs.")
     enter(page)
     expect(page.locator("#more")).to_be_focused()
+    page.get_by_role("button", name="Delete this session").click()
+    page.get_by_role("button", name="Delete it with its answers, for good").click()
+    expect(page.locator("#begin")).to_be_focused()
+    assert recorded_acts(session) == []
 
 
 def test_session_begins_from_the_form_with_two_keys(page: Page, site: str) -> None:

@@ -5,7 +5,9 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.session_steps import stored_attempts
+from drill.core.paths import record_file
+from drill.records.store import Store
+from tests.browser.session_steps import begin_practice, enter, open_session, stored_attempts
 from tests.web.sample_record import fill_record
 
 pytestmark = pytest.mark.usefixtures("home")
@@ -56,6 +58,17 @@ def compare_answers_with_record(page: Page, session: str) -> None:
         "weight: getComputedStyle(e).fontWeight})"
     )
     assert style == {"line": "underline", "weight": "700"}
+
+
+def test_a_session_that_was_stopped_is_discarded(page: Page, site: str) -> None:
+    session = begin_practice()
+    open_session(page, site, f"practise?session={session}")
+    enter(page, "s")
+    page.get_by_role("button", name="Discard this session").click()
+    page.get_by_role("button", name="Delete it with its answers, for good").click()
+    page.wait_for_url(f"{site}/practise")
+    with Store(record_file()) as store:
+        assert store.session(session) is None
 
 
 def test_open_measurement_does_not_reveal_its_answers(page: Page, site: str) -> None:

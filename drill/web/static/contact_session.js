@@ -1,5 +1,6 @@
 // @ts-check
 // Sessions of contacts: the list of them, and the figures of one.
+import { deleteSessionButton } from "./delete_session.js";
 import { byId, dateTime, element, paragraphs, table } from "./elements.js";
 
 /**
@@ -31,7 +32,7 @@ export function showSessions(sessions) {
  * @param {(number: number) => void} review called with the number of a station to show
  */
 export function showSession(session, review) {
-  const { contacts, count, finished, result, sentence } = session;
+  const { id, contacts, count, finished, result, sentence } = session;
   const right = contacts.filter((/** @type {any} */ contact) => contact.right).length;
   byId("title").textContent = finished
     ? `${right} of ${count} right in both logs.` : "Stopped. Everything is saved.";
@@ -40,6 +41,8 @@ export function showSession(session, review) {
   byId("session-sentence").textContent = sentence;
   byId("result-content").replaceChildren(
     ...(result ? [...paragraphs(result.sentences), table(result.table)] : []));
+  byId("delete-session").replaceChildren(deleteSessionButton(
+    id, "Delete this session", () => { location.href = "/contact"; }));
   byId("stations").replaceChildren(
     ...contacts.map((/** @type {any} */ { heading, watts }, /** @type {number} */ number) => {
       const label = `${number + 1}, ${watts} W: ${heading}`;

@@ -1,8 +1,8 @@
 // @ts-check
 // Past sessions, newest first; with ?session=ID in the address, the answers of one session.
 import { announce } from "./announce.js";
-import { get, post } from "./api.js";
-import { askTwiceButton } from "./ask_twice.js";
+import { get } from "./api.js";
+import { deleteSessionButton } from "./delete_session.js";
 import { byId, dateTime, element, nextSteps, spaced, table } from "./elements.js";
 import { Player } from "./player.js";
 import { loadPreferences } from "./preferences.js";
@@ -109,11 +109,9 @@ function soundButtons(session, number) {
   return element("div", { class: "row" }, ...buttons);
 }
 
-/** Return a button that deletes a session after a second press. @param {string} session */
+/** @param {string} session */
 function deleteButton(session) {
-  const question = "Delete it with its answers, for good";
-  const button = askTwiceButton("Delete this session", question, async () => {
-    await post(`/api/history/${session}/delete`, {});
+  const button = deleteSessionButton(session, "Delete this session", () => {
     location.href = "/history";
   });
   return element("p", { class: "buttons" }, button);

@@ -3,6 +3,7 @@
 import { announce } from "./announce.js";
 import { get, post } from "./api.js";
 import { cautionConfirmed } from "./caution.js";
+import { deleteSessionButton } from "./delete_session.js";
 import { byId } from "./elements.js";
 import { showError, showFailure } from "./forms.js";
 import { listOpenSessions } from "./open_sessions.js";
@@ -119,6 +120,8 @@ class SessionPage {
     this.#show("result");
     byId("answered").hidden = true;
     if (state.finished) dropPlayCount(state.id);
+    byId("discard").replaceChildren(...(state.finished ? [] : [deleteSessionButton(
+      state.id, "Discard this session", () => { location.href = location.pathname; })]));
     const options = this.#options;
     void this.#result.show(state, {
       proceed: () => void this.#enter(this.#state),
