@@ -243,6 +243,8 @@ def test_malformed_take_is_refused(
 POST_PATHS = (
     *("sessions", "budget", "settings", "listen", "again", "cautions"),
     *("speak", "speak/prompts", "speak/far"),
+    *("sets", "sets/cancel", "sets/x/copy", "sets/x/continue", "sets/x/delete"),
+    *("word-banks", "word-banks/x/delete", "people", "people/delete"),
 )
 
 
@@ -260,7 +262,35 @@ POST_PATHS = (
 def test_body_of_any_bytes_never_crashes(client: TestClient, path: str, content: bytes) -> None:
     headers = {"content-type": "application/json"}
     response = client.post(f"/api/{path}", content=content, headers=headers)
-    assert response.status_code in (200, 400, 403)
+    assert response.status_code in (200, 400, 403, 404)
+
+
+NAMES = st.text(max_size=9) | st.sampled_from(["spring", "../x", "alfa", "-70", "nan", "yes"])
+FILE_PATHS = {
+    "mixes": ("application/octet-stream", ("name", "replace")),
+    "sets/add": ("application/zip", ("name",)),
+    "import": ("application/jsonl", ("person",)),
+    "word-banks/room": ("audio/wav", ()),
+    "word-banks/words": ("audio/wav", ("bank", "word", "noise_db", "keep")),
+}
+"""Addresses that accept a file: its content type, and the entries of the query."""
+
+
+@FEW
+@given(
+    path=st.sampled_from(sorted(FILE_PATHS)),
+    values=st.lists(NAMES, min_size=4, max_size=4),
+    content=st.binary(max_size=200) | st.sampled_from([b"PK\x03\x04", b"START-OF-LOG: 3.0\n"]),
+)
+def test_a_file_of_any_bytes_is_refused(
+    client: TestClient, path: str, values: list[str], content: bytes
+) -> None:
+    media_type, names = FILE_PATHS[path]
+    query = dict(zip(names, values, strict=False))
+    headers = {"content-type": media_type}
+    response = client.post(f"/api/{path}", params=query, content=content, headers=headers)
+    check_response(response)
+    assert path == "import" or response.status_code in (400, 404)
 
 
 @FEW
