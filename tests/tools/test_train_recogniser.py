@@ -53,7 +53,7 @@ def _sound(bank: Path, batch: int = 4) -> Any:
     return gather(device_bank.samples, layout, 4 * RATE_HZ)[:, : 4 * RATE_HZ]
 
 
-def test_features_in_training_are_those_of_the_recogniser(bank: Path) -> None:
+def test_features_in_training_equal_those_of_the_recogniser(bank: Path) -> None:
     sound = _sound(bank)
     batch = BatchFeatures(CPU).plain(sound).numpy()
     for item, features in zip(sound.numpy(), batch, strict=True):
@@ -79,7 +79,7 @@ def test_utterances_of_a_batch_fit_and_do_not_overlap(bank: Path) -> None:
         assert layout.phoneme_counts.sum() == len(layout.phonemes)
 
 
-def test_the_mean_of_runs_is_that_of_their_weights(tmp_path: Path) -> None:
+def test_the_mean_of_runs_is_the_mean_of_their_weights(tmp_path: Path) -> None:
     paths = [tmp_path / f"{number}.pt" for number in (1, 2)]
     for number, path in enumerate(paths):
         torch.save({"average": {"w": torch.full((2,), float(number))}, "step": 7}, path)
@@ -95,7 +95,7 @@ def test_habits_replace_sounds_of_every_word() -> None:
     assert {habit for habits in drawn for habit in habits} <= set(known_habits())
 
 
-def test_active_power_is_that_of_p56(bank: Path) -> None:
+def test_active_power_equals_that_of_p56(bank: Path) -> None:
     sound = _sound(bank)
     levels_db = 10 * np.log10(augment_voice.active_power(sound)[:, 0].numpy())
     for item, level_db in zip(sound.numpy(), levels_db, strict=True):
@@ -143,7 +143,7 @@ def test_a_run_is_repeatable_and_resumes(bank: Path, tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_the_clock_can_end_a_run(bank: Path, tmp_path: Path) -> None:
+def test_a_time_limit_can_end_a_run(bank: Path, tmp_path: Path) -> None:
     run = Trainer(read_config(CONFIG, {**SMALL, "training.steps": 1000}), bank, tmp_path / "run")
     assert run.run(finish_in_s=1.0)
     assert 1 < run.step == run.steps < 1000

@@ -35,7 +35,7 @@ from tests.tools.recogniser_sweep.test_sets import LabelledClip, read_set
 from tests.tools.train_recogniser.edits import edit_distance
 
 BATCH = 20
-"""Clips of one piece of work."""
+"""Number of clips in one piece of work."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -57,7 +57,7 @@ class Cell:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Row:
-    """What came of a clip. errors: edit distance of the characters (calls, words) or 0 or 1 for
+    """Result for a clip. errors: edit distance of the characters (calls, words) or 0 or 1 for
     each field of an over. right: everything was right. cpu_s: time of the recogniser.
     """
 
@@ -111,7 +111,7 @@ def _grammar(kind: str, exchange: str) -> Grammar:
 
 
 def received(clips: Sequence[LabelledClip], number: int, cell: Cell) -> Clip:
-    """Return what is received of a clip; the neighbours say other clips of the set."""
+    """Return the received audio of a clip; the neighbours say other clips of the set."""
     conditions = conditions_of(cell)
     others = [
         clips[(number + 17 * (k + 1)) % len(clips)].clip for k in range(len(conditions.neighbours))
@@ -159,7 +159,7 @@ def measure(folder: Path, cell: Cell, numbers: Sequence[int], model: Path | None
 
 
 def has_same_content(said: Sequence[str], heard: Sequence[str]) -> bool:
-    """Return True if both have the same words, procedure words and fillers left out.
+    """Return True if both have the same words, without procedure words and fillers.
 
     Words that sound alike ("for", "four") and ways to write a number ("fifty-nine", "fifty nine")
     are the same.
@@ -189,9 +189,8 @@ def run_sweep(
 ) -> None:
     """Measure the cells that have no file yet.
 
-    sets, results: folders. model: a model file, None for the one that ships. count: clips of each
-    cell, None for all. jobs: processes.
-    """  # fmt: skip
+    sets, results: folders. model: a model file, None for the one that ships. count: number of clips
+    in each cell, None for all. jobs: number of processes. """  # fmt: skip
     results.mkdir(parents=True, exist_ok=True)
     left = [cell for cell in cells if not (results / cell.file_name).exists()]
     for cell in tqdm(left, desc="cells", mininterval=2):
@@ -226,5 +225,5 @@ def share_right(rows: Sequence[Row]) -> float:
 
 
 def share_of_symbols(rows: Sequence[Row]) -> float:
-    """Return one less the share of symbol errors, insertions counted."""
+    """Return 1 minus the share of symbol errors, counting insertions."""
     return 1 - sum(row.errors for row in rows) / sum(row.symbols for row in rows)

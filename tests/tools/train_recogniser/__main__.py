@@ -25,19 +25,23 @@ def main() -> int:
     bank.add_argument("bank", type=Path)
     bank.add_argument("--engines", nargs="+", default=[])
     bank.add_argument("--processes", type=int, default=os.cpu_count())
-    train = commands.add_parser("train", help="train, or go on with training")
+    train = commands.add_parser("train", help="train, or continue training")
     train.add_argument("bank", type=Path)
     train.add_argument("run", type=Path, help="folder of checkpoints")
-    train.add_argument("--limit-s", type=float, default=math.inf, help="stop after so long")
-    train.add_argument("--finish-in-s", type=float, help="let the clock end the run")
+    train.add_argument("--limit-s", type=float, default=math.inf, help="stop after this time")
+    train.add_argument(
+        "--finish-in-s", type=float, help="end the run, and the learning rate, by the clock"
+    )
     train.add_argument("--start-from", type=Path, help="average.pt of an earlier run")
-    average = commands.add_parser("average", help="write the mean of runs with one start")
+    average = commands.add_parser(
+        "average", help="write the mean of runs that began with the same weights"
+    )
     average.add_argument("weights", type=Path, nargs="+", help="average.pt of each run")
     average.add_argument("target", type=Path)
     export = commands.add_parser("export", help="write model.onnx")
     export.add_argument("weights", type=Path, help="average.pt of a run")
     export.add_argument("target", type=Path)
-    export.add_argument("--float", action="store_true", help="leave the weights in 32 bits")
+    export.add_argument("--float", action="store_true", help="keep the weights in 32 bits")
     arguments = parser.parse_args()
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(message)s", stream=sys.stdout)
     try:

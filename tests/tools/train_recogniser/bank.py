@@ -26,12 +26,12 @@ SHORTEST_WORD_S = 0.12
 KEPT_S = 0.06
 QUIET_DB = -45.0
 UTTERANCES = {"natural": 8, "studio": 5, "formant": 8}
-"""How many utterances a speaker gives."""
+"""Number of utterances of each speaker."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Utterance:
-    """Where an utterance lies in a shard, what is said, and by whom."""
+    """Position of an utterance in a shard, its words, and its speaker."""
 
     first: int
     count: int
@@ -40,7 +40,7 @@ class Utterance:
 
 
 def trimmed(sound: Sound) -> Sound:
-    """Return the sound without the silence at its ends, but for KEPT_S."""
+    """Return the sound without the silence at its ends, except KEPT_S of it."""
     window = round(0.01 * RATE_HZ)
     power = np.convolve(sound**2, np.ones(window) / window, "same")
     loud = np.flatnonzero(power > power.max() * 10 ** (QUIET_DB / 10))
@@ -63,7 +63,7 @@ def is_usable(sound: Sound, words: int) -> bool:
 def utterances(
     engine: str, rng: Random, config: BankConfig
 ) -> Iterator[tuple[str, list[int], NDArray[np.int16]]]:
-    """Give (speaker, tokens, samples) without end."""
+    """Yield (speaker, tokens, samples) without end."""
     voice = ENGINES[engine]()
     number = 0
     while True:
@@ -87,7 +87,7 @@ def utterances(
 
 
 def write_shard(engine: str, folder: Path, seed: int, seconds: float, config: BankConfig) -> None:
-    """Write one shard of about so many seconds of sound, within the time limit."""
+    """Write one shard of about `seconds` of sound, within the time limit."""
     rng = Random(f"recogniser bank {engine} {seed}")
     stem = folder / f"{engine}_{seed}"
     until = time.monotonic() + config.limit_s

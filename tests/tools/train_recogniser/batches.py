@@ -22,15 +22,15 @@ from tests.tools.train_recogniser.speech import RATE_HZ
 from tests.tools.train_recogniser.vocabulary import vocabulary
 
 SLOWEST = 1.3
-"""Room for items that are read more quickly than they were spoken."""
+"""Factor on an item's length: room for items that are read more quickly than they were spoken."""
 SHORT_LEAD_S, LONG_LEAD_S = 0.7, 4.0
 """Longest silences before the first word: a network trained without long ones needs short ones."""
 LONG_LEADS = 0.2
-"""Share of items with the long ones."""
+"""Share of items with the longer limit."""
 PAUSES_S = np.asarray(((0.0, 0.15), (0.05, 0.5), (0.05, 0.5), (0.3, 1.2), (1.0, 3.0)))
-"""Ranges of the pause between two utterances, each as likely; the last is a long silence."""
+"""Ranges of the pause between two utterances, equally likely; the last is a long silence."""
 PIECES = np.asarray((1, 1, 2, 3, 5, 9))
-"""Most utterances of an item, each as likely."""
+"""Maximum numbers of utterances in an item, equally likely."""
 CLOSEST_S, MARGIN_S = 0.05, 0.2
 """Shortest silences before the first word and after the last."""
 
@@ -39,7 +39,7 @@ Numbers = NDArray[np.int64]
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Layout:
-    """Which samples of the bank lie where in a batch: one row for each utterance.
+    """The samples of the bank that make up a batch: one row for each utterance.
 
     rows: (n, 3) first sample in the bank, first sample in the flat batch, number of samples.
     gains: (n,). speeds: (batch,) at which items are read. tokens, phonemes: labels of all items in
@@ -57,7 +57,7 @@ class Layout:
 
 @cache
 def _readings() -> tuple[Numbers, Numbers, Numbers]:
-    """Return the phonemes of all tokens in one row, and for each token where they start and end."""
+    """Return the phonemes of all tokens in one array, and each token's start and end in it."""
     known = vocabulary()
     readings = [(), *(known.reading(token) for token in range(1, len(known.tokens) + 1))]
     counts = np.asarray([len(reading) for reading in readings])
@@ -111,8 +111,8 @@ def _places(
     """Return item, utterance and first sample in the item for each utterance of a batch.
 
     speakers, room: of each item its speaker and the samples that it has room for. An utterance that
-    is longer than the item is left out; one that no longer fits ends the item, the first one is
-    moved to the end.
+    is longer than the item is left out; an utterance that no longer fits ends the item; the first
+    utterance is moved to the end.
     """
     batch = len(speakers)
     is_long = (rng.random(batch) < LONG_LEADS) & long_silences
@@ -169,7 +169,7 @@ def layouts(
     long_silences: bool,
     refresh_s: float,
 ) -> Iterator[tuple[Tensor, Layout]]:
-    """Give the bank's samples and a layout for each step from step `first` on.
+    """Yield the bank's samples and a layout for each step, from step `first` on.
 
     Each step has a random stream of its own, so that a run can be resumed. A thread draws ahead.
     The bank is read again every refresh_s seconds while it grows; a run whose bank was complete

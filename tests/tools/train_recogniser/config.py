@@ -10,10 +10,10 @@ from drill.core.structuring import from_data
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class BankConfig:
-    """The speech to render. hours: of each engine. shards: files that each is spread over.
+    """The speech to render. hours: hours of each engine. shards: number of files for each engine.
 
-    ways: speakers say single words in ways of their own. habits: speakers put one sound in the
-    place of another. limit_s: longest time for one shard.
+    ways: whether speakers pronounce single words in individual ways. habits: whether speakers
+    replace one sound by another. limit_s: longest time for one shard.
     """
 
     hours: dict[str, float]
@@ -36,7 +36,7 @@ class NetworkConfig:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class AugmentationConfig:
-    """What happens to clean speech on its way to the network. Levels in dB, SNR in 3 kHz.
+    """The changes that clean speech undergoes before training. Levels in dB, SNR in 3 kHz.
 
     share_mid_snr of items have an SNR drawn evenly from mid_snr_db, share_clean have 50 dB, the
     rest are drawn from wide_snr_db; both ranges are a lowest and a highest value. The other figures
@@ -66,11 +66,11 @@ class AugmentationConfig:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class TrainingConfig:
-    """A run. mix: share of items of each engine. seconds: length of an item.
+    """Parameters of a run. mix: share of items of each engine. seconds: length of an item.
 
     batch: items for each step and process. early_snr_db: added to every SNR at first, falling to
     nothing after early_share of the steps. long_silences: up to 4 s of silence before and between
-    words, in a part of the items.
+    words, in a share of the items.
     """
 
     seed: int = 1
@@ -95,7 +95,7 @@ class TrainingConfig:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class RunConfig:
-    """Everything that decides a model."""
+    """Everything that determines a model."""
 
     bank: BankConfig
     network: NetworkConfig = field(default_factory=NetworkConfig)
@@ -104,7 +104,7 @@ class RunConfig:
 
 
 def read_config(path: Path, changes: dict[str, object] | None = None) -> RunConfig:
-    """Return the configuration of a file. changes: "section.key" and the value to use instead.
+    """Return the configuration in a file. changes: "section.key" and the value to use instead.
 
     Raises: UserError naming the file or the entry that is wrong.
     """

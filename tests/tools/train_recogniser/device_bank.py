@@ -1,4 +1,4 @@
-"""The bank on the device that trains: its samples, and tables of who says what where."""
+"""The bank on the training device: its samples, and tables of speakers, words and positions."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -25,8 +25,9 @@ def ragged(starts: Numbers, counts: Numbers) -> Numbers:
 class Speech:
     """Tables of a bank's utterances, those of one speaker side by side.
 
-    firsts, counts: (utterances,) where the sound of each lies. tokens: of all utterances in one
-    row; token_starts, token_counts: (utterances,) where those of each lie. speaker_starts,
+    firsts, counts: (utterances,) first sample and number of samples of each. tokens: of all
+    utterances in one array; token_starts, token_counts: (utterances,) position and number of the
+    tokens of each. speaker_starts,
     speaker_ends: (speakers,) ranges of utterances. engines: for each engine its first speaker and
     the one after its last.
     """
@@ -87,7 +88,7 @@ class DeviceBank:
     """
 
     def __init__(self, folder: Path, device: torch.device) -> None:
-        """Read what is in the folder."""
+        """Read the bank in the folder."""
         self._folder, self._device = folder, device
         self._read: dict[str, int] = {}
         self._rows: dict[str, list[tuple[int, Utterance]]] = {}
@@ -96,7 +97,7 @@ class DeviceBank:
         self.refresh()
 
     def refresh(self) -> None:
-        """Take in what has been written since."""
+        """Read the shards written since the last call."""
         start, parts = len(self.samples), [self.samples]
         for path in sorted(self._folder.glob("*.jsonl")):
             rows, read = new_rows(path, self._read.get(path.name, 0))

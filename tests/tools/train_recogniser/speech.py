@@ -1,7 +1,7 @@
-"""Synthetic speakers for training: the product's engines by their quick ways, in one process.
+"""Synthetic speakers for training: quick variants of the product's engines, in one process.
 
-Each engine draws speakers at random, wider than the product's roster, and says words in each
-speaker's own ways. Sound is 8 kHz, float64. The quick ways (onnxruntime for the natural model, one
+Each engine draws random speakers, who vary more than the product's roster and pronounce words in
+individual ways. Sound is 8 kHz, float64. The quick variants (onnxruntime for the natural model, one
 espeak-ng instance for all utterances) give the same voices as the product, not the same samples.
 """
 
@@ -43,17 +43,17 @@ ACCENTS = ("german", "slavic", "latin", "nordic", "british", "french", "italian"
            "indian", "australian", "dutch")  # fmt: skip
 TEST_VOICES = ("af_bella", "am_michael", "am_onyx", "bf_emma", "bm_george", "im_nicola",
                "hm_omega", "jf_alpha")  # fmt: skip
-"""Studio voices that are kept for tests."""
+"""Studio voices that are kept out of training for tests."""
 VALIDATION_VOICES = ("am_eric", "bf_lily", "em_alex", "zm_yunxi")
-"""Studio voices that are kept for choosing among recipes."""
+"""Studio voices that are kept out of training for choosing among recipes."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Speaker:
-    """One speaker of an engine: how the voice is bent, and the speaker's ways of saying words.
+    """One speaker of an engine: changes of the voice, and ways of saying words.
 
-    ways: words and IPA. habits: sounds put in the place of others. detail: what else the engine
-    needs.
+    ways: words and IPA. habits: sounds and their replacements. detail: other parameters of the
+    engine.
     """
 
     operator: Operator
@@ -70,7 +70,7 @@ class SpeakerSource(Protocol):
         ...
 
     def say(self, words: Sequence[Word], speaker: Speaker, rng: Random) -> Sound:
-        """Return what the speaker says, 8 kHz."""
+        """Return speech of the speaker, 8 kHz."""
         ...
 
 
@@ -123,7 +123,7 @@ class NaturalSpeakers:
         return Speaker(operator=operator, ways=draw_ways(rng), habits=draw_habits(rng))
 
     def say(self, words: Sequence[Word], speaker: Speaker, rng: Random) -> Sound:
-        """Return what the speaker says, 8 kHz."""
+        """Return speech of the speaker, 8 kHz."""
         symbols, _ = symbols_of(_phonemes_of(words, speaker))
         numbers = natural_symbol_numbers()
         ids = np.asarray([[0, *(numbers[c] for c in symbols if c in numbers), 0]], np.int64)
@@ -149,14 +149,14 @@ class StudioSpeakers:
     """The studio voices and mixtures of two of them; voices kept for tests are left out."""
 
     def __init__(self, only: tuple[str, ...] = ()) -> None:
-        """Take every voice for training, or only those named and unbent."""
+        """Use every voice for training, or only the named ones, unchanged."""
         self._only = only
         held = {*TEST_VOICES, *VALIDATION_VOICES}
         names = [name for name in studio_voice_names() if name not in held]
         self._voices = only or (*names, *(name for name in names if name[0] in "ab"))
 
     def draw_speaker(self, rng: Random) -> Speaker:
-        """Return a speaker: one voice or a mixture, bent a little."""
+        """Return a speaker: one voice or a mixture, slightly changed."""
         name = rng.choice(self._voices)
         vector, usual_hz = find_voice(name)
         if self._only:
@@ -188,7 +188,7 @@ class StudioSpeakers:
         )  # fmt: skip
 
     def say(self, words: Sequence[Word], speaker: Speaker, rng: Random) -> Sound:
-        """Return what the speaker says, 8 kHz."""
+        """Return speech of the speaker, 8 kHz."""
         vector, usual_hz = speaker.detail
         sound, _ = _synthesise_chunk(
             _phonemes_of(words, speaker), speaker.operator, vector, usual_hz
@@ -244,7 +244,7 @@ class FormantSpeakers:
         return Speaker(operator=operator, ways=draw_ways(rng), detail="\n".join(lines) + "\n")
 
     def say(self, words: Sequence[Word], speaker: Speaker, rng: Random) -> Sound:
-        """Return what the speaker says, 8 kHz."""
+        """Return speech of the speaker, 8 kHz."""
         library = self._library
         if self._current is not speaker:
             _set_voice(library, speaker.detail)
@@ -265,7 +265,7 @@ def _espeak_text(word: Word, speaker: Speaker) -> str:
 
 
 def _formant_lines(operator: Operator, rng: Random) -> list[str]:
-    """Return lines of a voice file for espeak-ng's own synthesis, formants and source at random."""
+    """Return lines of a voice file for espeak-ng's own synthesis, formants and source random."""
     lines = [f"flutter {rng.randint(0, 4)}", f"roughness {rng.choice([0, 1, 2, 2, 3, 4])}"]
     for number in range(9):
         place = round(100 * operator.formant_scale * rng.uniform(0.96, 1.04))

@@ -25,14 +25,14 @@ from tests.tools.train_recogniser.vocabulary import vocabulary
 
 LOG = logging.getLogger(__name__)
 WORD_SCALE, PHONEME_SCALE = 5.0, 20.0
-"""About the number of tokens in an item, so that the loss is about that of one token."""
+"""About the number of tokens in an item; dividing by it makes the loss about that of one token."""
 LONGEST_GRADIENT = 2.0
 REPORT_STEPS = 100
 
 
 @dataclass(frozen=True, slots=True)
 class Rank:
-    """This process among those of the run."""
+    """The rank of this process among those of the run."""
 
     number: int
     count: int
@@ -40,7 +40,7 @@ class Rank:
 
     @classmethod
     def from_environment(cls) -> "Rank":
-        """Return the rank that torchrun gave, or the only one; joins the process group."""
+        """Return the rank that torchrun assigned, else rank 0; join the process group."""
         count = int(os.environ.get("WORLD_SIZE", "1"))
         local = int(os.environ.get("LOCAL_RANK", "0"))
         device = torch.device(f"cuda:{local}" if torch.cuda.is_available() else "cpu")
@@ -59,7 +59,7 @@ def learning_rate(config: TrainingConfig, share: float) -> float:
 
 
 def early_snr_db(config: TrainingConfig, share: float) -> float:
-    """Return the decibels that SNRs are raised by after a share of the run."""
+    """Return by how many decibels SNRs are raised after a share of the run."""
     if not config.early_share:
         return 0.0
     return config.early_snr_db * max(0.0, 1 - share / config.early_share)
@@ -86,7 +86,7 @@ class Trainer:
     def __init__(
         self, config: RunConfig, bank: Path, folder: Path, start_from: Path | None = None
     ) -> None:
-        """Build the network, or take up the checkpoint in the folder.
+        """Build the network, or continue from the checkpoint in the folder.
 
         start_from: average.pt of an earlier run of the same sizes, to start a new run from.
         """
@@ -122,7 +122,7 @@ class Trainer:
     def run(self, limit_s: float = math.inf, finish_in_s: float | None = None) -> bool:
         """Train until the last step or the time limit; return True when the run is complete.
 
-        finish_in_s: the run ends so long after its first step, whatever the number of steps, and
+        finish_in_s: the run ends this long after its first step, whatever the number of steps, and
         the learning rate follows the clock. Such a run is not repeatable to the bit.
         """
         training, began = self._config.training, time.monotonic()
@@ -143,7 +143,7 @@ class Trainer:
             elif first_s:
                 self._share = (seconds - first_s) / finish_in_s
             else:
-                float(losses[-1][0])  # waits for the compiler and the device
+                float(losses[-1][0])  # wait for the compiler and the device
                 first_s = time.monotonic() - began
             if self.step % REPORT_STEPS == 0 or self.step in (1, 5, 20):
                 self._report(losses, seconds)
@@ -164,7 +164,7 @@ class Trainer:
             raise FloatingPointError(f"the loss is not finite at step {self.step}")
 
     def _one_step(self, samples: Tensor, layout: Layout) -> Tensor:
-        """Change the weights once; return the losses of words and of phonemes."""
+        """Update the weights once; return the losses of words and of phonemes."""
         training, device = self._config.training, self._rank.device
         sound = gather(samples, layout, self._samples)
         speeds = torch.from_numpy(layout.speeds).to(device)[:, None]
