@@ -5,6 +5,7 @@ operators, their callers and their ears are those of `drill.contact`. The packag
 and no wall clock: everything follows from the set-up and the trainee's acts with their ear times.
 
 Read in this order: `clock` (the two times), `values` and `bands` (the parameters), `setup`, `band`
-(the stations that are composed), `path_fading`, `hunt_air` and `held_frequency` (one station with its callers), `acts`,
-`pad`, `live` (the hunt as a screen drives it), `visit`, `hunter` and `expectation` (a scripted hunter).
+(the stations that are composed), `path_fading`, `hunt_air` and `held_frequency` (one station with
+its callers), `acts`, `pad`, `live` (the hunt as a screen drives it), `visit`, `hunter` and
+`expectation` (a scripted hunter).
 """

@@ -111,7 +111,8 @@ class Band:
 
 def compose_band(setup: HuntSetup, index: int) -> Band:
     """Return a band of a hunt; index: its place in the set-up, from 0."""
-    kind, holders = setup.bands[index], []
+    kind = setup.bands[index]
+    holders: list[Holder] = []
     calls: set[str] = {setup.own_call}
     for place in range(_station_count(setup, kind)):
         rng = _stream(setup, index, f"place {place}")
@@ -185,8 +186,7 @@ def _compose_holder(
 
     strength_db = kind.sd_db * stream("strength").gauss(0, 1)
     wanted = stream("wanted").random() < kind.wanted_share
-    rate = _caller_rate(setup, kind, strength_db) * (kind.wanted_factor if wanted else 1.0)
-    rate = min(rate, setup.values.world.most_callers_per_hour)
+    rate = _caller_rate(setup, kind, strength_db, wanted=wanted)
     station = _compose_station(setup, kind, stream, rate=rate, strength_db=strength_db, taken=taken)
     if times_s[0] >= 0:
         station = replace(station, callers=0, is_busy=False)
@@ -204,10 +204,14 @@ def _compose_holder(
     )
 
 
-def _caller_rate(setup: HuntSetup, kind: BandKind, strength_db: float) -> float:
+def _caller_rate(setup: HuntSetup, kind: BandKind, strength_db: float, *, wanted: bool) -> float:
     """Return the new callers per hour of a station that is so much stronger than the median."""
-    slope = setup.values.world.caller_slope_per_db
-    return kind.callers_per_hour * math.exp(slope * strength_db) * _weekend_share(setup)
+    world = setup.values.world
+    rate = kind.callers_per_hour * math.exp(world.caller_slope_per_db * strength_db)
+    rate *= _weekend_share(setup)
+    if wanted:
+        return min(rate * kind.wanted_factor, world.most_callers_of_wanted)
+    return min(rate, world.most_callers_per_hour)
 
 
 def _compose_drift(setup: HuntSetup, kind: BandKind, rng: Random) -> LevelDrift:
@@ -243,7 +247,11 @@ def _compose_station(
         path_snr_db=kind.median_db + strength_db - noise_db - 10 * math.log10(watts / 100),
         noise_above_db=noise_db,
         ear_offset_db=stream("ears").gauss(0, contact.ears.station_sd_db),
-        callers=_waiting(world.longest_queue, rate / world.contacts_per_hour_limit, choice),
+        callers=_waiting(
+            world.longest_queue,
+            min(world.most_load, rate / world.contacts_per_hour_limit),
+            choice,
+        ),
         is_busy=choice.random() < contact.station.busy_share,
         pace=max(0.7, 1 + stream("pace").gauss(0, contact.speech.pace_sd)),
         off_frequency_hz=0.0,
@@ -258,7 +266,7 @@ def _waiting(longest: int, load: float, rng: Random) -> int:
     Source: number in an M/M/1 queue, geometric with the load as its ratio.
     """
     draw, waiting = rng.random(), 0
-    while waiting < longest and draw < min(0.97, load):
+    while waiting < longest and draw < load:
         draw, waiting = rng.random(), waiting + 1
     return waiting
 

@@ -66,6 +66,7 @@ class Hunter:
             avoids_callers=policy.avoids_callers,
         )
         self._worked: set[int] = set()
+        self._visits: dict[int, int] = {}
         self._not_before: dict[int, int] = {}
         self._levels_db: dict[int, float] = {}
         self._swept_at: int | None = None
@@ -88,8 +89,14 @@ class Hunter:
             if visit.is_logged:
                 self._worked.add(holder.number)
             else:
-                wait_s = self._values.return_after_s * self._rng.uniform(0.8, 1.2)
-                self._not_before[holder.number] = live.now + samples(wait_s)
+                self._come_back_later(holder)
+
+    def _come_back_later(self, holder: Holder) -> None:
+        """Leave a station for a time that doubles with each visit."""
+        visits = self._visits.get(holder.number, 0)
+        self._visits[holder.number] = visits + 1
+        wait_s = self._values.return_after_s * 2**visits * self._rng.uniform(0.8, 1.2)
+        self._not_before[holder.number] = self._live.now + samples(wait_s)
 
     # --- choosing
 

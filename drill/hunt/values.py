@@ -44,7 +44,9 @@ class WorldValues:
 
     caller_slope_per_db: float
     most_callers_per_hour: float
+    most_callers_of_wanted: float
     contacts_per_hour_limit: float
+    most_load: float
     longest_queue: int
     stays_s: float
     free_s: float
