@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from drill.cli.hunt_player import HuntPlayer
 from drill.cli.line_reader import LineReader
 from drill.contact.acts import BREAK_OFF, KEYS, LEAVE, LOG, NOTE, SAYINGS, VOICE
+from drill.core.counting import plural
 from drill.core.errors import FaintcallError, UserError
 from drill.core.models import Clip
 from drill.hunt.acts import MARK, MEND, TUNE
@@ -201,7 +202,7 @@ class HuntDialogue:
         lines = self._act(MEND, text=text, line=int(number) if number else None).lines
         place = int(number) - 1 if number else len(lines) - 1
         if not 0 <= place < len(lines):
-            return f"The pad has {len(lines)} lines, so nothing was changed."
+            return f"The pad has {plural(len(lines), 'line')}, so nothing was changed."
         return f"Now: {_line_text(lines[place])}"
 
     def _speak(self) -> str:

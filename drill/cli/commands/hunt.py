@@ -143,9 +143,9 @@ def run(options: argparse.Namespace) -> int:
     with Store(record_file()) as store:
         player = _open_player(options.audio_to)
         try:
+            identity, setup = _chosen_hunt(options, store)
             confirm_caution(store)
             reader = LineReader()
-            identity, setup = _chosen_hunt(options, store, reader)
             session = _play(identity, setup, player, reader)
         finally:
             player.close()
@@ -164,9 +164,7 @@ def _open_player(folder: Path | None) -> HuntPlayer:
     return SoundCardPlayer() if folder is None else FilePlayer(folder)
 
 
-def _chosen_hunt(
-    options: argparse.Namespace, store: Store, reader: LineReader
-) -> tuple[str, HuntSetup]:
+def _chosen_hunt(options: argparse.Namespace, store: Store) -> tuple[str, HuntSetup]:
     """Return the hunt to run, new or interrupted. Raises: UserError, NoVoice."""
     if options.resume:
         resumed = HuntSession.resume(store, speech=shared_worker_speech())
