@@ -3,7 +3,7 @@
 from typing import Any
 
 from drill.items.heard_words import TRACK_STEP_S, hear_words
-from drill.scoring.missed_words import missed_words
+from drill.scoring.missed_words import missed_words, typed_for_words
 from drill.session.heard_wording import describe_words
 from drill.session.recorded import recorded_kind
 from drill.web.database import NotFoundError, open_record
@@ -12,7 +12,8 @@ from drill.web.database import NotFoundError, open_record
 def heard_json(identity: str, number: int) -> dict[str, Any]:
     """Return the words of an item with their times and levels, and a line about each.
 
-    number: of an answered item, from 0. The levels over time are those of
+    number: of an answered item, from 0. "typed": what was typed for a word, null if it carries no
+    characters or the item was given up. The levels over time are those of
     drill.items.heard_words.LevelTrack, one value every "step_s"; "noise_db" is the mean level of
     the noise on the same scale, null without noise.
 
@@ -30,7 +31,9 @@ def heard_json(identity: str, number: int) -> dict[str, Any]:
             raise NotFoundError("the details of this item are not available")
     attempt = attempts[number]
     heard = hear_words(attempt.item)
-    missed = missed_words(attempt.item.message, attempt.scores)
+    message, scores = attempt.item.message, attempt.scores
+    missed = missed_words(message, scores)
+    typed = {} if attempt.answer.gave_up else typed_for_words(message, scores)
     lines = describe_words(heard.words, missed)
     return {
         "words": [
@@ -40,6 +43,7 @@ def heard_json(identity: str, number: int) -> dict[str, Any]:
                 "start_s": round(word.start_s, 3),
                 "end_s": round(word.end_s, 3),
                 "missed": place in missed,
+                "typed": typed.get(place),
                 "line": line,
             }
             for place, (word, line) in enumerate(zip(heard.words, lines, strict=True))

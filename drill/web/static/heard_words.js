@@ -4,7 +4,8 @@ import { element } from "./elements.js";
 
 /**
  * @typedef {{
- *   say: string, means: string, start_s: number, end_s: number, missed: boolean, line: string,
+ *   say: string, means: string, start_s: number, end_s: number, missed: boolean,
+ *   typed: string|null, line: string,
  * }} Word
  * @typedef {{words: Word[], step_s: number, voice_db: number[], rest_db: number[]}} Heard
  */
@@ -47,20 +48,34 @@ function levels(heard, word) {
   return drawing;
 }
 
+/** Return what was typed for a missed word, for its name. @param {Word} word */
+function typedText({ typed }) {
+  if (typed === null) return "";
+  return typed ? `, you typed ${typed}` : ", you typed nothing";
+}
+
+/** Return what was typed for a word, below it. @param {Word} word */
+function typedSign({ typed, missed }) {
+  if (typed === null) return "\u00a0";
+  return typed || (missed ? "\u2013" : "\u00a0");
+}
+
 /**
  * Return the strip of words, and a list with the same content.
  * @param {Heard} heard
  * @param {(number: number) => void} play plays one word; number from 1
  */
 export function heardWords(heard, play) {
+  const wrong = heard.words.some(({ missed, typed }) => missed && typed !== null);
   const columns = heard.words.map((word, index) => {
-    const missed = word.missed ? ", missed" : "";
+    const missed = word.missed ? `, missed${typedText(word)}` : "";
     const means = word.means ? `${word.means}, ` : "";
     const button = element("button", {
       type: "button", class: "heard-word",
       "aria-label": `${index + 1}. ${means}${word.say}${missed}: play it alone`,
     }, element("span", { class: "calls" }, word.means || "\u00a0"),
-    element("span", { class: "say-it" }, word.say), levels(heard, word));
+    element("span", { class: "say-it" }, word.say), levels(heard, word),
+    ...(wrong ? [element("span", { class: "typed calls" }, typedSign(word))] : []));
     button.addEventListener("click", () => play(index + 1));
     const column = element("li", { class: word.missed ? "missed" : "" }, button);
     column.style.setProperty("--seconds", String(word.end_s - word.start_s));

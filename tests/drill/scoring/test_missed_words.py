@@ -3,7 +3,7 @@
 import pytest
 
 from drill.scoring.answers import score_answer
-from drill.scoring.missed_words import missed_words
+from drill.scoring.missed_words import missed_words, typed_for_words
 from phonetics.message import Field, Message, Word
 
 
@@ -54,3 +54,21 @@ def test_zeros_that_were_not_said_belong_to_no_word() -> None:
     sent = message(*CALL, ("thirty", "3", "serial"), ("four", "4", "serial"))
     missed = missed_words(sent, score_answer(sent.fields, "E87ABC 035"))
     assert [sent.words[number].say for number in missed] == ["four"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("E87ABC 34", ["E", "8", "7", "A", "B", "C", "0", "34"]),
+        ("E87AVC 035", ["E", "8", "7", "A", "V", "C", "0", "35"]),
+        ("E8ABC 034", ["E", "8", "", "A", "B", "C", "0", "34"]),
+        ("E87A?C", ["E", "8", "7", "A", "?", "C", "", ""]),
+    ],
+)
+def test_what_was_typed_stands_beside_its_word(typed: str, said: list[str]) -> None:
+    """A right field counts as sent, so that a zero that may be left out is not missed."""
+    sent = message(*CALL, *SERIAL)
+    words = typed_for_words(sent, score_answer(sent.fields, typed))
+    assert [words[number] for number in sorted(words)] == said
+    assert sent.words[6].say == "number"
+    assert 6 not in words

@@ -29,6 +29,7 @@ def test_the_words_of_an_answered_item_are_reported(client: TestClient) -> None:
     heard = client.get(f"/api/sessions/{session}/items/0/heard").json()
     assert [word["say"] for word in heard["words"]] == [word.say for word in sent.message.words]
     assert [word["missed"] for word in heard["words"]][-1] is True
+    assert heard["words"][-1]["typed"] == "?"
     assert not heard["words"][0]["missed"]
     assert heard["words"][0]["line"].startswith(f"1. {sent.message.words[0].say}, ")
     assert len(heard["voice_db"]) == len(heard["rest_db"])
