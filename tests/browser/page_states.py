@@ -9,12 +9,16 @@ from drill import voices
 from drill.core.audio_files import wav_bytes
 from drill.core.paths import record_file
 from drill.items.plan import compose_item
+from drill.itemsets.storage import set_folder
+from drill.itemsets.write import write_item_set
 from drill.records.store import Store
 from drill.sending.own_station import make_own_station
 from drill.sending.prompts import compose_prompt
 from drill.voices.operators import find_operator
+from drill.voices.wordbank.storage import Consent, create_bank
 from phonetics.exchanges import load_exchange
 from tests.browser.contact_steps import begin_contacts, listen, make_contact
+from tests.browser.hunt_steps import begin_hunt, type_command, type_known_call, wait_for_hunt
 from tests.browser.session_steps import (
     SHORT_PLAN,
     begin_practice,
@@ -29,6 +33,7 @@ from tests.web.sample_record import fill_record
 PAGES = (
     "",
     "contact",
+    "hunt",
     "practise",
     "measure",
     "compare",
@@ -36,6 +41,8 @@ PAGES = (
     "speak",
     "report",
     "history",
+    "club",
+    "own-voice",
     "budget",
     "settings",
     "help",
@@ -158,6 +165,32 @@ def review_wrong_call(page: Page) -> None:
     open_all_details(page)
 
 
+def store_set() -> str:
+    """Store a set of two items, and a second one that was interrupted."""
+    for name in ("friday", "interrupted"):
+        for _ in write_item_set(SHORT_PLAN, set_folder(name), workers=1):
+            pass
+    manifest = set_folder("interrupted") / "manifest.jsonl"
+    manifest.write_text(manifest.read_text().splitlines(keepends=True)[0])
+    return ""
+
+
+def compare_people(page: Page) -> None:
+    page.get_by_role("button", name="Compare everybody: friday").click()
+    expect(page.locator("#scores h3")).to_be_visible()
+
+
+def store_voice() -> str:
+    """Store a voice without a word."""
+    create_bank("ada", Consent(speaker="Ada", at="2026-03-01T09:00:00+00:00"))
+    return ""
+
+
+def record_voice(page: Page) -> None:
+    page.get_by_role("button", name="Record words of ada").click()
+    expect(page.locator("#record")).to_be_focused()
+
+
 EMPTY = tuple(
     PageState(
         name=f"{name.replace('/', ' ') or 'start'}, nothing recorded",
@@ -183,6 +216,8 @@ FILLED = (
     PageState(name="speak, review", path="/speak", act=review_wrong_call, begin=save_own_call),
     PageState(name="budget, result", path="/budget", act=calculate_budget),
     PageState(name="budget, error", path="/budget", act=submit_wrong_value("watts", "3000")),
+    PageState(name="club, with sets", path="/club", act=compare_people, begin=store_set),
+    PageState(name="own-voice, recording", path="/own-voice", act=record_voice, begin=store_voice),
     PageState(name="settings, error", path="/settings", act=set_no_items),
     PageState(name="help, unknown topic", path="/help/nothing"),
 )
@@ -284,7 +319,14 @@ def quick_check_state(name: str, act: Callable[[Page], None]) -> PageState:
     )
 
 
+def hunt_state(name: str, act: Callable[[Page], None]) -> PageState:
+    return PageState(name=f"hunt, {name}", path="/hunt?session={0}", act=act, begin=begin_hunt)
+
+
 IN_SESSION = (
+    hunt_state("ready", wait_for_hunt),
+    hunt_state("letter", type_command),
+    hunt_state("worked before", type_known_call),
     contact_state("ready", open_all_details),
     contact_state("listening", listen_to_station),
     contact_state("sending", send_to_station),
