@@ -1,15 +1,13 @@
 // @ts-check
 // The screen of a running hunt: the line, the dial's keys, what is announced, and when time passes.
 import { announce, clearAnnouncements } from "./announce.js";
-import { FaintcallError, postFile } from "./api.js";
 import { byId, spaced } from "./elements.js";
 import { khzText, turned } from "./hunt_dial.js";
 import { allHuntKeys, readHuntLine } from "./hunt_line.js";
+import { HuntMicrophone } from "./hunt_microphone.js";
 import {
   levelText, showDial, showHunt, showMeter, showPad, timeLeft, workedBefore,
 } from "./hunt_view.js";
-import { Microphone } from "./microphone.js";
-import { encodeWav } from "./wav.js";
 
 const ARROW_HZ = 100, FINE_HZ = 10;
 /** The dial's place is sent at most this often; a block of sound lasts as long. */
@@ -20,8 +18,6 @@ const READING_MS = 2500, MS_PER_CHARACTER = 70;
 const REST_MS = 1000, QUIET_DB = 6;
 const OTHER_WINDOW_CODE = 4001, NORMAL_CODE = 1000;
 const OTHER_WINDOW = "This hunt is open in another window. Enter continues it here.";
-const SILENT = "No speech was heard, so nothing was sent. Use the letters, or v again.";
-const MICROPHONE = { silenceS: 0.8, longestS: 20, marginS: 0.1 };
 
 export class HuntScreen {
   #sound;
@@ -32,7 +28,7 @@ export class HuntScreen {
   /** When the dial was turned, 0 once this is on its way to the ear. */ #turnedAt = 0;
   #restTimer = 0;
   /** Ends the reading of an announcement. */ #endReading = () => {};
-  /** @type {Microphone|null} */ #microphone = null;
+  #microphone = new HuntMicrophone();
   #isConnected = false;
   #ended = false;
   /** Whether overs by microphone work. */ hasMicrophone = false;
@@ -168,7 +164,7 @@ export class HuntScreen {
 
   #enterLine() {
     if (!this.#view.state) return undefined; // the server has yet to answer
-    if (this.#microphone) return this.#microphone.stop();
+    if (this.#microphone.isOpen) return this.#microphone.stop();
     return this.#perform(this.#read(byId("line").value));
   }
 
@@ -245,17 +241,11 @@ export class HuntScreen {
     this.#sound.hold();
     this.#setPhase("recording");
     try {
-      this.#microphone = new Microphone(MICROPHONE);
-      this.#microphone.onReady = () => announce("Speak.", { shownElsewhere: true });
-      const take = await this.#microphone.record();
-      if (take.reason === "no-speech" || !take.voiced) throw new FaintcallError(SILENT);
-      const query = new URLSearchParams({ session: this.#identity });
-      const audio = encodeWav(take.samples, take.rateHz);
-      await postFile(`/api/hunts/voice?${query}`, audio, "audio/wav");
+      await this.#microphone.send(this.#identity,
+        () => announce("Speak.", { shownElsewhere: true }));
     } catch (error) {
       announce(/** @type {Error} */ (error).message);
     }
-    this.#microphone = null;
     return this.#run();
   }
 
@@ -284,9 +274,11 @@ export class HuntScreen {
     const view = this.#view, { call, exchange } = view.state.entry, count = view.state.pad.length;
     const keys = allHuntKeys().map(([key, label]) => `${key === "." ? "full stop" : key}: ${label}`);
     const ear = view.sends ? "You are sending and hear nothing." : "Your ear is open.";
+    const spoken = this.#microphone.levelSentence;
     return `${timeLeft(view)}. You are at ${khzText(view.hz)} kHz. Level: ${levelText(view.levelDb)}. `
       + `${ear} Your log line: ${call ? spaced(call) : "no call"}, `
-      + `${exchange ? spaced(exchange) : "no exchange"}. ${count} on the pad. ${keys.join(", ")}. `
+      + `${exchange ? spaced(exchange) : "no exchange"}. ${count} on the pad. `
+      + `${spoken ? `Your last over by microphone: ${spoken} ` : ""}${keys.join(", ")}. `
       + "Arrows up and down tune by 100 hertz, with Shift by 10. The clock is held while this is "
       + "read, until you type.";
   }

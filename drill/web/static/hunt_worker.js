@@ -6,6 +6,9 @@
 const HEADER_BYTES = 24;
 const SENDING_FLAG = 1;
 const SAMPLES_PER_MS = 16;
+const BLOCK_SAMPLES = 512;
+/** Each time that samples come too late, a block more is kept in reserve, at most these 160 ms. */
+const MOST_RESERVE = 5 * BLOCK_SAMPLES;
 /** The page gets a reading of dial and level this often. */
 const METER_INTERVAL_MS = 80;
 
@@ -14,6 +17,8 @@ let socket = null;
 /** @type {MessagePort|null} leads to the audio worklet */
 let player = null;
 let received = 0, played = 0, underruns = 0;
+/** Samples that the server sends beyond its usual queue, because the computer is slow. */
+let reserve = 0;
 /** What the page was last told. */
 let meterSentAt = 0, shownDialHz = 0, shownSends = false;
 
@@ -27,9 +32,12 @@ onmessage = ({ data }) => {
 function open({ url, protocols, port }) {
   player = port;
   player.onmessage = ({ data }) => {
-    if (data.underruns !== underruns) postMessage({ underruns: data.underruns });
+    if (data.underruns !== underruns) {
+      postMessage({ underruns: data.underruns });
+      reserve = Math.min(MOST_RESERVE, reserve + BLOCK_SAMPLES);
+    }
     ({ played, underruns } = data);
-    send({ type: "played", to: played });
+    send({ type: "played", to: Math.min(received, played + reserve) });
   };
   socket = new WebSocket(url, protocols);
   socket.binaryType = "arraybuffer";
