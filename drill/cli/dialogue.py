@@ -129,7 +129,7 @@ class Dialogue:
     def _where(self, *, number_to_come: int) -> str:
         """Return where the trainee is: item, result so far, and whether sound plays.
 
-        In a measurement only the item: the result so far could bias the trainee.
+        In a measurement, return only the item: the result so far could bias the trainee.
         """
         count = self._session.kind.count
         if not self._session.kind.gives_feedback:

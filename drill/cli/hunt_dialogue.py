@@ -26,7 +26,8 @@ from drill.radio import AUDIO_RATE_HZ
 STOP, WHERE, MICROPHONE, DOT = "s", "i", "v", "."
 TICK_S = 0.05
 ACT_TIMEOUT_S = 10.0
-"""An act waits while the story waits for speech; normally it takes some milliseconds."""
+"""Longest wait for an act: it waits while the simulation waits for speech, else a few
+milliseconds."""
 LEVELS_DB = ((35.0, "very strong"), (20.0, "strong"), (10.0, "clear"), (3.0, "faint"))
 _MARK = re.compile(r"k(?:\s+(?P<label>\S.*))?", re.IGNORECASE)
 _MEND = re.compile(r"r(?P<line>[0-9]{1,4})?(?:\s+(?P<text>\S.*))?", re.IGNORECASE)
@@ -35,16 +36,16 @@ HOW_TO_HUNT = (
     "dial. A single letter, then Enter, speaks or acts:\n"
     + "\n".join(f"  {key}  {SAYINGS.get(kind, 'log it')}" for key, kind in KEYS.items())
     + "\n  v  speak yourself, by microphone\n"
-    "  .  give this station up; while you send: break off\n"
+    "  .  give up this station; while you send: break off\n"
     "  k  mark this frequency; k two calling: with a label\n"
-    "  r OH2QRK 081  put the last line of the pad right; r3: line 3\n"
+    "  r OH2QRK 081  correct the last line of the pad; r3: line 3\n"
     "  i  where am I        s  stop for now; everything is saved\n"
     "A letter as a note: =a. While you send you hear nothing."
 )
 
 
 class HuntState:
-    """The latest state of a hunt, which the story's thread writes and the dialogue reads."""
+    """The latest state of a hunt; the simulation's thread writes it and the dialogue reads it."""
 
     def __init__(self) -> None:
         """Wait for the first state."""
@@ -52,7 +53,7 @@ class HuntState:
         self._latest: HuntSnapshot | None = None
 
     def update(self, live: LiveHunt, events: Sequence[HuntEvent]) -> None:
-        """Keep the present state; the listener of a HuntStream."""
+        """Keep the present state. This is the listener of a HuntStream."""
         snapshot = hunt_snapshot(live)
         with self._changed:
             self._latest = snapshot
@@ -65,7 +66,7 @@ class HuntState:
         return self._latest
 
     def wait_for(self, acts: int) -> HuntSnapshot:
-        """Return the state once so many acts have been performed, or the latest if that lasts."""
+        """Return the state after `acts` acts, or the latest state after a time limit."""
         with self._changed:
             self._changed.wait_for(
                 lambda: (
@@ -78,7 +79,7 @@ class HuntState:
 
 
 class HuntDialogue:
-    """The dialogue of one hunt that runs."""
+    """The dialogue of one running hunt."""
 
     def __init__(
         self,
@@ -89,7 +90,7 @@ class HuntDialogue:
         reader: LineReader,
         record: Callable[[], tuple[str, Clip]],
     ) -> None:
-        """Prepare; record: records an over from the microphone, with its recognised words."""
+        """Prepare. record: function that records an over, and returns its words and its sound."""
         self._stream, self._state, self._player = stream, state, player
         self._reader, self._record = reader, record
 
@@ -149,7 +150,7 @@ class HuntDialogue:
         if mend:
             return self._mend(mend["line"], mend["text"])
         if len(line) == 1 and not line.isdigit():
-            return f"Nothing is done by {line}. {WHERE} tells where you are; ={line} notes it."
+            return f"Unknown key {line}. {WHERE} shows where you are; ={line} notes it."
         return self._note(line.removeprefix("="))
 
     def _where_now(self) -> str:
@@ -198,7 +199,7 @@ class HuntDialogue:
     def _mend(self, number: str | None, text: str | None) -> str:
         key = f"r{number or ''}"
         if text is None:
-            return f"Type what is right after {key}, such as {key} OH2QRK 081."
+            return f"Type the correct call or exchange after {key}, such as {key} OH2QRK 081."
         lines = self._act(MEND, text=text, line=int(number) if number else None).lines
         place = int(number) - 1 if number else len(lines) - 1
         if not 0 <= place < len(lines):

@@ -1,4 +1,4 @@
-"""Plays the sound of a hunt in the terminal, or writes it into a file, as the time of the hunt."""
+"""Plays the sound of a hunt in the terminal, or writes it into a file, and so lets time pass."""
 
 import threading
 import time
@@ -14,9 +14,9 @@ from drill.hunt.stream import HuntStream, SoundBlock
 from drill.radio import AUDIO_RATE_HZ
 
 QUEUED_SAMPLES = 4 * BLOCK
-"""Sound that waits in front of the device: 128 ms."""
+"""Samples queued before the device: 128 ms."""
 TURN_S = 5.0
-"""Time that passes in one turn when the sound is written into a file."""
+"""Time that passes in one turn if the sound is written into a file."""
 POLL_S = 0.004
 
 
@@ -34,7 +34,7 @@ class HuntPlayer(Protocol):
         ...
 
     def pass_turn(self, stream: HuntStream) -> None:
-        """Let one turn of time pass; nothing if time passes by itself."""
+        """Let one turn of time pass; do nothing if time passes by itself."""
         ...
 
     def close(self) -> None:
@@ -56,7 +56,7 @@ class SoundCardPlayer:
 
     @property
     def underruns(self) -> int:
-        """How often samples came too late for the device."""
+        """Number of times that samples came too late for the device."""
         return self._output.underruns
 
     def start(self, stream: HuntStream) -> None:
@@ -91,7 +91,7 @@ class SoundCardPlayer:
                 self.last = block
                 self._output.write(block.samples)
         except FaintcallError:
-            return  # the story's thread reports it
+            return  # the simulation's thread reports the error
 
 
 class FilePlayer:

@@ -113,7 +113,7 @@ def line_about(call: str, lines: Sequence[LogLine]) -> LogLine | None:
 
 
 def is_exchange_right(own: Speaker, text: str) -> bool:
-    """Return whether the exchange in a far log, without spaces and report, has the values sent."""
+    """Return whether an exchange in a far log (without spaces and report) has the values sent."""
     if len(own.short_fields) == 1:
         return is_field_right(own.short_fields[0], text)
     return all(score.right for score in score_answer(own.short_fields, text))

@@ -46,7 +46,7 @@ class Manners:
 
 
 def _says_call_twice(over: Over) -> bool:
-    """Return whether the far station says its call twice, as its rhythm tells."""
+    """Return whether the far station says its call twice, which its rhythm tells a listener."""
     said = [word.means for word in over.words if word.field == "call"]
     half = len(said) // 2
     return half > 0 and said[:half] == said[half:]

@@ -1,7 +1,7 @@
-"""The sound card's output for a stream of blocks that has no end.
+"""The sound card's output for an endless stream of blocks.
 
-The stream's callback only copies samples. If they come too late it fades out, waits until enough of
-them are there, and fades in where it stopped: no sample is left out.
+The stream's callback only copies samples. If they come too late, it fades out, waits for enough
+samples, and fades in where it stopped, so that no sample is left out.
 """
 
 import threading
@@ -19,16 +19,16 @@ from drill.radio import AUDIO_RATE_HZ
 from drill.radio.filters import BandFilter, BlockGrid, Passband
 
 START_SAMPLES = 1024
-"""Samples that have to wait before it starts, at the start and after a gap: 64 ms."""
+"""Samples that have to be queued before playing begins, at the start and after a gap: 64 ms."""
 FADE_SAMPLES = 64
 DEVICE_RATES_HZ = (AUDIO_RATE_HZ, 48_000, 32_000, 96_000)
-"""Rates that a device may have; the sound is converted to the first that it supports."""
+"""Rates of devices; the sound is converted to the first rate that the device supports."""
 _AUDIO_BAND = Passband(low_hz=50.0, high_hz=7000.0)
 _GRID = BlockGrid(block_s=0.064, hop_s=0.032)
 
 
 class StreamPlayer:
-    """Plays blocks of AUDIO_RATE_HZ in their order. underruns: how often samples came too late."""
+    """Plays blocks at AUDIO_RATE_HZ in order. underruns: number of times that samples came late."""
 
     def __init__(self) -> None:
         """Open the default device. Raises: NoSoundCard with the remedy if there is none."""
@@ -62,22 +62,22 @@ class StreamPlayer:
 
     @property
     def waiting(self) -> int:
-        """Samples at AUDIO_RATE_HZ that were given and not yet played."""
+        """Number of samples at AUDIO_RATE_HZ that were written and not yet played."""
         return self._buffer.waiting // self._buffer.scale
 
     @property
     def underruns(self) -> int:
-        """How often samples came too late."""
+        """Number of times that samples came too late."""
         return self._buffer.underruns
 
     def write(self, samples: Samples) -> None:
-        """Play samples after those given before; return at once."""
+        """Play samples after those written before; return at once."""
         if self._converter is not None:
             samples = np.asarray(self._converter.process(samples), np.float32)
         self._buffer.write(samples)
 
     def halt(self) -> None:
-        """Say that no samples come for a while, so that this is no underrun."""
+        """Announce a pause in the samples, so that it does not count as an underrun."""
         self._buffer.halted = True
 
     def close(self) -> None:
@@ -91,8 +91,8 @@ class StreamPlayer:
 class PlayBuffer:
     """Samples between the thread that makes them and the callback that plays them.
 
-    scale: samples of the device for one of AUDIO_RATE_HZ. halted: True while none are expected.
-    underruns: how often samples came too late.
+    scale: number of device samples for one at AUDIO_RATE_HZ. halted: True while no samples are
+    expected. underruns: number of times that samples came too late.
     """
 
     def __init__(self) -> None:
@@ -109,7 +109,7 @@ class PlayBuffer:
 
     @property
     def waiting(self) -> int:
-        """Number of samples that wait."""
+        """Number of queued samples."""
         return self._waiting
 
     def write(self, samples: Samples) -> None:

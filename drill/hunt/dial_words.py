@@ -1,4 +1,4 @@
-"""The words that turn the dial: up 2, down 0.5, to 14208. A copy never begins with them.
+"""The words that turn the dial: up 2, down 0.5, to 14208. No copied text begins with these words.
 
 The page reads the same words (drill/web/static/hunt_dial.js).
 """
@@ -10,9 +10,9 @@ from drill.core.errors import UserError
 from drill.core.validation import shown
 
 DIAL_STEP_HZ = 10.0
-"""The dial turns in whole steps of this."""
+"""Step of the dial."""
 DIAL_MARGIN_HZ = 5000.0
-"""The dial goes this far beyond a band."""
+"""The dial can be turned this far beyond a band."""
 LOWEST_KHZ = 100.0
 """A number after "to" below this is in MHz."""
 _WORDS = re.compile(r"(up|down|to)(?:\s+(.*))?", re.IGNORECASE)
@@ -36,7 +36,7 @@ def read_dial_words(line: str, bands: Sequence[BandRange], dial_hz: float) -> fl
     if not text:
         raise UserError(f"type kilohertz after {word}; {_EXAMPLES}", field="dial")
     if not _NUMBER.fullmatch(text):
-        raise UserError(f"{shown(text)} is no number of kHz; {_EXAMPLES}", field="dial")
+        raise UserError(f"{shown(text)} is not a number of kHz; {_EXAMPLES}", field="dial")
     khz = float(text.replace(",", "."))
     if word == "to":
         wanted_hz = 1000 * khz * (1000 if khz < LOWEST_KHZ else 1)

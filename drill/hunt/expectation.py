@@ -1,8 +1,8 @@
-"""The time that a station would have taken to answer the trainee, by simulation.
+"""The time that a station would have taken to answer the trainee, found by simulation.
 
-The station is simulated again and again from the moment in question: with its path as it then was,
-with as many callers as then waited, and with new random streams. A scripted operator calls it by
-the rules until it answers.
+The station is simulated several times from the moment in question, with its path and the number of
+waiting callers at that moment, and with new random streams. A scripted operator calls it by the
+rules until it answers.
 """
 
 import math
@@ -21,18 +21,20 @@ from drill.radio import AUDIO_RATE_HZ
 
 TRIALS = 10
 LIMIT_S = LONGEST_EXPECTED_S
-"""A trial without an answer ends then. If half of the trials do, there is no expected time."""
+"""Time after which a trial without an answer ends. If half of the trials end so, there is no
+expected time."""
 BEFORE_S = (5.0, 25.0)
-"""A trial begins so long before the operator listens, so that it meets any state of a contact."""
+"""Shortest and longest time from the start of a trial until the operator listens, so that it can
+meet any state of a contact."""
 PERSISTENT = Patience(wait_s=LIMIT_S, longest_s=LIMIT_S, max_calls=1000)
 STEADY = LevelDrift(size_db=0.0, period_s=1.0, phase=0.0)
 
 
 class ExpectedTimes:
-    """Expected times until stations of one hunt answer; equal questions give equal answers."""
+    """Expected times until stations of one hunt answer; the same arguments give the same result."""
 
     def __init__(self, setup: HuntSetup) -> None:
-        """Prepare for the hunts of a set-up."""
+        """Prepare for hunts with this set-up."""
         self._setup = setup
         self._shadows: dict[int, HeldFrequency] = {}
 
@@ -65,7 +67,7 @@ class ExpectedTimes:
         )
 
     def _waiting_callers(self, holder: Holder, at: int) -> int:
-        """Return how many callers wait at a time, in the story without the trainee."""
+        """Return how many callers wait at a time if the trainee never transmits."""
         shadow = self._shadows.get(holder.number)
         if shadow is None or shadow.frequency.now > at:
             shadow = HeldFrequency(

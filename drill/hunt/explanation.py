@@ -1,4 +1,4 @@
-"""The sentences below a result of a hunt: luck, what decided it, and the points."""
+"""The sentences below the result of a hunt: luck, the figures that explain it, and the points."""
 
 from drill.hunt.luck import luck_sentence
 from drill.hunt.points import load_rules

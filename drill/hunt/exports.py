@@ -144,7 +144,7 @@ def hunt_format_of(name: str) -> str:
 
 
 def hunts_text(rows: Iterable[HuntRow], form: str) -> str:
-    """Return rows as the text of a file; form: one of HUNT_FORMATS."""
+    """Return rows as the text of a file. form: one of HUNT_FORMATS."""
     data = [to_data(row) for row in rows]
     if form != "csv":
         return "".join(f"{json.dumps(cells)}\n" for cells in data)
@@ -186,7 +186,7 @@ def read_hunts(path: Path) -> list[HuntRow]:
 
 
 def parse_hunts(text: str, form: str, *, name: str) -> list[HuntRow]:
-    """Return the rows of a file's text; name: of the file, for messages. Raises: UserError."""
+    """Return the rows of a file's text. name: of the file, for messages. Raises: UserError."""
     lines: Iterable[str | Mapping[str, str]] = text.splitlines()
     if form == "csv":
         lines = csv.DictReader(text.splitlines())

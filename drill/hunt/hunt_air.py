@@ -78,7 +78,7 @@ class HuntAir:
         return PathFading(station.conditions.fading, station.path_seed)
 
     def _far_fade_db(self, over: OnAir, begin: int, finish: int) -> float:
-        """Return the gain of a path to the holder; with sound, the trainee's fades as it sounds."""
+        """Return the gain of a path to the holder; the trainee's is that of the sound, if any."""
         if self._speech is None or over.speaker != TRAINEE:
             return self._model.fade_db(over, begin, finish)
         return self._path.gain_db(begin, finish)

@@ -19,9 +19,9 @@ LOOK_S = 1.0
 AUDIBLE_DB = 0.0
 """Lowest SNR in 3 kHz at which a station counts as heard, before short fading."""
 SIMULATED_STOPS = 30
-"""Number of stops with a call, the longest, whose expected time is computed."""
+"""Number of the longest stops with a call, for which the expected time is computed."""
 UNANSWERED_STOPS = 10
-"""Number of stops without an answer, the longest, for which a better station is looked for."""
+"""Number of the longest stops without an answer, for which a better station is sought."""
 SIMULATED_OPTIONS = 2
 """Number of the most promising other stations whose expected time is computed at such a stop."""
 SIMULATED_PASSED = 8
@@ -56,7 +56,7 @@ def judged_stops(
 ) -> tuple[JudgedStop, ...]:
     """Return the stops of a hunt that has ended, in order."""
     rests = rest_times(live.dial_moves, live.holder_at, live.sending, end=live.now)
-    for rest in rests:  # stations are simulated only as far as somebody asked
+    for rest in rests:  # a station may be simulated only up to an earlier time
         live.channels[rest.holder].catch_up(rest.end)
     own_call = live.setup.own_call
     stops = [stop_at(rest, live.channels[rest.holder].trace, own_call) for rest in rests]
@@ -94,7 +94,7 @@ def _contacts_of(
 
 
 def _judged(live: LiveHunt, rest: RestTime, stop: Stop, contact: int | None) -> JudgedStop:
-    """Return a stop without what the model expects."""
+    """Return a stop without the model's expectation."""
     channel = live.channels[rest.holder]
     overs = [over for over in channel.trace if rest.start <= over.start < rest.end]
     listen_s = live.setup.values.contact.debrief.listen_s

@@ -1,4 +1,4 @@
-"""How much of a hunt is luck: the contacts of a scripted hunter on other bands of the same kind.
+"""The share of luck in a hunt: the contacts of a scripted hunter on other bands of the same kind.
 
 The figures are in luck.toml; python -m tests.tools.hunt_table computes them.
 """
@@ -16,7 +16,7 @@ from drill.hunt.results import HuntResult
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class LuckRow:
-    """Contacts that count of a scripted hunter in an hour, over so many seeds of a kind of band.
+    """Contacts that count, per hour, of a scripted hunter over `seeds` seeds of a kind of band.
 
     band: name of the preset. policy: key of drill.hunt.hunter.POLICIES. mean, sd: of the contacts.
     """
@@ -88,7 +88,7 @@ def _at_power(band: str, watts: float, rows: Sequence[LuckRow]) -> tuple[float, 
 
 
 def luck_sentence(result: HuntResult) -> str:
-    """Return what a scripted hunter makes beside the trainee, "" if that is not known."""
+    """Return a sentence that compares the trainee with a scripted hunter, "" without figures."""
     luck = hunt_luck(result)
     if luck is None:
         return ""

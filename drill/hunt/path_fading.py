@@ -1,7 +1,7 @@
 """The short fading of a station's path as a gain in dB, equal to the fading of its sound.
 
-A path fades in the same way in both directions, so that a trainee who hears a station rise knows
-that it hears the trainee better too.
+A path fades in the same way in both directions: when the trainee hears a station get stronger, the
+station hears the trainee better too.
 """
 
 import numpy as np
@@ -35,7 +35,7 @@ class PathFading:
     def gain_db(self, start: int, stop: int) -> float:
         """Return the mean power gain in dB between two times, over the width of a voice.
 
-        Measured with noise in place of the voice; 0 dB is the mean over the ensemble.
+        It is measured with noise in place of the voice; 0 dB is the ensemble mean.
         """
         start = max(0, start)
         key = start, max(start + 1, stop)

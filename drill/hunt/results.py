@@ -7,7 +7,7 @@ from drill.hunt.points import HuntPoints
 from drill.hunt.stops import Stop
 
 LONGEST_EXPECTED_S = 240.0
-"""Expected times are only computed up to this length."""
+"""Expected times are computed only up to this time."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -71,7 +71,7 @@ def overs_on_air(live: LiveHunt, result: HuntResult, contact: int) -> tuple[OnAi
 
 
 def hunt_contact_overs(live: LiveHunt, result: HuntResult, contact: int) -> tuple[HuntOver, ...]:
-    """Return the overs of a contact in words; live: the hunt, ended."""
+    """Return the overs of a contact in words. live: the finished hunt."""
     stop = contact_stop(result, contact)
     channel = None if stop is None else live.channels[stop[0]]
     return tuple(

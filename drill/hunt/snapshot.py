@@ -1,4 +1,4 @@
-"""What a screen shows of a running hunt, copied so that another thread may read it."""
+"""The state of a running hunt that a screen shows, copied so that another thread can read it."""
 
 from dataclasses import dataclass
 
@@ -11,12 +11,12 @@ from drill.hunt.pad import PadLine
 
 @dataclass(frozen=True, kw_only=True)
 class HuntSnapshot:
-    """A moment of a hunt. Times are in samples, frequencies in Hz.
+    """The state of a hunt at one time. Times are in samples, frequencies in Hz.
 
     bands: lowest and highest frequency of each. marks: frequency and label. lines: of the pad,
     oldest first. notes, entry: since the last logged line. said: kinds of the overs sent since
     tuning, logging or giving up. sending: end and words of the present over, None if there is none.
-    sayings: what each key would say. acts: how many there were.
+    sayings: what each key would say. acts: number of acts so far.
     """
 
     now: int
@@ -35,7 +35,7 @@ class HuntSnapshot:
 
 
 def hunt_snapshot(live: LiveHunt) -> HuntSnapshot:
-    """Return the present moment; nothing in it was only heard."""
+    """Return the present state; it contains nothing that the trainee has only heard."""
     sending = None
     if live.sending and live.sending[-1][1] > live.now:
         sending = live.sending[-1][1], live.own.overs[-1].over.text

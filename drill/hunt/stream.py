@@ -155,7 +155,7 @@ class HuntStream:
         )
 
     def raise_failure(self) -> None:
-        """Raise the error that stopped the story, if there was one."""
+        """Raise the error that stopped the simulation, if there was one."""
         if self._failure is not None:
             raise self._failure
 
@@ -175,12 +175,12 @@ class HuntStream:
             and abs(sound.dial_hz - story.dial_hz) <= MARGIN_HZ
         )
 
-    # --- the story
+    # --- the simulation
 
     def run(self) -> None:
-        """Run the story until the hunt ends or `stop` is called.
+        """Run the simulation until the hunt ends or `stop` is called.
 
-        Raises: NoVoice and other errors of the story; `pull` raises them too.
+        Raises: NoVoice and other errors of the simulation; `pull` raises them too.
         """
         try:
             while self._wait_for_work():
@@ -192,7 +192,7 @@ class HuntStream:
             raise
 
     def stop(self) -> None:
-        """Let `run` return after the acts so far; call it from another thread."""
+        """Make `run` return after the acts so far; called from another thread."""
         with self._changed:
             self._closed = True
             self._changed.notify_all()

@@ -18,8 +18,9 @@ from drill.radio import AUDIO_RATE_HZ
 class Patience:
     """When a hunter leaves a station.
 
-    wait_s: without a chance to call; twice that once it has called. longest_s: in any case.
-    max_calls: without an answer. avoids_callers: when it hears others call.
+    wait_s: longest time without a chance to call; twice that after its first call. longest_s:
+    longest time in any case. max_calls: number of unanswered calls. avoids_callers: leave as soon
+    as others call.
     """
 
     wait_s: float
@@ -94,7 +95,7 @@ class Visit:
         return [o for o in recent if o.speaker == FAR and o.end > self._arrived]
 
     def _listen(self) -> None:
-        """Hear the station's overs that have ended since the last time."""
+        """Hear the station's overs that have ended since the last call."""
         live, frequency = self._live, self._channel.frequency
         for over in self._far_overs():
             if over.end > live.now or over.number in self._heard or self._is_over:
@@ -111,7 +112,7 @@ class Visit:
     # --- giving up
 
     def _deadline(self) -> int:
-        """Return when it leaves unless a contact is going on."""
+        """Return the time at which the hunter leaves, unless a contact is going on."""
         return self._arrived + samples(self._patience.wait_s) * (2 if self.operator.calls else 1)
 
     def _gives_up(self) -> bool:
@@ -145,7 +146,7 @@ class Visit:
 
     @property
     def far_is_sending(self) -> bool:
-        """True while the station is heard."""
+        """True while the station is heard transmitting."""
         return any(o.start <= self.now < o.end for o in self._far_overs())
 
     @property
@@ -162,11 +163,11 @@ class Visit:
         self._live.act(HuntAct(at=self.now, kind=NOTE, text=text))
 
     def log(self) -> None:
-        """Log what is noted."""
+        """Log the noted call and exchange."""
         self._live.act(HuntAct(at=self.now, kind=LOG))
         self._is_over = self.is_logged = True
 
     def leave(self) -> None:
-        """Give the station up."""
+        """Give up the station."""
         self._live.act(HuntAct(at=self.now, kind=LEAVE))
         self._is_over = True

@@ -1,5 +1,7 @@
-"""Speech of a hunt from a worker process, so that synthesis never competes with the sound for the
-interpreter of this process."""
+"""Speech of a hunt from a worker process.
+
+Synthesis therefore never competes with the sound for the Python interpreter of this process.
+"""
 
 import atexit
 import queue
@@ -16,7 +18,7 @@ from drill.items.prefetch_worker import SpeechRequest
 from phonetics.message import Word
 
 MAX_CLIPS = 64
-"""Number of clips in memory: each is asked for when it is keyed and again when it is heard."""
+"""Number of clips in memory: each is requested when its over begins and again when it is heard."""
 MAX_WAITING = 64
 NICENESS = 0
 """The worker keeps the usual priority, because the clock of the hunt waits for it."""
@@ -47,7 +49,7 @@ class WorkerSpeech:
             try:
                 future = self._prefetcher.submit(request)
             except (queue.Full, OSError):
-                return  # `speak` synthesises the rest
+                return  # `speak` synthesises the other overs
             with self._lock:
                 self._coming[request] = future
 
@@ -63,7 +65,7 @@ class WorkerSpeech:
         if future is not None:
             wait([future])
         if clip is None:
-            # From the cache of the worker; an error of the worker is raised here again.
+            # This comes from the worker's cache; an error of the worker is raised here again.
             clip = voices.speak(words, operator, seed)
             self._keep(request, clip)
         return clip

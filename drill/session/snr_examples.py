@@ -1,4 +1,4 @@
-"""Three strengths that explain what an SNR means by ear: strong, readable, and at the edge."""
+"""Three strengths that show how an SNR sounds: strong, readable, and at the edge."""
 
 from dataclasses import dataclass
 
@@ -8,8 +8,8 @@ from drill.session.blocks import measurement_blocks
 
 LEAST_STRONG_DB = 15.0
 READABLE_ABOVE_EDGE_DB = 6.0
-"""With the median slope of drill.psychometrics.grid.Prior, 12 % per dB, this is enough for more
-than nine calls in ten."""
+"""Distance of "readable" above the edge: with the median slope of drill.psychometrics.grid.Prior,
+12 % per dB, a listener copies more than nine calls in ten there."""
 STRONG_ABOVE_EDGE_DB = 12.0
 
 
@@ -25,8 +25,8 @@ class SnrExample:
 def snr_examples(store: Store) -> tuple[SnrExample, ...]:
     """Return the three strengths, strongest first.
 
-    The edge is the 50 % threshold (x50) of the last measurement, and without a measurement the
-    threshold that one starts from. Raises: UserError if the record is damaged.
+    The edge is the 50 % threshold (x50) of the last measurement, or the prior mean without any
+    measurement. Raises: UserError if the record is damaged.
     """
     blocks = [block for block in measurement_blocks(store) if block.trials]
     if blocks:

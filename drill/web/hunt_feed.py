@@ -1,8 +1,8 @@
-"""Feeds the page with the sound of a hunt: one thread runs the story, another makes the sound.
+"""Feeds the page with the sound of a hunt: one thread runs the simulation, another the receiver.
 
-The page says how much it has played, and gets as much as keeps QUEUED samples on the way. A page
-that plays nothing, because the trainee holds the clock, gets nothing, and the time of the hunt
-stands still.
+The page reports how much it has played, and gets sound until QUEUED samples are under way. A page
+that plays nothing, because the trainee has stopped the clock, gets nothing, and the time of the
+hunt stands still.
 """
 
 import json
@@ -28,11 +28,13 @@ from drill.web.hunt_sessions import HuntMemories
 from drill.web.hunt_states import hunt_state_json
 
 QUEUED = 3 * BLOCK
-"""Samples that are sent and not yet played: 96 ms. More would make the dial slow."""
+"""Maximum number of samples sent and not yet played: 96 ms. With more, the dial would react
+late."""
 HALT_NOTICE_S = 0.04
-"""The page hears that the clock halts before its queue is empty."""
+"""The page is told this long before its queue is empty that the clock halts."""
 STATE_EVERY = 16_000
-"""What a key would say depends on what was heard, so the state is compared once a second."""
+"""Samples between two comparisons of the state, because the words of a key depend on received
+overs."""
 NORMAL, GONE, OTHER_WINDOW, FAILED = 1000, 4004, 4001, 4000
 """Codes with which the server closes the socket."""
 
@@ -43,7 +45,7 @@ Finish = Callable[[int, str], None]
 class HuntFeed:
     """A running hunt for one window.
 
-    memories: give the hunt to the thread of the story. send, finish: hand a message, or the code
+    memories: gives the hunt to the simulation's thread. send, finish: pass a message, or the code
     and reason of the end, to the socket; both are called from several threads.
     """
 
@@ -80,7 +82,7 @@ class HuntFeed:
                 thread.join()
 
     def receive(self, text: str) -> None:
-        """Handle a message of the page; a wrong one is refused, and the hunt goes on."""
+        """Handle a message of the page; refuse a wrong one, and continue the hunt."""
         try:
             message = page_message(text)
             if isinstance(message, PlayedMessage):
@@ -91,7 +93,7 @@ class HuntFeed:
             self._send_json("refused", error=" ".join(str(error).split()), field=error.field)
 
     def speak(self, clip: Clip) -> None:
-        """Send an over by microphone. Its time has passed already, so its silence is skipped.
+        """Send an over by microphone. Its time has already passed, so the page skips its silence.
 
         Raises: UserError if the hunt is not running; NoRecogniser.
         """
@@ -118,10 +120,10 @@ class HuntFeed:
             raise UserError("the hunt is still being prepared; act when its sound begins")
         self._stream.act(message.kind, text=message.text, hz=message.hz, line=message.line)
 
-    # --- the story
+    # --- the simulation
 
     def _run_story(self) -> None:
-        """Run the story until the end of the hunt or of the connection."""
+        """Run the simulation until the end of the hunt or of the connection."""
         try:
             with self._memories.opened(self._identity) as session:
                 prepare = shared_worker_speech().prepare
@@ -155,7 +157,7 @@ class HuntFeed:
         """Make blocks of sound as fast as the page plays them."""
         stream, runs = self._stream, False
         assert stream is not None
-        with suppress(FaintcallError):  # the story's thread reports it
+        with suppress(FaintcallError):  # the simulation's thread reports the error
             while self._wait_for_credit():
                 block = stream.pull()
                 if block is None:
@@ -175,7 +177,7 @@ class HuntFeed:
             self.finish(NORMAL, "")
 
     def _deliver(self, block: SoundBlock) -> None:
-        """Send a block, unless it passes while an over by microphone was spoken."""
+        """Send a block, unless its time passed while the trainee spoke an over."""
         if self._skips:
             self._skips = not self._has_sent_over(block)
             return

@@ -11,16 +11,16 @@ OTHER_WINDOW_SENTENCE = "this hunt goes on in another window"
 
 
 class HuntFeeds:
-    """The running hunts of this server. memories: the hunts that it has open."""
+    """The running hunts of this server. memories: the open hunts."""
 
     def __init__(self) -> None:
-        """Start with none."""
+        """Begin without any."""
         self.memories = HuntMemories()
         self._lock = threading.Lock()
         self._running: dict[str, HuntFeed] = {}
 
     def open(self, identity: str, *, send: Send, finish: Finish) -> HuntFeed:
-        """Start feeding a window, and stop the window that had the hunt before."""
+        """Start feeding a window, and stop feeding the window that had the hunt before."""
         feed = HuntFeed(identity, self.memories, send=send, finish=finish)
         with self._lock:
             earlier = self._running.get(identity)

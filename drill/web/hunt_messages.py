@@ -2,8 +2,8 @@
 
 The page sends JSON: {"type": "played", "to": N} with the number of samples that its audio output
 has played since the socket opened, and {"type": "act", "kind": ..., "text": ..., "hz": ...,
-"line": ...}. The server sends sound as binary messages, and JSON: "state" (what has changed),
-"clock" (whether sound comes), "refused" (a message that was wrong) and "ended".
+"line": ...}. The server sends sound as binary messages, and JSON: "state" (the changed state),
+"clock" (whether time passes), "refused" (for a wrong message) and "ended".
 """
 
 import struct
@@ -34,13 +34,13 @@ little-endian."""
 SENDING_FLAG = 1
 ACT, PLAYED = "act", "played"
 SOCKET_ACT_KINDS = tuple(kind for kind in HUNT_ACT_KINDS if kind != VOICE)
-"""An over by microphone comes as a file, by POST."""
+"""Without VOICE: an over by microphone comes as a file, by POST."""
 MOST_LINES = 10_000
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PlayedMessage:
-    """The page has played so many samples since the socket opened."""
+    """The page has played `to` samples since the socket opened."""
 
     to: int
 

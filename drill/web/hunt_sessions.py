@@ -1,4 +1,4 @@
-"""The hunts that this server has open: the record decides, and the memory saves replaying it."""
+"""The open hunts of this server. The record is authoritative; the memory saves replaying it."""
 
 import threading
 from collections import OrderedDict
@@ -16,7 +16,7 @@ MAX_HUNTS_IN_MEMORY = 3
 
 
 class _HuntMemory:
-    """One hunt in memory; the lock is held by whoever uses it."""
+    """One hunt in memory; a thread that uses it holds the lock."""
 
     def __init__(self) -> None:
         self.lock = threading.Lock()
@@ -27,7 +27,7 @@ class HuntMemories:
     """The most recently used hunts."""
 
     def __init__(self) -> None:
-        """Start with none."""
+        """Begin without any."""
         self._lock = threading.Lock()
         self._memories: OrderedDict[str, _HuntMemory] = OrderedDict()
 
@@ -46,7 +46,7 @@ class HuntMemories:
             try:
                 yield memory.session
             except BaseException:
-                memory.session = None  # it may have stopped in the middle of a step
+                memory.session = None  # the simulation may have stopped in the middle of a step
                 raise
 
     def _of(self, identity: str) -> _HuntMemory:

@@ -13,7 +13,7 @@ from drill.web.socket_guard import SOCKET_PROTOCOL
 
 HUNT_SOCKET_PATH = "/api/hunts/{id}/sound"
 MAX_REASON = 100
-"""Characters of the reason of a close; a control frame holds 125 bytes (RFC 6455, section 5.5)."""
+"""Maximum length of a close reason; a control frame holds 125 bytes (RFC 6455, section 5.5)."""
 
 _Outgoing = asyncio.Queue[bytes | str | tuple[int, str]]
 
@@ -26,7 +26,7 @@ def hunt_socket_route(feeds: HuntFeeds) -> WebSocketRoute:
         loop, outgoing = asyncio.get_running_loop(), _Outgoing()
 
         def put(message: bytes | str | tuple[int, str]) -> None:
-            with suppress(RuntimeError):  # the loop has closed because the program ends
+            with suppress(RuntimeError):  # the event loop is closed because the program ends
                 loop.call_soon_threadsafe(outgoing.put_nowait, message)
 
         await socket.accept(subprotocol=SOCKET_PROTOCOL)
@@ -44,7 +44,7 @@ def hunt_socket_route(feeds: HuntFeeds) -> WebSocketRoute:
 
 
 async def _send_all(socket: WebSocket, outgoing: _Outgoing) -> None:
-    """Send what the feed gives, until it gives a code and a reason for closing."""
+    """Send the feed's messages until it gives a code and a reason for closing."""
     with suppress(WebSocketDisconnect, RuntimeError):  # the page has closed the socket
         while True:
             message = await outgoing.get()

@@ -10,7 +10,7 @@ SHOWN_LINE_FIELDS = ("number", "at", "hz", "call", "given", "got")
 
 
 def hunt_state_json(snapshot: HuntSnapshot) -> dict[str, Any]:
-    """Return what the page shows of a running hunt."""
+    """Return the state of a running hunt that the page shows."""
     entry, sending = snapshot.entry, snapshot.sending
     lines = [asdict(line) for line in snapshot.lines]
     return {

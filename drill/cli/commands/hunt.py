@@ -68,7 +68,7 @@ NOT_TAKEN = {
     "what": None,
     "values": (),
 }
-"""Options of other sessions, which follow from the band in a hunt."""
+"""Options of other sessions that a hunt does not take, because they follow from the band."""
 
 
 def add(command: argparse.ArgumentParser) -> None:
@@ -107,7 +107,7 @@ def add(command: argparse.ArgumentParser) -> None:
     add_exchange_option(group, None, "yours, or serial")
     add_call_mix_options(group)
     add_voice_options(group)
-    add_seed_option(group, "stations and everything that they do")
+    add_seed_option(group, "stations and all their actions")
     add_preset_option(group, ", for noise, fading and receiver")
     add_reception_options(group)
     _add_other_options(command)
@@ -196,7 +196,7 @@ def _chosen_hunt(options: argparse.Namespace, store: Store) -> tuple[str, HuntSe
 
 
 class _StoryThread:
-    """Runs a hunt's story with its own connection to the record."""
+    """Thread that runs a hunt's simulation (its story), with its own connection to the record."""
 
     def __init__(self, identity: str, state: HuntState) -> None:
         self._identity, self._state = identity, state
@@ -216,7 +216,7 @@ class _StoryThread:
         return self.stream
 
     def stop(self) -> None:
-        """End the story after the acts so far."""
+        """Stop the simulation after the acts so far."""
         if self.stream is not None:
             self.stream.stop()
         self._thread.join()
@@ -239,7 +239,7 @@ class _StoryThread:
 def _play(
     identity: str, setup: HuntSetup, player: HuntPlayer, reader: LineReader
 ) -> HuntSession | None:
-    """Run a hunt; return it if it has ended, None if the trainee stops for now."""
+    """Run a hunt; return it if it has ended, None if the trainee has stopped for now."""
     state = HuntState()
     story = _StoryThread(identity, state)
     stream = story.start()
@@ -259,7 +259,7 @@ def _play(
 
 
 def _recorded_over(setup: HuntSetup, reader: LineReader) -> tuple[str, Clip]:
-    """Return what the trainee says now, as the far end's recogniser makes it out, and its sound."""
+    """Record an over; return the words that the far end's recogniser makes out, and the sound."""
     clip = record_over(reader)
     exchange = setup.plan.load_exchange()
     return recognised_text(clip, exchange) if has_far_recogniser() else "", clip

@@ -1,4 +1,4 @@
-"""/api/hunt-files: the hunts of the record as a file, and those of a club side by side."""
+"""/api/hunt-files: the hunts of the record as a file, and the comparison of a club's hunts."""
 
 from collections.abc import Mapping
 from dataclasses import asdict
@@ -17,7 +17,7 @@ MAX_FILE_TEXT = 60_000
 
 
 def hunt_file_bytes(form: str, *, own_call: bool) -> bytes:
-    """Return the finished hunts as a file; form: one of HUNT_FORMATS.
+    """Return the finished hunts as a file. form: one of HUNT_FORMATS.
 
     own_call: include the trainee's own call. Raises: UserError without a finished hunt.
     """

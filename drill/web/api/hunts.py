@@ -35,14 +35,14 @@ LONGEST_OVER_S = 30.0
 
 
 class HuntApi:
-    """The hunts of this server; feeds: those that are running."""
+    """The hunts of this server. feeds: the running ones."""
 
     def __init__(self, feeds: HuntFeeds) -> None:
-        """Use the running hunts of the socket."""
+        """Use these feeds, which the WebSocket starts."""
         self._feeds = feeds
 
     def options(self) -> dict[str, Any]:
-        """Return the form's data that is not in /api/choices, and the newest hunts.
+        """Return the form's data beyond /api/choices, and the newest hunts.
 
         Raises: NoVoice.
         """
@@ -68,7 +68,7 @@ class HuntApi:
         """Record a new hunt and return it; its clock starts with the socket.
 
         data: "call", "voice", "minutes", "bands", "weekend", and the fields of SessionOptions that
-        hunts take. The call is stored as the user's own unless it is the offered one.
+        hunts take. The call is stored as the user's own unless it is OFFERED_CALL.
         Raises: UserError, NoVoice.
         """
         own = {name: data[name] for name in _OWN_CHECKS if data.get(name) is not None}
@@ -108,7 +108,7 @@ class HuntApi:
 
 
 def hunt_json(stored: StoredHunt) -> dict[str, Any]:
-    """Return a hunt of the record: when it began, what it is, and whether it has ended."""
+    """Return a hunt of the record as JSON: its start, its set-up, and whether it has ended."""
     setup = recorded_hunt_setup(stored)
     return {
         "id": stored.id,
@@ -123,7 +123,7 @@ def hunt_json(stored: StoredHunt) -> dict[str, Any]:
 
 
 def setup_sentence(setup: HuntSetup) -> str:
-    """Return what a hunt consists of, as one sentence and the notice that calls are fictional."""
+    """Return the set-up of a hunt in one sentence, with the notice that calls are fictional."""
     bands = ", then ".join(kind.sentence for kind in setup.bands)
     return (
         f"{setup.minutes:g} minutes as {setup.own_call} with {setup.watts:g} W, spoken by "

@@ -49,7 +49,7 @@ export function readDial(line, bands, hz) {
   if (!match) return null;
   const word = match[1].toLowerCase(), text = (match[2] ?? "").trim();
   if (!NUMBER.test(text)) {
-    const problem = text ? `${text} is no number of kHz.` : `Type kilohertz after ${word}.`;
+    const problem = text ? `${text} is not a number of kHz.` : `Type kilohertz after ${word}.`;
     return { hz, problem: `${problem} ${EXAMPLES}` };
   }
   const number = Number(text.replace(",", "."));

@@ -41,7 +41,7 @@ export function readHuntLine(typed, bands, hz) {
   if (key in SAYINGS) return { kind: "saying", value: SAYINGS[key][0] };
   if (key === "k") return { kind: "mark", value: "" };
   if (key === "r" || /^r\d{1,4}$/.test(key)) {
-    return { kind: "unknown", value: `Type what is right after ${key}, such as ${key} OH2QRK 081.` };
+    return { kind: "unknown", value: `Type the correct call or exchange after ${key}, such as ${key} OH2QRK 081.` };
   }
   if (key in HUNT_ACTS) return { kind: "other", value: HUNT_ACTS[key][0] };
   const mark = MARK_WITH_LABEL.exec(text), mend = MEND_WITH_TEXT.exec(text);
@@ -59,7 +59,7 @@ export function readHuntLine(typed, bands, hz) {
 function note(text) {
   const value = text.startsWith(TEXT_MARK) ? text.slice(TEXT_MARK.length).trim() : text;
   if (!value || (text.length === 1 && !/[0-9]/.test(text))) {
-    return { kind: "unknown", value: `Nothing is done by ${text}. i tells where you are.` };
+    return { kind: "unknown", value: `Unknown key ${text}. i shows where you are.` };
   }
   return { kind: "note", value };
 }
