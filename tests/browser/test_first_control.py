@@ -1,4 +1,4 @@
-"""Every page: the first control of the content is at most three tabs from the start."""
+"""Every page: the first control of the content is at most three Tab presses from the start."""
 
 import pytest
 from playwright.sync_api import Page

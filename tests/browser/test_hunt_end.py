@@ -1,4 +1,4 @@
-"""The end of a hunt in the browser: keyboard only, accessible, and the lost contact heard again."""
+"""The end of a hunt in the browser: by keyboard, accessible, and replaying a lost contact."""
 
 from pathlib import Path
 

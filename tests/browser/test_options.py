@@ -1,4 +1,4 @@
-"""The forms of sessions: only fields with a use, examples, an SNR by ear, several voices."""
+"""The forms of sessions: only useful fields, examples, how an SNR sounds, several voices."""
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -43,7 +43,7 @@ def test_only_fields_with_a_use_are_shown(page: Page, site: str) -> None:
         session = store.session(begun_sessions()[0])
     assert session is not None
     assert session.plan["conditions"]["snr_db"] is None
-    page.goto(f"{site}/practise")  # the next form begins with what was chosen
+    page.goto(f"{site}/practise")  # the next form begins with the last choices
     expect(page.get_by_label("Signal strength")).to_have_value("no-noise")
 
 
@@ -56,7 +56,7 @@ def test_every_field_in_sight_is_explained(page: Page, site: str, path: str) -> 
         .filter((field) => field.querySelector("input, select"))
         .filter((field) => !field.querySelector(".hint")?.textContent.trim())
         .map((field) => field.querySelector("label").textContent)""")
-    # An empty choice keeps what the conditions say, which their own sentence explains.
+    # An empty choice keeps the value of the conditions, which their own sentence explains.
     assert set(without) <= {
         "Signal strength",
         "Fading",

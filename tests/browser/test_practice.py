@@ -51,7 +51,7 @@ def test_practice_runs_from_the_form_to_the_result(page: Page, site: str) -> Non
     page.get_by_label("Items").press("Enter")
     # The caution comes before the very first sound.
     expect(page.locator("#confirm-caution")).to_be_focused()
-    page.wait_for_timeout(500)  # a press before that may have been meant for the form
+    page.wait_for_timeout(500)  # an earlier press may have been meant for the form
     assert page.evaluate("window.soundCount") == 0
     page.locator("#confirm-caution").press("Enter")
     expect(page.get_by_label("Your answer")).to_be_focused()

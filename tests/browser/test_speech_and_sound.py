@@ -1,4 +1,4 @@
-"""When the page speaks: never while an over sounds, nor within 2.5 s before it.
+"""When the page announces: never during an over, nor within 2.5 s before it.
 
 A script notes the time of every change of the live region and of every sound. The rule is from the
 project's design: a screen reader needs about that long for one short sentence.
@@ -78,11 +78,11 @@ def check_times(page: Page, *, sounds: int) -> list[str]:
 def test_practice_is_silent_before_and_while_an_over_sounds(page: Page, site: str) -> None:
     open_with_screen_reader(page, site, Practice(plan=SHORT_PLAN), "practise")
     play(page)
-    enter(page, "i")  # held until the over has ended
+    enter(page, "i")  # the announcement waits until the over has ended
     enter(page, "q9abc")
     expect(page.locator("#verdict")).to_be_visible()
     wait_until(page, "spoken.length > 1")
-    enter(page)  # at once: the next over waits
+    enter(page)  # announced at once; the next over waits for it
     expect(page.locator("#ear")).to_have_text("Soon")
     wait_until(page, "soundCount > 1")
     enter(page, ".")
@@ -90,7 +90,7 @@ def test_practice_is_silent_before_and_while_an_over_sounds(page: Page, site: st
     enter(page, "n")
     wait_until(page, "soundCount > 2")
     spoken = check_times(page, sounds=3)
-    assert spoken[1].startswith("Call: sent")  # the verdict first; what "i" asked is outdated
+    assert spoken[1].startswith("Call: sent")  # the verdict first; the answer to "i" is outdated
 
 
 def test_a_second_enter_starts_the_over_at_once(page: Page, site: str) -> None:
@@ -105,7 +105,9 @@ def test_a_second_enter_starts_the_over_at_once(page: Page, site: str) -> None:
 
 
 @pytest.mark.parametrize("kind", ["quick check", "measurement"])
-def test_a_measuring_block_says_only_where_one_is(page: Page, site: str, kind: str) -> None:
+def test_a_measurement_announces_only_the_number_of_the_item(
+    page: Page, site: str, kind: str
+) -> None:
     plan = Plan(seed=11, count=10, mix="unassigned", voices=("rivet",))
     if kind == "quick check":
         setup: SessionKind = QuickCheck(plan=plan)
@@ -126,7 +128,7 @@ def test_a_measuring_block_says_only_where_one_is(page: Page, site: str, kind: s
 
 
 def test_the_first_sound_takes_two_keys(page: Page, site: str) -> None:
-    """From the address, with an empty record: begin, confirm the caution about hearing."""
+    """From the printed address, with an empty record: one key begins, one confirms the caution."""
     page.add_init_script(SOUND_COUNTER)
     page.add_init_script(TIMES)
     page.goto(f"{site}/")
@@ -136,7 +138,7 @@ def test_the_first_sound_takes_two_keys(page: Page, site: str) -> None:
     expect(page.locator("#confirm-caution")).to_have_accessible_description(
         re.compile("Set the volume low now")
     )
-    page.wait_for_timeout(500)  # a press before that may have been meant for the first page
+    page.wait_for_timeout(500)  # an earlier press may have been meant for the first page
     page.keyboard.press("Enter")
     wait_until(page, "soundCount > 0")
     check_times(page, sounds=1)

@@ -2,7 +2,7 @@
 
 python -m tests.tools.hunt_table [--seeds N] [--results FILE] [--into FILE] [--luck FILE]
 
-Every hunt is a line of FILE as soon as it has ended, so that a run that was stopped goes on.
+Each finished hunt is written as a line of FILE at once, so that a stopped run can continue.
 """
 
 import argparse
@@ -49,7 +49,7 @@ SIMULATION = {
     ("nearly-dead", "strongest"): ("", "2.7"),
     ("nearly-dead", "strong-without-callers"): ("", "2.6"),
 }
-"""Contacts made in an hour at 100 and at 5 W in the independent simulation, "" where not noted."""
+"""Contacts per hour at 100 and at 5 W in the independent simulation, "" where not recorded."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,7 +72,7 @@ class HuntRun:
 
     @property
     def key(self) -> tuple[str, str, float, int, float]:
-        """What determines the hunt."""
+        """The values that determine the hunt."""
         return self.band, self.policy, self.watts, self.seed, self.minutes
 
 
@@ -106,7 +106,7 @@ def run_hunt(band: str, policy: str, watts: float, seed: int, minutes: float) ->
 
 
 def run_all(seeds: int, minutes: float, file: str | None) -> list[HuntRun]:
-    """Return the hunts of every band, policy and power; those in the file are not worked again."""
+    """Return the hunts of every band, policy and power; hunts in the file are not repeated."""
     path = None if file is None else Path(file)
     lines = path.read_text("utf-8").splitlines() if path is not None and path.exists() else []
     known = {run.key: run for run in (HuntRun(**json.loads(line)) for line in lines)}

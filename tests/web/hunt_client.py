@@ -28,7 +28,7 @@ PROTOCOLS = [SOCKET_PROTOCOL, KEY_PROTOCOL_PREFIX + request_key(TOKEN)]
 
 
 def speak_noise(monkeypatch: pytest.MonkeyPatch) -> NoiseSpeech:
-    """Let hunts speak noise, without a worker process."""
+    """Make hunts use noise as speech, without a worker process."""
     speech = NoiseSpeech()
     for module in (hunt_feed, hunt_sessions):
         monkeypatch.setattr(module, "shared_worker_speech", lambda: speech)
@@ -48,7 +48,7 @@ def socket_address(identity: str) -> str:
 
 
 class HuntPage:
-    """A page that plays what it gets at once. played: samples so far; messages: those with text."""
+    """A page that plays its sound at once. played: samples so far. messages: text messages."""
 
     def __init__(self, socket: WebSocketTestSession) -> None:
         """Use an open socket."""
@@ -63,7 +63,7 @@ class HuntPage:
         self.socket.send_text(json.dumps(message))
 
     def play(self, blocks: int) -> None:
-        """Receive blocks of sound, and say before each one what was played."""
+        """Receive blocks of sound; before each block, report what was played."""
         for _ in range(blocks):
             self.send(type="played", to=self.played)
             while not self.receive():

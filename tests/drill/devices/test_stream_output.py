@@ -1,4 +1,4 @@
-"""The output for a stream: nothing is left out, and late samples are counted."""
+"""The output for a stream: no sample is left out, and late samples are counted."""
 
 from types import SimpleNamespace
 from typing import Any
@@ -57,7 +57,7 @@ def test_late_samples_fade_out_and_count_unless_the_clock_has_halted() -> None:
 
 
 class FakeStreamLibrary:
-    """The parts of sounddevice that are used; rates: those that the device supports."""
+    """The parts of sounddevice that are used. rates: rates that the device supports."""
 
     class PortAudioError(Exception):
         pass

@@ -11,7 +11,7 @@ from drill.hunt.sessions import HuntSession
 
 
 class RecordingHunt:
-    """A hunt whose acts go through its session; everything else is that of the live hunt."""
+    """A hunt whose acts go through its session; all other attributes are those of the live hunt."""
 
     def __init__(self, session: HuntSession) -> None:
         """Wrap a session."""

@@ -1,4 +1,4 @@
-"""Hunts with sound for tests: a set-up, and speech that needs no voice."""
+"""Test data for hunts with sound: a set-up, and speech that needs no voice."""
 
 from collections.abc import Callable, Sequence
 
@@ -26,7 +26,7 @@ def ten_minutes(seed: int = 5) -> HuntSetup:
 class NoiseSpeech:
     """Speech of noise with the rhythm of a voice, WORD_S per word.
 
-    before: called for each over; the story waits until it returns.
+    before: called for each over; the simulation waits until it returns.
     """
 
     def __init__(self, before: Callable[[], object] = lambda: None) -> None:

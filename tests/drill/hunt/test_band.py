@@ -1,4 +1,4 @@
-"""The bands that are composed: who is where, how strong, and from when to when."""
+"""Composed bands: positions, strengths and times of the stations."""
 
 from dataclasses import replace
 from statistics import fmean, median, stdev

@@ -37,8 +37,8 @@ def test_other_lines_are_no_dial_words(line: str) -> None:
     ("line", "message"),
     [
         ("up", "type kilohertz after up; examples: up 2"),
-        ("up two", "'two' is no number of kHz"),
-        ("to -5", "'-5' is no number of kHz"),
+        ("up two", "'two' is not a number of kHz"),
+        ("to -5", "'-5' is not a number of kHz"),
         ("to 7085", "7085.0 kHz is not on a band: 14150.0 to 14300.0, 21200.0 to 21350.0 kHz"),
         ("up 500", "14710.4 kHz is not on a band"),
     ],

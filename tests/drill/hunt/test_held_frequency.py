@@ -1,4 +1,4 @@
-"""A station that is simulated only when it matters: the same story as if it always were."""
+"""A station that is simulated only when needed behaves as if it were simulated all the time."""
 
 from dataclasses import replace
 from functools import cache
@@ -40,7 +40,7 @@ def busy_holder() -> Holder:
 def held(
     holder: Holder, *, watts: float = 5.0, reach: bool = False, on_dial: bool = True
 ) -> HeldFrequency:
-    """Return the station; reach: its overs have sound. on_dial: its overs are kept."""
+    """Return the station. reach: its overs have sound. on_dial: its overs are kept."""
     return HeldFrequency(
         holder,
         replace(SETUP, watts=watts),

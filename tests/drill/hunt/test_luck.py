@@ -1,4 +1,4 @@
-"""How much of a hunt is luck: interpolation and scaling of the scripted hunter's figures."""
+"""The share of luck in a hunt: interpolation and scaling of the scripted hunter's figures."""
 
 import math
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""The pad: lines from notes, mended until the end."""
+"""The pad: lines from notes, which can be corrected until the end."""
 
 from hypothesis import given
 from hypothesis import strategies as st

@@ -1,4 +1,4 @@
-"""The fading with which a station hears the trainee is that of its sound at the trainee's end."""
+"""A station hears the trainee with the same fading as the trainee hears the station."""
 
 import numpy as np
 import pytest

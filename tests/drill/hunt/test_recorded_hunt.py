@@ -1,4 +1,4 @@
-"""A whole hunt of the scripted hunter: its record gives the same log, and a debrief that holds."""
+"""A whole hunt of the scripted hunter: its record gives the same log and a consistent debrief."""
 
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -32,8 +32,8 @@ def test_a_replay_gives_the_same_log_and_result(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_what_the_model_expects_of_every_stop(tmp_path: Path) -> None:
-    """On a jammed band with 5 W, as in the hunts that the debrief is made for."""
+def test_every_stop_with_a_call_has_an_expected_time(tmp_path: Path) -> None:
+    """On a jammed band with 5 W, for which the debrief was made."""
     setup = replace(make_setup(minutes=6.0, watts=5.0), bands=(find_band_kind("jammed"),))
     with Store(tmp_path / "record.sqlite3") as store:
         session = HuntSession.begin(setup, store, now=NOW)

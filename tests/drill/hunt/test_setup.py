@@ -1,4 +1,4 @@
-"""The set-up of a hunt."""
+"""The set-up of a hunt: its values, options and errors."""
 
 import json
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""A hunt as a stream: the same sound whatever the timing of its threads, and a clock that halts."""
+"""A hunt as a stream: the same sound whatever the timing of threads, and a clock that halts."""
 
 import threading
 import time
@@ -25,7 +25,7 @@ Acts = dict[int, tuple[str, float | None]]
 
 
 def stream_of(before: Callable[[], object] = lambda: None) -> HuntStream:
-    """Return a hunt at its start; before: called for every over that is spoken."""
+    """Return a hunt at its start. before: called for every over that is spoken."""
     return HuntStream(UnrecordedHunt(LiveHunt(SETUP, speech=NoiseSpeech(before))))
 
 
@@ -35,7 +35,7 @@ def on_air_hz(offset_hz: float) -> float:
 
 
 def acts_of_a_hunter() -> Acts:
-    """Return turns of all sizes, a call that is broken off, and one that is not."""
+    """Return turns of all sizes, a call that is broken off, and a call that is sent to its end."""
     return {
         10: (TUNE, on_air_hz(100.0)),
         11: (TUNE, on_air_hz(200.0)),
@@ -49,7 +49,7 @@ def acts_of_a_hunter() -> Acts:
 
 
 def heard_step_by_step(acts: Acts, blocks: int) -> NDArray[np.float32]:
-    """Return the sound of a hunt whose story is complete before each block."""
+    """Return the sound of a hunt whose simulation is complete before each block."""
     stream, parts = stream_of(), []
     for number in range(blocks):
         if number in acts:
@@ -63,7 +63,7 @@ def heard_step_by_step(acts: Acts, blocks: int) -> NDArray[np.float32]:
 
 @contextmanager
 def running(stream: HuntStream) -> Iterator[HuntStream]:
-    """Run the story of a stream in a thread, as a screen does."""
+    """Run the simulation of a stream in a thread, as a screen does."""
 
     def run() -> None:
         with suppress(NoVoice):
@@ -77,13 +77,13 @@ def running(stream: HuntStream) -> Iterator[HuntStream]:
 
 
 def pull(stream: HuntStream) -> SoundBlock:
-    """Return the next block as soon as the story is ready."""
+    """Return the next block as soon as the simulation is ready."""
     while (block := stream.pull()) is None:
         stream.wait_until_ready(1.0)
     return block
 
 
-def test_what_is_heard_does_not_depend_on_the_timing_of_the_threads() -> None:
+def test_the_sound_does_not_depend_on_the_timing_of_the_threads() -> None:
     acts, blocks, rng = acts_of_a_hunter(), 220, Random(3)
     expected = heard_step_by_step(acts, blocks)
     parts = []
@@ -96,7 +96,7 @@ def test_what_is_heard_does_not_depend_on_the_timing_of_the_threads() -> None:
     assert np.max(np.abs(expected)) > 0.05
 
 
-def test_the_receiver_is_silent_from_the_begin_of_an_over_to_its_end() -> None:
+def test_the_receiver_is_silent_during_the_trainees_overs() -> None:
     stream = stream_of()
     sends = []
     for number in range(100):

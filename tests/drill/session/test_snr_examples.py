@@ -1,4 +1,4 @@
-"""Three strengths: around the trainee's own threshold, or where a measurement starts."""
+"""Three strengths around the trainee's own threshold, or around the start of a measurement."""
 
 from drill.core.paths import record_file
 from drill.items.plan import Plan
@@ -32,6 +32,6 @@ def test_the_edge_is_the_threshold_of_the_last_measurement(home: object) -> None
 
 
 def test_more_than_nine_calls_in_ten_are_copied_at_the_readable_strength() -> None:
-    """A logistic curve with the prior's median slope at its middle, 12 % per dB."""
+    """The curve is logistic with the prior's median slope, 12 % per dB."""
     share = 1 / (1 + 2.718281828 ** (-4 * Prior().slope_per_db * READABLE_ABOVE_EDGE_DB))
     assert share > 0.9

@@ -26,7 +26,7 @@ PIPER_VOICES = ("joe",)
 FLITE_VOICES = ("kal", "awb", "rms", "slt")
 HTS_VOICES = ("slt",)
 _FESTIVAL_SPELLING = {"juliett": "juliet"}
-"""Festival's lexicon lacks the ITU's spelling and leaves out the last vowel."""
+"""Respelling for Festival, whose lexicon lacks the ITU's spelling and would drop the last vowel."""
 ASTERISK = Path(os.environ.get("ASTERISK_SOUNDS", "/usr/share/asterisk/sounds/en_US_f_Allison"))
 HUMAN_RATE_HZ = 16_000
 Speak = Callable[[tuple[Word, ...], str], Clip]

@@ -1,4 +1,4 @@
-"""/api/hunt-files: one's hunts as a file, and the comparison of a club."""
+"""/api/hunt-files: the user's hunts as a file, and the comparison of a club."""
 
 import pytest
 from starlette.testclient import TestClient
