@@ -5,9 +5,9 @@ import { Picture, scale, ticks } from "./pictures.js";
 
 /** @typedef {{low_hz: number, high_hz: number}} BandRange */
 
-/** The dial turns in whole steps of this. */
+/** Step of the dial. */
 const STEP_HZ = 10;
-/** The dial goes this far beyond a band. */
+/** The dial can be turned this far beyond a band. */
 const MARGIN_HZ = 5000;
 const WORDS = /^(up|down|to)(?:\s+(.*))?$/i;
 const NUMBER = /^\d{1,6}(?:[.,]\d{1,3})?$/;
@@ -40,7 +40,7 @@ export function turned(bands, hz, byHz) {
 }
 
 /**
- * Return where a line turns the dial: a frequency or a problem; null if it is no line for the dial.
+ * Return where a line turns the dial: a frequency or a problem; null if the line is not about the dial.
  * @param {string} line @param {BandRange[]} bands @param {number} hz the present frequency
  * @returns {{hz: number, problem: string}|null}
  */

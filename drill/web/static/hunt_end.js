@@ -1,5 +1,5 @@
 // @ts-check
-// The end of a hunt: what became of the contacts, advice, where the time went, and sounds again.
+// The end of a hunt: outcome of the contacts, advice, time spent, and replay of sounds.
 import { announce } from "./announce.js";
 import { get } from "./api.js";
 import { dialPicture } from "./dial_picture.js";

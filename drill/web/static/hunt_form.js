@@ -5,10 +5,10 @@ import { checkNumbers, fillSelect, numberValue } from "./forms.js";
 
 const STORED_HUNT_FORM = "hunt form";
 const NO_CHOICE = { name: "", says: "" };
-/** Kept in this browser for the next hunt; the server keeps the call and the exchange. */
+/** Choices stored in this browser for the next hunt; the server stores call and exchange. */
 const KEPT = ["band", "second-band", "third-band", "minutes", "watts", "voice", "conditions", "mix"];
 
-/** Return what was chosen last in this browser. @returns {Record<string, string>} */
+/** Return the last choices in this browser. @returns {Record<string, string>} */
 function lastHuntChoice() {
   try {
     return JSON.parse(localStorage.getItem(STORED_HUNT_FORM) ?? "{}");
@@ -49,7 +49,7 @@ export function huntFormIsValid(problem) {
   return checkNumbers(byId("options"), problem);
 }
 
-/** Return the options in the form that the server expects, and keep them for the next hunt. */
+/** Return the options in the form that the server expects, and store them for the next hunt. */
 export function huntFormValues() {
   const bands = ["band", "second-band", "third-band"].map((id) => byId(id).value).filter(Boolean);
   const values = /** @type {Record<string, any>} */ ({ call: byId("own-call").value, bands });

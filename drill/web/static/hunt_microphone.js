@@ -1,5 +1,5 @@
 // @ts-check
-// An over by microphone in a hunt: recorded while the clock stands, then sent as a file.
+// An over by microphone in a hunt: recorded while the clock is stopped, then sent as a file.
 import { FaintcallError, postFile } from "./api.js";
 import { Microphone } from "./microphone.js";
 import { LoudestLevel } from "./microphone_level.js";

@@ -2,7 +2,7 @@
 // Audio worklet: plays the samples of a hunt in their order, and leaves none out. If they come too
 // late it fades out, waits until enough of them are there, and fades in where it stopped.
 
-/** Samples that have to wait before it starts, at the start and after a gap: 64 ms at 16 kHz. */
+/** Samples that have to be queued before playing begins, at the start and after a gap: 64 ms. */
 const START_SAMPLES = 1024;
 /** It reports after this many samples, 32 ms; the size of the server's blocks. */
 const REPORT_SAMPLES = 512;
@@ -16,7 +16,7 @@ class HuntProcessor extends AudioWorkletProcessor {
   #played = 0;
   #reported = 0;
   #isDry = true;
-  /** True from the server's word that no samples come until its word that they come. */
+  /** True while the server has announced that no samples come. */
   #isHalted = true;
   #underruns = 0;
   #last = 0;

@@ -1,5 +1,5 @@
 // @ts-check
-// The sound of a hunt on the page: audio output, worklet and worker, and the way to the server.
+// The sound of a hunt on the page: audio output, worklet and worker, and messages to the server.
 import { FaintcallError, proveServer } from "./api.js";
 import { useChosenOutput } from "./output_device.js";
 import { requestKey } from "./server_proof.js";
@@ -12,7 +12,7 @@ const PAN = { left: -1, both: 0, right: 1 };
 const NO_OUTPUT = "No sound: the browser's audio output does not start. Check the sound settings "
   + "of this computer, then press Enter.";
 const OPEN_TIMEOUT_MS = 4000;
-/** Time that the worker gets to close the socket. */
+/** Longest time for the worker to close the socket. */
 const CLOSE_MS = 1000;
 
 /**
@@ -50,7 +50,7 @@ export class HuntSound {
   }
 
   /**
-   * Connect to a hunt. Its state comes at once; its clock stands until the output opens.
+   * Connect to a hunt. Its state comes at once; its clock is stopped until the output opens.
    * Throws FaintcallError if the server refuses this page.
    * @param {string} path of the socket
    */
@@ -104,7 +104,7 @@ export class HuntSound {
     this.#worker?.postMessage({ send: message });
   }
 
-  /** Hold the clock: no sample is played, so the server gives none. */
+  /** Stop the clock: no sample is played, so the server sends none. */
   hold() {
     this.#context?.suspend().catch(() => {});
   }

@@ -19,7 +19,7 @@ let player = null;
 let received = 0, played = 0, underruns = 0;
 /** Samples that the server sends beyond its usual queue, because the computer is slow. */
 let reserve = 0;
-/** What the page was last told. */
+/** The last state that was sent to the page. */
 let meterSentAt = 0, shownDialHz = 0, shownSends = false;
 
 onmessage = ({ data }) => {

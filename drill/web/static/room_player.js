@@ -1,5 +1,5 @@
 // @ts-check
-// Plays nothing, because a loudspeaker in the room plays the items.
+// Player for a session whose items a loudspeaker in the room plays: it plays nothing itself.
 import { announce } from "./announce.js";
 import { Player } from "./player.js";
 
