@@ -172,14 +172,14 @@ def test_characters_counted_as_independent_trials_give_wrong_intervals() -> None
 @pytest.mark.slow
 @pytest.mark.parametrize(("sigma_db", "sd_db"), [(0.0, 0.45), (2.0, 0.65)])
 def test_intervals_of_the_quick_check(sigma_db: float, sd_db: float) -> None:
-    """300 people of one kind, for which coverage must not be below 0.90.
+    """1000 people of one kind; the standard error of the coverage is 0.008.
 
     The weights of the correlation are a compromise: with more weight on correlated characters, the
     interval would be too wide for listeners whose characters are independent.
     """
     true_db = true_threshold_db(CHARACTER_TARGET, sigma_db, 1)
     errors, covered = [], []
-    for seed in range(300):
+    for seed in range(1000):
         rng = np.random.default_rng(seed)
         start_db = true_db + 3 * rng.standard_normal()
         trials: list[CharacterTrial] = []
@@ -192,7 +192,7 @@ def test_intervals_of_the_quick_check(sigma_db: float, sd_db: float) -> None:
         covered.append(covers(threshold, true_db))
     assert np.std(errors) <= sd_db
     assert abs(np.mean(errors)) < 0.15
-    assert 0.90 <= np.mean(covered) <= 0.98
+    assert 0.93 <= np.mean(covered) <= 0.98
 
 
 @pytest.mark.slow
