@@ -4,7 +4,7 @@
 import { SAYINGS, sensibleSayings } from "./contact_line.js";
 import { readDial } from "./hunt_dial.js";
 
-/** What a letter does besides speaking. */
+/** What the letters do that send no over. */
 export const HUNT_ACTS = /** @type {Record<string, [string, string]>} */ ({
   l: ["log", "log it"],
   k: ["mark", "mark this frequency"],
@@ -41,7 +41,8 @@ export function readHuntLine(typed, bands, hz) {
   if (key in SAYINGS) return { kind: "saying", value: SAYINGS[key][0] };
   if (key === "k") return { kind: "mark", value: "" };
   if (key === "r" || /^r\d{1,4}$/.test(key)) {
-    return { kind: "unknown", value: `Type the correct call or exchange after ${key}, such as ${key} OH2QRK 081.` };
+    const example = `${key} OH2QRK 081`;
+    return { kind: "unknown", value: `Type the correct call or exchange after ${key}, such as ${example}.` };
   }
   if (key in HUNT_ACTS) return { kind: "other", value: HUNT_ACTS[key][0] };
   const mark = MARK_WITH_LABEL.exec(text), mend = MEND_WITH_TEXT.exec(text);

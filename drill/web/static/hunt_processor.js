@@ -1,6 +1,6 @@
 // @ts-check
-// Audio worklet: plays the samples of a hunt in their order, and leaves none out. If they come too
-// late it fades out, waits until enough of them are there, and fades in where it stopped.
+// Audio worklet: plays the samples of a hunt in order, and leaves none out. If they come too late,
+// it fades out, waits for enough samples, and fades in where it stopped.
 
 /** Samples that have to be queued before playing begins, at the start and after a gap: 64 ms. */
 const START_SAMPLES = 1024;

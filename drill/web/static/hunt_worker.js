@@ -1,6 +1,6 @@
 // @ts-check
-// Worker: owns the socket of a hunt and passes its sound to the audio worklet, so that nothing that
-// the page does can delay the sound. drill/web/hunt_frames.py describes the messages.
+// Worker: owns the socket of a hunt and passes its sound to the audio worklet, so that
+// work of the page cannot delay the sound. drill/web/hunt_frames.py describes the messages.
 
 /** Bytes before the samples of a block. */
 const HEADER_BYTES = 24;
