@@ -247,7 +247,7 @@ export function rulerPicture({ says, x50_db: [x50, low, high], marks }) {
   const range = /** @type {[number, number]} */ (
     [Math.floor(Math.min(...values)) - 3, Math.ceil(Math.max(...values)) + 3]);
   const x = scale(range, [0, 100]);
-  picture.path("k-band", `M${x(low)} 36H${x(high)}V58L${x(low)} 58Z`);
+  picture.path("k-band", `M${x(low)} 36H${x(high)}V 58 L ${x(low)} 58 Z`);
   picture.path("k-axis", "M0 58H100");
   for (let db = range[0]; db <= range[1]; db += 1) {
     const long = db % 5 === 0;
