@@ -116,6 +116,7 @@ export class HuntScreen {
       byId("hunt").dataset.tunedMs = ms.toFixed(0);
       this.#turnedAt = 0;
     }
+    if (this.#view.phase === "ready") return; // sound that nobody hears yet
     Object.assign(this.#view, { at, levelDb, sends });
     if (this.#view.state) showMeter(this.#view);
   }

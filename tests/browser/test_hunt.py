@@ -1,0 +1,108 @@
+"""A hunt in the browser, by keyboard alone: sound flows, the dial turns, the clock can be held."""
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from drill.core.paths import record_file
+from drill.hunt.sessions import HuntSession
+from drill.records.store import Store
+from tests.browser.hunt_steps import begin_hunt, run_clock, wait_for_hunt
+from tests.browser.session_steps import enter
+from tests.drill.hunt.sounding import NoiseSpeech
+
+pytestmark = pytest.mark.usefixtures("home")
+SPOKEN = """
+window.spoken = [];
+addEventListener("DOMContentLoaded", () => {
+  const region = document.querySelector("[role=status]");
+  new MutationObserver(() => {
+    if (region.textContent) spoken.push(region.textContent);
+  }).observe(region, {childList: true, characterData: true, subtree: true});
+});
+"""
+"""Script that keeps everything that the page announces."""
+
+
+@pytest.fixture
+def hunt(page: Page, site: str) -> str:
+    """Open the page of a hunt; return the hunt's identity."""
+    identity = begin_hunt()
+    page.add_init_script(SPOKEN)
+    page.goto(f"{site}/hunt?session={identity}")
+    return identity
+
+
+def recorded_acts(identity: str) -> list[tuple[str, str]]:
+    with Store(record_file()) as store:
+        live = HuntSession.load(store, identity, speech=NoiseSpeech()).live
+    return [(act.kind, act.text) for act in live.acts[5:]]
+
+
+def test_arrows_turn_the_dial_and_leave_the_line_alone(page: Page, hunt: str) -> None:
+    run_clock(page)
+    page.keyboard.type("oh2")
+    for key in ("ArrowUp", "ArrowUp", "Shift+ArrowDown"):
+        page.keyboard.press(key)
+    expect(page.locator("#frequency")).to_have_text("14\u00a0237.49")
+    expect(page.locator("#line")).to_have_value("oh2")
+    page.locator("#line").fill("")
+    enter(page, "down 2.5")
+    expect(page.locator("#frequency")).to_have_text("14\u00a0234.99")
+    enter(page, "to 7085")
+    expect(page.locator("#status")).to_contain_text("7 085.0 kHz is not on a band")
+    page.keyboard.type("x")  # typing ends the announcement, and the clock runs on
+    expect(page.locator("#ear")).to_have_text("Your ear is open")
+
+
+def test_letters_speak_note_mark_and_log(page: Page, hunt: str) -> None:
+    run_clock(page)
+    enter(page, "081")
+    expect(page.locator("#will")).to_contain_text("LY5QSF 081")
+    enter(page, "m")
+    expect(page.locator("body")).to_have_class("in-drill sending")
+    expect(page.locator("#will")).to_contain_text("You hear nothing for")
+    enter(page, ".")
+    expect(page.locator("body")).to_have_class("in-drill")
+    enter(page, "l")
+    expect(page.locator("#pad li").first).to_contain_text("LY5QSF")
+    enter(page, "r1 EA3QRK")
+    expect(page.locator("#pad li").last).to_contain_text("EA3QRK")
+    enter(page, "k strong")
+    expect(page.locator("#dial")).to_contain_text("strong")
+    kinds = [("note", "081"), ("call", ""), ("break-off", ""), ("log", ""), ("mend", "EA3QRK")]
+    assert recorded_acts(hunt) == [*kinds, ("mark", "strong")]
+
+
+def test_the_clock_is_held_on_request_and_the_hunt_goes_on(page: Page, hunt: str) -> None:
+    run_clock(page)
+    enter(page, "s")
+    expect(page.locator("#will")).to_contain_text("The clock stands")
+    enter(page, "k later")
+    expect(page.locator("#dial")).to_contain_text("later")
+    page.reload()
+    expect(page.locator("#dial")).to_contain_text("later")
+    page.keyboard.press("Enter")
+    expect(page.locator("#ear")).to_have_text("Your ear is open")
+    enter(page, "i")
+    expect(page.locator("#status")).to_contain_text("You are at 14\u00a0237.3 kHz. Level: ")
+    assert "Your ear is open." in page.evaluate("spoken.at(-1)")
+    expect(page.locator("#ear")).to_have_text("The clock stands")
+
+
+def test_nothing_is_announced_while_the_band_sounds(page: Page, hunt: str) -> None:
+    run_clock(page)
+    enter(page, "081")
+    enter(page, "up 1")
+    expect(page.locator("#frequency")).to_have_text("14\u00a0238.3")
+    page.keyboard.press("ArrowUp")
+    page.wait_for_timeout(500)
+    assert page.evaluate("spoken") == []
+
+
+def test_the_end_of_a_hunt_leads_to_its_page(page: Page, hunt: str) -> None:
+    wait_for_hunt(page)
+    with Store(record_file()) as store:
+        session = HuntSession.load(store, hunt, speech=NoiseSpeech())
+        session.advance(session.live.ends_at)
+    page.reload()
+    page.wait_for_url(f"**/hunt-end?hunt={hunt}")
