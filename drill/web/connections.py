@@ -8,7 +8,6 @@ request within REQUEST_TIMEOUT_S, and above MAX_CONNECTIONS the oldest waiting c
 import asyncio
 from typing import Any
 
-import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 REQUEST_TIMEOUT_S = 15.0
@@ -46,7 +45,7 @@ class LimitedConnection(H11Protocol):
         if self._request_is_due:
             self._arm()
 
-    def handle_websocket_upgrade(self, event: h11.Request) -> None:
+    def handle_websocket_upgrade(self, event: Any) -> None:
         """Hand the connection over to the WebSocket protocol, without the deadline of HTTP."""
         self._is_socket = True
         super().handle_websocket_upgrade(event)
