@@ -54,7 +54,7 @@ def test_arrows_turn_the_dial_and_leave_the_line_alone(page: Page, hunt: str) ->
     expect(page.locator("#ear")).to_have_text("Your ear is open")
 
 
-def test_letters_speak_note_mark_and_log(page: Page, hunt: str) -> None:
+def test_letters_send_overs_note_mark_and_log(page: Page, hunt: str) -> None:
     run_clock(page)
     enter(page, "081")
     expect(page.locator("#will")).to_contain_text("LY5QSF 081")

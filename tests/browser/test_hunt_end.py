@@ -26,7 +26,7 @@ def open_end(page: Page, site: str) -> None:
     expect(page.locator("#content")).to_be_visible()
 
 
-def test_the_lost_contact_is_heard_by_keyboard(page: Page, site: str) -> None:
+def test_the_lost_contact_can_be_played_by_keyboard(page: Page, site: str) -> None:
     open_end(page, site)
     expect(page.get_by_role("heading", level=1)).to_have_text(
         "2 of 3 contacts are right in both logs"
@@ -45,7 +45,7 @@ def test_the_lost_contact_is_heard_by_keyboard(page: Page, site: str) -> None:
     expect(page.locator("#status")).to_contain_text("The dial over")
 
 
-def test_the_page_is_accessible(page: Page, site: str) -> None:
+def test_the_end_of_a_hunt_is_accessible(page: Page, site: str) -> None:
     page.emulate_media(color_scheme="light", reduced_motion="reduce")
     page.set_viewport_size({"width": 1280, "height": 800})
     open_end(page, site)
@@ -65,7 +65,7 @@ def test_the_page_is_accessible(page: Page, site: str) -> None:
     assert missing_parts(page) == []
 
 
-def test_files_of_a_club(page: Page, site: str, tmp_path: Path) -> None:
+def test_files_of_a_club_are_compared(page: Page, site: str, tmp_path: Path) -> None:
     open_end(page, site)
     with page.expect_download() as saving:
         page.get_by_role("button", name="Save my hunts").click()
@@ -79,7 +79,7 @@ def test_files_of_a_club(page: Page, site: str, tmp_path: Path) -> None:
     expect(page.locator("#club")).to_contain_text("Together you worked 2 stations")
 
 
-def test_a_hunt_that_does_not_exist(page: Page, site: str) -> None:
+def test_an_unknown_hunt_is_reported(page: Page, site: str) -> None:
     page.goto(f"{site}/hunt-end?hunt=0")
     expect(page.get_by_role("heading", level=1)).to_have_text("There is no end to show")
     expect(page.locator("#lead")).to_contain_text("there is no hunt")

@@ -25,7 +25,7 @@ def open_form(page: Page, site: str, path: str = "practise") -> None:
     expect(page.locator("#conditions option")).not_to_have_count(0)
 
 
-def test_only_fields_with_a_use_are_shown(page: Page, site: str) -> None:
+def test_only_useful_fields_are_shown(page: Page, site: str) -> None:
     open_form(page, site)
     page.get_by_text("More options").click()
     shown = {"#exchange": False, "#snr_db": True, "#watts": False, "#static_db": True}

@@ -75,7 +75,7 @@ def test_acts_take_effect_and_are_recorded(client: TestClient) -> None:
     assert live.dial_hz == dial_hz + 1230.0
 
 
-def test_a_hunt_goes_on_where_it_was(client: TestClient) -> None:
+def test_a_hunt_continues_where_it_was(client: TestClient) -> None:
     identity = begin_hunt(client)
     with hunt_page(client, identity) as page:
         page.play(30)
@@ -162,7 +162,7 @@ def refusal(page: HuntPage, text: str) -> str:
     return str(page.wait_for("refused")["error"])
 
 
-def test_a_bad_message_is_refused_and_the_hunt_goes_on(client: TestClient) -> None:
+def test_a_bad_message_is_refused_and_the_hunt_continues(client: TestClient) -> None:
     with hunt_page(client, begin_hunt(client)) as page:
         page.play(2)
         for text in BAD_MESSAGES:

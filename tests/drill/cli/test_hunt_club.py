@@ -7,7 +7,7 @@ from drill.hunt.exports import write_hunts
 from tests.drill.hunt.test_club import row
 
 
-def test_hunts_on_the_same_band_side_by_side(
+def test_hunts_on_the_same_band_are_compared(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     paths = [tmp_path / "anna.csv", tmp_path / "ben.jsonl"]
@@ -19,7 +19,9 @@ def test_hunts_on_the_same_band_side_by_side(
     assert "may be luck" in shown
 
 
-def test_no_common_band(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_files_without_a_common_band_are_reported(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     paths = [tmp_path / "anna.csv", tmp_path / "ben.csv"]
     write_hunts(paths[0], [row(band="a")])
     write_hunts(paths[1], [row(band="b")])

@@ -57,7 +57,7 @@ def test_the_result_is_printed(
     assert "waiting for a call" in shown
 
 
-def test_overs_are_heard_again(
+def test_overs_can_be_played_again(
     session: HuntSession, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     lines = Lines("1", "1.1", "1.2c", "1.99", "7", "x", "d", "")

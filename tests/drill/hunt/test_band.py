@@ -27,7 +27,7 @@ def test_the_same_seed_gives_the_same_band_at_any_power() -> None:
     assert composed().holders != composed(seed=2).holders
 
 
-def test_no_two_stations_have_the_same_call_or_the_trainees() -> None:
+def test_no_station_has_the_call_of_another_or_of_the_trainee() -> None:
     calls = [holder.call for holder in composed().holders]
     assert len(set(calls)) == len(calls)
     assert make_setup().own_call not in calls
@@ -75,7 +75,7 @@ def test_a_closing_band_sinks_and_empties() -> None:
     assert late < at_start(band)
 
 
-def test_a_weekend_thins_out() -> None:
+def test_stations_and_callers_get_fewer_over_a_weekend() -> None:
     assert at_start(composed()) == 60
     assert at_start(composed(weekend=1.0)) == 30
     early, late = (

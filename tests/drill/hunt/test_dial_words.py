@@ -29,7 +29,7 @@ def test_words_turn_the_dial(line: str, hz: float) -> None:
 
 
 @pytest.mark.parametrize("line", ["", "OH2QRK", "599 14", "upper", "to14208", "top 5", "u 2"])
-def test_other_lines_are_no_dial_words(line: str) -> None:
+def test_other_lines_are_not_dial_words(line: str) -> None:
     assert read_dial_words(line, BANDS, DIAL_HZ) is None
 
 

@@ -35,7 +35,7 @@ def test_a_station_that_hears_well_answers_within_a_minute() -> None:
     assert expected(quiet_holder()) == result
 
 
-def test_power_shortens_the_time_until_the_station_hears_nothing() -> None:
+def test_less_power_lengthens_the_time_until_there_is_none() -> None:
     strong, weak = expected(quiet_holder(), 100.0), expected(quiet_holder(), 1.0)
     assert strong is not None
     assert weak is None or weak.mean_s >= strong.mean_s
@@ -55,7 +55,7 @@ def test_a_station_that_is_not_there_has_no_time() -> None:
     assert expected(replace(quiet_holder(), stops_s=60.0)) is None
 
 
-def test_questions_in_any_order_get_the_same_answers() -> None:
+def test_the_order_of_questions_does_not_change_the_answers() -> None:
     times = ExpectedTimes(SETUP)
     late, early = (times.expected_time(quiet_holder(), samples(s)) for s in (400.0, 120.0))
     assert early == expected(quiet_holder())

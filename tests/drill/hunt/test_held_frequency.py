@@ -63,7 +63,9 @@ def call_at(frequency: HeldFrequency, at: int) -> OnAir:
 
 @settings(max_examples=5)
 @given(st.lists(st.integers(0, samples(150.0)), max_size=20), st.booleans())
-def test_the_story_is_the_same_however_often_it_is_caught_up(times: list[int], reach: bool) -> None:
+def test_a_station_behaves_the_same_however_often_it_is_caught_up(
+    times: list[int], reach: bool
+) -> None:
     at_once, step_by_step = held(busy_holder(), reach=reach), held(busy_holder(), reach=reach)
     for time in sorted(times):
         step_by_step.catch_up(time)
@@ -72,7 +74,7 @@ def test_the_story_is_the_same_however_often_it_is_caught_up(times: list[int], r
     assert story(at_once) == story(step_by_step)
 
 
-def test_with_an_over_of_the_trainee_too() -> None:
+def test_a_called_station_behaves_the_same_however_often_it_is_caught_up() -> None:
     lazy, always = held(busy_holder()), held(busy_holder())
     for second in range(200):
         always.catch_up(samples(second))
@@ -83,14 +85,14 @@ def test_with_an_over_of_the_trainee_too() -> None:
     assert any(speaker == TRAINEE for speaker, *_ in story(lazy))
 
 
-def test_a_station_that_is_not_called_has_the_same_story_at_any_power() -> None:
+def test_a_station_that_is_not_called_behaves_the_same_at_any_power() -> None:
     strong, weak = held(busy_holder(), watts=100.0), held(busy_holder(), watts=5.0)
     for frequency in (strong, weak):
         frequency.catch_up(END)
     assert story(strong) == story(weak)
 
 
-def test_until_it_is_called_the_story_does_not_depend_on_the_call() -> None:
+def test_before_the_call_a_station_does_not_depend_on_it() -> None:
     called, left_alone = held(busy_holder()), held(busy_holder())
     call_at(called, samples(300.0))
     for frequency in (called, left_alone):
@@ -139,7 +141,7 @@ def test_the_rate_of_callers_is_that_of_the_station() -> None:
     assert heard == pytest.approx(expected, abs=3 * expected**0.5 + 0.03 * expected)
 
 
-def test_overs_that_nobody_heard_are_forgotten() -> None:
+def test_overs_out_of_hearing_are_forgotten() -> None:
     kept, dropped = held(busy_holder()), held(busy_holder(), on_dial=False)
     for frequency in (kept, dropped):
         for second in range(0, 1200, 10):

@@ -47,7 +47,7 @@ def station(name: str = FAR, near_db: float | None = 10.0) -> Participant:
         (station(TRAINEE, None), False, True),
     ],
 )
-def test_only_what_can_be_heard_has_the_length_of_its_speech(
+def test_only_audible_overs_have_the_length_of_their_speech(
     who: Participant, in_reach: bool, has_speech: bool
 ) -> None:
     over = air(in_reach=in_reach).key(who, OVER, 0, 1000)

@@ -21,7 +21,7 @@ def worked(policy: str, watts: float = 100.0) -> LiveHunt:
 
 
 @pytest.mark.parametrize("policy", POLICIES)
-def test_it_works_stations_until_the_time_is_over(policy: str) -> None:
+def test_the_hunter_works_stations_until_the_time_is_over(policy: str) -> None:
     live = worked(policy)
     assert live.ended == TIME_OVER
     assert live.now == samples(12 * 60.0)
@@ -32,7 +32,7 @@ def test_it_works_stations_until_the_time_is_over(policy: str) -> None:
     assert len(right) >= 0.7 * len(contacts)
 
 
-def test_it_works_no_station_twice() -> None:
+def test_the_hunter_works_no_station_twice() -> None:
     calls = [line.call for line in worked("first").pad.lines]
     assert len(set(calls)) == len(calls)
 
@@ -42,7 +42,7 @@ def test_equal_set_ups_give_equal_hunts() -> None:
     assert run_hunter(setup).acts == run_hunter(setup).acts
 
 
-def test_its_acts_replayed_give_the_same_hunt() -> None:
+def test_replaying_the_hunters_acts_gives_the_same_hunt() -> None:
     first, again = worked("strongest"), LiveHunt(make_setup(minutes=12.0))
     for act in first.acts:
         again.act(act)
@@ -61,7 +61,7 @@ def test_the_strongest_are_tuned_first_after_a_sweep() -> None:
     assert chosen.hz == pytest.approx(strongest.carrier_hz, abs=100)
 
 
-def test_it_goes_up_the_band_with_the_policy_first() -> None:
+def test_the_policy_first_goes_up_the_band() -> None:
     hertz = [act.hz for act in worked("first").acts if act.kind == TUNE]
     rising = sum(b > a for a, b in pairwise(hertz) if a and b)
     assert rising >= len(hertz) - 1 - len(hertz) // 10
@@ -71,7 +71,7 @@ def test_almost_no_power_makes_fewer_contacts_on_the_same_band() -> None:
     assert len(worked("strongest", 0.2).pad.lines) < len(worked("strongest").pad.lines)
 
 
-def test_nobody_is_worked_on_an_empty_band() -> None:
+def test_no_station_is_worked_on_an_empty_band() -> None:
     setup = make_setup(minutes=1.0)
     empty = replace(setup.bands[0], stations=1, median_db=-60.0)
     live = run_hunter(replace(setup, bands=(empty,)))

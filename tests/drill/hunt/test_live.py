@@ -81,7 +81,7 @@ def test_mistuning_weakens_the_over_until_nobody_hears_it() -> None:
     assert levels == [level, level, pytest.approx(level - 8.0), None]
 
 
-def test_an_over_that_nobody_hears_is_sent_all_the_same() -> None:
+def test_an_over_is_sent_even_if_nobody_hears_it() -> None:
     live = LiveHunt(make_setup())
     tune(live, live.bands[0].lower_hz - 10_000.0)
     assert live.station_at_dial() is None

@@ -23,13 +23,13 @@ ROWS = (
 )
 
 
-def test_an_hour_at_a_power_of_the_table() -> None:
+def test_a_power_of_the_table_gives_its_row() -> None:
     luck = hunt_luck(hunt(watts=5.0), ROWS)
     assert luck is not None
     assert (luck.mean, luck.sd, luck.seeds) == (20, 4, 30)
 
 
-def test_powers_between_and_beyond() -> None:
+def test_other_powers_are_interpolated_or_clamped() -> None:
     means = []
     for watts in (1.0, 5.0, 10.0, 20.0, 100.0, 400.0):
         luck = hunt_luck(hunt(watts=watts), ROWS)
@@ -40,14 +40,14 @@ def test_powers_between_and_beyond() -> None:
     assert (means[0], means[-1]) == (20, 50)
 
 
-def test_a_shorter_hunt() -> None:
+def test_a_shorter_hunt_has_fewer_contacts() -> None:
     luck = hunt_luck(hunt(seconds=900.0), ROWS)
     assert luck is not None
     assert luck.mean == pytest.approx(5)
     assert luck.sd == pytest.approx(4 * math.sqrt(0.25))
 
 
-def test_the_best_of_several_bands_and_unknown_bands() -> None:
+def test_the_best_of_several_bands_counts_and_unknown_bands_have_no_luck() -> None:
     luck = hunt_luck(replace(hunt(), bands=("jammed", "open")), ROWS)
     assert luck is not None
     assert luck.mean == 22
@@ -55,7 +55,7 @@ def test_the_best_of_several_bands_and_unknown_bands() -> None:
     assert luck_sentence(replace(hunt(), bands=("mine",))) == ""
 
 
-def test_the_packaged_rows() -> None:
+def test_the_packaged_rows_are_plausible() -> None:
     for entry in luck_rows():
         assert entry.band in band_kinds()
         assert entry.seeds >= 20

@@ -24,7 +24,7 @@ def test_a_line_is_made_from_the_notes_since_the_last() -> None:
     assert len(pad.lines) == 1
 
 
-def test_a_line_is_mended_in_part_or_whole() -> None:
+def test_a_line_can_be_corrected_in_part_or_whole() -> None:
     pad = filled()
     mended = pad.mend(1, "124")
     assert mended is not None
@@ -44,7 +44,7 @@ def test_a_call_worked_before_is_found_however_it_is_typed() -> None:
 
 
 @given(st.lists(st.text(max_size=12), max_size=6), st.text(max_size=20))
-def test_any_text_makes_a_line_that_can_be_mended(notes: list[str], text: str) -> None:
+def test_any_text_makes_a_line_that_can_be_corrected(notes: list[str], text: str) -> None:
     pad = Pad()
     for note in notes:
         pad.note(note)

@@ -17,7 +17,7 @@ def no_loss(times_s: FloatArray) -> FloatArray:
     return np.zeros_like(times_s)
 
 
-def test_it_follows_the_fading_of_the_sound() -> None:
+def test_the_gain_follows_the_fading_of_the_sound() -> None:
     rng = np.random.default_rng(1)
     count = 20 * SPLATTER_RATE_HZ
     white = rng.standard_normal(count) + 1j * rng.standard_normal(count)
@@ -37,7 +37,7 @@ def test_it_follows_the_fading_of_the_sound() -> None:
     assert expected == pytest.approx(heard, abs=0.7)
 
 
-def test_the_order_of_questions_does_not_matter() -> None:
+def test_the_order_of_requests_does_not_matter() -> None:
     forwards, backwards = PathFading(FADING, 3), PathFading(FADING, 3)
     words = [(start, start + WORD) for start in range(0, 8 * WORD, WORD)]
     assert [forwards.gain_db(*word) for word in words] == [

@@ -13,7 +13,7 @@ from tests.drill.hunt.simple_hunter import make_setup
 OPTIONS = SessionOptions(seed=5, voices=("birch",))
 
 
-def test_a_stored_set_up_comes_back() -> None:
+def test_a_stored_set_up_is_read_back() -> None:
     setup = create_hunt_setup(OPTIONS, HuntOptions(bands=("jammed", "open"), voice="birch"))
     data = json.loads(json.dumps(setup.to_dict()))
     assert HuntSetup.from_dict(setup.plan.to_dict(), data) == setup

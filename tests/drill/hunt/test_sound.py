@@ -103,7 +103,7 @@ def test_earlier_tuning_does_not_change_the_output(
     assert np.max(np.abs(moved[settled] - still[settled])) < ONE_STEP
 
 
-def test_listening_that_begins_later_is_the_same() -> None:
+def test_reception_that_begins_later_gives_the_same_sound() -> None:
     whole, start = listen(), 64 * BLOCK
     late = listen(start=start)
     settled = slice(AUDIO_RATE_HZ // 2, None)

@@ -124,7 +124,7 @@ def test_the_clock_halts_for_late_speech_and_skips_nothing() -> None:
     assert np.array_equal(heard, expected)
 
 
-def test_a_small_turn_of_the_dial_does_not_wait_for_the_story() -> None:
+def test_a_small_turn_of_the_dial_does_not_wait_for_the_simulation() -> None:
     stream = stream_of()
     stream.step()
     for _ in range(3):
@@ -138,7 +138,7 @@ def test_a_small_turn_of_the_dial_does_not_wait_for_the_story() -> None:
     assert block.dial_hz == on_air_hz(20_000.0)
 
 
-def test_acts_reach_the_story_with_their_ear_time() -> None:
+def test_acts_reach_the_simulation_with_their_ear_time() -> None:
     happened: list[HuntEvent] = []
     live = LiveHunt(SETUP)
     stream = HuntStream(UnrecordedHunt(live), listener=lambda _, events: happened.extend(events))
@@ -159,7 +159,7 @@ def test_the_stream_ends_with_the_hunt() -> None:
         assert stream.pull() is None
 
 
-def test_a_failure_of_the_story_is_raised_by_the_pull() -> None:
+def test_a_failure_of_the_simulation_is_raised_by_the_next_pull() -> None:
     def fail() -> None:
         raise NoVoice("no voice here")
 

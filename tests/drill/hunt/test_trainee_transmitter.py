@@ -19,7 +19,7 @@ def test_an_over_lasts_as_long_as_its_speech() -> None:
     assert not own.is_sending(over.end)
 
 
-def test_overs_are_joined_while_one_is_sent_and_apart_after_it() -> None:
+def test_overs_are_joined_while_one_is_sent_and_separate_after_it() -> None:
     own = TraineeTransmitter(make_setup(), None)
     first = own.send(OVER, 0)
     both = own.send(OVER, first.end - 1)
@@ -30,7 +30,7 @@ def test_overs_are_joined_while_one_is_sent_and_apart_after_it() -> None:
     assert own.spans == [(0, both.end), (both.end, apart.end)]
 
 
-def test_a_break_ends_the_over_and_only_a_present_one() -> None:
+def test_breaking_off_ends_only_a_present_over() -> None:
     own = TraineeTransmitter(make_setup(), None)
     over = own.send(OVER, 0)
     own.break_off(500)

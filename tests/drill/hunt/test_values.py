@@ -24,7 +24,7 @@ def test_an_unknown_preset_is_refused_by_name() -> None:
         find_band_kind("quiet")
 
 
-def test_recorded_parameters_come_back() -> None:
+def test_recorded_parameters_are_read_back() -> None:
     values = load_hunt_values()
     data = to_data(values)
     assert recorded_hunt_values(data) == values

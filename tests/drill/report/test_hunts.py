@@ -45,7 +45,7 @@ def test_hunts_by_power() -> None:
     assert single.sentences == ("The best score is 150, of 2026-11-03.",)
 
 
-def test_a_hunt_without_contacts() -> None:
+def test_hunts_without_contacts_are_reported() -> None:
     for section in hunt_sections(history(hunt())):
         assert section.table is not None
         assert all(len(row) == len(section.table.head) for row in section.table.rows)

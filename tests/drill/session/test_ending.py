@@ -30,7 +30,7 @@ def first_steps(store: Store, replays: int = 0) -> PracticeEnding:
     return practice_ending(PLAN, attempts, store, now=START)
 
 
-def test_an_ending_counts_and_gives_the_range_of_snr(store: Store) -> None:
+def test_an_ending_has_counts_and_the_range_of_snr(store: Store) -> None:
     ending = first_steps(store)
     assert (ending.lowest_db, ending.highest_db, ending.week) == (-3.0, 15.0, None)
     assert ending_score(ending) == "12 of 12"

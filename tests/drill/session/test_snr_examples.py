@@ -10,7 +10,7 @@ from drill.session.snr_examples import READABLE_ABOVE_EDGE_DB, snr_examples
 from tests.drill.simulated_trainee import SimulatedTrainee, record_session
 
 
-def test_without_a_measurement_the_edge_is_where_one_starts(home: object) -> None:
+def test_without_a_measurement_the_edge_is_the_prior_mean(home: object) -> None:
     with Store(record_file()) as store:
         strong, readable, edge = snr_examples(store)
     assert edge.snr_db == Prior().threshold_mean_db

@@ -33,7 +33,7 @@ def hunted(*, ended: bool = True, errs: bool = False, quick: bool = False) -> st
         return session.identity
 
 
-def test_the_end(client: TestClient) -> None:
+def test_the_end_has_result_overs_and_sounds(client: TestClient) -> None:
     identity = hunted(quick=True)
     end = client.get(f"/api/hunts/{identity}/end").json()
     assert (end["figure"], end["after"]) == ("1 of 1", "contacts are right in both logs")
@@ -48,7 +48,7 @@ def test_the_end(client: TestClient) -> None:
     assert all(low <= khz <= high for _, khz in end["dial"]["points"])
 
 
-def test_what_has_not_ended_or_does_not_exist_is_not_found(client: TestClient) -> None:
+def test_unfinished_and_unknown_hunts_are_not_found(client: TestClient) -> None:
     identity = hunted(ended=False, quick=True)
     assert client.get(f"/api/hunts/{identity}/end").status_code == 404
     assert client.get(f"/api/hunts/{'0' * 32}/end").status_code == 404
@@ -57,7 +57,7 @@ def test_what_has_not_ended_or_does_not_exist_is_not_found(client: TestClient) -
         assert client.get(f"/api/hunts/{ended}/{path}").status_code == 404
 
 
-def test_a_lost_contact_is_heard_again(client: TestClient) -> None:
+def test_a_lost_contact_can_be_played_again(client: TestClient) -> None:
     identity = hunted(errs=True)
     end = client.get(f"/api/hunts/{identity}/end").json()
     (lost,) = end["lost"]

@@ -8,7 +8,7 @@ from tests.drill.hunt.test_club import row
 from tests.web.api.test_hunt_ends import hunted
 
 
-def test_a_file_without_the_own_call_unless_asked_for(client: TestClient) -> None:
+def test_a_file_has_the_own_call_only_on_request(client: TestClient) -> None:
     assert client.get("/api/hunt-files/csv").status_code == 400
     hunted()
     plain = client.get("/api/hunt-files/csv")
@@ -19,7 +19,7 @@ def test_a_file_without_the_own_call_unless_asked_for(client: TestClient) -> Non
     assert client.get("/api/hunt-files/xml").status_code == 400
 
 
-def test_hunts_side_by_side(client: TestClient) -> None:
+def test_hunts_of_several_files_are_compared(client: TestClient) -> None:
     files = [
         {"name": "anna.csv", "text": hunts_text([row(right=12, score=36)], "csv")},
         {"name": "ben.jsonl", "text": hunts_text([row(right=9, score=50)], "jsonl")},

@@ -64,7 +64,7 @@ def test_lines_tune_note_speak_and_log(
     assert [act.kind for act in live.acts] == kinds
 
 
-def test_the_sound_has_no_gap_but_the_own_over(
+def test_the_sound_has_no_gap_except_the_trainees_over(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     type_lines(monkeypatch, "", "m", "", "", "s")
@@ -105,7 +105,7 @@ def test_a_hunt_continues_and_ends(
         (("--continue",), "there is no hunt to continue"),
     ],
 )
-def test_wrong_options_give_one_line(
+def test_wrong_options_are_refused_in_one_line(
     sounds: Path, words: tuple[str, ...], message: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert run_hunt(sounds, *words) == 2
