@@ -31,14 +31,14 @@ def begin_hunt() -> str:
 
 
 def wait_for_hunt(page: Page) -> None:
-    """Wait until the hunt's state is shown; its clock stands."""
+    """Wait until the hunt's state is shown; its clock is stopped."""
     expect(page.locator("#line")).to_be_focused()
     expect(page.locator("#frequency")).to_have_text("14\u00a0237.3")
     expect(page.locator("#go-text")).to_have_text("Let it run")
 
 
 def run_clock(page: Page) -> None:
-    """Let the clock run, until sound has come."""
+    """Start the clock and wait until sound has come."""
     wait_for_hunt(page)
     page.keyboard.press("Enter")
     expect(page.locator("#ear")).to_have_text("Your ear is open")
@@ -46,7 +46,7 @@ def run_clock(page: Page) -> None:
 
 
 def type_command(page: Page) -> None:
-    """Type a letter that would speak; nothing happens before Enter."""
+    """Type a letter that sends an over; nothing happens before Enter."""
     wait_for_hunt(page)
     page.keyboard.type("m")
     expect(page.locator("#will")).to_contain_text("You will say")

@@ -229,7 +229,7 @@ def test_a_sound_that_the_program_no_longer_has_is_rendered_again(page: Page, si
     lost: list[str] = []
 
     def lose_one(route: Route) -> None:
-        """Answer as a program does that was started again after it had named the sound."""
+        """Answer like a program that was restarted after it had announced the sound."""
         if lost:
             route.continue_()
             return

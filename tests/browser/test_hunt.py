@@ -1,4 +1,4 @@
-"""A hunt in the browser, by keyboard alone: sound flows, the dial turns, the clock can be held."""
+"""A hunt in the browser, by keyboard alone: sound, dial, acts, and stopping the clock."""
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -20,7 +20,7 @@ addEventListener("DOMContentLoaded", () => {
   }).observe(region, {childList: true, characterData: true, subtree: true});
 });
 """
-"""Script that keeps everything that the page announces."""
+"""Script that stores everything that the page announces."""
 
 
 @pytest.fixture

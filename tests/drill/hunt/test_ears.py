@@ -1,4 +1,4 @@
-"""The far ears of a hunt: a model for words, a recogniser for sound."""
+"""How the far operators of a hunt hear: a model for words, a recogniser for sound."""
 
 from dataclasses import replace
 

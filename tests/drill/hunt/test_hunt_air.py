@@ -1,4 +1,4 @@
-"""The air of one station of a hunt: lengths, levels and the sound of the microphone."""
+"""Overs on one frequency of a hunt: lengths, levels and the sound of the microphone."""
 
 from dataclasses import replace
 

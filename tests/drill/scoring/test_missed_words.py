@@ -65,7 +65,7 @@ def test_zeros_that_were_not_said_belong_to_no_word() -> None:
         ("E87A?C", ["E", "8", "7", "A", "?", "C", "", ""]),
     ],
 )
-def test_what_was_typed_stands_beside_its_word(typed: str, said: list[str]) -> None:
+def test_typed_text_is_found_for_each_word(typed: str, said: list[str]) -> None:
     """A right field counts as sent, so that a zero that may be left out is not missed."""
     sent = message(*CALL, *SERIAL)
     words = typed_for_words(sent, score_answer(sent.fields, typed))

@@ -89,7 +89,7 @@ def test_weeks_without_a_common_snr_give_no_comparison(store: Store) -> None:
 
 
 def test_only_the_randomly_drawn_items_of_training_count(store: Store) -> None:
-    """Every other item of training is chosen by what the trainee misses."""
+    """Every other item of training is chosen by the trainee's mistakes."""
     for day in (2, 9):
         kind = Training.from_plan(sample_plan(day, count=70), store)
         record_session(store, kind, SimulatedTrainee(day), day=day)
