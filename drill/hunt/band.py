@@ -205,7 +205,7 @@ def _compose_holder(
 
 
 def _caller_rate(setup: HuntSetup, kind: BandKind, strength_db: float, *, wanted: bool) -> float:
-    """Return the new callers per hour of a station that is so much stronger than the median."""
+    """Return a station's new callers per hour. strength_db: relative to the median station."""
     world = setup.values.world
     rate = kind.callers_per_hour * math.exp(world.caller_slope_per_db * strength_db)
     rate *= _weekend_share(setup)

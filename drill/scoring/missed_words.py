@@ -1,4 +1,4 @@
-"""Joins an answer to the spoken words: which were missed, and what was typed for each."""
+"""Joins an answer to the spoken words: which words were missed, and the text typed for each."""
 
 from collections.abc import Iterator, Sequence
 
@@ -25,7 +25,7 @@ def missed_words(message: Message, scores: Sequence[FieldScore]) -> frozenset[in
 
 
 def typed_for_words(message: Message, scores: Sequence[FieldScore]) -> dict[int, str]:
-    """Return what was typed for each word that carries characters, by its number from 0.
+    """Return the text typed for each word that carries characters, by its number from 0.
 
     A field that is right counts as typed as it was sent; "" where nothing was typed.
     """
