@@ -1,7 +1,7 @@
 """The forms of sessions: only useful fields, examples, how an SNR sounds, several voices."""
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Request, expect
 
 from drill.core.paths import record_file
 from drill.records.store import Store
@@ -73,14 +73,12 @@ def test_an_snr_is_heard_strong_readable_and_at_the_edge(page: Page, site: str) 
         ["strong, +15 dB", "readable, +6 dB", "at the edge, 0 dB", "as entered"]
     )
     levels: list[float] = []
-    page.on(
-        "request",
-        lambda request: (
+
+    def note_level(request: Request) -> None:
+        if request.url.endswith("/api/listen"):
             levels.append(request.post_data_json["snr_db"])
-            if request.url.endswith("/api/listen")
-            else None
-        ),
-    )
+
+    page.on("request", note_level)
     page.locator("#snr_db").fill("-4")
     for number in range(4):
         buttons.nth(number).click()
