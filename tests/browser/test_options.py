@@ -1,5 +1,7 @@
 """The forms of sessions: only useful fields, examples, how an SNR sounds, several voices."""
 
+import json
+
 import pytest
 from playwright.sync_api import Page, Request, expect
 
@@ -76,7 +78,7 @@ def test_an_snr_is_heard_strong_readable_and_at_the_edge(page: Page, site: str) 
 
     def note_level(request: Request) -> None:
         if request.url.endswith("/api/listen"):
-            levels.append(request.post_data_json["snr_db"])
+            levels.append(json.loads(request.post_data or "")["snr_db"])
 
     page.on("request", note_level)
     page.locator("#snr_db").fill("-4")
