@@ -63,7 +63,7 @@ class Hunter:
             wait_s=self._values.short_patience_s if quick else self._values.patience_s,
             longest_s=self._values.longest_stop_s,
             max_calls=self._values.max_calls,
-            avoids_callers=policy.avoids_callers,
+            avoided_callers=self._values.callers_avoided if quick else None,
         )
         self._worked: set[int] = set()
         self._visits: dict[int, int] = {}

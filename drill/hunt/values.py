@@ -78,6 +78,7 @@ class HunterValues:
     reaction_high_s: float
     patience_s: float
     short_patience_s: float
+    callers_avoided: int
     longest_stop_s: float
 
 

@@ -19,14 +19,14 @@ class Patience:
     """When a hunter leaves a station.
 
     wait_s: longest time without a chance to call; twice that after its first call. longest_s:
-    longest time in any case. max_calls: number of unanswered calls. avoids_callers: leave as soon
-    as others call.
+    longest time in any case. max_calls: number of unanswered calls. avoided_callers: leave when so
+    many others were heard calling, None for any number.
     """
 
     wait_s: float
     longest_s: float
     max_calls: int
-    avoids_callers: bool = False
+    avoided_callers: int | None = None
 
 
 class Visit:
@@ -123,10 +123,14 @@ class Visit:
             return True
         if operator.state == "wait" and live.now >= self._deadline():
             return True
-        shy = self._patience.avoids_callers and not operator.calls and operator.state == "wait"
-        return shy and self._hears_callers()
+        avoided = self._patience.avoided_callers
+        if avoided is None or operator.calls or operator.state != "wait":
+            return False
+        return len(self._callers_heard()) >= avoided
 
-    def _hears_callers(self) -> bool:
+    def _callers_heard(self) -> set[str]:
+        """Return the names of other stations that it has heard here."""
+        heard = set()
         station = self._channel.holder.station
         for over in self._channel.trace[-60:]:
             level_db = over.participant.near_db
@@ -134,8 +138,8 @@ class Visit:
                 continue
             draw = station.stream(f"own notice {over.speaker}").random()
             if over.start < self._live.now and self._ears.notices(level_db, draw):
-                return True
-        return False
+                heard.add(over.speaker)
+        return heard
 
     # --- the rig
 

@@ -20,6 +20,7 @@ def runs() -> list[HuntRun]:
             minutes=30.0,
             logged=20,
             verdicts={"right": 4 + seed + (policy == "strongest") + round(watts / 10)},
+            early=2 * (policy != "first"),
             overs=50,
         )
         for seed, band, policy, watts in product(range(2), BANDS, POLICIES, WATTS)
@@ -35,8 +36,11 @@ def test_cells_are_contacts_in_an_hour() -> None:
 
 
 def test_gains_are_paired_by_seed() -> None:
-    row = list(table(runs()))[-1]
-    assert row == "| nearly-dead | +1.0 (+1.0 to +1.0) | +0.0 (+0.0 to +0.0) | 1.00 |"
+    whole, half = list(table(runs()))[-2:]
+    cells = "+1.0 (+1.0 to +1.0) | +0.0 (+0.0 to +0.0)"
+    assert whole == f"| nearly-dead | whole | 4.5 | {cells} | 1.00 |"
+    cells = "+2.0 (+2.0 to +2.0) | +2.0 (+2.0 to +2.0)"
+    assert half == f"| nearly-dead | first half | 0.0 | {cells} | |"
 
 
 def test_luck_is_by_band_policy_and_power() -> None:
