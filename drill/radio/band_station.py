@@ -36,6 +36,8 @@ class BandStation:
         self._faded_until = 0
         self._level_db = level_db
         self._overs: list[tuple[int, ComplexArray]] = []
+        self._knots_from = -1
+        self._knots = np.zeros(0)
 
     def send(self, start: int, signal: ComplexArray) -> None:
         """Transmit a signal, complex64 at SPLATTER_RATE_HZ, starting at a time."""
@@ -78,7 +80,12 @@ class BandStation:
     def _gain(self, start: int, count: int) -> np.ndarray[tuple[int], np.dtype[np.float32]]:
         """Return the gain in amplitude, linear between whole seconds."""
         first_s = start // SPLATTER_RATE_HZ
-        knots_s = np.arange(first_s, (start + count) // SPLATTER_RATE_HZ + 2, dtype=np.float64)
-        knots = 10 ** (self._level_db(knots_s) / 20)
-        at_s = np.arange(start, start + count) / SPLATTER_RATE_HZ
-        return np.interp(at_s, knots_s, knots).astype(np.float32)
+        seconds = (start + count) // SPLATTER_RATE_HZ + 2 - first_s
+        if self._knots_from != first_s or len(self._knots) < seconds:
+            knots_s = np.arange(first_s, first_s + seconds, dtype=np.float64)
+            self._knots_from, self._knots = first_s, 10 ** (self._level_db(knots_s) / 20)
+        at = np.arange(
+            start - first_s * SPLATTER_RATE_HZ, count + start - first_s * SPLATTER_RATE_HZ
+        )
+        knots_at = SPLATTER_RATE_HZ * np.arange(len(self._knots))
+        return np.interp(at, knots_at, self._knots).astype(np.float32)

@@ -8,6 +8,7 @@ phase reaches its value at rest within GLIDE_SAMPLES.
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,9 @@ from drill.radio.filters import ComplexArray
 GLIDE_SAMPLES = 512
 """Length of a glide: 32 ms at 16 kHz. Bringing the phase to its value at rest changes the frequency
 by at most 24 Hz for that time, which is inaudible."""
+
+LONGEST_KEPT = 4096
+"""Phasors of at most so many samples are kept in memory."""
 
 
 def phasor(frequency_hz: float, rate_hz: int, count: int) -> ComplexArray:
@@ -30,6 +34,17 @@ def phasor(frequency_hz: float, rate_hz: int, count: int) -> ComplexArray:
         for step in (1, size)
     )
     return np.outer(coarse, fine).reshape(-1)[:count].astype(np.complex64)
+
+
+@lru_cache(maxsize=128)
+def _short_phasor(frequency_hz: float, rate_hz: int, count: int) -> ComplexArray:
+    """Return a phasor from memory: with the dial at rest, each block of a station needs the same.
+
+    The array is read-only.
+    """
+    factors = phasor(frequency_hz, rate_hz, count)
+    factors.flags.writeable = False
+    return factors
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -121,7 +136,8 @@ class LocalOscillator:
 
     def _at_rest(self, offset_hz: float, start: int, count: int) -> ComplexArray:
         turned = np.complex64(np.exp(2j * np.pi * (offset_hz * start / self._rate_hz % 1.0)))
-        return turned * phasor(offset_hz, self._rate_hz, count)
+        create = _short_phasor if count <= LONGEST_KEPT else phasor
+        return turned * create(offset_hz, self._rate_hz, count)
 
     def _gliding(self, carrier_hz: float, glide: _Glide, at: NDArray[np.float64]) -> ComplexArray:
         part = (at - glide.start) / GLIDE_SAMPLES
