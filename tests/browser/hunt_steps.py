@@ -34,7 +34,7 @@ def wait_for_hunt(page: Page) -> None:
     """Wait until the hunt's state is shown; its clock is stopped."""
     expect(page.locator("#line")).to_be_focused()
     expect(page.locator("#frequency")).to_have_text("14\u00a0237.3")
-    expect(page.locator("#go-text")).to_have_text("Let it run")
+    expect(page.locator("#go-text")).to_have_text("Start")
 
 
 def run_clock(page: Page) -> None:

@@ -76,7 +76,7 @@ def test_letters_send_overs_note_mark_and_log(page: Page, hunt: str) -> None:
 def test_the_clock_is_held_on_request_and_the_hunt_goes_on(page: Page, hunt: str) -> None:
     run_clock(page)
     enter(page, "s")
-    expect(page.locator("#will")).to_contain_text("The clock stands")
+    expect(page.locator("#will")).to_contain_text("The clock is stopped")
     enter(page, "k later")
     expect(page.locator("#dial")).to_contain_text("later")
     page.reload()
@@ -86,7 +86,7 @@ def test_the_clock_is_held_on_request_and_the_hunt_goes_on(page: Page, hunt: str
     enter(page, "i")
     expect(page.locator("#status")).to_contain_text("You are at 14\u00a0237.3 kHz. Level: ")
     assert "Your ear is open." in page.evaluate("spoken.at(-1)")
-    expect(page.locator("#ear")).to_have_text("The clock stands")
+    expect(page.locator("#ear")).to_have_text("The clock is stopped")
 
 
 def test_nothing_is_announced_while_the_band_sounds(page: Page, hunt: str) -> None:

@@ -8,9 +8,9 @@ import { readDial } from "./hunt_dial.js";
 export const HUNT_ACTS = /** @type {Record<string, [string, string]>} */ ({
   l: ["log", "log it"],
   k: ["mark", "mark this frequency"],
-  r: ["mend", "put the last line right"],
+  r: ["mend", "correct the last line"],
   v: ["microphone", "speak myself"],
-  ".": ["leave", "give this one up"],
+  ".": ["leave", "give up this station"],
   i: ["where", "where am I"],
   s: ["stop", "stop the clock"],
 });

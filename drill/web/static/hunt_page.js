@@ -59,7 +59,7 @@ class HuntPage {
     showHunts(options.hunts);
     const open = options.hunts.find((/** @type {any} */ { finished }) => !finished);
     byId("begin").dataset.session = open?.id ?? "";
-    byId("begin-text").textContent = open ? "Go on with the hunt" : "Listen to the band";
+    byId("begin-text").textContent = open ? "Continue the hunt" : "Listen to the band";
     byId("begin-new").hidden = !open;
     byId("sentence").textContent = open ? open.sentence
       : `As ${options.call ?? options.offered_call}, spoken by ${options.voice}. Calls are fictional.`;

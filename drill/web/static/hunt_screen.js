@@ -280,7 +280,7 @@ export class HuntScreen {
       + `${ear} Your log line: ${call ? spaced(call) : "no call"}, `
       + `${exchange ? spaced(exchange) : "no exchange"}. ${count} on the pad. `
       + `${spoken ? `Your last over by microphone: ${spoken} ` : ""}${keys.join(", ")}. `
-      + "Arrows up and down tune by 100 hertz, with Shift by 10. The clock is held while this is "
+      + "Arrows up and down tune by 100 hertz, with Shift by 10. The clock is stopped while this is "
       + "read, until you type.";
   }
 

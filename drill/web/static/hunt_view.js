@@ -80,8 +80,8 @@ function willNodes({ phase, state, at, hz, sends }) {
       hides ? label : element("span", { class: "quoted" }, `“${state.sayings[entered.value]}”`)];
   }
   if (entered.kind === "tune") return [soft(`To ${khzText(entered.hz ?? hz)} kHz`)];
-  if (phase === "ready") return [soft("The clock stands. Enter lets it run.")];
-  if (phase === "halted") return [soft("The clock stands: speech is being made.")];
+  if (phase === "ready") return [soft("The clock is stopped. Enter starts it.")];
+  if (phase === "halted") return [soft("The clock is stopped while speech is synthesised.")];
   const { call, exchange } = state.entry;
   if (!call && !exchange) return [soft("Nothing noted yet.")];
   return [soft("Your log line "),
@@ -92,11 +92,11 @@ function willNodes({ phase, state, at, hz, sends }) {
 function goText({ phase, state, hz, sends }) {
   const { kind, value } = readHuntLine(byId("line").value, state.bands, hz);
   if (phase === "recording") return "End";
-  if (phase === "ready" && kind === "nothing") return "Let it run";
+  if (phase === "ready" && kind === "nothing") return "Start";
   if (kind === "saying") return "Say it";
   if (kind === "tune") return "Tune";
   if (kind === "mark") return "Mark it";
-  if (kind === "mend") return "Mend";
+  if (kind === "mend") return "Correct";
   if (kind !== "other") return "Note";
   const labels = { where: "Show", stop: "Stop", log: "Log it", microphone: "Speak" };
   if (value === "leave") return sends ? "Break off" : "Give up";
@@ -145,6 +145,6 @@ export function showHunt(view) {
   byId("will").replaceChildren(...willNodes(view));
   const ear = byId("ear");
   ear.className = isSending ? "ear shut" : "ear";
-  ear.textContent = isSending ? "You send" : phase === "running" ? "Your ear is open" : "The clock stands";
+  ear.textContent = isSending ? "You send" : phase === "running" ? "Your ear is open" : "The clock is stopped";
   showHuntKeys("acts", sensibleKeys(state.said));
 }
