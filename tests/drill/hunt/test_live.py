@@ -120,7 +120,7 @@ def test_the_pad_gets_lines_with_rising_numbers() -> None:
     (change,) = do(live, MEND, "59 2")
     assert isinstance(change, PadChanged)
     assert live.pad.lines[0].got == "59 2"
-    do(live, NOTE, "F87")
+    do(live, NOTE, "E87")
     do(live, LEAVE)
     assert do(live, LOG) == []
 

@@ -8,7 +8,7 @@ from drill.hunt.pad import Pad
 
 def filled() -> Pad:
     pad = Pad()
-    pad.note("F87XY")
+    pad.note("E87XY")
     pad.note("59 123")
     pad.log(at=16000, hz=14_208_000.0, given="59 001", holder=3)
     return pad
@@ -17,8 +17,8 @@ def filled() -> Pad:
 def test_a_line_is_made_from_the_notes_since_the_last() -> None:
     pad = filled()
     (line,) = pad.lines
-    assert (line.number, line.call, line.got, line.given) == (1, "F87XY", "59 123", "59 001")
-    assert (line.text, line.holder) == ("F87XY 59 123", 3)
+    assert (line.number, line.call, line.got, line.given) == (1, "E87XY", "59 123", "59 001")
+    assert (line.text, line.holder) == ("E87XY 59 123", 3)
     assert not pad.notes
     assert pad.log(at=17000, hz=14_208_000.0, given="59 002") is None
     assert len(pad.lines) == 1
@@ -28,18 +28,18 @@ def test_a_line_can_be_corrected_in_part_or_whole() -> None:
     pad = filled()
     mended = pad.mend(1, "124")
     assert mended is not None
-    assert (mended.call, mended.got) == ("F87XY", "124")
-    mended = pad.mend(None, "F87XZ")
+    assert (mended.call, mended.got) == ("E87XY", "124")
+    mended = pad.mend(None, "E87XZ")
     assert mended is not None
-    assert (mended.call, mended.got, mended.given) == ("F87XZ", "124", "59 001")
-    assert pad.mend(2, "F87XZ") is None
-    assert pad.mend(0, "F87XZ") is None
+    assert (mended.call, mended.got, mended.given) == ("E87XZ", "124", "59 001")
+    assert pad.mend(2, "E87XZ") is None
+    assert pad.mend(0, "E87XZ") is None
 
 
 def test_a_call_worked_before_is_found_however_it_is_typed() -> None:
     pad = filled()
     assert pad.has(" f87 xy") is pad.lines[0]
-    assert pad.has("F87X") is None
+    assert pad.has("E87X") is None
     assert pad.has("") is None
 
 
