@@ -7,9 +7,12 @@ from playwright.sync_api import Page, expect
 
 from drill.core.paths import record_file
 from drill.records.store import Store
+from drill.session.kinds.first_steps import FirstSteps
 from tests.browser.session_steps import (
+    SHORT_PLAN,
     SOUND_COUNTER,
     WRONG,
+    begin_in_record,
     begin_practice,
     begin_quick_check,
     begun_sessions,
@@ -262,3 +265,17 @@ def test_server_error_is_shown_at_the_field_that_it_names(page: Page, site: str)
     page.get_by_label("Items").press("Enter")
     expect(page.locator("#problem")).to_contain_text("pace")
     expect(page.get_by_label("Speaking rate")).to_be_focused()
+
+
+def test_the_first_voice_of_first_steps_comes_with_a_large_slider(page: Page, site: str) -> None:
+    session = begin_in_record(FirstSteps(plan=SHORT_PLAN))
+    open_session(page, site, f"practise?session={session}")
+    slider = page.get_by_role("slider", name="Volume")
+    expect(slider).to_have_accessible_description(re.compile("just comfortable"))
+    box = slider.bounding_box()
+    assert box is not None
+    assert box["width"] > 500
+    play(page)
+    enter(page, ".")
+    expect(page.locator("#verdict")).to_be_visible()
+    expect(page.locator("#first-volume")).to_be_hidden()

@@ -56,10 +56,17 @@ export function showView(view) {
   byId("again").hidden = !state.replays || phase !== "answering";
   byId("give-up").hidden = phase !== "answering";
   byId("verdict").hidden = !answered;
+  showFirstVolume(state.kind === "first-steps" && item === 1 && !answered);
   byId("sound-line").hidden = answered; // the words take its place
   if (byId("answer-form").contains(focused) && focused?.closest("[hidden]")) {
     byId("answer-line").focus();
   }
+}
+
+/** Ask for the volume, with a large slider, while the first voice speaks. @param {boolean} on */
+function showFirstVolume(on) {
+  byId("first-volume").hidden = !on;
+  byId("volume-controls").classList.toggle("first", on);
 }
 
 /** Focus the answer line if nothing else has the focus. */
