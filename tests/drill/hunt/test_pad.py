@@ -38,7 +38,7 @@ def test_a_line_can_be_corrected_in_part_or_whole() -> None:
 
 def test_a_call_worked_before_is_found_however_it_is_typed() -> None:
     pad = filled()
-    assert pad.has(" f87 xy") is pad.lines[0]
+    assert pad.has(" e87 xy") is pad.lines[0]
     assert pad.has("E87X") is None
     assert pad.has("") is None
 
