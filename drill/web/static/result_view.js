@@ -110,7 +110,7 @@ function showEnding({ ending, sections }) {
   const figure = withMinus(ending.figure);
   if (figure) {
     title.classList.add("fig");
-    const unit = ending.unit ? [" ", element("small", {}, ending.unit)] : [];
+    const unit = ending.unit ? ["\u202f", element("small", {}, ending.unit)] : [];
     title.replaceChildren(figure, ...unit);
     document.title = `${title.textContent} - faintcall`;
   } else {
