@@ -14,7 +14,7 @@ from drill.contact.overs import Over, Speaker
 from drill.core.models import Clip
 from drill.hunt.acts import END, MARK, MEND, TUNE, HuntAct
 from drill.hunt.band import Band, Holder, compose_band
-from drill.hunt.clock import AHEAD, story_time
+from drill.hunt.clock import story_time
 from drill.hunt.dial import Dial
 from drill.hunt.events import Ended, HuntEvent, Marked, PadChanged, Tuned
 from drill.hunt.held_frequency import HeldFrequency
@@ -78,6 +78,7 @@ class LiveHunt:
             for holder in band.holders
         }
         self._hearing: list[HeldFrequency] = []
+        self._sent_hz = self.dial_hz
         self._announced_end = 0
 
     # --- state
@@ -234,21 +235,19 @@ class LiveHunt:
 
     def _send(self, over: Over) -> list[HuntEvent]:
         story, speaker = self.story_now, self.own_speaker()
-        if self.own.is_sending(story):  # the transmitter stays where the over began
-            hz = self.dial.at(self.own.overs[-1].start - AHEAD)
-        else:
-            hz = self.dial_hz
-            near = self._channels_within(hz, self.setup.values.world.deaf_hz)
+        if not self.own.is_sending(story):  # else the transmitter stays where the over began
+            self._sent_hz = self.dial_hz
+            near = self._channels_within(self._sent_hz, self.setup.values.world.deaf_hz)
             self._hearing = [channel for channel in near if channel.is_on_at(story)]
         for channel in self._hearing:
             channel.catch_up(story)
-            channel.send(over, speaker, self._loss_db(abs(channel.holder.carrier_hz - hz)))
+            channel.send(over, speaker, self._loss_db(channel.holder.carrier_hz))
         on_air = self.own.send(over, story)
         return [SendingStarts(at=on_air.start, until=on_air.end, text=on_air.over.text)]
 
-    def _loss_db(self, off_hz: float) -> float:
+    def _loss_db(self, carrier_hz: float) -> float:
         """Return the loss by mistuning at a station's receiver."""
-        world = self.setup.values.world
+        world, off_hz = self.setup.values.world, abs(carrier_hz - self._sent_hz)
         return max(0.0, off_hz - world.near_hz) / world.hz_per_db
 
     def _break_off(self, act: HuntAct) -> list[HuntEvent]:

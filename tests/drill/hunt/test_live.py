@@ -90,6 +90,19 @@ def test_an_over_is_sent_even_if_nobody_hears_it() -> None:
     assert live.partner is None
 
 
+def test_an_over_stays_on_the_frequency_where_it_began() -> None:
+    live = LiveHunt(make_setup())
+    holder = strongest(live)
+    tune(live, holder.carrier_hz)
+    do(live, CALL)
+    (before,) = trainee_overs(live, holder)
+    tune(live, holder.carrier_hz + 5000.0)
+    do(live, EXCHANGE, after_s=0.5)
+    (after,) = trainee_overs(live, holder)
+    assert after[1] > before[1]
+    assert after[2] == pytest.approx(before[2], abs=0.1)
+
+
 def test_only_stations_in_reach_are_simulated_for_the_ear() -> None:
     live = LiveHunt(replace(make_setup(), bands=(find_band_kind("jammed"),)))
     live.advance(samples(10.0))
