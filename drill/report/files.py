@@ -15,6 +15,7 @@ from drill.hunt.figures import HuntHistory
 from drill.psychometrics.posterior import Estimate
 from drill.report.charts import chart_png, chart_svg
 from drill.report.figures import ComparableBlocks, Report
+from drill.report.headlines import headlines
 from drill.report.section import Section
 from drill.report.sections import report_sections
 from drill.report.wording import CONVENTIONS, describe_setup
@@ -68,6 +69,7 @@ def _render_page(
         loader=PackageLoader("drill.report"), autoescape=True, undefined=StrictUndefined
     )
     return environment.get_template(PAGE_FILE).render(
+        headlines=headlines(report),
         sections=sections,
         charts=drawings,
         report=report,
@@ -114,6 +116,7 @@ def report_data(report: Report, sections: Sequence[Section]) -> dict[str, Any]:
         "contacts": None if report.contacts is None else to_data(report.contacts),
         "sentences": {section.name: list(section.sentences) for section in sections},
         "hunts": None if report.hunts is None else _hunts_data(report.hunts),
+        "headlines": [to_data(headline) for headline in headlines(report)],
     }
 
 

@@ -40,6 +40,13 @@ def test_the_page_is_self_contained(folder: Path) -> None:
     assert "url(http" not in text
 
 
+def test_the_page_begins_with_the_sentences_that_matter(folder: Path) -> None:
+    text = (folder / PAGE_FILE).read_text("utf-8")
+    sentences = text[text.index('<ol class="sentences">') : text.index("<section")]
+    assert "You copy half of the calls at <b>" in sentences
+    assert "costs you most" in sentences
+
+
 def test_every_chart_has_a_name_a_sentence_and_a_table(folder: Path) -> None:
     text = (folder / PAGE_FILE).read_text("utf-8")
     charts = [attributes for tag, attributes in ElementList(text).elements if tag == "svg"]
@@ -68,7 +75,7 @@ def test_the_data_file_keeps_the_keys_of_version_0_2_0(folder: Path) -> None:
     data = json.loads((folder / "report.json").read_text("utf-8"))
     assert list(data) == [
         "version", "made", "answered", "sittings", "hours", "kinds", "confusion", "order_errors",
-        "costs", "responses", "spoken", "contacts", "sentences", "hunts",
+        "costs", "responses", "spoken", "contacts", "sentences", "hunts", "headlines",
     ]  # fmt: skip
     assert data["answered"] == 5 * 40 + 5
     (group,) = data["kinds"]
