@@ -4,7 +4,7 @@ No sound is stored. The record is replayed up to the over, and the receiver is r
 """
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,8 +14,9 @@ from drill.contact.overs import FAR, TRAINEE
 from drill.contact.review import heard_text
 from drill.core.models import Clip, Samples
 from drill.hunt.acts import TUNE, HuntAct
+from drill.hunt.band import Holder, compose_band
 from drill.hunt.held_frequency import HeldFrequency
-from drill.hunt.live import LiveHunt
+from drill.hunt.live import STORY_REACH_HZ, LiveHunt
 from drill.hunt.results import HuntResult
 from drill.hunt.sessions import HUNT_ACT, build_hunt, recorded_act
 from drill.hunt.setup import HuntSetup
@@ -65,6 +66,7 @@ def overs_on_air(live: LiveHunt, result: HuntResult, contact: int) -> tuple[OnAi
     if stop is None:
         return ()
     holder, start, end = stop
+    live.channels[holder].catch_up(end)
     overs = [o for o in live.channels[holder].trace if o.end > start and o.start < end]
     first = next((i for i, over in enumerate(overs) if over.speaker == TRAINEE), 0)
     return tuple(overs[max(0, first - 1) :])
@@ -102,6 +104,33 @@ def render_speech(live: LiveHunt, holder: int, over: OnAir, speech: SpeechSource
     return speech_of(over, speech, live.channels[holder].holder.station.seed)
 
 
+def replay_near(
+    setup: HuntSetup,
+    events: Sequence[StoredHuntEvent],
+    keeps: Callable[[Holder], bool],
+    *,
+    until: int,
+    speech: SpeechSource,
+) -> LiveHunt:
+    """Return a recorded hunt at an ear time in samples, with a part of its stations.
+
+    keeps: which stations. Stations do not influence each other, so these do what they did in the
+    hunt, and the others need not be simulated. Raises: NoVoice.
+    """
+    bands = [compose_band(setup, index) for index in range(len(setup.bands))]
+    near = [replace(band, holders=tuple(filter(keeps, band.holders))) for band in bands]
+    live = build_hunt(setup, events, lambda holder, voices: None, speech=speech, bands=near)
+    for act, clip in _acts(events):
+        if act.at < until:
+            live.act(act, clip)
+    live.advance(until)
+    return live
+
+
+def _acts(events: Sequence[StoredHuntEvent]) -> list[tuple[HuntAct, Clip | None]]:
+    return [recorded_act(event) for event in events if event.kind == HUNT_ACT]
+
+
 def render_again(
     setup: HuntSetup,
     events: Sequence[StoredHuntEvent],
@@ -114,14 +143,28 @@ def render_again(
     events: of the record. While the trainee transmitted there is silence. Raises: NoVoice.
     """
     begin = max(0, start - samples(SETTLE_S)) // BLOCK * BLOCK
-    live = build_hunt(setup, events, lambda holder, voices: None, speech=speech)
-    acts = [recorded_act(event) for event in events if event.kind == HUNT_ACT]
-    later = next((place for place, (act, _) in enumerate(acts) if act.at >= begin), len(acts))
-    for act, clip in acts[:later]:
-        live.act(act, clip)
-    live.advance(begin)
-    audio = _receive(live, acts[later:], begin, end)
+    hertz = _dial_positions(setup, events, begin, end)
+    live = replay_near(
+        setup,
+        events,
+        lambda holder: any(abs(holder.carrier_hz - hz) <= STORY_REACH_HZ for hz in hertz),
+        until=begin,
+        speech=speech,
+    )
+    later = [(act, clip) for act, clip in _acts(events) if act.at >= begin]
+    audio = _receive(live, later, begin, end)
     return Clip(samples=audio[start - begin :], rate_hz=AUDIO_RATE_HZ)
+
+
+def _dial_positions(
+    setup: HuntSetup, events: Sequence[StoredHuntEvent], start: int, end: int
+) -> set[float]:
+    """Return the frequencies on which the dial was between two times."""
+    dial = LiveHunt(setup).dial
+    for act, _ in _acts(events):
+        if act.kind == TUNE and act.hz is not None:
+            dial.turn(act.at, act.hz)
+    return dial.positions(start, end)
 
 
 def _receive(

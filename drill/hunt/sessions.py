@@ -24,7 +24,7 @@ from drill.core.errors import AlreadyAnswered, UserError
 from drill.core.models import Clip
 from drill.core.structuring import from_data, to_data
 from drill.hunt.acts import HuntAct
-from drill.hunt.band import Holder
+from drill.hunt.band import Band, Holder
 from drill.hunt.debrief import hunt_result
 from drill.hunt.ears import far_machine_ears
 from drill.hunt.events import HuntEvent
@@ -171,10 +171,11 @@ def build_hunt(
     record: Callable[[Holder, tuple[HeardOver, ...]], None],
     *,
     speech: SpeechSource | None,
+    bands: Sequence[Band] = (),
 ) -> LiveHunt:
     """Return a hunt at its start; the stations' recognisers repeat their recorded results.
 
-    record: called with each result that is not recorded yet.
+    record: called with each result that is not recorded yet. bands: as in LiveHunt.
     """
     recorded: dict[int, list[tuple[HeardOver, ...]]] = {}
     for event in events:
@@ -187,7 +188,7 @@ def build_hunt(
         return RecordedEars(far_machine_ears(setup, holder), heard, partial(record, holder))
 
     has_ears = bool(recorded) or has_far_recogniser()
-    return LiveHunt(setup, speech=speech, machine_ears=ears if has_ears else None)
+    return LiveHunt(setup, speech=speech, machine_ears=ears if has_ears else None, bands=bands)
 
 
 def recorded_act(event: StoredHuntEvent) -> tuple[HuntAct, Clip | None]:

@@ -4,8 +4,6 @@ Everything follows from the record. The last hunt that was replayed stays in mem
 """
 
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import asdict
 from typing import Any
 
@@ -18,6 +16,7 @@ from drill.core.validation import shown
 from drill.hunt.advice_wording import NO_ADVICE, advice_texts
 from drill.hunt.dial_picture import dial_picture
 from drill.hunt.explanation import explaining_sentences
+from drill.hunt.live import LiveHunt
 from drill.hunt.results import HuntResult
 from drill.hunt.review import (
     MARGIN_S,
@@ -27,8 +26,9 @@ from drill.hunt.review import (
     overs_on_air,
     render_again,
     render_speech,
+    replay_near,
 )
-from drill.hunt.sessions import HuntSession
+from drill.hunt.sessions import HuntSession, recorded_hunt_setup
 from drill.hunt.speech import VoiceSpeech
 from drill.hunt.stops import HUNT_PHASES
 from drill.hunt.wording import (
@@ -51,28 +51,29 @@ EARNS = "exchange"
 
 
 class HuntEndApi:
-    """The ends of hunts: results, overs and sounds."""
+    """The ends of hunts."""
 
     def __init__(self) -> None:
         """Start with no hunt in memory."""
         self._lock = threading.Lock()
-        self._session: HuntSession | None = None
+        self._replayed: tuple[tuple[str, int], LiveHunt] | None = None
 
     def end(self, identity: str) -> dict[str, Any]:
         """Return the end of a hunt. Raises: NotFoundError before its end; UserError, NoVoice."""
         with open_record() as store:
             stored = _stored(store, identity)
-            result = _recorded(stored)
-            if result is None:
-                with self._opened(store, identity) as session:
-                    result = session.result()
+            result = self._result(store, stored)
         return hunt_end_json(identity, stored, result)
 
     def overs(self, identity: str, contact: int) -> dict[str, Any]:
         """Return the overs of a contact. Raises: NotFoundError, UserError, NoVoice."""
-        with open_record() as store, self._opened(store, identity) as session:
-            result = _checked_result(session, contact)
-            overs = hunt_contact_overs(session.live, result, contact)
+        with open_record() as store:
+            stored = _stored(store, identity)
+            result = _with_contact(self._result(store, stored), contact)
+            overs: tuple[HuntOver, ...] = ()
+            if contact_stop(result, contact) is not None:
+                live = self._replayed_hunt(store, stored, result, contact)
+                overs = hunt_contact_overs(live, result, contact)
         base = f"/api/hunts/{identity}/contacts/{contact}/overs"
         return {
             "what": verdict_text(result.contacts[contact]),
@@ -84,37 +85,52 @@ class HuntEndApi:
 
         Raises: NotFoundError, UserError, NoVoice.
         """
-        with open_record() as store, self._opened(store, identity) as session:
-            result = _checked_result(session, contact)
-            overs = overs_on_air(session.live, result, contact)
+        with open_record() as store:
+            stored = _stored(store, identity)
+            result = _with_contact(self._result(store, stored), contact)
             stop = contact_stop(result, contact)
-            if stop is None or not 0 <= index < len(overs):
+            if stop is None:
+                raise NotFoundError(f"contact {contact + 1} has no overs")
+            live = self._replayed_hunt(store, stored, result, contact)
+            overs = overs_on_air(live, result, contact)
+            if not 0 <= index < len(overs):
                 raise NotFoundError(f"this contact has no over {index + 1}")
-            over, clip = overs[index], None
             if variant == "clean":
-                clip = render_speech(session.live, stop[0], over, VoiceSpeech())
-            else:
-                margin = round(MARGIN_S * AUDIO_RATE_HZ)
-                clip = render_again(
-                    session.setup,
-                    store.hunt_events(identity),
-                    max(0, over.start - margin),
-                    over.end + margin,
-                    VoiceSpeech(),
-                )
-        return _wav(clip)
+                return _wav(render_speech(live, stop[0], overs[index], VoiceSpeech()))
+            events = store.hunt_events(identity)
+        margin = round(MARGIN_S * AUDIO_RATE_HZ)
+        start, end = max(0, overs[index].start - margin), overs[index].end + margin
+        return _wav(render_again(live.setup, events, start, end, VoiceSpeech()))
 
-    @contextmanager
-    def _opened(self, store: Store, identity: str) -> Iterator[HuntSession]:
-        """Replay a hunt that has ended, unless it is in memory."""
+    def _result(self, store: Store, stored: StoredHunt) -> HuntResult:
+        """Return the recorded result, or compute and record it."""
+        result = _recorded(stored)
+        if result is not None:
+            return result
         with self._lock:
-            session = self._session
-            if session is None or session.identity != identity or not session.follow(store):
-                session = HuntSession.load(store, identity, speech=VoiceSpeech())
-                if not session.live.ended:
-                    raise NotFoundError("this hunt has not ended yet")
-                self._session = session
-            yield session
+            session = HuntSession.load(store, stored.id, speech=VoiceSpeech())
+            if not session.live.ended:
+                raise NotFoundError("this hunt has not ended yet")
+            return session.result()
+
+    def _replayed_hunt(
+        self, store: Store, stored: StoredHunt, result: HuntResult, contact: int
+    ) -> LiveHunt:
+        """Return the hunt with the station of a contact, replayed unless it is in memory."""
+        stop = contact_stop(result, contact)
+        assert stop is not None
+        holder, key = stop[0], (stored.id, stop[0])
+        with self._lock:
+            if self._replayed is None or self._replayed[0] != key:
+                live = replay_near(
+                    recorded_hunt_setup(stored),
+                    store.hunt_events(stored.id),
+                    lambda station: station.number == holder,
+                    until=round(result.seconds * AUDIO_RATE_HZ),
+                    speech=VoiceSpeech(),
+                )
+                self._replayed = key, live
+            return self._replayed[1]
 
 
 def _wav(clip: Clip | None) -> bytes:
@@ -138,9 +154,8 @@ def _recorded(stored: StoredHunt) -> HuntResult | None:
         return None
 
 
-def _checked_result(session: HuntSession, contact: int) -> HuntResult:
-    """Return the result of a hunt that has this contact. Raises: NotFoundError."""
-    result = session.result()
+def _with_contact(result: HuntResult, contact: int) -> HuntResult:
+    """Return the result if it has this contact. Raises: NotFoundError."""
     if not 0 <= contact < len(result.contacts):
         raise NotFoundError(f"this hunt has no contact {contact + 1}")
     return result

@@ -18,6 +18,7 @@ from drill.hunt.review import (
     overs_on_air,
     render_again,
     render_speech,
+    replay_near,
 )
 from drill.hunt.sessions import HuntSession
 from drill.hunt.stream import HuntStream
@@ -93,3 +94,23 @@ def test_a_hunt_without_a_contact_has_no_overs(store: Store) -> None:
     session = HuntSession.begin(make_setup(minutes=1.0), store, now=NOW)
     session.advance(samples(60))
     assert hunt_contact_overs(live, session.result(), 0) == ()
+
+
+def test_a_replay_of_one_station_gives_the_same_overs(store: Store) -> None:
+    speech = NoiseSpeech()
+    session = HuntSession.begin(make_setup(), store, now=NOW, speech=speech)
+    hunter = SimpleHunter(session.live, session.act, session.advance)
+    first, second = hunter.strongest()[:2]
+    assert hunter.work(first)
+    assert hunter.work(second)
+    session.act(HuntAct(at=session.live.now, kind=END))
+    result = session.result(nothing_expected)
+    near = replay_near(
+        session.setup,
+        session.events(),
+        lambda holder: holder.number == second,
+        until=session.live.now,
+        speech=speech,
+    )
+    assert list(near.channels) == [second]
+    assert hunt_contact_overs(near, result, 1) == hunt_contact_overs(session.live, result, 1)
