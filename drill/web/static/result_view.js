@@ -135,10 +135,11 @@ function showEnding({ ending, sections }) {
  * @param {import("./player.js").Player} player
  */
 function details({ ending, picture, sections }, answers, state, player) {
-  const practised = ending?.lamps.length > 0; // its sentences stand in the first part
+  // The sentences of practice, and of a session that was stopped, stand in the first part.
+  const told = ending?.lamps.length > 0 || !state.finished;
   return [
     ...(picture ? [curveSection(picture, sections[0])] : []),
-    ...sections.slice(picture || practised ? 1 : 0).map(resultSection),
+    ...sections.slice(picture || told ? 1 : 0).map(resultSection),
     ...(answers.length && state.finished ? [answersSection(state.id, answers, player)] : []),
   ];
 }
