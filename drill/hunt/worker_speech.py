@@ -9,12 +9,13 @@ import threading
 from collections import OrderedDict
 from collections.abc import Sequence
 from concurrent.futures import Future, wait
+from contextlib import suppress
 from functools import cache
 
 from drill import voices
 from drill.core.models import Clip, Operator
 from drill.items.prefetch import Prefetcher
-from drill.items.prefetch_worker import SpeechRequest
+from drill.items.prefetch_worker import WARM_UP_WORD, SpeechRequest
 from phonetics.message import Word
 
 MAX_CLIPS = 64
@@ -33,6 +34,12 @@ class WorkerSpeech:
         self._lock = threading.Lock()
         self._clips: OrderedDict[SpeechRequest, Clip] = OrderedDict()
         self._coming: dict[SpeechRequest, Future[None]] = {}
+
+    def warm_up(self, operator: Operator) -> None:
+        """Start the process and the operator's engine, which takes some seconds."""
+        with suppress(queue.Full, OSError):  # the first over then only takes longer
+            request = SpeechRequest(words=(WARM_UP_WORD,), operator=operator, seed=0)
+            self._prefetcher.submit(request)
 
     def prepare(self, requests: Sequence[SpeechRequest]) -> None:
         """Begin to synthesise overs that `speak` will be asked for soon, in this order.

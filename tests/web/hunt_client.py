@@ -9,6 +9,7 @@ import pytest
 from starlette.testclient import TestClient, WebSocketTestSession
 
 from drill.web import hunt_feed, hunt_sessions
+from drill.web.api import hunts
 from drill.web.hunt_messages import HEADER
 from drill.web.page_key import request_key
 from drill.web.socket_guard import KEY_PROTOCOL_PREFIX, SOCKET_PROTOCOL
@@ -30,7 +31,7 @@ PROTOCOLS = [SOCKET_PROTOCOL, KEY_PROTOCOL_PREFIX + request_key(TOKEN)]
 def speak_noise(monkeypatch: pytest.MonkeyPatch) -> NoiseSpeech:
     """Make hunts use noise as speech, without a worker process."""
     speech = NoiseSpeech()
-    for module in (hunt_feed, hunt_sessions):
+    for module in (hunt_feed, hunt_sessions, hunts):
         monkeypatch.setattr(module, "shared_worker_speech", lambda: speech)
     return speech
 

@@ -15,14 +15,19 @@ from urllib.parse import urlsplit
 from urllib.request import url2pathname
 
 import pytest
+from websockets.exceptions import ConnectionClosed
+from websockets.sync.client import connect
+from websockets.typing import Origin, Subprotocol
 
 from drill.cli import main
 from drill.core.errors import UserError
 from drill.items import prefetch
-from drill.web import connections, security, server
+from drill.web import connections, hunt_feeds, security, server
 from drill.web.app import create_app
-from drill.web.page_key import request_key
+from drill.web.hunt_feed import Finish, Send
+from drill.web.page_key import cookie_value, request_key
 from drill.web.security import KEY_HEADER
+from drill.web.socket_guard import KEY_PROTOCOL_PREFIX, SOCKET_PROTOCOL
 from tests.web.client import EXIT_TIMEOUT_S, PAGE_KEY, TOKEN, running_program
 
 Address = tuple[str, int]
@@ -292,3 +297,37 @@ def test_two_programs_use_different_ports_and_tokens(tmp_path: Path) -> None:
     ):
         assert first.split("/")[2] != second.split("/")[2]
         assert first.partition("token=")[2] != second.partition("token=")[2]
+
+
+def test_a_websocket_may_be_idle(address: Address, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The limit for a connection's first request does not close it; a longer silence may follow."""
+    monkeypatch.setattr(connections, "REQUEST_TIMEOUT_S", 0.2)
+    monkeypatch.setattr(hunt_feeds, "HuntFeed", SilentFeed)
+    name = f"{address[0]}:{address[1]}"
+    key = KEY_PROTOCOL_PREFIX + request_key(TOKEN)
+    with connect(
+        f"ws://{name}/api/hunts/0/sound",
+        origin=Origin(f"http://{name}"),
+        subprotocols=[Subprotocol(SOCKET_PROTOCOL), Subprotocol(key)],
+        additional_headers={"Cookie": f"faintcall-{address[1]}={cookie_value(TOKEN)}"},
+        compression=None,
+    ) as page:
+        time.sleep(0.6)
+        page.send("hello")
+        assert page.recv(timeout=60) == "hello"
+        page.send("x" * (server.MAX_SOCKET_BYTES + 1))
+        with pytest.raises(ConnectionClosed):
+            page.recv(timeout=60)
+
+
+class SilentFeed:
+    """A feed that only sends back what it receives."""
+
+    def __init__(self, identity: str, memories: object, *, send: Send, finish: Finish) -> None:
+        self.receive = send
+
+    def start(self) -> None:
+        """Do nothing."""
+
+    def close(self) -> None:
+        """Do nothing."""

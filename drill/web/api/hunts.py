@@ -22,8 +22,10 @@ from drill.hunt.setup import (
     create_hunt_setup,
 )
 from drill.hunt.values import band_kinds, find_band_kind
+from drill.hunt.worker_speech import shared_worker_speech
 from drill.records.hunts import StoredHunt
 from drill.sending.own_station import load_own_station, stored_own_station, update_own_station
+from drill.voices.operators import find_operator
 from drill.web.api.sending import exchange_folder
 from drill.web.database import NotFoundError, open_record
 from drill.web.hunt_feeds import HuntFeeds
@@ -44,8 +46,10 @@ class HuntApi:
     def options(self) -> dict[str, Any]:
         """Return the form's data beyond /api/choices, and the newest hunts.
 
-        Raises: NoVoice.
+        The voices start meanwhile. Raises: NoVoice.
         """
+        voice = default_own_voice()
+        shared_worker_speech().warm_up(find_operator(voice))
         with open_record() as store:
             call, exchange = stored_own_station(store)
             listed = [hunt_json(stored) for stored in store.hunts(MAX_LISTED_HUNTS)]
@@ -53,7 +57,7 @@ class HuntApi:
             "call": call,
             "exchange": exchange,
             "offered_call": OFFERED_CALL,
-            "voice": default_own_voice(),
+            "voice": voice,
             "conditions": DEFAULT_HUNT_CONDITIONS,
             "minutes": DEFAULT_MINUTES,
             "bands": [

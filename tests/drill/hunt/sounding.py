@@ -34,6 +34,9 @@ class NoiseSpeech:
         self._before = before
         self._longest = voice_like(20.0)
 
+    def warm_up(self, operator: Operator) -> None:
+        """Do nothing; there is no process."""
+
     def prepare(self, requests: Sequence[SpeechRequest]) -> None:
         """Do nothing; the speech is quick."""
 
