@@ -37,6 +37,8 @@ CELLS = tuple(
         ("human", "fading:mid-moderate", 6.0),
         ("unseen-engine", "steady", None),
         ("unseen-engine", "steady", 0.0),
+        ("hts-validation", "steady", None),
+        ("hts-validation", "steady", 0.0),
     )
 )
 """The columns of the table."""
@@ -93,19 +95,21 @@ def train(row: AblationRow, start: Path, banks: Path, runs: Path, processes: int
 def ablation_table(results: Path) -> list[str]:
     """Return the lines of a Markdown table: whole items correct in percent for each row and cell.
 
-    results: a folder for each row that was measured; other rows are left out.
+    results: a folder for each row that was measured; other rows, and cells that none has, are left
+    out.
     """
+    found = {row.title: read_results(results / row.name) for row in ablation_rows()}
+    cells = [cell for cell in CELLS if any(cell in rows for rows in found.values())]
     heads = [
         f"{cell.test_set} {cell.condition} "
         f"{'clean' if cell.snr_db is None else f'{cell.snr_db:+g} dB'}"
-        for cell in CELLS
+        for cell in cells
     ]
     lines = [f"| recipe | {' | '.join(heads)} |", "|---|" + "---|" * len(heads)]
-    for row in ablation_rows():
-        found = read_results(results / row.name)
-        if found:
-            shares = [f"{100 * share_right(found[c]):.0f}" if c in found else "" for c in CELLS]
-            lines.append(f"| {row.title} | {' | '.join(shares)} |")
+    for title, rows in found.items():
+        if rows:
+            shares = [f"{100 * share_right(rows[c]):.0f}" if c in rows else "" for c in cells]
+            lines.append(f"| {title} | {' | '.join(shares)} |")
     return lines
 
 
