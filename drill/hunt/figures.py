@@ -86,11 +86,11 @@ def rate_interval(count: int, hours: float) -> Interval:
 
     Source: F. Garwood, Biometrika 28 (1936), 437-442, limits of a Poisson mean.
     """
-    from scipy.stats import chi2
+    from scipy.special import gammaincinv
 
     hours = max(hours, 1 / 3600)
-    low = chi2.ppf(0.025, 2 * count) / 2 if count else 0.0
-    high = chi2.ppf(0.975, 2 * count + 2) / 2
+    low = gammaincinv(count, 0.025) if count else 0.0
+    high = gammaincinv(count + 1, 0.975)
     return Interval(value=count / hours, low=float(low) / hours, high=float(high) / hours)
 
 

@@ -81,5 +81,5 @@ def test_files_of_a_club_are_compared(page: Page, site: str, tmp_path: Path) -> 
 
 def test_an_unknown_hunt_is_reported(page: Page, site: str) -> None:
     page.goto(f"{site}/hunt-end?hunt=0")
-    expect(page.get_by_role("heading", level=1)).to_have_text("There is no end to show")
+    expect(page.get_by_role("heading", level=1)).to_have_text("There is no finished hunt to show")
     expect(page.locator("#lead")).to_contain_text("there is no hunt")

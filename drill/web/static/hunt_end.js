@@ -139,6 +139,6 @@ try {
   await loadPreferences(player);
   showEnd(await get(`${address}/end`));
 } catch (error) {
-  byId("title").textContent = "There is no end to show";
+  byId("title").textContent = "There is no finished hunt to show";
   byId("lead").textContent = /** @type {Error} */ (error).message;
 }

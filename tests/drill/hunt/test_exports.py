@@ -18,6 +18,7 @@ from drill.hunt.exports import (
     read_hunts,
     write_hunts,
 )
+from drill.hunt.judging import nothing_expected
 from drill.hunt.sessions import HuntSession
 from drill.records.store import Store
 from tests.drill.hunt.simple_hunter import SimpleHunter, make_setup
@@ -34,7 +35,7 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Store:
         hunter = SimpleHunter(session.live, session.act, session.advance)
         hunter.work(hunter.strongest()[0], patience_s=30.0)
         session.act(HuntAct(at=session.live.now, kind=END))
-        session.result()
+        session.result(nothing_expected)
     HuntSession.begin(make_setup(), store, now=NOW)
     return store
 
