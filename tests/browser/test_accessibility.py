@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
+from drill.core.paths import data_folder
 from tests.browser.accessibility import (
     CONTRAST_RULE,
     missing_parts,
@@ -101,6 +102,7 @@ def compare_with_golden_file(page: Page, name: str) -> None:
     page.evaluate(LAYOUT_SETTLED)
     snapshot = page.get_by_role("main").aria_snapshot()
     snapshot = snapshot.replace("Tonight: ", "Today: ")  # depends on the time of day
+    snapshot = snapshot.replace(str(data_folder()), "FOLDER")
     snapshot = re.sub(r"blob:\S+|[0-9a-f]{32}", "ID", snapshot)
     snapshot = re.sub(r"(?<![\w=])[-+\u2212]?\d+(\.\d+)?", "N", snapshot)
     snapshot = re.sub(r"""(- '?img "[^"]*"'?).*""", r"\1", snapshot)
