@@ -87,12 +87,12 @@ def test_a_learnt_voice_changes_what_is_copied(
     adaptation = Adaptation(weights=weights, bias=bias, model_digest=model.digest)
     with Store(record_file()) as store:
         keep_voice(store, "mine", adaptation)
-    path = str(_file(tmp_path, "kilo seven delta"))
+    path = str(_file(tmp_path, "echo eight seven delta"))
     assert main(["transcribe", path, "--expect", "words"]) == 0
-    assert capsys.readouterr().out.startswith("K7D  ")
+    assert capsys.readouterr().out.startswith("E87D  ")
     assert main(["transcribe", path, "--expect", "words", "--voice", "mine"]) == 0
     printed = capsys.readouterr().out
-    assert not printed.startswith("K7D  ")
+    assert not printed.startswith("E87D  ")
     assert printed.endswith("Copied with the learnt voice mine.\n")
 
 
