@@ -92,6 +92,12 @@ class SetsApi:
         options = request_fields.session_options(form)
         plan = plan_from_options(options, default_count=DEFAULT_ITEMS)
         integer_within("count", plan.count, 1, MAX_ITEMS, label="number of items")
+        stored = find_stored_set(name)
+        if stored is not None and stored.plan != plan:
+            raise UserError(
+                f"there is already a set {name!r} with other items; give another name",
+                field="name",
+            )
         extras = {key: value for key, value in entries.items() if key != "name"}
         return self._start(name, plan, SetExtras(**extras))
 

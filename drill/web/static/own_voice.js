@@ -117,6 +117,7 @@ async function recordTake(options) {
 
 async function measureRoom() {
   const audio = await recordTake({ longestS: ROOM_S, silenceS: ROOM_S, marginS: ROOM_S });
+  if (!words) return; // stopped meanwhile
   const { says, noise_db: level, rating } = await postFile("/api/word-banks/room", audio, "audio/wav");
   noiseDb = level;
   showWord();
@@ -128,6 +129,7 @@ async function measureRoom() {
 async function recordWord() {
   showVerdict();
   const audio = await recordTake({ longestS: WORD_S, silenceS: END_SILENCE_S });
+  if (!words) return; // stopped meanwhile
   showTake(audio);
   await sendTake(audio, "no");
 }
@@ -222,6 +224,9 @@ form.addEventListener("submit", (event) => {
 byId("record").addEventListener("click", () => {
   if (microphone) microphone.stop();
   else run(noiseDb === null ? measureRoom : recordWord);
+});
+byId("record").addEventListener("keydown", (/** @type {KeyboardEvent} */ event) => {
+  if (event.repeat) event.preventDefault(); // holding the key down must not stop the recording
 });
 byId("keep").addEventListener("click", () => {
   byId("record").focus();

@@ -105,6 +105,13 @@ def test_a_wrong_request_is_refused(
     assert client.get("/api/sets").json()["sets"] == []
 
 
+def test_a_name_in_use_is_refused(client: TestClient) -> None:
+    render(client)
+    other = client.post("/api/sets", json={**SMALL, "count": 4})
+    assert (other.status_code, other.json()["field"]) == (400, "name")
+    assert render(client)["progress"]["problem"] == ""  # the same set is complete already
+
+
 def test_an_unknown_set_is_refused(client: TestClient) -> None:
     for path in ("zip", "scores"):
         assert client.get(f"/api/sets/nothing/{path}").status_code == 404
