@@ -7,7 +7,7 @@ from drill.cli.line_reader import LineReader
 from drill.cli.tables import print_table
 from drill.contact.overs import TRAINEE
 from drill.contact.wording import SPEAKER_NAMES, clock
-from drill.hunt.advice_wording import NO_ADVICE, advice_texts
+from drill.hunt.advice_wording import advice_texts, no_advice_sentence
 from drill.hunt.explanation import explaining_sentences
 from drill.hunt.results import HuntResult
 from drill.hunt.review import (
@@ -71,7 +71,7 @@ class HuntEnding:
         print(lead_sentence(result))
         print_table(times_table(result))
         if not result.advice:
-            print(NO_ADVICE)
+            print(no_advice_sentence(result))
         for number, advice in enumerate(result.advice, 1):
             sentence, figures = advice_texts(result, advice)
             print(f"{number}. {sentence}\n   {figures}")

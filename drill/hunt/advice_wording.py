@@ -21,7 +21,6 @@ from drill.hunt.results import HuntAdvice, HuntResult, JudgedStop
 from drill.hunt.wording import dial_text, expected_text, minutes_and_seconds
 
 SHOWN_OPTIONS = 3
-NO_ADVICE = "No habit cost you much time in this hunt."
 _MISTAKES = {
     "sent-while-they-sent": (
         "Wait until they have ended. At {stops} you sent while the station was sending.",
@@ -42,6 +41,13 @@ _MISTAKES = {
     ),
 }
 """Advice on the mistakes of contacts, and the phase that they make longer."""
+
+
+def no_advice_sentence(result: HuntResult) -> str:
+    """Return what is said if there is no advice."""
+    if any(entry.stop.called_after_s is not None for entry in result.stops):
+        return "No habit cost you much time in this hunt."
+    return "You called no station, so there is no advice."
 
 
 def advice_texts(result: HuntResult, advice: HuntAdvice) -> tuple[str, str]:

@@ -50,6 +50,8 @@ def dial_text(hz: float) -> str:
 
 def heading_parts(result: HuntResult) -> tuple[str, str]:
     """Return the figure of the heading and the words after it."""
+    if not result.logged:
+        return "0", "contacts were logged"
     return f"{result.right} of {result.logged}", "contacts are right in both logs"
 
 

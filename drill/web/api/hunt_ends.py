@@ -13,7 +13,7 @@ from drill.core.errors import UserError
 from drill.core.models import Clip
 from drill.core.structuring import from_data
 from drill.core.validation import shown
-from drill.hunt.advice_wording import NO_ADVICE, advice_texts
+from drill.hunt.advice_wording import advice_texts, no_advice_sentence
 from drill.hunt.dial_picture import dial_picture
 from drill.hunt.explanation import explaining_sentences
 from drill.hunt.live import LiveHunt
@@ -191,7 +191,7 @@ def hunt_end_json(identity: str, stored: StoredHunt, result: HuntResult) -> dict
             dict(zip(("sentence", "figures"), advice_texts(result, advice), strict=True))
             for advice in result.advice
         ],
-        "no_advice": NO_ADVICE,
+        "no_advice": no_advice_sentence(result),
         "times": [
             {
                 "name": HUNT_PHASE_NAMES[name],

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from drill.hunt.advice import HUNT_ADVICE, HuntFacts, best_advice
-from drill.hunt.advice_wording import advice_texts
+from drill.hunt.advice_wording import advice_texts, no_advice_sentence
 from drill.hunt.results import HuntAdvice, StationOption
 from tests.drill.hunt.checked import HZ, checked
 from tests.drill.hunt.hunts import hunt, judged, stop
@@ -59,3 +59,8 @@ def test_advice_on_a_wrong_call_names_the_call() -> None:
     assert advice_texts(RESULT, advice)[0] == (
         "Correct a wrong call at once (key w). OH2QRK has logged E87APC."
     )
+
+
+def test_without_advice() -> None:
+    assert "called no station" in no_advice_sentence(hunt())
+    assert "No habit" in no_advice_sentence(RESULT)

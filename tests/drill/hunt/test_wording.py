@@ -41,6 +41,7 @@ def test_every_verdict_and_phase_has_a_name() -> None:
 
 def test_the_heading_and_the_lead_count_the_contacts() -> None:
     assert heading_parts(RESULT) == ("1 of 2", "contacts are right in both logs")
+    assert heading_parts(hunt()) == ("0", "contacts were logged")
     assert lead_sentence(RESULT) == (
         "1 contact in 60 minutes with 5 W. Not counted: 1 not in their log, 1 not in your log."
     )
