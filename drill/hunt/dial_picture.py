@@ -8,7 +8,8 @@ from drill.hunt.results import HuntResult
 from drill.hunt.wording import dial_text, minutes_and_seconds
 
 MAX_DIAL_POINTS = 600
-"""Maximum number of points of the line; the longest rests of the dial are kept."""
+"""Most points of the line besides the long rests of the dial."""
+LONG_REST_S = 20.0
 MARGIN_KHZ = 2.0
 
 
@@ -81,14 +82,15 @@ def dial_picture(result: HuntResult) -> DialPicture:
 
 
 def _points(result: HuntResult) -> tuple[tuple[float, float], ...]:
+    """Return time and kHz of the dial's rests; of very many, the long ones and a regular choice."""
     rests = result.dial
-    if len(rests) > MAX_DIAL_POINTS:
-        ends = [rest.at_s for rest in rests[1:]] + [result.seconds]
-        lengths = [end - rest.at_s for rest, end in zip(rests, ends, strict=True)]
-        least = sorted(lengths)[-MAX_DIAL_POINTS]
-        kept = [rest for rest, length in zip(rests, lengths, strict=True) if length >= least]
-        rests = tuple(kept[:MAX_DIAL_POINTS])
-    return tuple((rest.at_s, rest.hz / 1000) for rest in rests)
+    every = -(-len(rests) // MAX_DIAL_POINTS)
+    ends = [*(rest.at_s for rest in rests[1:]), result.seconds]
+    return tuple(
+        (rest.at_s, rest.hz / 1000)
+        for index, (rest, end) in enumerate(zip(rests, ends, strict=False))
+        if index % every == 0 or end - rest.at_s >= LONG_REST_S
+    )
 
 
 def _long_stay(result: HuntResult) -> LongStay | None:
@@ -121,6 +123,6 @@ def _words(result: HuntResult, bands: tuple[DialBand, ...]) -> str:
             f"{dial_text(1000 * stay.khz)} without an answer."
         )
     return (
-        f"The dial over {minutes_and_seconds(result.seconds)}, {where}, with {result.right} "
-        f"contacts that count and {lost} lost.{stood} By quarter hours: {quarters}."
+        f"The dial over {minutes_and_seconds(result.seconds)}, {where}. Contacts that count: "
+        f"{result.right}; lost: {lost}.{stood} By quarter hours: {quarters}."
     )
