@@ -76,7 +76,8 @@ def test_a_better_station_is_audible_unworked_and_sooner() -> None:
     assert vain.better.expected_s == 10.0 + holder.number
     assert vain.expected_s is None or vain.better.expected_s < vain.expected_s
     for entry in judged_stops(live, checked_contacts(live), nothing_expected):
-        assert entry.expected_s is entry.better is None
+        assert entry.expected_s is None
+        assert entry.better is None
 
 
 def test_passed_stations_were_heard_and_never_called() -> None:
