@@ -129,7 +129,7 @@ class HuntDialogue:
         """Perform a line; return what is printed. Raises: UserError."""
         if not line:
             self._player.pass_turn(self._stream)
-            return "" if self._player.runs else self._where(self._state.latest)
+            return "" if self._player.runs else self._ear()
         letters = {WHERE: self._where_now, MICROPHONE: self._speak, DOT: self._leave}
         if key in letters:
             return letters[key]()
@@ -218,15 +218,18 @@ class HuntDialogue:
         return f"Your log line: {entry.call or '(no call)'} {entry.exchange or '(no exchange)'}"
 
     def _where(self, state: HuntSnapshot) -> str:
-        last = self._player.last
-        sends = last is not None and last.sends
-        minutes = max(0.0, (state.ends_at - self._stream.now) / AUDIO_RATE_HZ / 60)
-        ear = "You are sending and hear nothing." if sends else "Your receiver is open."
-        level = level_words(last.level_db if last is not None else 0.0)
+        seconds = max(0.0, (state.ends_at - self._stream.now) / AUDIO_RATE_HZ)
+        left = plural(round(seconds / 60), "minute") if seconds > 90 else f"{seconds:.0f} seconds"
         return (
-            f"{minutes:.0f} minutes left. {khz_text(state.dial_hz)} kHz. Level: {level}. {ear} "
-            f"{self._log_line(state)}. {len(state.lines)} on the pad."
+            f"{left} left. {khz_text(state.dial_hz)} kHz. {self._ear()} {self._log_line(state)}. "
+            f"{len(state.lines)} on the pad."
         )
+
+    def _ear(self) -> str:
+        last = self._player.last
+        if last is not None and last.sends:
+            return "You are sending and hear nothing."
+        return f"Level: {level_words(last.level_db if last is not None else 0.0)}."
 
 
 def level_words(level_db: float) -> str:

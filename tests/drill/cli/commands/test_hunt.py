@@ -54,7 +54,7 @@ def test_lines_tune_note_speak_and_log(
         "Marked 14227.0 kHz.",
         "Unknown key q. i shows where you are; =q notes it.",
         "7000.0 kHz is not on a band: 14150.0 to 14300.0 kHz.",
-        "10 minutes left. 14227.0 kHz. Level: ",
+        "10 minutes left. 14227.0 kHz. ",
         "faintcall hunt --continue",
     ):
         assert sentence in output
