@@ -69,12 +69,12 @@ function adviceEntry({ sentence, figures }) {
   return element("li", {}, sentence, element("span", { class: "hint" }, figures));
 }
 
-/** @param {any} time */
-function timeEntry({ name, seconds, kind }) {
+/** @param {any} time @param {number} total seconds of all */
+function timeEntry({ name, seconds, kind }, total) {
   const text = seconds < 90 ? `${Math.round(seconds)} s` : `${Math.round(seconds / 60)} min`;
   const result = element("li", kind ? { class: kind } : {},
     element("b", {}, text), element("span", {}, name));
-  result.style.setProperty("--w", String(Math.max(1, seconds)));
+  result.style.setProperty("--w", String(seconds / total));
   return result;
 }
 
@@ -121,7 +121,10 @@ function showEnd(end) {
   byId("lost").replaceChildren(...end.lost.map(lostEntry));
   byId("lost-part").hidden = !end.lost.length;
   const times = end.times.filter((/** @type {any} */ part) => part.seconds >= 0.5);
-  byId("times").replaceChildren(...times.map(timeEntry));
+  const total = times.reduce((/** @type {number} */ sum, /** @type {any} */ part) =>
+    sum + part.seconds, 0);
+  byId("times").replaceChildren(
+    ...times.map((/** @type {any} */ part) => timeEntry(part, total)));
   byId("times-table").replaceChildren(collapsibleTable(end.tables.times, 0));
   byId("dial").replaceChildren(dialPicture(end.dial));
   byId("dial-tables").replaceChildren(collapsibleTable(end.tables.contacts, 0),
