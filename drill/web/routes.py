@@ -21,6 +21,7 @@ from drill.web.api.heard import heard_json
 from drill.web.api.history import delete_session, history_json, session_answers_json
 from drill.web.api.item_sets import SetsApi, add_set_from_file, copy_set, set_scores, set_zip
 from drill.web.api.lately import lately_json
+from drill.web.api.learnt_voices import LearntVoicesApi
 from drill.web.api.listen import ListenApi
 from drill.web.api.machine_copies import copy_for_a_while
 from drill.web.api.mixes import learn_mix_from_upload, mixes_json
@@ -190,7 +191,12 @@ def set_routes(sets: SetsApi) -> list[Route]:
 
 def word_bank_routes() -> list[Route]:
     """Return the routes for recording a voice of one's own."""
+    learnt = LearntVoicesApi()
     return [
+        get_json("/api/learnt-voices", lambda _: learnt.state()),
+        post_json("/api/learnt-voices", lambda _, data: learnt.learn(data)),
+        post_json("/api/learnt-voices/use", lambda _, data: learnt.use(data)),
+        post_json("/api/learnt-voices/forget", lambda _, data: learnt.forget(data)),
         get_json("/api/word-banks", lambda _: word_banks_json()),
         post_json("/api/word-banks", lambda _, data: create_word_bank(data)),
         post_file(ROOM_PATH, lambda _, data: measure_room(data)),

@@ -11,8 +11,12 @@ from playwright.sync_api import Browser, Page, expect
 from drill.core.audio_files import write_audio
 from drill.core.models import Clip
 from drill.core.paths import record_file
+from drill.recogniser.own.adaptation import Adaptation
+from drill.recogniser.own.enrolment import Enrolment
+from drill.recogniser.own.model import load_model
 from drill.records.store import Store
-from drill.voices.wordbank.storage import load_bank
+from drill.sending.enrolled_voices import enrolled_names
+from drill.voices.wordbank.storage import Consent, create_bank, load_bank
 from tests.browser.accessibility import violations
 from tests.browser.conftest import CHROMIUM_ARGUMENTS, logged_in_page
 from tests.browser.session_steps import SOUND_COUNTER, confirm_caution, wait_for_sounds
@@ -101,6 +105,32 @@ def test_words_are_recorded_and_kept(
         page.get_by_role("button", name="Delete the recordings of ada for good").click()
         expect(page.locator("#banks")).to_have_text("None yet.")
         assert load_bank("ada") is None
+
+
+def test_the_recogniser_learns_a_voice(
+    page: Page, site: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    digest = load_model().digest
+
+    def enrol(*_: object) -> Enrolment:
+        weights, bias = np.zeros((2, 3), np.float32), np.zeros(3, np.float32)
+        adaptation = Adaptation(weights=weights, bias=bias, model_digest=digest)
+        return Enrolment(adaptation=adaptation, words=37, before=25, after=34)
+
+    monkeypatch.setattr("drill.sending.enrol_banks.enrol_voice", enrol)
+    create_bank("ada", Consent(speaker="Ada", at="2026-03-01T09:00:00+00:00"))
+    page.goto(f"{site}/own-voice")
+    page.get_by_role("button", name="Let the recogniser learn ada").press("Enter")
+    expect(page.locator("#learnt-says")).to_contain_text("before, and 34 after")
+    used = page.get_by_label("Speak recognises with the learnt voice")
+    expect(used).to_have_value("ada")
+    assert violations(page) == []
+    used.select_option("none")
+    expect(page.locator("#learnt-says")).to_be_visible()
+    page.get_by_role("button", name="Forget ada").click()
+    page.get_by_role("button", name="Forget the learnt voice ada").click()
+    expect(used).to_be_hidden()
+    assert enrolled_names() == ()
 
 
 def test_a_faulty_recording_is_kept_only_on_request(

@@ -3,24 +3,17 @@
 import argparse
 from collections.abc import Sequence
 
-from drill.core.audio_files import read_audio
-from drill.core.counting import plural
 from drill.core.errors import UserError
-from drill.core.models import Clip
 from drill.core.paths import record_file
-from drill.recogniser.language import character_grammar
-from drill.recogniser.own.enrolment import Enrolment, enrol_voice
-from drill.recogniser.own.model import load_model
 from drill.records.store import Store
+from drill.sending.enrol_banks import enrol_banks
 from drill.sending.enrolled_voices import (
     NO_VOICE,
     delete_voice,
     enrolled_names,
-    keep_voice,
     use_voice,
     used_voice,
 )
-from drill.voices.wordbank.storage import bank_names, load_bank
 
 _EPILOG = """The recogniser copies some voices badly. Record the code words, digits and the stroke
 two or three times, then let it learn them. This takes less than a minute on an ordinary computer.
@@ -85,36 +78,12 @@ def _print_voices(store: Store) -> int:
 
 def _enrol(store: Store, names: Sequence[str]) -> int:
     """Learn a voice, print the gain, and keep the voice if nothing became worse."""
-    takes = [_recordings(name) for name in names]
     print("Learning. This can take a minute.", flush=True)
-    result = enrol_voice(takes, load_model(), character_grammar(alternates=True))
-    for line in enrolment_lines(result, names):
-        print(line)
-    if result.after < result.before:
+    learnt = enrol_banks(store, names)
+    for sentence in learnt.says:
+        print(sentence)
+    if not learnt.kept:
         print("The learnt voice is not kept.")
         return 1
-    keep_voice(store, names[0], result.adaptation)
-    print(f"The voice {names[0]} is kept; faintcall speak uses it from now on.")
+    print(f"The voice {learnt.name} is kept; faintcall speak uses it from now on.")
     return 0
-
-
-def _recordings(name: str) -> dict[str, Clip]:
-    """Return the recordings of a word bank. Raises: UserError if there is no such bank."""
-    bank = load_bank(name)
-    if bank is None:
-        names = ", ".join(bank_names()) or "none"
-        raise UserError(f"there is no word bank {name!r}; there are: {names}")
-    return {word: read_audio(bank.path(word)) for word in bank.words}
-
-
-def enrolment_lines(result: Enrolment, names: Sequence[str]) -> list[str]:
-    """Return sentences on the gain from learning."""
-    if not result.words:
-        return [
-            "With one recording of each word, the gain cannot be tested. Record the words again, "
-            f"as {names[0]}-2, and learn both."
-        ]
-    return [
-        f"Of {plural(result.words, 'word')} in {names[-1]}, {result.before} were copied without "
-        f"noise before, and {result.after} after learning the other recordings."
-    ]

@@ -7,6 +7,7 @@ import { BankWords } from "./bank_words.js";
 import { cautionConfirmed } from "./caution.js";
 import { byId, element } from "./elements.js";
 import { clearError, showFailure } from "./forms.js";
+import { showLearntVoices } from "./learnt_voices.js";
 import { Microphone } from "./microphone.js";
 import { LevelDisplay, SILENT_PEAK, tryLevel } from "./microphone_level.js";
 import { Player } from "./player.js";
@@ -40,6 +41,7 @@ function showBanks({ banks, folder }) {
   byId("banks-folder").textContent = folder;
   const none = element("li", {}, "None yet.");
   byId("banks").replaceChildren(...(banks.length ? banks.map(bankEntry) : [none]));
+  showLearntVoices(banks).catch((error) => announce(error.message));
 }
 
 /** @param {any} entry */

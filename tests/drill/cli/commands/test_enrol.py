@@ -42,7 +42,7 @@ def let_enrol_return(monkeypatch: pytest.MonkeyPatch, result: Enrolment) -> list
         calls.append(takes)
         return result
 
-    monkeypatch.setattr("drill.cli.commands.enrol.enrol_voice", enrol)
+    monkeypatch.setattr("drill.sending.enrol_banks.enrol_voice", enrol)
     return calls
 
 
