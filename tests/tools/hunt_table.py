@@ -27,6 +27,8 @@ from tests.tools.tables import write_table
 WATTS = (100.0, 20.0, 5.0)
 BANDS = ("jammed", "open", "closing", "nearly-dead")
 LUCK_POLICIES = ("strong-without-callers", "strongest")
+FIRST_SEED = 5
+"""The figures of drill/hunt/values.toml were chosen on earlier seeds."""
 PLAN = Plan(
     seed=0,
     count=1,
@@ -111,13 +113,13 @@ def run_hunt(band: str, policy: str, watts: float, seed: int, minutes: float) ->
     )
 
 
-def run_all(seeds: int, minutes: float, file: str | None) -> list[HuntRun]:
+def run_all(seeds: Sequence[int], minutes: float, file: str | None) -> list[HuntRun]:
     """Return the hunts of every band, policy and power; hunts in the file are not repeated."""
     path = None if file is None else Path(file)
     lines = path.read_text("utf-8").splitlines() if path is not None and path.exists() else []
     known = {run.key: run for run in (HuntRun(**json.loads(line)) for line in lines)}
     runs = []
-    for seed, band, policy, watts in product(range(seeds), BANDS, POLICIES, WATTS):
+    for seed, band, policy, watts in product(seeds, BANDS, POLICIES, WATTS):
         run = known.get((band, policy, watts, seed, minutes))
         if run is None:
             run = run_hunt(band, policy, watts, seed, minutes)
@@ -143,8 +145,8 @@ def select(
 
 def table(runs: Sequence[HuntRun]) -> Iterator[str]:
     """Yield the lines of all tables."""
-    seeds = len({run.seed for run in runs})
-    yield f"{seeds} seeds for each cell."
+    seeds = sorted({run.seed for run in runs})
+    yield f"Seeds {seeds[0]} to {seeds[-1]} in each cell."
     yield ""
     yield "| band | policy | 100 W | 20 W | 5 W | simulation, 100 W | 5 W |"
     yield "|---|---|---|---|---|---|---|"
@@ -252,7 +254,8 @@ def main() -> None:
     parser.add_argument("--into", metavar="FILE")
     parser.add_argument("--luck", metavar="FILE")
     options = parser.parse_args()
-    runs = run_all(options.seeds, options.minutes, options.results)
+    seeds = range(FIRST_SEED, FIRST_SEED + options.seeds)
+    runs = run_all(seeds, options.minutes, options.results)
     write_table(options.into, "hunt", list(table(runs)))
     if options.luck is not None:
         Path(options.luck).write_text("\n".join(luck_lines(runs)) + "\n", "utf-8")

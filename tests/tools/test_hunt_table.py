@@ -29,7 +29,7 @@ def runs() -> list[HuntRun]:
 
 def test_cells_are_contacts_in_an_hour() -> None:
     lines = list(table(runs()))
-    assert lines[0] == "2 seeds for each cell."
+    assert lines[0] == "Seeds 0 to 1 in each cell."
     row = next(line for line in lines if line.startswith("| open | strongest"))
     # Half an hour: 4 + 0 or 1 + 1 + 10 right contacts at 100 W, so 30 or 32 in an hour.
     assert "| 31.0 (1.4), logged 40.0 |" in row
@@ -53,7 +53,7 @@ def test_a_run_goes_on_where_it_stopped(tmp_path: Path, monkeypatch: pytest.Monk
     monkeypatch.setattr("tests.tools.hunt_table.BANDS", ("nearly-dead",))
     monkeypatch.setattr("tests.tools.hunt_table.WATTS", (5.0,))
     file = tmp_path / "runs.jsonl"
-    first = run_all(1, 2.0, str(file))
+    first = run_all([0], 2.0, str(file))
     assert first[0] == run_hunt("nearly-dead", "first", 5.0, 0, 2.0)
     monkeypatch.setattr("tests.tools.hunt_table.run_hunt", None)
-    assert run_all(1, 2.0, str(file)) == first
+    assert run_all([0], 2.0, str(file)) == first
