@@ -9,6 +9,7 @@ from drill.contact.overs import TRAINEE
 from drill.contact.wording import SPEAKER_NAMES, clock
 from drill.hunt.advice_wording import advice_texts, no_advice_sentence
 from drill.hunt.explanation import explaining_sentences
+from drill.hunt.live import LiveHunt
 from drill.hunt.results import HuntResult
 from drill.hunt.review import (
     MARGIN_S,
@@ -18,6 +19,7 @@ from drill.hunt.review import (
     overs_on_air,
     render_again,
     render_speech,
+    replay_contact,
 )
 from drill.hunt.sessions import HuntSession
 from drill.hunt.speech import VoiceSpeech
@@ -45,6 +47,7 @@ class HuntEnding:
         """Compute the result; reader: None to show it without asking."""
         self._session, self._output, self._reader = session, output, reader
         self._result = session.result()
+        self._lives: dict[int, LiveHunt] = {}
         self._lost = [
             index
             for index, contact in enumerate(self._result.contacts)
@@ -102,21 +105,33 @@ class HuntEnding:
             print(f"Unknown key {key}. {self._prompt()}")
 
     def _print_overs(self, chosen: int) -> None:
-        overs = hunt_contact_overs(self._session.live, self._result, self._lost[chosen - 1])
+        overs = hunt_contact_overs(self._replayed(chosen), self._result, self._lost[chosen - 1])
         for number, over in enumerate(overs, 1):
             print(f"  {chosen}.{number}  {_words(over)}")
         print(f"{chosen}.1: over 1 again, as it was. {chosen}.1c: clean.")
 
+    def _stop(self, chosen: int) -> tuple[int, int, int]:
+        stop = contact_stop(self._result, self._lost[chosen - 1])
+        assert stop is not None  # others are not in the list
+        return stop
+
+    def _replayed(self, chosen: int) -> LiveHunt:
+        """Return the hunt at the end of a lost contact."""
+        if chosen not in self._lives:
+            self._lives[chosen] = replay_contact(
+                self._session.setup, self._session.events(), self._stop(chosen), VoiceSpeech()
+            )
+        return self._lives[chosen]
+
     def _play(self, chosen: int, number: int, *, clean: bool) -> None:
-        result, index = self._result, self._lost[chosen - 1]
-        overs = overs_on_air(self._session.live, result, index)
-        stop = contact_stop(result, index)
-        if stop is None or number > len(overs):
+        live = self._replayed(chosen)
+        overs = overs_on_air(live, self._result, self._lost[chosen - 1])
+        if number > len(overs):
             print(f"This contact has {len(overs)} overs.")
             return
         over, margin = overs[number - 1], round(MARGIN_S * AUDIO_RATE_HZ)
         if clean or over.speaker == TRAINEE:
-            clip = render_speech(self._session.live, stop[0], over, VoiceSpeech())
+            clip = render_speech(live, self._stop(chosen)[0], over, VoiceSpeech())
         else:
             clip = render_again(
                 self._session.setup,

@@ -27,7 +27,8 @@ from drill.radio import AUDIO_RATE_HZ
 from drill.records.hunts import StoredHuntEvent
 
 SETTLE_S = 2.0
-"""Time for which the receiver runs before the over, so that its filters and gain settle."""
+"""Time for which the receiver runs before an over, so that its filters and gain settle; and for
+which a station runs after a contact, so that it has heard the last over."""
 MARGIN_S = 0.3
 """Time that is played before and after an over."""
 RECENT_SPANS = 4
@@ -66,7 +67,7 @@ def overs_on_air(live: LiveHunt, result: HuntResult, contact: int) -> tuple[OnAi
     if stop is None:
         return ()
     holder, start, end = stop
-    live.channels[holder].catch_up(end)
+    live.channels[holder].catch_up(end + samples(SETTLE_S))
     overs = [o for o in live.channels[holder].trace if o.end > start and o.start < end]
     first = next((i for i, over in enumerate(overs) if over.speaker == TRAINEE), 0)
     return tuple(overs[max(0, first - 1) :])
@@ -125,6 +126,22 @@ def replay_near(
             live.act(act, clip)
     live.advance(until)
     return live
+
+
+def replay_contact(
+    setup: HuntSetup,
+    events: Sequence[StoredHuntEvent],
+    stop: tuple[int, int, int],
+    speech: SpeechSource,
+) -> LiveHunt:
+    """Return a recorded hunt at the end of a contact, with its station only.
+
+    stop: as contact_stop gives it. Raises: NoVoice.
+    """
+    number, _, end = stop
+    return replay_near(
+        setup, events, lambda holder: holder.number == number, until=end, speech=speech
+    )
 
 
 def _acts(events: Sequence[StoredHuntEvent]) -> list[tuple[HuntAct, Clip | None]]:

@@ -26,7 +26,7 @@ from drill.hunt.review import (
     overs_on_air,
     render_again,
     render_speech,
-    replay_near,
+    replay_contact,
 )
 from drill.hunt.sessions import HuntSession, recorded_hunt_setup
 from drill.hunt.speech import VoiceSpeech
@@ -56,7 +56,7 @@ class HuntEndApi:
     def __init__(self) -> None:
         """Start with no hunt in memory."""
         self._lock = threading.Lock()
-        self._replayed: tuple[tuple[str, int], LiveHunt] | None = None
+        self._replayed: tuple[tuple[str, tuple[int, int, int]], LiveHunt] | None = None
 
     def end(self, identity: str) -> dict[str, Any]:
         """Return the end of a hunt. Raises: NotFoundError before its end; UserError, NoVoice."""
@@ -71,8 +71,9 @@ class HuntEndApi:
             stored = _stored(store, identity)
             result = _with_contact(self._result(store, stored), contact)
             overs: tuple[HuntOver, ...] = ()
-            if contact_stop(result, contact) is not None:
-                live = self._replayed_hunt(store, stored, result, contact)
+            stop = contact_stop(result, contact)
+            if stop is not None:
+                live = self._replayed_hunt(store, stored, stop)
                 overs = hunt_contact_overs(live, result, contact)
         base = f"/api/hunts/{identity}/contacts/{contact}/overs"
         return {
@@ -91,7 +92,7 @@ class HuntEndApi:
             stop = contact_stop(result, contact)
             if stop is None:
                 raise NotFoundError(f"contact {contact + 1} has no overs")
-            live = self._replayed_hunt(store, stored, result, contact)
+            live = self._replayed_hunt(store, stored, stop)
             overs = overs_on_air(live, result, contact)
             if not 0 <= index < len(overs):
                 raise NotFoundError(f"this contact has no over {index + 1}")
@@ -114,22 +115,14 @@ class HuntEndApi:
             return session.result()
 
     def _replayed_hunt(
-        self, store: Store, stored: StoredHunt, result: HuntResult, contact: int
+        self, store: Store, stored: StoredHunt, stop: tuple[int, int, int]
     ) -> LiveHunt:
-        """Return the hunt with the station of a contact, replayed unless it is in memory."""
-        stop = contact_stop(result, contact)
-        assert stop is not None
-        holder, key = stop[0], (stored.id, stop[0])
+        """Return the hunt at the end of a stop, replayed unless it is in memory."""
+        key = (stored.id, stop)
         with self._lock:
             if self._replayed is None or self._replayed[0] != key:
-                live = replay_near(
-                    recorded_hunt_setup(stored),
-                    store.hunt_events(stored.id),
-                    lambda station: station.number == holder,
-                    until=round(result.seconds * AUDIO_RATE_HZ),
-                    speech=VoiceSpeech(),
-                )
-                self._replayed = key, live
+                setup, events = recorded_hunt_setup(stored), store.hunt_events(stored.id)
+                self._replayed = key, replay_contact(setup, events, stop, VoiceSpeech())
             return self._replayed[1]
 
 

@@ -18,7 +18,7 @@ from drill.hunt.review import (
     overs_on_air,
     render_again,
     render_speech,
-    replay_near,
+    replay_contact,
 )
 from drill.hunt.sessions import HuntSession
 from drill.hunt.stream import HuntStream
@@ -105,12 +105,8 @@ def test_a_replay_of_one_station_gives_the_same_overs(store: Store) -> None:
     assert hunter.work(second)
     session.act(HuntAct(at=session.live.now, kind=END))
     result = session.result(nothing_expected)
-    near = replay_near(
-        session.setup,
-        session.events(),
-        lambda holder: holder.number == second,
-        until=session.live.now,
-        speech=speech,
-    )
+    stop = contact_stop(result, 1)
+    assert stop is not None
+    near = replay_contact(session.setup, session.events(), stop, speech)
     assert list(near.channels) == [second]
     assert hunt_contact_overs(near, result, 1) == hunt_contact_overs(session.live, result, 1)
