@@ -61,9 +61,14 @@ class HuntState:
 
     @property
     def latest(self) -> HuntSnapshot:
-        """The latest state, which exists after `wait_for(0)`."""
+        """The latest state; it exists once `wait_for_first` has returned True."""
         assert self._latest is not None
         return self._latest
+
+    def wait_for_first(self, timeout_s: float) -> bool:
+        """Wait for the first state; return False if it takes longer."""
+        with self._changed:
+            return self._changed.wait_for(lambda: self._latest is not None, timeout_s)
 
     def wait_for(self, acts: int) -> HuntSnapshot:
         """Return the state after `acts` acts, or the latest state after a time limit."""
@@ -100,7 +105,11 @@ class HuntDialogue:
         Raises: EOFError at the end of input; NoVoice.
         """
         print(HOW_TO_HUNT)
-        print(self._where(self._state.wait_for(0)), flush=True)
+        if not self._state.wait_for_first(TICK_S):
+            print("The band is being prepared.", flush=True)
+        while not self._state.wait_for_first(1.0):
+            self._stream.raise_failure()
+        print(self._where_now(), flush=True)
         answered = True
         while not self._stream.ended:
             self._stream.raise_failure()
