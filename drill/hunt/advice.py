@@ -5,11 +5,12 @@ at a station, the hunt's mean time for a contact where a contact was lost, and t
 the stops without the habit where both kinds occur often enough.
 """
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import fmean
+from types import MappingProxyType
 
-from drill.contact.debrief import CALLING, EXCHANGING, PHASES
+from drill.contact.debrief import CALLING, EXCHANGING, MENDING, PHASES, WAITING
 from drill.hunt.checking import (
     DUPLICATE,
     LOST_THERE,
@@ -20,6 +21,7 @@ from drill.hunt.checking import (
     CheckedContact,
 )
 from drill.hunt.results import HuntAdvice, JudgedStop, StationOption
+from drill.hunt.stops import TUNING
 
 MAX_ADVICE = 3
 LEAST_COST_S = 20.0
@@ -51,6 +53,18 @@ HUNT_ADVICE = (
     *MISTAKE_PHASES,
 )
 """The kinds of advice."""
+
+ADVISED_PHASES: Mapping[str, str] = MappingProxyType(
+    {
+        LEAVE_SOONER: CALLING,
+        LISTEN_FIRST: WAITING,
+        MEND_AT_ONCE: MENDING,
+        CALL_AGAIN: CALLING,
+        STOP_THERE: TUNING,
+        **MISTAKE_PHASES,
+    }
+)
+"""The phase to whose time a piece of advice refers; the other kinds refer to single contacts."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

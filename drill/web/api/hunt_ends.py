@@ -13,6 +13,7 @@ from drill.core.errors import UserError
 from drill.core.models import Clip
 from drill.core.structuring import from_data
 from drill.core.validation import shown
+from drill.hunt.advice import ADVISED_PHASES
 from drill.hunt.advice_wording import advice_texts, no_advice_sentence
 from drill.hunt.dial_picture import dial_picture
 from drill.hunt.explanation import explaining_sentences
@@ -157,7 +158,7 @@ def _with_contact(result: HuntResult, contact: int) -> HuntResult:
 def hunt_end_json(identity: str, stored: StoredHunt, result: HuntResult) -> dict[str, Any]:
     """Return the end of a hunt as the page shows it."""
     figure, after = heading_parts(result)
-    longest = max(range(len(HUNT_PHASES)), key=lambda index: result.times_s[index])
+    dear = ADVISED_PHASES.get(result.advice[0].kind, "") if result.advice else ""
     tables = {
         "contacts": contacts_table(result),
         "stops": stops_table(result),
@@ -189,9 +190,9 @@ def hunt_end_json(identity: str, stored: StoredHunt, result: HuntResult) -> dict
             {
                 "name": HUNT_PHASE_NAMES[name],
                 "seconds": seconds,
-                "kind": "earns" if name == EARNS else "dear" if index == longest else "",
+                "kind": "dear" if name == dear else "earns" if name == EARNS else "",
             }
-            for index, (name, seconds) in enumerate(zip(HUNT_PHASES, result.times_s, strict=True))
+            for name, seconds in zip(HUNT_PHASES, result.times_s, strict=True)
         ],
         "dial": asdict(dial_picture(result)),
         "sentences": list(explaining_sentences(result)),

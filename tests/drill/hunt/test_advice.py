@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drill.hunt.advice import (
+    ADVISED_PHASES,
     ASK_AGAIN,
     CALL_AGAIN,
     HUNT_ADVICE,
@@ -22,6 +23,7 @@ from drill.hunt.advice import (
 )
 from drill.hunt.checking import CheckedContact
 from drill.hunt.results import JudgedStop, StationOption
+from drill.hunt.stops import HUNT_PHASES
 from tests.drill.hunt.checked import HZ, checked
 from tests.drill.hunt.hunts import judged, stop
 
@@ -161,3 +163,8 @@ def test_there_are_at_most_three_the_costliest_first(cases: list[tuple]) -> None
     assert {entry.kind for entry in advice} <= set(HUNT_ADVICE)
     assert len({entry.kind for entry in advice}) == len(advice)
     assert all(entry.stop is None or 0 <= entry.stop < len(stops) for entry in advice)
+
+
+def test_advice_refers_to_phases_of_a_hunt() -> None:
+    assert set(ADVISED_PHASES) <= set(HUNT_ADVICE)
+    assert set(ADVISED_PHASES.values()) <= set(HUNT_PHASES)
