@@ -23,6 +23,7 @@ from tests.browser.session_steps import (
     SHORT_PLAN,
     SOUND_COUNTER,
     begin_in_record,
+    confirm_caution,
     enter,
     play,
     wait_until,
@@ -143,3 +144,23 @@ def test_the_first_sound_takes_two_keys(page: Page, site: str) -> None:
     wait_until(page, "soundCount > 0")
     check_times(page, sounds=1)
     expect(page.locator("#answer-line")).to_be_focused()
+
+
+def test_comparing_by_ear_shows_that_a_sound_waits(page: Page, site: str) -> None:
+    with Store(record_file()) as store:
+        confirm_caution(store)
+        change_settings(store, {"speech_gap_s": 2.5})
+    page.add_init_script(SOUND_COUNTER)
+    page.add_init_script(TIMES)
+    page.goto(f"{site}/listen")
+    page.get_by_text("More options").click()
+    page.locator("#voices").select_option("rivet")
+    page.get_by_role("button", name="Play as chosen").click()
+    wait_until(page, "endedSoundCount > 0 && spoken.length > 0")
+    page.locator("#play-without").click()
+    expect(page.locator("#soon")).to_be_visible()
+    page.get_by_role("button", name="Stop the sound").click()
+    expect(page.locator("#soon")).to_be_hidden()
+    page.locator("#play-without").click()
+    wait_until(page, "soundCount > 1")
+    check_times(page, sounds=2)

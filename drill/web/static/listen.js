@@ -185,6 +185,8 @@ byId("stop-sound").addEventListener("click", () => {
   turn += 1;
   player.stop();
 });
+document.addEventListener("sound-waits", () => { byId("soon").hidden = false; });
+document.addEventListener("sound", () => { byId("soon").hidden = true; });
 byId("without").addEventListener("change", labelWithoutButton);
 form.addEventListener("change", () => showChosenFields(form));
 showChosenFields(form);

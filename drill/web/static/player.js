@@ -146,6 +146,7 @@ export class Player {
     if (this.#endWait) {
       this.#endWait();
       holdAnnouncements(false);
+      document.dispatchEvent(new CustomEvent("sound", { detail: 0 }));
     }
     this.#fadeOut();
   }
