@@ -6,10 +6,11 @@ project's design: a screen reader needs about that long for one short sentence.
 
 import re
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from drill.core.paths import record_file
 from drill.items.plan import Plan
@@ -28,6 +29,7 @@ from tests.browser.session_steps import (
     play,
     wait_until,
 )
+from tests.web.client import running_program
 
 pytestmark = pytest.mark.usefixtures("home")
 QUIET_BEFORE_MS = 2450
@@ -128,22 +130,27 @@ def test_a_measurement_announces_only_the_number_of_the_item(
     assert spoken == [sentence, *(f"{number} of {setup.count}." for number in (1, 2, 3))]
 
 
-def test_the_first_sound_takes_two_keys(page: Page, site: str) -> None:
-    """From the printed address, with an empty record: one key begins, one confirms the caution."""
+def test_the_first_sound_takes_two_keys(browser: Browser, home: Path) -> None:
+    """From the printed address of a program that never ran before: begin, confirm the caution."""
+    context = browser.new_context()
+    page = context.new_page()
     page.add_init_script(SOUND_COUNTER)
     page.add_init_script(TIMES)
-    page.goto(f"{site}/")
-    expect(page.locator("#today-begin")).to_be_focused()
-    page.keyboard.press("Enter")
-    expect(page.locator("#confirm-caution")).to_be_focused()
-    expect(page.locator("#confirm-caution")).to_have_accessible_description(
-        re.compile("Set the volume low now")
-    )
-    page.wait_for_timeout(500)  # an earlier press may have been meant for the first page
-    page.keyboard.press("Enter")
-    wait_until(page, "soundCount > 0")
-    check_times(page, sounds=1)
-    expect(page.locator("#answer-line")).to_be_focused()
+    with running_program(home, "page", "--no-browser", "--port", "0") as (_, address):
+        page.goto(address)
+        expect(page.locator("#today-begin")).to_be_focused()
+        page.wait_for_load_state("networkidle")
+        page.keyboard.press("Enter")
+        expect(page.locator("#confirm-caution")).to_be_focused()
+        expect(page.locator("#confirm-caution")).to_have_accessible_description(
+            re.compile("Set the volume low now")
+        )
+        page.wait_for_timeout(500)  # a press before that may have been meant for the first page
+        page.keyboard.press("Enter")
+        wait_until(page, "soundCount > 0")
+        check_times(page, sounds=1)
+        expect(page.locator("#answer-line")).to_be_focused()
+    context.close()
 
 
 def test_comparing_by_ear_shows_that_a_sound_waits(page: Page, site: str) -> None:
