@@ -83,13 +83,13 @@ export function dialPicture({ bands, marks, pad }, hz) {
     if (x(1000 * khz) > 5 && x(1000 * khz) < 95) picture.text(text, x(1000 * khz), 92, "soft");
   }
   for (const group of neighbours(here.map((line) => ({ x: x(line.hz), text: `${line.number}` })))) {
-    picture.path("k-sea", group.map((entry) => `M${entry.x} 62V48`).join(""));
-    picture.text(group.map(({ text }) => text).join(" "), group[0].x, 38, "calls");
+    picture.path("k-sea", group.map((entry) => `M${entry.x} 62V42`).join(""));
+    picture.text(group.map(({ text }) => text).join(" "), group[0].x, 33, "calls");
   }
   marked.forEach(({ hz: mark, text }, index) => {
-    picture.path("k-dash", `M${x(mark)} 62V${index % 2 ? 14 : 28}`);
+    picture.path("k-dash", `M${x(mark)} 62V${index % 2 ? 12 : 26}`);
     const side = x(mark) > 70 ? "end" : x(mark) < 30 ? "begin" : "";
-    picture.text(text || "marked", x(mark), index % 2 ? 7 : 22, side);
+    picture.text(text || "marked", x(mark), index % 2 ? 5 : 19, `mark ${side}`);
   });
   picture.dot(x(hz), 62, "you");
   return picture.frame;
