@@ -44,7 +44,7 @@ _MISTAKES = {
 
 
 def no_advice_sentence(result: HuntResult) -> str:
-    """Return what is said if there is no advice."""
+    """Return the sentence that replaces advice if there is none."""
     if any(entry.stop.called_after_s is not None for entry in result.stops):
         return "No habit cost you much time in this hunt."
     return "You called no station, so there is no advice."

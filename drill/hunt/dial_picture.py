@@ -8,7 +8,7 @@ from drill.hunt.results import HuntResult
 from drill.hunt.wording import dial_text, minutes_and_seconds
 
 MAX_DIAL_POINTS = 600
-"""Most points of the line besides the long rests of the dial."""
+"""Maximum number of points of the line, in addition to the long rests of the dial."""
 LONG_REST_S = 20.0
 MARGIN_KHZ = 2.0
 
@@ -82,7 +82,7 @@ def dial_picture(result: HuntResult) -> DialPicture:
 
 
 def _points(result: HuntResult) -> tuple[tuple[float, float], ...]:
-    """Return time and kHz of the dial's rests; of very many, the long ones and a regular choice."""
+    """Return time and kHz of the dial's rests; of very many, the long ones and regular others."""
     rests = result.dial
     every = -(-len(rests) // MAX_DIAL_POINTS)
     ends = [*(rest.at_s for rest in rests[1:]), result.seconds]

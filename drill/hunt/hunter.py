@@ -1,7 +1,7 @@
-"""A scripted hunter: it works a hunt by a policy, and gives figures of what can be reached.
+"""A scripted hunter: it works a hunt by a policy, and shows how many contacts are possible.
 
-It acts only as a person could: it tunes, listens with the model's ears to what its receiver gets,
-calls, copies and logs. It knows a station's strength from passing it.
+It acts only as a person could: it tunes, listens by the model of hearing to its receiver, calls,
+copies and logs. It learns a station's strength when it tunes past it.
 """
 
 from collections.abc import Mapping
@@ -18,15 +18,18 @@ from drill.hunt.visit import Patience, Visit
 from drill.radio import AUDIO_RATE_HZ
 
 TUNING_SD_HZ = 20.0
-"""How well it tunes to a voice."""
+"""SD of its error when it tunes to a voice, in Hz."""
 IDLE_S = 10.0
-"""Pause when there is no station to go to."""
+"""Pause if there is no station to go to."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Policy:
-    """How a hunter chooses. strongest: the strongest station first, else the next one up the band.
-    avoids_callers: leaves a station at which it hears callers, and sooner."""
+    """How a hunter chooses stations.
+
+    strongest: the strongest station first, else the next one up the band. avoids_callers: leaves a
+    station at which it hears callers, and leaves sooner.
+    """
 
     strongest: bool
     avoids_callers: bool

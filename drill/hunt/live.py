@@ -235,7 +235,8 @@ class LiveHunt:
 
     def _send(self, over: Over) -> list[HuntEvent]:
         story, speaker = self.story_now, self.own_speaker()
-        if not self.own.is_sending(story):  # else the transmitter stays where the over began
+        # An over that is extended stays on the frequency where it began.
+        if not self.own.is_sending(story):
             self._sent_hz = self.dial_hz
             near = self._channels_within(self._sent_hz, self.setup.values.world.deaf_hz)
             self._hearing = [channel for channel in near if channel.is_on_at(story)]

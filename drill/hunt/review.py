@@ -113,10 +113,10 @@ def replay_near(
     until: int,
     speech: SpeechSource,
 ) -> LiveHunt:
-    """Return a recorded hunt at an ear time in samples, with a part of its stations.
+    """Return a recorded hunt at an ear time in samples, with the stations that `keeps` chooses.
 
-    keeps: which stations. Stations do not influence each other, so these do what they did in the
-    hunt, and the others need not be simulated. Raises: NoVoice.
+    Stations do not influence each other, so these behave as in the hunt, and the others need
+    not be simulated. Raises: NoVoice.
     """
     bands = [compose_band(setup, index) for index in range(len(setup.bands))]
     near = [replace(band, holders=tuple(filter(keeps, band.holders))) for band in bands]
@@ -136,7 +136,7 @@ def replay_contact(
 ) -> LiveHunt:
     """Return a recorded hunt at the end of a contact, with its station only.
 
-    stop: as contact_stop gives it. Raises: NoVoice.
+    stop: from contact_stop. Raises: NoVoice.
     """
     number, _, end = stop
     return replay_near(

@@ -129,7 +129,7 @@ class Visit:
         return len(self._callers_heard()) >= avoided
 
     def _callers_heard(self) -> set[str]:
-        """Return the names of other stations that it has heard here."""
+        """Return the names of other stations that the hunter has heard here."""
         heard = set()
         station = self._channel.holder.station
         for over in self._channel.trace[-60:]:

@@ -37,7 +37,7 @@ class WorkerSpeech:
 
     def warm_up(self, operator: Operator) -> None:
         """Start the process and the operator's engine, which takes some seconds."""
-        with suppress(queue.Full, OSError):  # the first over then only takes longer
+        with suppress(queue.Full, OSError):  # then only the first over takes longer
             request = SpeechRequest(words=(WARM_UP_WORD,), operator=operator, seed=0)
             self._prefetcher.submit(request)
 

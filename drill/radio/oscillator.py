@@ -20,7 +20,7 @@ GLIDE_SAMPLES = 512
 by at most 24 Hz for that time, which is inaudible."""
 
 LONGEST_KEPT = 4096
-"""Phasors of at most so many samples are kept in memory."""
+"""Longest phasor, in samples, that is kept in memory."""
 
 
 def phasor(frequency_hz: float, rate_hz: int, count: int) -> ComplexArray:
@@ -38,7 +38,7 @@ def phasor(frequency_hz: float, rate_hz: int, count: int) -> ComplexArray:
 
 @lru_cache(maxsize=128)
 def _short_phasor(frequency_hz: float, rate_hz: int, count: int) -> ComplexArray:
-    """Return a phasor from memory: with the dial at rest, each block of a station needs the same.
+    """Return a phasor from memory; with the dial at rest, all blocks of a station use the same.
 
     The array is read-only.
     """

@@ -1,4 +1,4 @@
-"""Lets the recogniser learn a voice from word banks, and says what that gained."""
+"""Lets the recogniser learn a voice from word banks, and describes the gain."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -17,7 +17,7 @@ from drill.voices.wordbank.storage import bank_names, load_bank
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class LearntVoice:
-    """A voice that was learnt. kept: False if the recogniser copies less with it."""
+    """Result of learning a voice. kept: False if the recogniser copies less with the voice."""
 
     name: str
     kept: bool
@@ -25,7 +25,7 @@ class LearntVoice:
 
 
 def enrol_banks(store: SettingStore, names: Sequence[str]) -> LearntVoice:
-    """Learn a voice, and keep and use it if nothing became worse.
+    """Learn a voice; keep and use it unless the recogniser copies less with it.
 
     names: word banks of one speaker, at least one; the first one names the voice.
     Raises: UserError if a bank is missing or has too few words; NoRecogniser.

@@ -23,11 +23,11 @@ from drill.web.database import NotFoundError, open_record
 from drill.web.request_fields import short_text
 
 MAX_TAKES_OF_A_VOICE = 3
-_NOT_KEPT = "The recogniser copies less with what it learnt, so it is not kept."
+_NOT_KEPT = "The recogniser copies less with the learnt voice, so the voice is not kept."
 
 
 class LearntVoicesApi:
-    """The learnt voices, and at most one that is being learnt."""
+    """The learnt voices; at most one voice is being learnt."""
 
     def __init__(self) -> None:
         """Start without work."""
