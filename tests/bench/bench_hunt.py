@@ -1,8 +1,9 @@
 """Speed and memory of a hunt; run by hand: python -m tests.bench.bench_hunt [--hours N]
 
-Prints the share of a core that the receiver takes with 20, 100 and 200 stations on 100 kHz (goals:
-at most 2 % with 100, at most 4 % with 200), and the memory of this process while a hunt on a jammed
-band runs as fast as it can, with noise for speech and a dial that never rests.
+Prints the share of a core that the receiver takes with 20, 100 and 200 stations within 100 kHz
+(goals: at most 2 % with 100, at most 4 % with 200), and the memory of this process while a hunt on
+a jammed band runs as fast as it can, with noise in place of speech and a dial that turns all the
+time.
 """
 
 import argparse
@@ -28,7 +29,7 @@ from tests.drill.radio.sounds import voice_like
 BLOCK_S = BLOCK / AUDIO_RATE_HZ
 LOWER_HZ, WIDTH_HZ = 14_150_000.0, 100_000.0
 OVER_S, CYCLE_S = 3.5, 7.0
-"""Length of an over, and time from one over of a station to the next."""
+"""Length of an over, and time from the start of one over of a station to the next."""
 TURN_EVERY = 30
 """Blocks from one turn of the dial to the next, about a second."""
 
@@ -63,7 +64,7 @@ def receiver_ms(stations: int, seconds: float = 60.0) -> list[float]:
 
 
 def print_receiver() -> None:
-    """Print the share of a core with more and more stations."""
+    """Print the share of a core for increasing numbers of stations."""
     for stations in (20, 100, 200):
         times = receiver_ms(stations)
         share = np.mean(times) / (1000 * BLOCK_S)
@@ -74,7 +75,7 @@ def print_receiver() -> None:
 
 
 def print_memory(hours: float) -> None:
-    """Print the largest memory so far, ten times during a hunt on the accelerated clock."""
+    """Print the peak memory so far, ten times during a hunt on the accelerated clock."""
     live = LiveHunt(replace(ten_minutes(), minutes=60 * hours), speech=NoiseSpeech())
     stream = HuntStream(UnrecordedHunt(live))
     lower_hz, width_hz = live.bands[0].lower_hz, live.bands[0].upper_hz - live.bands[0].lower_hz
@@ -96,7 +97,9 @@ def print_memory(hours: float) -> None:
 def main() -> None:
     """Measure."""
     parser = argparse.ArgumentParser()
-    parser.add_argument("--hours", type=float, default=1.0, help="of the hunt whose memory counts")
+    parser.add_argument(
+        "--hours", type=float, default=1.0, help="length of the hunt whose memory is measured"
+    )
     options = parser.parse_args()
     print_receiver()
     print_memory(options.hours)

@@ -138,7 +138,7 @@ def test_caution_comes_before_the_first_sound_only(page: Page, site: str) -> Non
     heading = page.get_by_role("heading", name="Protect your hearing")
     expect(heading).to_be_visible()
     expect(page.locator("#confirm-caution")).to_be_focused()
-    page.wait_for_timeout(500)  # a press before that may have been meant for the form
+    page.wait_for_timeout(500)  # an earlier press may have been meant for the form
     assert page.evaluate("window.playedSounds.length") == 0
     page.keyboard.press("Enter")
     played_sounds(page, 1)

@@ -58,7 +58,7 @@ SIMULATION = {
 class HuntRun:
     """One hunt of the scripted hunter.
 
-    verdicts: contacts by their verdict. early: right contacts of the first half.
+    verdicts: contacts by their verdict. early: number of right contacts in the first half.
     """
 
     band: str

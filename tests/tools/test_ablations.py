@@ -1,4 +1,4 @@
-"""The ablations: each row changes the recipe, and the table has a line for each row measured."""
+"""The ablations: each row changes the recipe, and the table has a line for each measured row."""
 
 import json
 from dataclasses import asdict
@@ -18,7 +18,7 @@ from tests.tools.train_recogniser.ablations import (
 BANKS = Path("banks")
 
 
-def test_every_row_is_a_run_of_its_own() -> None:
+def test_every_row_is_a_separate_run() -> None:
     rows = ablation_rows()
     configs = [row.config for row in rows]
     assert all(configs.count(config) == 1 for config in configs)
@@ -38,7 +38,7 @@ def test_an_unknown_row_is_refused() -> None:
         ablation_rows(["no-sound"])
 
 
-def test_the_table_has_the_rows_and_cells_that_were_measured(tmp_path: Path) -> None:
+def test_the_table_has_the_measured_rows_and_cells(tmp_path: Path) -> None:
     (tmp_path / "no-ways").mkdir()
     for cell, right in zip(CELLS[:2], (3, 1), strict=True):
         rows = [

@@ -1,4 +1,4 @@
-"""The table of whole hours: what its figures are made of."""
+"""The table of whole hours: how its figures are computed."""
 
 from itertools import product
 from pathlib import Path
@@ -49,7 +49,7 @@ def test_luck_is_by_band_policy_and_power() -> None:
     assert 'band = "closing"\npolicy = "strongest"\nwatts = 5.0\nmean = 11.0\nsd = 1.4' in text
 
 
-def test_a_run_goes_on_where_it_stopped(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_run_continues_where_it_stopped(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("tests.tools.hunt_table.BANDS", ("nearly-dead",))
     monkeypatch.setattr("tests.tools.hunt_table.WATTS", (5.0,))
     file = tmp_path / "runs.jsonl"

@@ -46,4 +46,4 @@ def test_a_block_of_sound_is_a_header_and_16_bit_samples(sends: bool) -> None:
     assert HEADER.unpack_from(message) == (4096.0, 14_212_340.0, 9.5, SENDING_FLAG * sends)
     steps = np.frombuffer(message[HEADER.size :], "<i2")
     assert steps.tolist() == [0, 32767, -32767, 32767, 16384]
-    assert HEADER.size == 24  # as in hunt_worker.js
+    assert HEADER.size == 24  # decoded as in hunt_worker.js

@@ -300,7 +300,7 @@ def test_two_programs_use_different_ports_and_tokens(tmp_path: Path) -> None:
 
 
 def test_a_websocket_may_be_idle(address: Address, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The limit for a connection's first request does not close it; a longer silence may follow."""
+    """The time limit for a connection's first request does not apply to a WebSocket."""
     monkeypatch.setattr(connections, "REQUEST_TIMEOUT_S", 0.2)
     monkeypatch.setattr(hunt_feeds, "HuntFeed", SilentFeed)
     name = f"{address[0]}:{address[1]}"

@@ -1,4 +1,4 @@
-"""Learning a mix from a log file: what is saved and said."""
+"""Learning a mix from a log file: the saved mix and its summary."""
 
 from pathlib import Path
 

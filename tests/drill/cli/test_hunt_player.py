@@ -16,7 +16,7 @@ from tests.drill.hunt.sounding import NoiseSpeech, UnrecordedHunt, ten_minutes
 
 
 class FakeDevice:
-    """A device that keeps what it gets until `play`."""
+    """A device that keeps its samples until `play`."""
 
     def __init__(self) -> None:
         self.samples = np.zeros(0, np.float32)

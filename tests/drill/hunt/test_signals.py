@@ -1,4 +1,4 @@
-"""The overs of the story as signals: each once, where it is heard, and none of the trainee."""
+"""Overs as signals: each over once, only where it is audible, and none of the trainee's."""
 
 from drill.contact.acts import CALL
 from drill.contact.overs import TRAINEE
@@ -23,7 +23,7 @@ def test_every_over_in_reach_is_collected_once_before_it_begins() -> None:
         near = live.channels_in_reach(max(0, now - BLOCK), now)
         new = collector.collect(near, since=now)
         collected += new
-        if now:  # at the start, overs are in progress
+        if now:  # overs are already in progress at the start
             assert all(signal.start + len(signal.signal) > now for signal in new)
         assert collector.collect(near, since=now) == []
     expected = {

@@ -1,4 +1,4 @@
-"""A moment of a hunt for screens."""
+"""The state of a hunt at one time, for screens."""
 
 from drill.contact.acts import CALL, LOG, NOTE
 from drill.hunt.acts import MARK, TUNE, HuntAct

@@ -19,7 +19,7 @@ RIVET = find_operator("rivet")
 
 
 class FakeWorker:
-    """The worker process and the cache of speech: what it was asked for, and what is cached."""
+    """A fake of the worker process and the speech cache: the requests, and the cached speech."""
 
     def __init__(self, *arguments: object, **options: object) -> None:
         self.asked: list[SpeechRequest] = []

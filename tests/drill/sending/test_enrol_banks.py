@@ -1,4 +1,4 @@
-"""Learning a voice from word banks: what is kept, and what is said about the gain."""
+"""Learning a voice from word banks: whether it is kept, and the sentence about the gain."""
 
 import numpy as np
 import pytest

@@ -2,9 +2,9 @@
 
 python -m tests.tools.train_recogniser.ablations train START BANKS RUNS: for each row of
 ablation_rows.toml renders its speech, trains from the weights START (average.pt of a run that has
-begun to give words) and exports RUNS/NAME.onnx; it goes on where it was stopped. Measure each model
-with recogniser_sweep into RESULTS/NAME (the cells are CELLS), then
-`... ablations table RESULTS --into tests/measured/own_recogniser.md`.
+begun to output words) and exports RUNS/NAME.onnx; a stopped run continues. Measure each model with
+recogniser_sweep into RESULTS/NAME (the cells are CELLS), then `... ablations table RESULTS --into
+tests/measured/own_recogniser.md`.
 """
 
 import argparse
@@ -59,7 +59,7 @@ class AblationRow:
 
 
 def ablation_rows(names: Sequence[str] = ()) -> tuple[AblationRow, ...]:
-    """Return the rows with these names, or all. Raises: UserError for an unknown name."""
+    """Return the rows with these names, by default all. Raises: UserError for an unknown name."""
     rows = {
         entry["name"]: AblationRow(**entry)
         for entry in tomllib.loads(ROWS.read_text("utf-8"))["rows"]
@@ -71,7 +71,7 @@ def ablation_rows(names: Sequence[str] = ()) -> tuple[AblationRow, ...]:
 
 
 def bank_folder(banks: Path, config: RunConfig) -> Path:
-    """Return where the speech of a run lies; runs with the same speech share it."""
+    """Return the folder with the speech of a run; runs with the same speech share it."""
     parts = [name for name in ("ways", "habits") if getattr(config.bank, name)]
     return banks / "-".join(("bank", *parts))
 

@@ -1,4 +1,4 @@
-"""/api/hunts: the form, new hunts, and what is refused."""
+"""/api/hunts: the form, new hunts, and refusals."""
 
 import pytest
 from starlette.testclient import TestClient
