@@ -34,16 +34,13 @@ function continuing(open, when) {
   };
 }
 
-/** Show the offer and connect the button to it. */
+/** Show the offer; the button starts it, even if it was pressed before the offer is known. */
 async function offerToday() {
-  const [offer, { open }] = await Promise.all([get("/api/today"), get("/api/sessions")]);
-  const newest = open[0];
-  byId("steps").hidden = offer.session?.kind !== "first-steps";
-  show(newest ? continuing(newest, offer.when)
-    : { ...offer, title: `${offer.when}: ${offer.title}.` });
+  const known = Promise.all([get("/api/today"), get("/api/sessions")]);
   byId("today-begin").addEventListener("click", async () => {
     byId("today-begin").disabled = true; // Enter was pressed twice
     try {
+      const [offer, { open: [newest] }] = await known;
       if (newest) location.href = `${newest.page}?session=${newest.id}`;
       else await begin(offer);
     } catch (error) {
@@ -51,6 +48,10 @@ async function offerToday() {
       byId("today-begin").disabled = false;
     }
   });
+  const [offer, { open: [newest] }] = await known;
+  byId("steps").hidden = offer.session?.kind !== "first-steps";
+  show(newest ? continuing(newest, offer.when)
+    : { ...offer, title: `${offer.when}: ${offer.title}.` });
 }
 
 /** Show when each drill was last done, and x50 block by block if it has been measured. */
