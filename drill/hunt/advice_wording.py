@@ -18,6 +18,7 @@ from drill.hunt.advice import (
 )
 from drill.hunt.checking import WRONG_CALL, WRONG_EXCHANGE, CheckedContact
 from drill.hunt.results import HuntAdvice, HuntResult, JudgedStop
+from drill.hunt.stops import LONGEST_WAIT_S
 from drill.hunt.wording import dial_text, expected_text, minutes_and_seconds
 
 SHOWN_OPTIONS = 3
@@ -70,6 +71,10 @@ def _stop(result: HuntResult, advice: HuntAdvice) -> JudgedStop:
 def _leave_sooner(result: HuntResult, advice: HuntAdvice) -> tuple[str, str]:
     entry = _stop(result, advice)
     longer = minutes_and_seconds(entry.stop.too_long_s)
+    waited = entry.stop.seconds - entry.stop.too_long_s >= LONGEST_WAIT_S - 1
+    when = (
+        f"after {LONGEST_WAIT_S:.0f} seconds without an answer" if waited else "after three calls"
+    )
     expected = f"Expected time until it answers {result.watts:g} W: {expected_text(entry)}."
     better = ""
     if entry.better is not None:
@@ -84,7 +89,7 @@ def _leave_sooner(result: HuntResult, advice: HuntAdvice) -> tuple[str, str]:
             f"{minutes_and_seconds(advice.seconds)} in all."
         )
     return (
-        f"Leave {dial_text(entry.stop.hz)} after three calls. You stayed {longer} longer.",
+        f"Leave {dial_text(entry.stop.hz)} {when}. You stayed {longer} longer.",
         f"{plural(entry.stop.callers, 'other station')} called it. {expected}{better}{more}",
     )
 

@@ -61,7 +61,7 @@ def judged_stops(
     own_call = live.setup.own_call
     stops = [stop_at(rest, live.channels[rest.holder].trace, own_call) for rest in rests]
     made = _contacts_of(rests, contacts)
-    called = [i for i, stop in enumerate(stops) if stop.called_after_s is not None]
+    called = [i for i, s in enumerate(stops) if s.called_after_s is not None or s.too_long_s]
     called.sort(key=lambda index: -stops[index].seconds)
     unanswered = [index for index in called if not stops[index].replied][:UNANSWERED_STOPS]
     simulated = {*called[:SIMULATED_STOPS], *unanswered}

@@ -20,6 +20,8 @@ REST_S = 4.0
 there."""
 MAX_CALLS = 3
 """Unanswered calls after which a hunter moves on; common practice, no source."""
+LONGEST_WAIT_S = 90.0
+"""Time at a station without an answer after which a hunter moves on; common practice, no source."""
 
 HolderAt = Callable[[float, int], int | None]
 """Returns the number of the station at a dial frequency in Hz and a time, None without one."""
@@ -48,8 +50,8 @@ class Stop:
     overs: overs of both sides from the first reply. replied: the station answered the trainee.
     knew_call: the station had said its call before the trainee's first over; None if the trainee
     did not call. callers: other stations that called during the stop. called_after_s: time until
-    the first call, None without one. too_long_s: seconds from the call after MAX_CALLS unanswered
-    ones to the end, 0 with fewer calls or with a reply.
+    the first call, None without one. too_long_s: seconds without an answer after MAX_CALLS
+    calls or LONGEST_WAIT_S, whichever is sooner; 0 with a reply.
     """
 
     holder: int
@@ -120,10 +122,16 @@ def stop_at(rest: RestTime, trace: Sequence[OnAir], own_call: str) -> Stop:
         knew_call=None if called is None else _has_identified(trace, rest.start, called),
         callers=len({over.speaker for over in overs} - {FAR, TRAINEE}),
         called_after_s=None if called is None else _seconds(called - rest.start),
-        too_long_s=_seconds(rest.end - mine[MAX_CALLS].start)
-        if len(mine) > MAX_CALLS and not replies
-        else 0.0,
+        too_long_s=0.0 if replies else _too_long_s(rest, mine),
     )
+
+
+def _too_long_s(rest: RestTime, mine: Sequence[OnAir]) -> float:
+    """Return the seconds at a station without an answer after a hunter would have moved on."""
+    limit = rest.start + samples(LONGEST_WAIT_S)
+    if len(mine) > MAX_CALLS:
+        limit = min(limit, mine[MAX_CALLS].start)
+    return max(0.0, _seconds(rest.end - limit))
 
 
 def _has_identified(trace: Sequence[OnAir], start: int, until: int) -> bool:

@@ -147,10 +147,10 @@ def stops_table(result: HuntResult) -> Table:
             _better(entry),
         )
         for entry in result.stops
-        if entry.stop.called_after_s is not None
+        if entry.stop.called_after_s is not None or entry.stop.too_long_s
     )
     return Table(
-        caption="Stations called, beside the expected time until they answer",
+        caption="Stations called or waited for, beside the expected time until they answer",
         head=("minute", "call", "kHz", "stayed", "calls", "result", "expected", "better then"),
         rows=rows,
     )

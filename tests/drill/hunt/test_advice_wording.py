@@ -64,3 +64,12 @@ def test_advice_on_a_wrong_call_names_the_call() -> None:
 def test_without_advice() -> None:
     assert "called no station" in no_advice_sentence(hunt())
     assert "No habit" in no_advice_sentence(RESULT)
+
+
+def test_leaving_after_a_long_wait() -> None:
+    waited = stop(replied=False, times_s=(210.0, 0.0, 0.0, 0.0), calls=0, too_long_s=120.0)
+    result = hunt((judged(waited, expected_s=200.0, better_s=20.0),))
+    advice = HuntAdvice(kind="leave-sooner", cost_s=120.0, count=1, stop=0, seconds=120.0)
+    assert advice_texts(result, advice)[0] == (
+        "Leave 14 200.0 after 90 seconds without an answer. You stayed 2 minutes longer."
+    )

@@ -1,5 +1,6 @@
 """The time of a hunt: every second belongs to exactly one phase."""
 
+from collections.abc import Sequence
 from functools import cache
 from itertools import pairwise
 
@@ -7,11 +8,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drill.contact.air import samples
+from drill.contact.air import OnAir, samples
 from drill.contact.debrief import PHASES
 from drill.contact.live import LOGGED, LiveContact
 from drill.contact.overs import FAR, TRAINEE
-from drill.hunt.stops import HUNT_PHASES, RestTime, rest_times, stop_at, times_of_hunt
+from drill.hunt.stops import (
+    HUNT_PHASES,
+    LONGEST_WAIT_S,
+    RestTime,
+    rest_times,
+    stop_at,
+    times_of_hunt,
+)
 from tests.drill.contact.scripted_trainee import OWN, ScriptedTrainee, make_frequency
 
 HZ = 14_200_000.0
@@ -105,3 +113,13 @@ def test_every_second_belongs_to_one_phase(
     assert all(time >= 0 for time in times)
     for before, after in pairwise(stops):
         assert before.at_s + before.seconds <= after.at_s + 0.02
+
+
+def test_a_wait_that_is_too_long() -> None:
+    def too_long_s(seconds: float, trace: Sequence[OnAir] = ()) -> float:
+        rest = RestTime(holder=0, start=0, end=samples(seconds), hz=HZ)
+        return stop_at(rest, trace, OWN.call).too_long_s
+
+    assert too_long_s(LONGEST_WAIT_S) == 0
+    assert too_long_s(LONGEST_WAIT_S + 25) == 25
+    assert too_long_s(LONGEST_WAIT_S + 25, contact(0).frequency.trace) == 0
