@@ -7,8 +7,11 @@ const HEADER_BYTES = 24;
 const SENDING_FLAG = 1;
 const SAMPLES_PER_MS = 16;
 const BLOCK_SAMPLES = 512;
-/** Each time that samples come too late, a block more is kept in reserve, at most these 160 ms. */
-const MOST_RESERVE = 5 * BLOCK_SAMPLES;
+/**
+ * Each time that samples come too late, a block more is kept in reserve, at most these 128 ms; it
+ * makes the dial slower. After a time without, it is given back block by block.
+ */
+const MOST_RESERVE = 4 * BLOCK_SAMPLES, CALM_MS = 20_000;
 /** The page gets a reading of dial and level this often. */
 const METER_INTERVAL_MS = 80;
 
@@ -18,7 +21,7 @@ let socket = null;
 let player = null;
 let received = 0, played = 0, underruns = 0;
 /** Samples that the server sends beyond its usual queue, because the computer is slow. */
-let reserve = 0;
+let reserve = 0, reserveSetAt = 0;
 /** The last state that was sent to the page. */
 let meterSentAt = 0, shownDialHz = 0, shownSends = false;
 
@@ -32,10 +35,7 @@ onmessage = ({ data }) => {
 function open({ url, protocols, port }) {
   player = port;
   player.onmessage = ({ data }) => {
-    if (data.underruns !== underruns) {
-      postMessage({ underruns: data.underruns });
-      reserve = Math.min(MOST_RESERVE, reserve + BLOCK_SAMPLES);
-    }
+    adaptReserve(data.underruns);
     ({ played, underruns } = data);
     send({ type: "played", to: Math.min(received, played + reserve) });
   };
@@ -44,6 +44,20 @@ function open({ url, protocols, port }) {
   socket.onopen = () => postMessage({ opened: true });
   socket.onclose = ({ code, reason }) => postMessage({ closed: { code, reason } });
   socket.onmessage = ({ data }) => (typeof data === "string" ? passText(data) : passSound(data));
+}
+
+/** Keep more in reserve after an underrun, and less after a time without. @param {number} count */
+function adaptReserve(count) {
+  const now = performance.now();
+  if (count !== underruns) {
+    postMessage({ underruns: count });
+    reserve = Math.min(MOST_RESERVE, reserve + BLOCK_SAMPLES);
+  } else if (now - reserveSetAt < CALM_MS) {
+    return;
+  } else {
+    reserve = Math.max(0, reserve - BLOCK_SAMPLES);
+  }
+  reserveSetAt = now;
 }
 
 /** @param {any} message */
