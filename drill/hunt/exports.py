@@ -131,9 +131,13 @@ def _row(stored: StoredHunt, result: HuntResult, *, own_call: bool) -> HuntRow:
 
 
 def _band_digest(stored: StoredHunt) -> str:
-    """Return a short digest of everything that determines the band and its stations."""
+    """Return a short digest of everything that determines the band and its stations.
+
+    The voices are left out: they speak for the stations, but change nothing else.
+    """
+    plan = {name: value for name, value in stored.plan.items() if name != "voices"}
     parts = {name: stored.setup.get(name) for name in _BAND_PARTS}
-    text = json.dumps([stored.plan, parts], sort_keys=True)
+    text = json.dumps([plan, parts], sort_keys=True)
     return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 

@@ -2,7 +2,7 @@
 
 import csv
 import json
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from drill.hunt.exports import (
     write_hunts,
 )
 from drill.hunt.judging import nothing_expected
+from drill.hunt.live import LiveHunt
 from drill.hunt.sessions import HuntSession
 from drill.records.store import Store
 from tests.drill.hunt.simple_hunter import SimpleHunter, make_setup
@@ -101,3 +102,20 @@ def test_other_files_are_refused(tmp_path: Path, name: str, text: str) -> None:
     (tmp_path / "bytes.csv").write_bytes(b"\xff\xfe\x00")
     with pytest.raises(UserError):
         read_hunts(tmp_path / "bytes.csv")
+
+
+def test_other_voices_are_the_same_band(store: Store, tmp_path: Path) -> None:
+    setup = make_setup(watts=100.0)
+    assert setup.plan.voices
+    other = replace(setup, plan=replace(setup.plan, voices=("rivet",)), voice="rivet")
+    with Store(tmp_path / "other.sqlite3") as theirs:
+        session = HuntSession.begin(other, theirs, now=NOW)
+        session.act(HuntAct(at=0, kind=END))
+        session.result(nothing_expected)
+        (row,) = hunt_rows(theirs)
+    assert row.same_band == next(hunt_rows(store)).same_band
+    stations = [channel.holder for channel in session.live.channels.values()]
+    mine = [channel.holder for channel in LiveHunt(setup).channels.values()]
+    assert [(s.call, s.carrier_hz, s.near_db(60.0)) for s in stations] == [
+        (s.call, s.carrier_hz, s.near_db(60.0)) for s in mine
+    ]
