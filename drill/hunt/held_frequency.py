@@ -34,8 +34,10 @@ KEPT_S = 120.0
 """Overs that ended longer ago are dropped from the trace, unless the trainee could hear them."""
 LONGEST_CONTACT_S = 180.0
 """A station has long given up if the trainee has not answered for so long."""
-LEAST_KEPT = 100
-"""Number of overs that are always kept."""
+FORGOTTEN_TOGETHER = 20
+"""Overs are dropped from the trace in groups of at least so many."""
+LEAST_KEPT = 60
+"""Overs that are kept in any case while the station is there, as many as Frequency.recent reads."""
 
 
 class HeldFrequency:
@@ -61,6 +63,7 @@ class HeldFrequency:
         self._called_at: int | None = None
         self._was_on_dial, self._machine_ears = was_on_dial, machine_ears
         self._settled = 0
+        self._is_deserted = False
         self._values = replace(
             setup.values.contact,
             station=replace(setup.values.contact.station, stays_s=holder.stops_s),
@@ -122,9 +125,13 @@ class HeldFrequency:
 
     def catch_up(self, story: int) -> None:
         """Simulate up to a story time; do nothing if it is already later."""
-        if story >= self.starts_at and story > self.frequency.now:
-            self.frequency.advance(story)
-            self._forget(story - samples(KEPT_S))
+        if self._is_deserted or story < self.starts_at or story <= self.frequency.now:
+            return
+        self.frequency.advance(story)
+        earliest = story - samples(KEPT_S)
+        left_at = self.frequency.far.left_at
+        self._is_deserted = left_at is not None and left_at < earliest
+        self._forget(earliest, least=0 if self._is_deserted else LEAST_KEPT)
 
     @property
     def was_called(self) -> bool:
@@ -146,18 +153,21 @@ class HeldFrequency:
         left_at = self.frequency.far.left_at
         return left_at is None or story < left_at
 
-    def _forget(self, earliest: int) -> None:
-        """Drop the overs that ended before a time and that the trainee could not hear."""
+    def _forget(self, earliest: int, *, least: int) -> None:
+        """Drop the overs that ended before a time and that the trainee could not hear.
+
+        least: number of the latest overs that are kept in any case.
+        """
         trace, first = self.frequency.trace, self._settled
         last = first
-        while last < len(trace) - LEAST_KEPT and trace[last].end < earliest:
+        while last < len(trace) - least and trace[last].end < earliest:
             last += 1
-        if last - first >= LEAST_KEPT:
+        if last - first >= (FORGOTTEN_TOGETHER if least else 1):
             kept = [o for o in trace[first:last] if self._was_on_dial(self.holder, o)]
             self.frequency.trace = [*trace[:first], *kept, *trace[last:]]
             self._settled += len(kept)
             if not self.was_called:
-                del self.frequency.far.listenings[:-LEAST_KEPT]
+                del self.frequency.far.listenings[:-1]
 
     @property
     def trace(self) -> list[OnAir]:

@@ -151,6 +151,19 @@ def test_overs_out_of_hearing_are_forgotten() -> None:
     assert story(dropped) == story(kept)[-len(dropped.trace) :]
 
 
+def test_a_frequency_is_forgotten_after_its_station_has_left() -> None:
+    holder = replace(busy_holder(), stops_s=100.0)
+    frequency = held(holder, on_dial=False)
+    frequency.catch_up(samples(150.0))
+    assert frequency.trace
+    frequency.catch_up(samples(900.0))
+    assert not frequency.trace
+    assert not frequency.is_on_at(samples(901.0))
+    kept = held(holder)
+    kept.catch_up(samples(900.0))
+    assert len(kept.trace) > 10
+
+
 def test_a_station_leaves_after_its_time() -> None:
     holder = replace(busy_holder(), stops_s=100.0)
     frequency = held(holder)
