@@ -6,8 +6,11 @@ rendered again from the plan.
 
 import io
 import json
+import lzma
 import shutil
+import struct
 import zipfile
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -27,6 +30,11 @@ EXTRAS_FILE = ".extras.json"
 zip."""
 MAX_ADDED_BYTES = 64 * 1024 * 1024
 """Maximum size in bytes of plan and manifest together in a set that is added."""
+ZIP_ERRORS = (
+    *(zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error),
+    *(RuntimeError, ValueError, OSError, EOFError),
+)
+"""What zipfile raises for damaged, encrypted and unsupported files."""
 _COPY_BYTES = 1 << 20
 
 
@@ -172,7 +180,7 @@ def _files_in_zip(data: bytes) -> tuple[bytes, bytes]:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             plan, manifest = (_member(archive, name) for name in (PLAN_FILE, MANIFEST_FILE))
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError):
+    except ZIP_ERRORS:
         raise UserError("this is not a readable zip file of a set", field="set") from None
     return plan, manifest
 

@@ -7,6 +7,8 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from drill.core.errors import UserError
 from drill.itemsets.read import read_item_set
@@ -119,6 +121,23 @@ def test_a_file_that_is_not_a_set_is_refused_and_leaves_nothing(written: Path, h
             add_set("bad", data, zipped=is_zip)
         assert stored_sets() == ()
         assert not set_folder("bad").exists()
+
+
+@settings(max_examples=60, suppress_health_check=list(HealthCheck), deadline=None)
+@given(place=st.floats(0, 1, exclude_max=True), value=st.integers(0, 255))
+def test_a_damaged_zip_is_refused_or_read(
+    written: Path, tmp_path_factory: pytest.TempPathFactory, place: float, value: int
+) -> None:
+    data = bytearray(zipped(files_of(written)))
+    data[int(place * len(data))] = value
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("FAINTCALL_HOME", str(tmp_path_factory.mktemp("home")))
+        try:
+            added = add_set("damaged", bytes(data), zipped=True)
+        except UserError:
+            assert stored_sets() == ()
+        else:
+            assert added.complete
 
 
 def test_a_file_in_a_zip_is_read_only_up_to_its_limit(
