@@ -1,5 +1,7 @@
-"""The words that ears return, with confidences. Two kinds of ears implement the protocol defined
-here."""
+"""What an operator hears: words with confidences.
+
+`Ears` is the protocol; `model_ears` and `machine_ears` implement it.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,7 +13,7 @@ from drill.contact.overs import MISSED
 
 @dataclass(frozen=True, slots=True)
 class HeardToken:
-    """One word as heard by ears.
+    """One word as an operator hears it.
 
     text: the characters that the word represents ("A", "7", "26"), or a procedure word in lower
     case ("again"); "" if the word was noticed but not made out. confidence: 0 to 1. start_s, end_s:

@@ -26,7 +26,7 @@ def find_mistakes(overs: Sequence[OnAir], call: str, *, listen_s: float) -> dict
 
 
 def _exchange_while_wrong(overs: Sequence[OnAir], call: str, listen_s: float) -> int | None:
-    """Return the time when the exchange was sent although the call had come back with an error."""
+    """Return the time when the exchange was sent although the station had said the call wrong."""
     wrong = False
     for over in overs:
         kinds = over.over.kind.split("+")

@@ -30,9 +30,9 @@ SPECTROGRAM_WINDOW, SPECTROGRAM_HOP = 512, 128
 SPECTROGRAM_TOP_HZ = 4000
 PAINT_PREFIX = "paint-"
 PAINTS = (("first", CHART_FIRST, -52.0, -14.0), ("ink", CHART_INK, -22.0, -2.0))
-"""The layers of a spectrogram, each of one colour: its name, the colour, and the levels in dB below
-the loudest point from which it is laid on, and from which it covers what is under it. So the
-picture is darker where more arrives, like ink on paper, and in a dark scheme lighter."""
+"""The layers of a spectrogram, each of one colour: name, colour, and the levels in dB below the
+loudest point at which the layer begins to show and at which it is opaque. The picture is therefore
+darker where the signal is stronger; in a dark scheme it is lighter there."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

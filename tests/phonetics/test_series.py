@@ -39,8 +39,8 @@ def test_zones_and_squares_of_places_exist() -> None:
         assert 1 <= place.amateur_zone <= 40
         assert all(re.fullmatch("[A-R]{2}[0-9]{2}", square) for square in place.squares)
     assert {place.region for place in places()} == set(REGIONS)
-    # Every zone exists in its scheme; of the 40 amateur zones, those
-    # without a listed place are missing.
+    # Every zone number exists in its scheme. Of the 40 amateur zones, those without a listed place
+    # do not occur.
     assert len({place.amateur_zone for place in places()}) >= 36
 
 

@@ -35,8 +35,7 @@ def share_of_best(hypotheses: Sequence[Hypothesis]) -> float:
 
 
 def territories(spans: Sequence[LabelFrames], frames: int) -> tuple[tuple[int, int], ...]:
-    """Return the frames that belong to each unit, up to its neighbours: first, and one after the
-    last.
+    """Return the frames of each unit, up to its neighbours': first frame, and one after the last.
 
     A border lies halfway between the frames on which two neighbours are emitted.
     """
@@ -60,8 +59,9 @@ def unit_posteriors(
 ) -> NDArray[np.float64]:
     """Return the probability that each allowed unit is the one spoken in a territory.
 
-    log_probabilities: of beam.unit_log_probabilities. allowed: numbers of units. For each the CTC
-    paths "blanks, unit, blanks" are summed; the last value is that of no unit at all.
+    log_probabilities: of beam.unit_log_probabilities. territory: the frames of a unit, as from
+    `territories`. allowed: numbers of units. For each the CTC paths "blanks, unit, blanks" are
+    summed; the last value is that of no unit at all.
     """
     rows = log_probabilities[territory[0] : territory[1]]
     units = rows[:, [unit + 1 for unit in allowed]]

@@ -211,7 +211,7 @@ def clip_features(clip: Clip) -> Features:
 
 
 def _first_part(units: Sequence[int], place: int, network: WordNetwork) -> int:
-    """Return the place of the first token of the word that ends at a place."""
+    """Return the index of the first token of the word whose last token has the index `place`."""
     while place and not network.units[units[place - 1]].whole:
         place -= 1
     return place

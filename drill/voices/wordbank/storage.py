@@ -24,7 +24,7 @@ from drill.voices.wordbank.signal_levels import BANK_LEVEL_DB, BANK_RATE_HZ
 from drill.voices.wordbank.words import WORD_PATTERN, word_parts
 
 BANK_FILE = "bank.toml"
-CONSENT_PURPOSE = "to be a voice of practice in faintcall, on the machine that it is kept on"
+CONSENT_PURPOSE = "to be a practice voice in faintcall, on the computer where it is stored"
 _SCHEMA = 1
 _BANK_NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,30}")
 _HEADER = """# A word bank of faintcall: recordings of one speaker, who agreed to them.

@@ -142,7 +142,7 @@ def far_json(
 ) -> dict[str, Any]:
     """Return a take as it arrives at the far end.
 
-    copies: what the recogniser copies there, None if it was not asked. add_sound: stores a clip and
+    copies: the recogniser's copies there, None without a recogniser. add_sound: stores a clip and
     returns its URL.
     """
     return {

@@ -1,7 +1,7 @@
 """The radio path in training: fading, mistuning, other stations, noise and the receiver's filter.
 
 A quick stand-in for drill.radio on batches at 8 kHz; evaluation goes through drill.radio itself.
-Levels are in dB against the wanted station's active level. Source of the two-path model with a
+Levels are in dB relative to the wanted station's active level. Source of the two-path model with a
 Gaussian Doppler spectrum: ITU-R F.1487.
 """
 
