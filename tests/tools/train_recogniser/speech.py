@@ -211,7 +211,7 @@ class FormantSpeakers:
         folder = tempfile.mkdtemp()
         (Path(folder) / "espeak-ng-data").symlink_to(path.parent / "espeak-ng-data")
         before = Path.cwd()
-        os.chdir(folder)  # the library holds 160 characters of a path
+        os.chdir(folder)  # the library truncates paths to 160 characters
         self._rate_hz = self._library.espeak_Initialize(self.SYNCHRONOUS, 0, b".", self.NO_EXIT)
         self._folder, self._before = folder, before
         self._sound: list[bytes] = []
