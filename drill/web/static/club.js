@@ -4,7 +4,9 @@ import { announce } from "./announce.js";
 import { get, getBytes, post, postFile } from "./api.js";
 import { askTwiceButton } from "./ask_twice.js";
 import { byId, element, table } from "./elements.js";
-import { checkNumbers, clearError, fillSelect, numberValue, showError, showFailure } from "./forms.js";
+import {
+  checkNumbers, clearError, fillSelect, numberValue, showError, showFailure,
+} from "./forms.js";
 import { followWork, showProgress } from "./long_work.js";
 import { saveFile } from "./save_file.js";
 import { setInFolder } from "./set_folder.js";
@@ -43,7 +45,9 @@ function setButtons({ name, complete, has_sound: hasSound, problem: fault }) {
     announce(`${name} is deleted.`);
   });
   if (fault) return [remove];
-  if (!complete) return [action("Continue", name, () => makeSet(pathOf(name, "continue"), {})), remove];
+  if (!complete) {
+    return [action("Continue", name, () => makeSet(pathOf(name, "continue"), {})), remove];
+  }
   return [
     action("Copy it", name, () => copy(name, "")),
     action("Copy with the sound in the room", name, () => copy(name, "&sound=room")),
