@@ -2,7 +2,8 @@
 
 python -m tests.tools.hunt_table [--seeds N] [--results FILE] [--into FILE] [--luck FILE]
 
-Each finished hunt is written as a line of FILE at once, so that a stopped run can continue.
+Each finished hunt is written as a line of the results at once, so that a stopped run can continue.
+With --seeds 0 the tables are made from the results as they are.
 """
 
 import argparse
@@ -14,6 +15,8 @@ from dataclasses import asdict, dataclass
 from itertools import product
 from pathlib import Path
 from statistics import fmean, stdev
+
+from scipy import stats
 
 from drill.core.conditions import Conditions, Fading
 from drill.hunt.checking import VERDICTS, count_verdicts
@@ -114,20 +117,18 @@ def run_hunt(band: str, policy: str, watts: float, seed: int, minutes: float) ->
 
 
 def run_all(seeds: Sequence[int], minutes: float, file: str | None) -> list[HuntRun]:
-    """Return the hunts of every band, policy and power; hunts in the file are not repeated."""
+    """Return the hunts in the file, and those of every band, policy and power that it lacks."""
     path = None if file is None else Path(file)
     lines = path.read_text("utf-8").splitlines() if path is not None and path.exists() else []
     known = {run.key: run for run in (HuntRun(**json.loads(line)) for line in lines)}
-    runs = []
     for seed, band, policy, watts in product(seeds, BANDS, POLICIES, WATTS):
-        run = known.get((band, policy, watts, seed, minutes))
-        if run is None:
+        if (band, policy, watts, seed, minutes) not in known:
             run = run_hunt(band, policy, watts, seed, minutes)
+            known[run.key] = run
             if path is not None:
                 with path.open("a", encoding="utf-8") as lines_file:
                     lines_file.write(json.dumps(asdict(run)) + "\n")
-        runs.append(run)
-    return runs
+    return sorted(known.values(), key=lambda run: run.seed)
 
 
 def select(
@@ -146,7 +147,7 @@ def select(
 def table(runs: Sequence[HuntRun]) -> Iterator[str]:
     """Yield the lines of all tables."""
     seeds = sorted({run.seed for run in runs})
-    yield f"Seeds {seeds[0]} to {seeds[-1]} in each cell."
+    yield f"Seeds {seeds[0]} to {seeds[-1]}; n is the number of hunts in a cell."
     yield ""
     yield "| band | policy | 100 W | 20 W | 5 W | simulation, 100 W | 5 W |"
     yield "|---|---|---|---|---|---|---|"
@@ -161,9 +162,9 @@ def table(runs: Sequence[HuntRun]) -> Iterator[str]:
     for band, watts in product(BANDS, WATTS):
         yield _verdict_row(band, watts, select(runs, band=band, watts=watts))
     yield ""
-    yield "Right contacts at 5 W with the policy 'first', and how many more the others make,"
-    yield "with the 95 % interval of the mean over seeds; and the correlation over seeds of right"
-    yield "contacts at 100 and at 5 W, all policies together:"
+    yield "Right contacts at 5 W with the policy 'first', and how many more the others make, with"
+    yield "the 95 % interval of the mean over seeds; and the correlation of right contacts at 100"
+    yield "and at 5 W with the same seed and policy:"
     yield ""
     yield "| band | time | first makes | strongest | strong-without-callers | correlation |"
     yield "|---|---|---|---|---|---|"
@@ -176,7 +177,7 @@ def _cell(runs: Sequence[HuntRun]) -> str:
     """Return right contacts in an hour, their SD over seeds, and the contacts logged."""
     right = [run.right * 60 / run.minutes for run in runs]
     logged = fmean(run.logged * 60 / run.minutes for run in runs)
-    return f"{fmean(right):.1f} ({stdev(right):.1f}), logged {logged:.1f}"
+    return f"{fmean(right):.1f} ({stdev(right):.1f}), logged {logged:.1f}, n {len(runs)}"
 
 
 def _verdict_row(band: str, watts: float, runs: Sequence[HuntRun]) -> str:
@@ -190,41 +191,44 @@ def _verdict_row(band: str, watts: float, runs: Sequence[HuntRun]) -> str:
 
 def _gains(runs: Sequence[HuntRun], band: str, *, whole: bool) -> str:
     """Return cells with the contacts of the policy "first", and the gains of the others."""
-    made = {
-        policy: [
-            run.right if whole else run.early
+    first, *others = (
+        {
+            run.seed: run.right if whole else run.early
             for run in select(runs, band=band, policy=policy, watts=WATTS[-1])
-        ]
+        }
         for policy in POLICIES
-    }
-    first = made.pop("first")
-    gains = [_paired_gain(first, other) for other in made.values()]
-    return " | ".join([f"{fmean(first):.1f}", *gains])
+    )
+    return " | ".join([f"{fmean(first.values()):.1f}", *(_gain(first, made) for made in others)])
 
 
-def _paired_gain(first: Sequence[int], other: Sequence[int]) -> str:
-    gains = [b - a for a, b in zip(first, other, strict=True)]
-    margin = 1.96 * stdev(gains) / math.sqrt(len(gains))
-    return f"{fmean(gains):+.1f} ({fmean(gains) - margin:+.1f} to {fmean(gains) + margin:+.1f})"
+def _gain(first: dict[int, int], other: dict[int, int]) -> str:
+    """Return the mean gain over the seeds that both have, with its interval (Student's t)."""
+    gains = [other[seed] - first[seed] for seed in sorted(first.keys() & other.keys())]
+    factor = stats.t.ppf(0.975, len(gains) - 1) if len(gains) > 1 else math.nan
+    mean, margin = fmean(gains), factor * stdev(gains) / math.sqrt(len(gains))
+    return f"{mean:+.1f} ({mean - margin:+.1f} to {mean + margin:+.1f}), n {len(gains)}"
 
 
 def _correlation(runs: Sequence[HuntRun], band: str) -> str:
-    """Return Pearson's correlation, over seeds, of right contacts at the highest and lowest power.
+    """Return Pearson's correlation of right contacts at the highest and at the lowest power.
 
-    The contacts of a seed are those of all policies together.
+    It is over all pairs of a seed and a policy, less the mean of each policy.
     """
-    high, low = (
-        [
-            sum(run.right for run in select(runs, band=band, watts=watts) if run.seed == seed)
-            for seed in sorted({run.seed for run in runs})
+    high: list[float] = []
+    low: list[float] = []
+    for policy in POLICIES:
+        by_seed = [
+            {run.seed: run.right for run in select(runs, band=band, policy=policy, watts=watts)}
+            for watts in (WATTS[0], WATTS[-1])
         ]
-        for watts in (WATTS[0], WATTS[-1])
-    )
-    if len(set(high)) < 2 or len(set(low)) < 2:
+        seeds = sorted(by_seed[0].keys() & by_seed[1].keys())
+        for made, values in zip(by_seed, (high, low), strict=True):
+            mean = fmean(made[seed] for seed in seeds)
+            values += [made[seed] - mean for seed in seeds]
+    norm = math.sqrt(sum(a * a for a in high) * sum(b * b for b in low))
+    if not norm:
         return "-"
-    mean_high, mean_low = fmean(high), fmean(low)
-    product_sum = sum((a - mean_high) * (b - mean_low) for a, b in zip(high, low, strict=True))
-    return f"{product_sum / ((len(high) - 1) * stdev(high) * stdev(low)):.2f}"
+    return f"{sum(a * b for a, b in zip(high, low, strict=True)) / norm:.2f}, n {len(high)}"
 
 
 def luck_lines(runs: Sequence[HuntRun]) -> Iterator[str]:

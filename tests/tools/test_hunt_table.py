@@ -29,17 +29,17 @@ def runs() -> list[HuntRun]:
 
 def test_cells_are_contacts_in_an_hour() -> None:
     lines = list(table(runs()))
-    assert lines[0] == "Seeds 0 to 1 in each cell."
+    assert lines[0] == "Seeds 0 to 1; n is the number of hunts in a cell."
     row = next(line for line in lines if line.startswith("| open | strongest"))
     # Half an hour: 4 + 0 or 1 + 1 + 10 right contacts at 100 W, so 30 or 32 in an hour.
-    assert "| 31.0 (1.4), logged 40.0 |" in row
+    assert "| 31.0 (1.4), logged 40.0, n 2 |" in row
 
 
 def test_gains_are_paired_by_seed() -> None:
     whole, half = list(table(runs()))[-2:]
-    cells = "+1.0 (+1.0 to +1.0) | +0.0 (+0.0 to +0.0)"
-    assert whole == f"| nearly-dead | whole | 4.5 | {cells} | 1.00 |"
-    cells = "+2.0 (+2.0 to +2.0) | +2.0 (+2.0 to +2.0)"
+    cells = "+1.0 (+1.0 to +1.0), n 2 | +0.0 (+0.0 to +0.0), n 2"
+    assert whole == f"| nearly-dead | whole | 4.5 | {cells} | 1.00, n 6 |"
+    cells = "+2.0 (+2.0 to +2.0), n 2 | +2.0 (+2.0 to +2.0), n 2"
     assert half == f"| nearly-dead | first half | 0.0 | {cells} | |"
 
 
@@ -57,3 +57,4 @@ def test_a_run_continues_where_it_stopped(tmp_path: Path, monkeypatch: pytest.Mo
     assert first[0] == run_hunt("nearly-dead", "first", 5.0, 0, 2.0)
     monkeypatch.setattr("tests.tools.hunt_table.run_hunt", None)
     assert run_all([0], 2.0, str(file)) == first
+    assert run_all([], 2.0, str(file)) == first
