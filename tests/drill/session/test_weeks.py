@@ -73,7 +73,7 @@ def test_too_few_items_of_one_week_give_no_comparison(store: Store) -> None:
 def test_other_set_ups_older_sessions_and_measurements_do_not_count(store: Store) -> None:
     practise(store, day=-1, x50_db=-6.0)
     practise(store, day=3, x50_db=-6.0, pace=1.5)
-    record_session(store, Measurement.from_plan(sample_plan(5), store), day=4)
+    record_session(store, Measurement.from_plan(sample_plan(5, count=30), store), day=4)
     practise(store, day=9, x50_db=-6.0, seed=2)
     assert compare(store) is None
     practise(store, day=5, x50_db=-6.0, seed=3)
@@ -91,8 +91,8 @@ def test_weeks_without_a_common_snr_give_no_comparison(store: Store) -> None:
 def test_only_the_randomly_drawn_items_of_training_count(store: Store) -> None:
     """Every other item of training is chosen by the trainee's mistakes."""
     for day in (2, 9):
-        kind = Training.from_plan(sample_plan(day, count=70), store)
+        kind = Training.from_plan(sample_plan(day, count=60), store)
         record_session(store, kind, SimulatedTrainee(day), day=day)
     week = compare(store)
     assert week is not None
-    assert (week.n_before, week.n_now) == (35, 35)
+    assert (week.n_before, week.n_now) == (30, 30)
