@@ -88,6 +88,7 @@ def test_weeks_without_a_common_snr_give_no_comparison(store: Store) -> None:
     assert compare(store) is None
 
 
+@pytest.mark.slow
 def test_only_the_randomly_drawn_items_of_training_count(store: Store) -> None:
     """Every other item of training is chosen by the trainee's mistakes."""
     for day in (2, 9):
