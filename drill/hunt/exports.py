@@ -133,7 +133,7 @@ def _row(stored: StoredHunt, result: HuntResult, *, own_call: bool) -> HuntRow:
 def _band_digest(stored: StoredHunt) -> str:
     """Return a short digest of everything that determines the band and its stations.
 
-    The voices are left out: they speak for the stations, but change nothing else.
+    Voices are left out, because they change only how the stations sound.
     """
     plan = {name: value for name, value in stored.plan.items() if name != "voices"}
     parts = {name: stored.setup.get(name) for name in _BAND_PARTS}

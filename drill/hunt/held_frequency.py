@@ -33,11 +33,12 @@ from drill.radio.band_station import LevelOverTime
 KEPT_S = 120.0
 """Overs that ended longer ago are dropped from the trace, unless the trainee could hear them."""
 LONGEST_CONTACT_S = 180.0
-"""A station has long given up if the trainee has not answered for so long."""
+"""Time without an answer from the trainee after which a station has certainly given up."""
 FORGOTTEN_TOGETHER = 20
-"""Overs are dropped from the trace in groups of at least so many."""
+"""Smallest number of overs that are dropped from the trace at a time."""
 LEAST_KEPT = 60
-"""Overs that are kept in any case while the station is there, as many as Frequency.recent reads."""
+"""Number of overs that are always kept while the station is there, as many as Frequency.recent
+reads."""
 
 
 class HeldFrequency:
@@ -156,7 +157,7 @@ class HeldFrequency:
     def _forget(self, earliest: int, *, least: int) -> None:
         """Drop the overs that ended before a time and that the trainee could not hear.
 
-        least: number of the latest overs that are kept in any case.
+        least: number of the latest overs that are always kept.
         """
         trace, first = self.frequency.trace, self._settled
         last = first

@@ -34,7 +34,7 @@ ZIP_ERRORS = (
     *(zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error),
     *(RuntimeError, ValueError, OSError, EOFError),
 )
-"""What zipfile raises for damaged, encrypted and unsupported files."""
+"""Errors that zipfile raises for damaged, encrypted and unsupported files."""
 _COPY_BYTES = 1 << 20
 
 

@@ -117,7 +117,7 @@ def run_hunt(band: str, policy: str, watts: float, seed: int, minutes: float) ->
 
 
 def run_all(seeds: Sequence[int], minutes: float, file: str | None) -> list[HuntRun]:
-    """Return the hunts in the file, and those of every band, policy and power that it lacks."""
+    """Return the hunts in the file and the missing ones of every band, policy and power."""
     path = None if file is None else Path(file)
     lines = path.read_text("utf-8").splitlines() if path is not None and path.exists() else []
     known = {run.key: run for run in (HuntRun(**json.loads(line)) for line in lines)}
@@ -202,7 +202,8 @@ def _gains(runs: Sequence[HuntRun], band: str, *, whole: bool) -> str:
 
 
 def _gain(first: dict[int, int], other: dict[int, int]) -> str:
-    """Return the mean gain over the seeds that both have, with its interval (Student's t)."""
+    """Return the mean gain over the seeds that both policies have, with its interval (Student's
+    t)."""
     gains = [other[seed] - first[seed] for seed in sorted(first.keys() & other.keys())]
     factor = stats.t.ppf(0.975, len(gains) - 1) if len(gains) > 1 else math.nan
     mean, margin = fmean(gains), factor * stdev(gains) / math.sqrt(len(gains))
@@ -212,7 +213,7 @@ def _gain(first: dict[int, int], other: dict[int, int]) -> str:
 def _correlation(runs: Sequence[HuntRun], band: str) -> str:
     """Return Pearson's correlation of right contacts at the highest and at the lowest power.
 
-    It is over all pairs of a seed and a policy, less the mean of each policy.
+    It covers all pairs of a seed and a policy, after subtracting the mean of each policy.
     """
     high: list[float] = []
     low: list[float] = []
