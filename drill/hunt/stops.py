@@ -127,8 +127,7 @@ def stop_at(rest: RestTime, trace: Sequence[OnAir], own_call: str) -> Stop:
 
 
 def _too_long_s(rest: RestTime, mine: Sequence[OnAir]) -> float:
-    """Return the seconds without an answer beyond the time at which a hunter would have moved
-    on."""
+    """Return the seconds without an answer after a hunter would have moved on."""
     limit = rest.start + samples(LONGEST_WAIT_S)
     if len(mine) > MAX_CALLS:
         limit = min(limit, mine[MAX_CALLS].start)

@@ -202,8 +202,7 @@ def _gains(runs: Sequence[HuntRun], band: str, *, whole: bool) -> str:
 
 
 def _gain(first: dict[int, int], other: dict[int, int]) -> str:
-    """Return the mean gain over the seeds that both policies have, with its interval (Student's
-    t)."""
+    """Return the mean gain over the seeds of both policies, with its interval (Student's t)."""
     gains = [other[seed] - first[seed] for seed in sorted(first.keys() & other.keys())]
     factor = stats.t.ppf(0.975, len(gains) - 1) if len(gains) > 1 else math.nan
     mean, margin = fmean(gains), factor * stdev(gains) / math.sqrt(len(gains))
