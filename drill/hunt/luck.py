@@ -13,6 +13,9 @@ from importlib.resources import files
 from drill.core.structuring import from_data
 from drill.hunt.results import HuntResult
 
+LEAST_SEEDS = 5
+"""With fewer hunts the standard deviation says too little."""
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class LuckRow:
@@ -90,7 +93,7 @@ def _at_power(band: str, watts: float, rows: Sequence[LuckRow]) -> tuple[float, 
 def luck_sentence(result: HuntResult) -> str:
     """Return a sentence that compares the trainee with a scripted hunter, "" without figures."""
     luck = hunt_luck(result)
-    if luck is None:
+    if luck is None or luck.seeds < LEAST_SEEDS:
         return ""
     low, high = max(0.0, luck.mean - luck.sd), luck.mean + luck.sd
     return (
