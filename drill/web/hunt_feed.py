@@ -61,6 +61,7 @@ class HuntFeed:
         self._skips = self._was_sending = False
         self._stream: HuntStream | None = None
         self._setup: HuntSetup | None = None
+        self._early_acts: list[ActMessage] = []
         self._state: dict[str, Any] = {}
         self._state_at = 0
         self._story = threading.Thread(target=self._run_story, name="hunt story", daemon=True)
@@ -116,9 +117,22 @@ class HuntFeed:
             self._credit.notify_all()
 
     def _act(self, message: ActMessage) -> None:
-        if self._stream is None:
-            raise UserError("the hunt is still being prepared; act when its sound begins")
-        self._stream.act(message.kind, text=message.text, hz=message.hz, line=message.line)
+        """Act now, or once the hunt is open. Raises: UserError."""
+        with self._credit:
+            stream = self._stream
+            if stream is None:
+                self._early_acts.append(message)
+        if stream is not None:
+            stream.act(message.kind, text=message.text, hz=message.hz, line=message.line)
+
+    def _open(self, stream: HuntStream) -> None:
+        """Pass on the acts that came while the hunt was being opened."""
+        with self._credit:
+            self._stream = stream
+            early, self._early_acts = self._early_acts, []
+        for message in early:
+            with suppress(UserError):
+                self._act(message)
 
     # --- the simulation
 
@@ -130,7 +144,7 @@ class HuntFeed:
                 stream = HuntStream(session, prepare=prepare, listener=self._tell)
                 self._setup = session.setup
                 self._tell(session.live, [])
-                self._stream = stream
+                self._open(stream)
                 if not self._closed:
                     self._sound.start()
                     stream.run()

@@ -1,7 +1,11 @@
 """A hunt in the browser, by keyboard alone: sound, dial, acts, and stopping the clock."""
 
+import signal
+import sys
+from pathlib import Path
+
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from drill.core.paths import record_file
 from drill.hunt.sessions import HuntSession
@@ -9,6 +13,7 @@ from drill.records.store import Store
 from tests.browser.hunt_steps import begin_hunt, run_clock, wait_for_hunt
 from tests.browser.session_steps import enter
 from tests.drill.hunt.sounding import NoiseSpeech
+from tests.web.client import running_program
 
 pytestmark = pytest.mark.usefixtures("home")
 SPOKEN = """
@@ -106,3 +111,39 @@ def test_the_end_of_a_hunt_leads_to_its_page(page: Page, hunt: str) -> None:
         session.advance(session.live.ends_at)
     page.reload()
     page.wait_for_url(f"**/hunt-end?hunt={hunt}")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGKILL")
+def test_a_hunt_goes_on_after_the_program_was_killed(browser: Browser, home: Path) -> None:
+    identity = begin_hunt()
+    context = browser.new_context()
+    page = context.new_page()
+    with running_program(home, "page", "--no-browser", "--port", "0") as (process, address):
+        page.goto(address)
+        page.goto(f"{address.split('?')[0]}hunt?session={identity}")
+        run_clock(page)
+        enter(page, "081")
+        expect(page.locator("#will")).to_contain_text("LY5QSF 081")
+        process.send_signal(signal.SIGKILL)
+        process.wait()
+        expect(page.locator("#status")).to_contain_text("Press Enter to continue.")
+    port = address.split("/")[2].partition(":")[2]
+    with running_program(home, "page", "--no-browser", "--port", port):
+        page.keyboard.press("Enter")
+        expect(page.locator("#ear")).to_have_text("Your ear is open")
+        expect(page.locator("#will")).to_contain_text("LY5QSF 081")
+        enter(page, "l")
+        expect(page.locator("#pad li").first).to_contain_text("LY5QSF")
+        context.close()
+
+
+def test_the_newest_window_has_the_hunt(page: Page, hunt: str, site: str) -> None:
+    run_clock(page)
+    other = page.context.new_page()
+    other.goto(f"{site}/hunt?session={hunt}")
+    run_clock(other)
+    expect(page.locator("#status")).to_contain_text("open in another window. Enter continues it")
+    page.keyboard.press("Enter")
+    expect(page.locator("#ear")).to_have_text("Your ear is open")
+    expect(other.locator("#status")).to_contain_text("open in another window")
+    other.close()

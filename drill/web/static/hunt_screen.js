@@ -1,6 +1,7 @@
 // @ts-check
 // The screen of a running hunt: the line, the dial's keys, what is announced, and when time passes.
 import { announce, clearAnnouncements } from "./announce.js";
+import { get } from "./api.js";
 import { byId, spaced } from "./elements.js";
 import { khzText, turned } from "./hunt_dial.js";
 import { allHuntKeys, readHuntLine } from "./hunt_line.js";
@@ -67,7 +68,9 @@ export class HuntScreen {
     this.#ended = false;
     this.#view.phase = "ready";
     this.#isConnected = true;
-    await this.#sound.connect(`/api/hunts/${encodeURIComponent(identity)}/sound`);
+    const address = `/api/hunts/${encodeURIComponent(identity)}`;
+    await get(address); // renews cookie and key after a restart of the server
+    await this.#sound.connect(`${address}/sound`);
   }
 
   /** Let the clock run. Throws FaintcallError without an output. */

@@ -19,6 +19,8 @@ const METER_INTERVAL_MS = 80;
 let socket = null;
 /** @type {MessagePort|null} leads to the audio worklet */
 let player = null;
+/** Messages that wait until the socket is open. @type {any[]} */
+const unsent = [];
 let received = 0, played = 0, underruns = 0;
 /** Samples that the server sends beyond its usual queue, because the computer is slow. */
 let reserve = 0, reserveSetAt = 0;
@@ -41,7 +43,7 @@ function open({ url, protocols, port }) {
   };
   socket = new WebSocket(url, protocols);
   socket.binaryType = "arraybuffer";
-  socket.onopen = () => postMessage({ opened: true });
+  socket.onopen = () => unsent.splice(0).forEach(send);
   socket.onclose = ({ code, reason }) => postMessage({ closed: { code, reason } });
   socket.onmessage = ({ data }) => (typeof data === "string" ? passText(data) : passSound(data));
 }
@@ -63,6 +65,7 @@ function adaptReserve(count) {
 /** @param {any} message */
 function send(message) {
   if (socket?.readyState === WebSocket.OPEN) socket.send(JSON.stringify(message));
+  else if (socket?.readyState === WebSocket.CONNECTING) unsent.push(message);
 }
 
 /** @param {string} text */
