@@ -57,3 +57,4 @@ def type_known_call(page: Page) -> None:
     wait_for_hunt(page)
     page.keyboard.type("oh2qrk")
     expect(page.locator(".known")).to_contain_text("you have it")
+    expect(page.locator("#status")).to_have_text("You have it, no. 1.")
