@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from itertools import product
 from pathlib import Path
-from statistics import fmean, stdev
+from statistics import fmean, stdev, variance
 
 from scipy import stats
 
@@ -171,6 +171,8 @@ def table(runs: Sequence[HuntRun]) -> Iterator[str]:
     for band in BANDS:
         yield f"| {band} | whole | {_gains(runs, band, whole=True)} | {_correlation(runs, band)} |"
         yield f"| {band} | first half | {_gains(runs, band, whole=False)} | |"
+    yield ""
+    yield f"Variance over mean of right contacts, all cells together: {_dispersion(runs):.2f}."
 
 
 def _cell(runs: Sequence[HuntRun]) -> str:
@@ -232,21 +234,35 @@ def _correlation(runs: Sequence[HuntRun], band: str) -> str:
 
 
 def luck_lines(runs: Sequence[HuntRun]) -> Iterator[str]:
-    """Yield the lines of drill/hunt/luck.toml."""
+    """Yield the lines of drill/hunt/luck.toml.
+
+    The standard deviation is the root of the mean times one factor for all cells, because a cell
+    has too few hunts for one of its own.
+    """
     yield "# Right contacts of the scripted hunter in an hour: mean and SD over seeds of a band."
     yield "# Written by tests/tools/hunt_table.py; see tests/measured/hunt.md."
+    factor = _dispersion(runs)
     for band, policy, watts in product(BANDS, LUCK_POLICIES, WATTS):
-        right = [run.right * 60 / run.minutes for run in select(
-            runs, band=band, policy=policy, watts=watts
-        )]  # fmt: skip
+        cell = select(runs, band=band, policy=policy, watts=watts)
+        mean = fmean(run.right * 60 / run.minutes for run in cell)
         yield ""
         yield "[[luck]]"
         yield f'band = "{band}"'
         yield f'policy = "{policy}"'
         yield f"watts = {watts}"
-        yield f"mean = {fmean(right):.1f}"
-        yield f"sd = {stdev(right):.1f}"
-        yield f"seeds = {len(right)}"
+        yield f"mean = {mean:.1f}"
+        yield f"sd = {math.sqrt(factor * mean):.1f}"
+        yield f"seeds = {len(cell)}"
+
+
+def _dispersion(runs: Sequence[HuntRun]) -> float:
+    """Return the variance of right contacts over their mean, pooled over all cells."""
+    squares = means = 0.0
+    for band, policy, watts in product(BANDS, POLICIES, WATTS):
+        right = [run.right for run in select(runs, band=band, policy=policy, watts=watts)]
+        squares += (len(right) - 1) * variance(right)
+        means += (len(right) - 1) * fmean(right)
+    return squares / means
 
 
 def main() -> None:
