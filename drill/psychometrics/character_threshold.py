@@ -30,7 +30,7 @@ from drill.psychometrics.intervals import Quantity, posterior_summary
 CHARACTER_TARGET = 0.75
 """Proportion of characters right at the threshold. A lower proportion makes almost every call
 wrong, which is discouraging; a higher one needs more items."""
-CHARACTER_TAIL = 0.03
+CHARACTER_TAIL = 0.028
 """Proportion of the posterior beyond either end of the interval of the threshold."""
 CHECK_TARGETS = (0.65, 0.85)
 """Proportions of characters right that the two tracks aim at."""

@@ -49,7 +49,7 @@ from drill.psychometrics.grid import (
 from drill.psychometrics.intervals import Quantity, posterior_summary
 
 X50_TAIL = 0.023
-X80_TAIL = 0.034
+X80_TAIL = 0.03
 """Proportions of the posterior beyond either end of the intervals, chosen by simulation."""
 _TAU_GRID_DB = np.array([0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0])
 _TAU_SCALE_DB = 1.0
