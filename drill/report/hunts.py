@@ -14,9 +14,9 @@ from drill.report.section import Section
 from drill.report.wording import format_percent
 
 LUCK_SENTENCE = (
-    "Luck alone makes the number of contacts of equal hunts vary by about the root of their mean: "
-    "an hour with 16 contacts and one with 24 may be equally good. Only hunts on the same bands "
-    "are comparable."
+    "Luck alone makes the number of contacts of equal hunts vary, with a standard deviation of "
+    "about three quarters of the root of their mean: an hour with 16 contacts and one with 24 may "
+    "be equally good. Only hunts on the same bands are comparable."
 )
 
 

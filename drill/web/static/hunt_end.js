@@ -9,6 +9,8 @@ import { lampString, withMinus } from "./pictures.js";
 import { Player } from "./player.js";
 import { loadPreferences } from "./preferences.js";
 
+/** Smallest share of the time that is drawn; the table has all. */
+const LEAST_SHARE = 0.02;
 /** Largest number of lamps on the wire. */
 const MOST_LAMPS = 60;
 
@@ -120,9 +122,10 @@ function showEnd(end) {
   byId("no-advice").hidden = end.advice.length > 0;
   byId("lost").replaceChildren(...end.lost.map(lostEntry));
   byId("lost-part").hidden = !end.lost.length;
-  const times = end.times.filter((/** @type {any} */ part) => part.seconds >= 0.5);
-  const total = times.reduce((/** @type {number} */ sum, /** @type {any} */ part) =>
+  const total = end.times.reduce((/** @type {number} */ sum, /** @type {any} */ part) =>
     sum + part.seconds, 0);
+  const times = end.times.filter((/** @type {any} */ part) =>
+    part.seconds >= LEAST_SHARE * total);
   byId("times").replaceChildren(
     ...times.map((/** @type {any} */ part) => timeEntry(part, total)));
   byId("times-table").replaceChildren(collapsibleTable(end.tables.times, 0));
