@@ -14,7 +14,7 @@ from drill.core.structuring import from_data
 from drill.hunt.results import HuntResult
 
 LEAST_SEEDS = 5
-"""With fewer hunts the standard deviation says too little."""
+"""Minimum number of hunts: with fewer, the standard deviation is too uncertain."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

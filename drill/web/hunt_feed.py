@@ -117,7 +117,7 @@ class HuntFeed:
             self._credit.notify_all()
 
     def _act(self, message: ActMessage) -> None:
-        """Act now, or once the hunt is open. Raises: UserError."""
+        """Perform an act now, or as soon as the hunt is open. Raises: UserError."""
         with self._credit:
             stream = self._stream
             if stream is None:
