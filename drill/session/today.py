@@ -2,26 +2,37 @@
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from drill.radio.presets import PLAIN_PRESET
+from drill.records.sessions import RawAttempt
 from drill.records.store import Store
 from drill.session.blocks import measurement_blocks
+from drill.session.evening import FEWEST_ITEMS, answered_today, items_in_ten_minutes
 from drill.session.kinds.base import SessionKind
 from drill.session.kinds.first_steps import FirstSteps
 from drill.session.kinds.measurement import Measurement
-from drill.session.kinds.training import SHORT_TRAINING, Training
+from drill.session.kinds.practice import Practice
+from drill.session.kinds.training import Training
 from drill.session.options import SessionOptions
 from drill.weakspots.statistics import CharacterEvidence, character_evidence
 
 NEW, FIRST_MEASUREMENT, OLD_MEASUREMENT = "new", "first-measurement", "old-measurement"
-OLD_TAKE, MISSED, PRACTISE = "old-take", "missed", "practise"
+OLD_TAKE, MISSED, PRACTISE, TOO_HARD = "old-take", "missed", "practise", "too-hard"
 """Reasons of a recommendation."""
 ENOUGH_TO_MEASURE = 20
 """Number of answers before a measurement is recommended; keys and voices are familiar by then."""
 MEASUREMENT_AGE = timedelta(days=14)
 TAKE_AGE = timedelta(days=21)
 ANSWERS_FOR_ADVICE = 300
+EASY_SNR_DB = 6.0
+"""Plain conditions with at least this SNR in 3 kHz are easy: a word is well above the noise."""
+EASY_ANSWERS, LEAST_EASY_ANSWERS = 24, 6
+"""Number of newest answers to easy items that are counted, and how many of them are enough."""
+TOO_FEW_RIGHT = 1 / 3
+"""With a smaller share of easy items right on first hearing, calls without noise are offered."""
+SLOW_PACE = 0.8
 LEAST_SENT, LEAST_SHARE = 8, 0.25
 """A character is mentioned if it was sent at least this often and missed in this share of cases."""
 
@@ -37,12 +48,27 @@ class MissedCharacter:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class EasyScore:
+    """How many of the newest easy items were right on first hearing."""
+
+    right: int
+    answered: int
+
+    @property
+    def too_hard(self) -> bool:
+        """True if even easy items are too hard."""
+        enough = self.answered >= LEAST_EASY_ANSWERS
+        return enough and self.right < TOO_FEW_RIGHT * self.answered
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Recommendation:
     """A recommendation with its reason.
 
     reason: one of the reasons of this module. kind: of the session, None for the sending drill.
     count: its number of items, None for the usual one. days: since the last measurement or take.
-    answered: answers in the record. missed: for the reason MISSED.
+    answered, today: answers in the record (at most ANSWERS_FOR_ADVICE) and since this morning.
+    missed: for the reason MISSED. easy: for the reason TOO_HARD.
     """
 
     reason: str
@@ -50,22 +76,39 @@ class Recommendation:
     count: int | None = None
     days: int = 0
     answered: int = 0
+    today: int = 0
     missed: MissedCharacter | None = None
+    easy: EasyScore | None = None
+
+    @property
+    def ten_minutes_done(self) -> bool:
+        """True if as many items were answered today as the shortest recommendation has."""
+        return self.today >= FEWEST_ITEMS
 
     def options(self) -> SessionOptions:
         """Return the options of the session."""
+        if self.reason == TOO_HARD:
+            return SessionOptions(count=self.count, no_noise=True, pace=SLOW_PACE)
         return SessionOptions(count=self.count)
 
 
 def recommend(store: Store, *, now: datetime) -> Recommendation:
-    """Return what to practise now; now: with a time zone."""
+    """Return what to practise now; now: local time with its time zone."""
     recent = list(store.raw_attempts(newest=ANSWERS_FOR_ADVICE))
-    answered = len(recent)
+    recommendation = _recommend(store, recent, now=now)
+    return replace(recommendation, answered=len(recent), today=answered_today(recent, now=now))
+
+
+def _recommend(store: Store, recent: Sequence[RawAttempt], *, now: datetime) -> Recommendation:
+    answered, count = len(recent), items_in_ten_minutes(recent)
     if not answered:
-        return Recommendation(reason=NEW, kind=FirstSteps)
+        return Recommendation(reason=NEW, kind=FirstSteps, count=count)
+    easy = easy_score(recent)
+    if easy.too_hard:
+        return Recommendation(reason=TOO_HARD, kind=Practice, count=count, easy=easy)
     blocks = measurement_blocks(store)
     if not blocks and answered >= ENOUGH_TO_MEASURE:
-        return Recommendation(reason=FIRST_MEASUREMENT, kind=Measurement, answered=answered)
+        return Recommendation(reason=FIRST_MEASUREMENT, kind=Measurement)
     if blocks and now - blocks[-1].started > MEASUREMENT_AGE:
         days = (now - blocks[-1].started).days
         return Recommendation(reason=OLD_MEASUREMENT, kind=Measurement, days=days)
@@ -76,10 +119,21 @@ def recommend(store: Store, *, now: datetime) -> Recommendation:
     return Recommendation(
         reason=MISSED if missed else PRACTISE,
         kind=Training,
-        count=SHORT_TRAINING,
-        answered=answered,
+        count=count,
         missed=missed,
     )
+
+
+def easy_score(attempts: Iterable[RawAttempt]) -> EasyScore:
+    """Return the score of the newest EASY_ANSWERS easy items; attempts: oldest first."""
+    easy = [attempt for attempt in attempts if _is_easy(attempt)][-EASY_ANSWERS:]
+    right = sum(attempt.right and not attempt.answer["replays"] for attempt in easy)
+    return EasyScore(right=right, answered=len(easy))
+
+
+def _is_easy(attempt: RawAttempt) -> bool:
+    name = attempt.item["conditions"].get("name") or PLAIN_PRESET
+    return name == PLAIN_PRESET and (attempt.snr_db is None or attempt.snr_db >= EASY_SNR_DB)
 
 
 def most_missed(evidence: Iterable[CharacterEvidence]) -> MissedCharacter | None:

@@ -5,17 +5,21 @@ from datetime import datetime
 
 from drill.core.counting import plural
 from drill.session.costliest_wording import usual_word
+from drill.session.evening import DAY_STARTS_HOUR
 from drill.session.today import (
     FIRST_MEASUREMENT,
     MISSED,
     NEW,
     OLD_MEASUREMENT,
     OLD_TAKE,
+    TOO_HARD,
     MissedCharacter,
     Recommendation,
 )
 
-EVENING_HOURS = (*range(18, 24), *range(4))
+EVENING_HOURS = (*range(18, 24), *range(DAY_STARTS_HOUR))
+ANSWERS_TO_NAME_MISSES = 60
+"""From about this many answers, each character has been sent LEAST_SENT times on average."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -45,9 +49,14 @@ def describe_today(recommendation: Recommendation, *, now: datetime) -> TodayTex
         ),
         FIRST_MEASUREMENT: (
             "find your limit",
-            f"You have copied {plural(recommendation.answered, 'item')}, enough to measure the SNR "
+            f"You have heard {plural(recommendation.answered, 'item')}, enough to measure the SNR "
             "at which you copy half of the calls.",
             "Measure",
+        ),
+        TOO_HARD: (
+            "ten minutes of clear calls",
+            f"{_easy_score(recommendation)}: {when.lower()} slower and clearer, without noise.",
+            "Begin",
         ),
         OLD_MEASUREMENT: (
             "measure again",
@@ -68,11 +77,30 @@ def describe_today(recommendation: Recommendation, *, now: datetime) -> TodayTex
         recommendation.reason,
         (
             "ten minutes of calls",
-            "Nothing that you miss stands out. The calls get weaker as you get them right.",
+            f"{_nothing_stands_out(recommendation)} The calls get weaker as you get them right.",
             "Begin",
         ),
     )
+    if recommendation.ten_minutes_done:
+        why = (
+            f"You answered {plural(recommendation.today, 'item')} today. "
+            f"If you like more: {title}. {why}"
+        )
+        title, begin = "your ten minutes are done", f"More: {title}"
     return TodayText(when=when, title=title, why=why, begin=begin)
+
+
+def _easy_score(recommendation: Recommendation) -> str:
+    if recommendation.easy is None:
+        return "Easy calls were too hard"
+    easy = recommendation.easy
+    return f"You had {easy.right} of {plural(easy.answered, 'easy item')} right on first hearing"
+
+
+def _nothing_stands_out(recommendation: Recommendation) -> str:
+    if recommendation.answered < ANSWERS_TO_NAME_MISSES:
+        return "There are too few answers yet to say what you miss most."
+    return "No character that you miss stands out."
 
 
 def _subject(missed: MissedCharacter | None) -> str:

@@ -35,12 +35,12 @@ def add(command: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the recommendation, then run it. Raises: UserError, NoSoundCard, NoVoice."""
-    now = datetime.now(UTC)
+    now = datetime.now(UTC).astimezone()
     with Store(record_file()) as store:
         recommendation = recommend(store, now=now)
         kind = recommendation.kind
         session = None if kind is None else kind.create(recommendation.options(), store)
-    text = describe_today(recommendation, now=now.astimezone())
+    text = describe_today(recommendation, now=now)
     print(f"{text.when}: {text.title}.")
     print(text.why)
     if kind is None or session is None:

@@ -18,14 +18,19 @@ def today_json() -> dict[str, Any]:
 
     session: kind and options of a session to begin there, null for the sending drill.
     """
-    now = datetime.now(UTC)
+    now = datetime.now(UTC).astimezone()
     with open_record() as store:
         recommendation = recommend(store, now=now)
     kind = recommendation.kind
-    text = to_data(describe_today(recommendation, now=now.astimezone()))
+    text = to_data(describe_today(recommendation, now=now))
     if kind is None:
         return {**text, "page": SENDING_PAGE, "session": None}
-    session: dict[str, Any] = {"kind": kind.name}
-    if recommendation.count is not None:
-        session["count"] = recommendation.count
-    return {**text, "page": ACTIVITY_PAGES[kind.activity], "session": session}
+    options = recommendation.options()
+    session = {name: getattr(options, name) for name in options.given}
+    if session.pop("no_noise", False):
+        session["snr_db"] = None  # as the page's forms say it
+    return {
+        **text,
+        "page": ACTIVITY_PAGES[kind.activity],
+        "session": {"kind": kind.name, **session},
+    }

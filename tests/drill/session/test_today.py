@@ -12,11 +12,12 @@ from drill.psychometrics.grid import Prior
 from drill.psychometrics.placement import Placement
 from drill.records.store import Store
 from drill.session import today
+from drill.session.evening import MOST_ITEMS
 from drill.session.kinds.first_steps import FirstSteps
 from drill.session.kinds.measurement import Measurement
 from drill.session.kinds.practice import Practice
-from drill.session.kinds.training import SHORT_TRAINING, Training
-from drill.session.today import MissedCharacter, most_missed, recommend
+from drill.session.kinds.training import Training
+from drill.session.today import LEAST_EASY_ANSWERS, MissedCharacter, most_missed, recommend
 from drill.weakspots.statistics import CharacterEvidence
 from tests.drill.simulated_trainee import START, SimulatedTrainee, record_session
 
@@ -53,6 +54,31 @@ def evidence(character: str, typed: str) -> CharacterEvidence:
 def test_a_newcomer_gets_first_steps(store: Store) -> None:
     recommendation = recommend(store, now=NOW)
     assert (recommendation.reason, recommendation.kind) == (today.NEW, FirstSteps)
+    assert recommendation.kind is not None
+    session = recommendation.kind.create(recommendation.options(), store)
+    assert (session.count, recommendation.ten_minutes_done) == (30, False)
+
+
+def test_after_a_bad_evening_slow_calls_without_noise_come_first(store: Store) -> None:
+    plan = Plan(seed=3, count=30, mix="unassigned", voices=("birch",))
+    nothing_copied = SimulatedTrainee(x50_db=90.0)
+    record_session(store, FirstSteps(plan=plan), nothing_copied)
+    recommendation = recommend(store, now=NOW)
+    assert (recommendation.reason, recommendation.kind) == (today.TOO_HARD, Practice)
+    assert recommendation.easy is not None
+    assert recommendation.easy.right == 0 < LEAST_EASY_ANSWERS <= recommendation.easy.answered
+    assert recommendation.ten_minutes_done
+    session = Practice.create(recommendation.options(), store)
+    assert session.plan.conditions.snr_db is None
+    assert session.plan.pace < 1
+    record_session(store, session, SimulatedTrainee(x50_db=-12.0))
+    assert recommend(store, now=NOW).kind is Measurement
+
+
+def test_the_next_day_has_ten_minutes_of_its_own(store: Store) -> None:
+    practise(store, 21)
+    assert recommend(store, now=NOW).today == 21
+    assert not recommend(store, now=NOW + timedelta(days=1)).ten_minutes_done
 
 
 def test_after_twenty_answers_a_measurement_comes_first(store: Store) -> None:
@@ -95,7 +121,7 @@ def test_the_options_begin_the_session(store: Store) -> None:
     recommendation = recommend(store, now=NOW)
     assert recommendation.kind is not None
     session = recommendation.kind.create(recommendation.options(), store)
-    assert session.count == SHORT_TRAINING
+    assert session.count == recommendation.count == MOST_ITEMS  # at 8 s an item
 
 
 def test_a_character_needs_enough_evidence() -> None:

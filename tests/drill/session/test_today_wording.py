@@ -6,7 +6,7 @@ import pytest
 
 from drill.session import today
 from drill.session.kinds.training import Training
-from drill.session.today import MissedCharacter, Recommendation
+from drill.session.today import EasyScore, MissedCharacter, Recommendation
 from drill.session.today_wording import describe_today
 
 MORNING, EVENING = datetime(2026, 3, 1, 9), datetime(2026, 3, 1, 20)
@@ -41,13 +41,35 @@ def test_without_a_confusion_only_the_character_is_reported() -> None:
 @pytest.mark.parametrize(
     ("reason", "why"),
     [
-        (today.FIRST_MEASUREMENT, "You have copied 21 items"),
+        (today.FIRST_MEASUREMENT, "You have heard 21 items"),
         (today.OLD_MEASUREMENT, "Your last measurement is 1 day old."),
         (today.OLD_TAKE, "You last practised sending 1 day ago."),
-        (today.PRACTISE, "Nothing that you miss stands out."),
+        (today.PRACTISE, "There are too few answers yet to say what you miss most."),
     ],
 )
 def test_every_reason_is_reported(reason: str, why: str) -> None:
     text = describe_today(recommendation(reason, days=1, answered=21), now=MORNING)
     assert text.why.startswith(why)
     assert text.begin
+
+
+def test_with_enough_answers_no_character_stands_out() -> None:
+    text = describe_today(recommendation(today.PRACTISE, answered=60), now=MORNING)
+    assert text.why.startswith("No character that you miss stands out.")
+
+
+def test_a_bad_evening_is_followed_by_slower_and_clearer_calls() -> None:
+    bad = recommendation(today.TOO_HARD, easy=EasyScore(right=0, answered=12))
+    text = describe_today(bad, now=EVENING)
+    assert text.title == "ten minutes of clear calls"
+    assert text.why == (
+        "You had 0 of 12 easy items right on first hearing: tonight slower and clearer, without "
+        "noise."
+    )
+
+
+def test_after_ten_minutes_more_is_possible() -> None:
+    text = describe_today(recommendation(today.PRACTISE, answered=80, today=30), now=EVENING)
+    assert text.title == "your ten minutes are done"
+    assert text.why.startswith("You answered 30 items today. If you like more: ten minutes of ")
+    assert text.begin == "More: ten minutes of calls"

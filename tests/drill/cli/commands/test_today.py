@@ -25,7 +25,7 @@ def test_a_newcomer_begins_with_first_steps(
     assert main(["today", "--audio-to", str(tmp_path)]) == 0
     output = capsys.readouterr().out
     assert "your first ten minutes." in output
-    assert "12 items: the first without noise, then from 15 to -3 dB" in output
+    assert "30 items: the first without noise, then from 15 to -3 dB" in output
     assert "Continue with: faintcall copy --continue" in output
     with Store(record_file()) as store:
         (session,) = store.sessions()
