@@ -4,6 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from drill.core.models import Attempt, Item
+from drill.core.text_blocks import Passage
+from drill.records.store import Store
+from drill.session.first_limit import find_first_limit
+from drill.session.first_limit_wording import first_limit_sentence
 from drill.session.kinds.base import SessionKind, item_at_snr
 from drill.session.options import PLAN_OPTIONS
 
@@ -48,3 +52,8 @@ class FirstSteps(SessionKind):
         if snr_db is None:
             return replace(item, conditions=replace(item.conditions, snr_db=None))
         return item_at_snr(item, snr_db)
+
+    def result_blocks(self, attempts: Sequence[Attempt], store: Store) -> list[Passage]:
+        """Return where it got hard; empty with too few items."""
+        limit = find_first_limit(attempts)
+        return [] if limit is None else [Passage(sentences=(first_limit_sentence(limit),))]

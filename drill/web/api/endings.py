@@ -17,7 +17,10 @@ from drill.session.ending_wording import (
     week_note,
     week_sentence,
 )
+from drill.session.first_limit import find_first_limit
+from drill.session.first_limit_wording import first_limit_sentence
 from drill.session.kinds.comparison import Comparison
+from drill.session.kinds.first_steps import FirstSteps
 from drill.session.kinds.measurement import Measurement
 from drill.session.kinds.quick_check import QuickCheck
 from drill.session.results import ComparisonResult, MeasurementResult
@@ -55,6 +58,9 @@ def _ending(**parts: Any) -> EndingJson:
 def _practised(session: Session, store: Store) -> EndingJson:
     ending = practice_ending(session.kind.plan, session.attempts, store, now=datetime.now(UTC))
     lead, note = [ending_sentence(ending)], []
+    if isinstance(session.kind, FirstSteps):
+        limit = find_first_limit(session.attempts)
+        lead += [] if limit is None else [first_limit_sentence(limit)]
     if ending.week is not None:
         lead.append(week_sentence(ending.week))
         note.append(week_note(ending.week))

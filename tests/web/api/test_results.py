@@ -105,6 +105,13 @@ def test_the_ending_of_practice_counts_what_was_right_on_first_hearing(client: T
     assert ending["lead"].startswith("Calls right on first hearing at +2.0 dB SNR; ")
 
 
+def test_the_ending_of_first_steps_says_where_it_got_hard(client: TestClient) -> None:
+    state = begin_session(client, "first-steps", count=12, seed=3)
+    answer_to_end(client, state, SimulatedTrainee(seed=3, x50_db=90.0))
+    ending = client.get(f"/api/sessions/{state['id']}/result").json()["ending"]
+    assert "It was still hard without noise: " in ending["lead"]
+
+
 def test_before_its_end_a_session_gives_its_standing_and_no_picture(client: TestClient) -> None:
     state = begin_session(client, "measurement", count=24, seed=3)
     reply = post_answer(client, state["id"], 0, "E8ABC").json()

@@ -1,11 +1,15 @@
 """First steps: from a clear call to weak ones."""
 
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
+from drill.core.paths import record_file
 from drill.items.plan import Plan
+from drill.records.store import Store
 from drill.session.kinds.first_steps import EASY_DB, EASY_ITEMS, WEAKEST_DB, FirstSteps
+from tests.drill.simulated_trainee import SimulatedTrainee, answer_items
 
 
 def steps(count: int = FirstSteps.default_count) -> FirstSteps:
@@ -34,3 +38,13 @@ def test_the_description_gives_the_range() -> None:
     assert steps().description() == (
         "the first without noise, then from 15 to -3 dB in 3 kHz, steady path, seed 3"
     )
+
+
+def test_the_result_says_where_it_got_hard(home: Path) -> None:
+    kind = steps(30)
+    attempts = answer_items(kind, SimulatedTrainee(x50_db=4.0, slope=1.5))
+    with Store(record_file()) as store:
+        (block,) = kind.result_blocks(attempts, store)
+        assert kind.result_blocks(attempts[:4], store) == []
+    assert block.sentences[0].startswith("It got hard at about +")
+    assert "from 29 items heard once" in block.sentences[0]
