@@ -39,7 +39,7 @@ HOW_TO_HUNT = (
     "  .  give up this station; while you send: break off\n"
     "  k  mark this frequency; k two calling: with a label\n"
     "  r OH2QRK 081  correct the last line of the pad; r3: line 3\n"
-    "  i  where am I        s  stop for now; everything is saved\n"
+    "  i  where am I        s  stop for now, or for good; all is saved\n"
     "A letter as a note: =a. While you send you hear nothing."
 )
 
@@ -249,6 +249,6 @@ def level_words(level_db: float) -> str:
 
 def _line_text(line: PadLine) -> str:
     return (
-        f"no. {line.number}, {line.call or '(no call)'}, given {line.given}, "
+        f"no. {line.number}, {line.call or '(no call)'}, given {line.given or '(nothing)'}, "
         f"got {line.got or '(nothing)'}."
     )

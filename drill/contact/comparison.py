@@ -1,12 +1,13 @@
 """Compares the two logs of a contact: what is right, what is wrong, and at which end."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from drill.contact.acts import VOICE
 from drill.contact.evidence import Evidence
 from drill.contact.far_states import LogLine
 from drill.contact.notes import LogEntry
-from drill.contact.overs import Speaker
+from drill.contact.overs import Over, Speaker
 from drill.scoring.answers import is_field_right, score_answer
 from phonetics.message import Field
 
@@ -21,7 +22,8 @@ class BothLogs:
 
     my_call, my_exchange: the trainee's log of the far station; their_call, their_exchange: the far
     station's log of the trainee; all "" without a line. given_call, given_exchange: sent by the far
-    station; own_call, own_exchange: sent by the trainee.
+    station; own_call, own_exchange: of the trainee; own_exchange_sent: whether the trainee sent the
+    exchange.
     """
 
     own_call: str
@@ -38,6 +40,7 @@ class BothLogs:
     my_exchange_right: bool = False
     their_call_right: bool = False
     their_exchange_right: bool = False
+    own_exchange_sent: bool = True
 
     @property
     def is_completed(self) -> bool:
@@ -71,7 +74,12 @@ class BothLogs:
 
 
 def compare_logs(
-    *, own: Speaker, far: Speaker, entry: LogEntry | None, lines: Sequence[LogLine]
+    *,
+    own: Speaker,
+    far: Speaker,
+    entry: LogEntry | None,
+    lines: Sequence[LogLine],
+    own_exchange_sent: bool = True,
 ) -> BothLogs:
     """Return both logs.
 
@@ -98,6 +106,19 @@ def compare_logs(
         and all(score.right for score in scores if score.name != "call"),
         their_call_right=line is not None and line.call == own.call,
         their_exchange_right=line is not None and is_exchange_right(own, line.exchange),
+        own_exchange_sent=own_exchange_sent,
+    )
+
+
+def has_sent_exchange(own: Speaker, overs: Iterable[Over]) -> bool:
+    """Return whether one of the trainee's overs contains any of the exchange.
+
+    An over by microphone counts, because its words are not known for certain.
+    """
+    names = {field.name for field in own.fields if field.kind != "call"}
+    return any(
+        VOICE in over.kind.split("+") or any(word.field in names for word in over.words)
+        for over in overs
     )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from drill.contact.acts import CORRECTION
 from drill.contact.air import OnAir
 from drill.contact.callers import addresses
-from drill.contact.comparison import BothLogs, compare_logs
+from drill.contact.comparison import BothLogs, compare_logs, has_sent_exchange
 from drill.contact.far_states import State
 from drill.contact.live import LEFT, LOGGED, LiveContact
 from drill.contact.mistakes import MISTAKES, find_mistakes
@@ -73,13 +73,14 @@ def contact_result(contact: LiveContact, *, place: int) -> ContactResult:
     frequency, station = contact.frequency, contact.frequency.station
     trace = [over for over in frequency.trace if over.start < contact.ended_at]
     own = frequency.trainee.speaker
+    mine = [over for over in trace if over.speaker == TRAINEE]
     logs = compare_logs(
         own=own,
         far=station.speaker,
         entry=contact.entry if contact.ended == LOGGED else None,
         lines=frequency.far.operator.log,
+        own_exchange_sent=has_sent_exchange(own, (over.over for over in mine)),
     )
-    mine = [over for over in trace if over.speaker == TRAINEE]
     replies = list(replies_to(trace, own.call))
     first = replies[0].start if replies else contact.ended_at
     mended = any(_needs_mending(reply, own.call) for reply in replies)

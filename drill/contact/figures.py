@@ -15,7 +15,8 @@ from drill.records.store import Store
 class ContactFigures:
     """Contacts of one kind together, such as those with one power.
 
-    watts: None for all powers. begun: contacts. completed: in both logs. right: right in both.
+    watts: None for all powers. begun: contacts. answered: those in which the far station answered
+    the trainee. completed: in both logs. right: right in both.
     to_mend: contacts in which the trainee's call came back wrong, incomplete or not at all; mended:
     those of them in which it was right in the end. overs, seconds: means over completed contacts,
     None without any.
@@ -23,6 +24,7 @@ class ContactFigures:
 
     watts: float | None
     begun: int
+    answered: int
     completed: int
     right: int
     to_mend: int
@@ -62,6 +64,7 @@ def summarise_contacts(
     return ContactFigures(
         watts=watts,
         begun=len(known),
+        answered=sum(result.overs > 0 for result in known),
         completed=len(made),
         right=sum(result.logs.is_right for result in known),
         to_mend=sum(result.was_mended for result in known),

@@ -31,6 +31,7 @@ def slip_rows(logs: BothLogs) -> tuple[SlipRow, ...]:
     # The far log omits the usual report.
     theirs = logs.own_exchange if logs.their_exchange_right else logs.their_exchange
     mine = logs.given_exchange if logs.my_exchange_right else logs.my_exchange
+    given = logs.own_exchange if logs.i_logged and logs.own_exchange_sent else ""
     return (
         SlipRow(
             label="worked",
@@ -39,7 +40,7 @@ def slip_rows(logs: BothLogs) -> tuple[SlipRow, ...]:
         ),
         SlipRow(
             label="you gave",
-            mine=_parts(logs.own_exchange if logs.i_logged else "", logs.own_exchange, right=True),
+            mine=_parts(given, logs.own_exchange, right=True),
             theirs=_parts(
                 theirs, _as_logged(logs.own_exchange, theirs), right=logs.their_exchange_right
             ),

@@ -20,6 +20,8 @@ _FAULTS = {
     "my-call": "You have their call wrong.",
     "my-exchange": "You have their exchange wrong.",
 }
+_MISSING = {"my-call": "You have no call.", "my-exchange": "You have no exchange."}
+"""Instead of _FAULTS if the trainee noted nothing at all."""
 _ADVICE = {
     "exchange-while-wrong": "At {at} you sent your exchange while your call was wrong. Correct the "
     "call first, or together with the exchange: w, then x.",
@@ -56,7 +58,7 @@ def heading(result: ContactResult) -> str:
         return "Right in both logs."
     if logs.faults:
         wrong = _wrong_character(logs) if logs.faults[0] == "their-call" else ""
-        return wrong or _FAULTS[logs.faults[0]]
+        return wrong or fault_sentences(logs)[0]
     if result.ended == LEFT:
         return "You left, so the contact is in neither log."
     if result.ended == STATION_LEFT:
@@ -66,7 +68,12 @@ def heading(result: ContactResult) -> str:
 
 def fault_sentences(logs: BothLogs) -> tuple[str, ...]:
     """Return a sentence for each fault."""
-    return tuple(_FAULTS[fault] for fault in logs.faults)
+    missing = {
+        fault
+        for fault, text in (("my-call", logs.my_call), ("my-exchange", logs.my_exchange))
+        if not text
+    }
+    return tuple(_MISSING[fault] if fault in missing else _FAULTS[fault] for fault in logs.faults)
 
 
 def _wrong_character(logs: BothLogs) -> str:
@@ -127,7 +134,7 @@ def logs_table(logs: BothLogs) -> Table:
             ("worked", logs.my_call or nothing, logs.their_call or nothing),
             (
                 "you gave",
-                logs.own_exchange if logs.i_logged else nothing,
+                logs.own_exchange if logs.i_logged and logs.own_exchange_sent else nothing,
                 theirs or nothing,
             ),
             (

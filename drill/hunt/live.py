@@ -272,7 +272,8 @@ class LiveHunt:
         return [PadChanged(at=act.at)]
 
     def _log(self, act: HuntAct) -> list[HuntEvent]:
-        given = " ".join(field.text for field in self.own_speaker().fields)
+        since = story_time(self.pad.lines[-1].at) if self.pad.lines else 0
+        given = self.own.exchange_sent(self.own_speaker(), since=since)
         holder = self.partner
         line = self.pad.log(at=act.at, hz=self.dial_hz, given=given, holder=holder)
         return [] if line is None else [PadChanged(at=act.at, line=line)]

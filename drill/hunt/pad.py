@@ -10,9 +10,9 @@ class PadLine:
     """A logged contact.
 
     number: from 1. at: ear time in samples. hz: of the dial. call, got: call and exchange as copied
-    from the station, "" if missing. given: the exchange that the trainee sent. text: the notes as
-    typed. holder: number of the station that heard the trainee last on this frequency, None without
-    one; screens do not show it.
+    from the station, "" if missing. given: the exchange that the trainee sent, "" if none was sent
+    since the line before. text: the notes as typed. holder: number of the station that heard the
+    trainee last on this frequency, None without one; screens do not show it.
     """
 
     number: int

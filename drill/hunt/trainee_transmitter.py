@@ -1,8 +1,9 @@
 """The trainee's own station: its transmissions, whether anybody hears them or not."""
 
 from drill.contact.air import OnAir, Participant
+from drill.contact.comparison import has_sent_exchange
 from drill.contact.model_air import ModelAir
-from drill.contact.overs import TRAINEE, Over, joined_over
+from drill.contact.overs import TRAINEE, Over, Speaker, joined_over
 from drill.hunt.setup import HuntSetup
 from drill.hunt.speech import SpeechSource, speech_of, timed_by_speech
 
@@ -26,6 +27,11 @@ class TraineeTransmitter:
     def spans(self) -> list[tuple[int, int]]:
         """Start and end of every over."""
         return [(over.start, over.end) for over in self.overs]
+
+    def exchange_sent(self, own: Speaker, *, since: int) -> str:
+        """Return the exchange as sent since a time, "" if none was sent."""
+        sent = has_sent_exchange(own, (over.over for over in self.overs if over.end > since))
+        return " ".join(field.text for field in own.fields) if sent else ""
 
     def send(self, over: Over, at: int) -> OnAir:
         """Start transmitting; if the station already transmits, append to the over."""

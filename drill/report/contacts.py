@@ -46,6 +46,8 @@ def contact_trend(sessions: Sequence[tuple[str, ContactFigures]]) -> Trend | Non
 
 
 def _mending_sentence(total: ContactFigures) -> str:
+    if not total.answered:
+        return "No far station answered you, so none got your call at all."
     if not total.to_mend:
         return "The far station never got your call wrong."
     return (

@@ -116,6 +116,48 @@ def test_session_begins_from_the_form_with_two_keys(page: Page, site: str) -> No
     expect(page.get_by_role("heading", name="Sessions")).to_be_visible()
 
 
+def test_nothing_can_be_entered_while_the_logs_are_compared(page: Page, site: str) -> None:
+    open_contact(page, site, begin_contacts())
+    listen(page)
+    enter(page, "x61ccw")
+    expect(page.locator("#will")).to_contain_text("X61CCW")
+    waiting: list[Route] = []
+
+    def hold(route: Route) -> None:
+        waiting.append(route)
+
+    page.route("**/acts", hold)
+    enter(page, "l")
+    expect(page.locator("#will")).to_have_text("The logs are being compared.")
+    expect(page.locator("#go-text")).to_have_text("Wait")
+    enter(page, "x")
+    assert len(waiting) == 1
+    waiting[0].continue_()
+    expect(page.locator("#title")).to_have_text("You are not in their log.")
+    expect(page.locator("#line")).to_have_value("")
+    expect(page.locator("#told")).to_contain_text("You have no exchange.")
+    assert "Unknown key" not in page.get_by_role("status").inner_text()
+
+
+def test_the_row_of_overs_begins_with_a_whole_entry(page: Page, site: str) -> None:
+    page.set_viewport_size({"width": 1280, "height": 800})
+    open_contact(page, site, begin_contacts())
+    listen(page)
+    for _ in range(8):
+        send(page, "m")
+    row = page.locator("#score")
+    assert row.evaluate("e => e.scrollLeft") > 0
+    left = row.evaluate(
+        "e => [...e.children].map(c => c.getBoundingClientRect().left "
+        "- e.getBoundingClientRect().left)"
+    )
+    assert min(abs(place) for place in left) < 2
+    words = page.locator("#score .mine .words > b")
+    assert max(words.evaluate_all("all => all.map(e => e.getClientRects().length)")) <= 1
+    assert max(words.evaluate_all("all => all.map(e => e.offsetHeight)")) < 100
+    assert words.last.inner_text() == "“echo eight seven alfa bravo charlie”"
+
+
 def test_letters_act_and_are_never_noted(page: Page, site: str) -> None:
     session = begin_contacts()
     open_contact(page, site, session)

@@ -1,12 +1,12 @@
 // @ts-check
 // The end of a contact: both logs, what was said and heard, where the time went.
-import { byId, element, spaced } from "./elements.js";
+import { asSpoken, byId, element, spaced } from "./elements.js";
 
 /** @typedef {(url: string) => void} PlaySound */
 
 /** Return text in which errors are marked. @param {{text: string, wrong: boolean}[]} parts */
 function marked(parts) {
-  return parts.map(({ text, wrong }) => (wrong ? element("mark", {}, text) : text));
+  return parts.map(({ text, wrong }) => (wrong ? element("mark", {}, asSpoken(text)) : asSpoken(text)));
 }
 
 /** @param {{text: string, wrong: boolean}[]} parts */
@@ -93,7 +93,7 @@ function spokenSlip(rows, side) {
 /** Return the details of a finished contact, to be read aloud. @param {any} ending */
 export function endingDetails({ slips, truth, time, path, overs }) {
   const said = overs.map((/** @type {any} */ over, /** @type {number} */ index) =>
-    `${index + 1}, ${over.at} ${over.who}: ${over.text || "by microphone"}.`
+    `${index + 1}, ${over.at} ${over.who}: ${asSpoken(over.text) || "by microphone"}.`
     + (over.who === "you" ? ` They made out: ${over.heard || "nothing"}.` : ""));
   return [`In your log: ${spokenSlip(slips, "mine")}.`,
     `In their log: ${spokenSlip(slips, "theirs")}.`, truth, `${time}.`, path, ...said]

@@ -115,6 +115,7 @@ export class ContactScreen {
   /** Act on the content of the line. */
   #enterLine() {
     const text = byId("line").value, entered = readLine(text);
+    if (this.#phase === "comparing") return undefined;
     if (this.#phase === "recording") return this.#contact.endOver();
     if (this.#phase === "ended") return this.#enterAtEnd(text.trim().toLowerCase());
     if (this.#phase === "ready" && entered.kind === "nothing") {
@@ -125,6 +126,7 @@ export class ContactScreen {
 
   /** @param {import("./contact_line.js").Entered} entered */
   #perform({ kind, value }) {
+    if (this.#phase === "comparing") return undefined;
     clearAnnouncements();
     if (this.#phase === "ended") return this.#enterAtEnd(keyOf(value));
     if (kind === "nothing") return undefined; // Enter alone never advances a contact
@@ -138,11 +140,21 @@ export class ContactScreen {
     if (value === "stop") return this.#leave();
     if (this.#phase !== "running") return this.#tell("Press Enter on the empty line to start the clock.");
     if (value === "microphone") return void this.#speak();
-    if (value === "leave") {
-      return void this.#contact.act(this.#contact.isSending ? "break-off" : "leave");
-    }
+    if (value === "leave" && this.#contact.isSending) return void this.#contact.act("break-off");
+    if (value === "leave" || value === "log") return void this.#finish(value);
     this.#contact.act(kind === "note" ? "note" : value, kind === "note" ? value : "");
     return this.#refresh();
+  }
+
+  /** Log or leave; what is typed until the logs are shown is dropped. @param {string} act */
+  async #finish(act) {
+    this.#phase = "comparing";
+    this.#refresh();
+    announce("The logs are being compared.", { shownElsewhere: true });
+    await this.#contact.act(act);
+    if (this.#phase !== "comparing") return;
+    this.#phase = "running";
+    this.#refresh();
   }
 
   async #speak() {
@@ -266,6 +278,7 @@ export class ContactScreen {
 
   /** Show the end of a contact. @param {any} ending */
   #end(ending) {
+    if (this.#phase === "comparing") byId("line").value = "";
     this.#phase = "ended";
     this.#ending = ending;
     this.#afterSound = null;

@@ -1,13 +1,13 @@
 // @ts-check
 // What a contact in progress shows: the status line, the score, what Enter does, the keys.
 import { OTHERS, SAYINGS, readLine, sensibleSayings } from "./contact_line.js";
-import { byId, element } from "./elements.js";
+import { asSpoken, byId, element } from "./elements.js";
 
 /**
  * ready: the clock has not started; running: time passes; recording: the microphone is open;
- * ended: both logs are shown. starts: an over of the trainee begins that the server has yet to
+ * comparing: the contact is over, the server compares the logs; ended: both are shown. starts: an over of the trainee begins that the server has yet to
  * speak.
- * @typedef {"ready"|"running"|"recording"|"ended"} Phase
+ * @typedef {"ready"|"running"|"recording"|"comparing"|"ended"} Phase
  * @typedef {{
  *   phase: Phase, live: any, session: any, sounding: boolean, seconds: number, finished: boolean,
  *   starts: boolean,
@@ -34,7 +34,7 @@ function scoreEntry({ at_s: at, seconds, said, text, notes }) {
   const mine = said.length > 0;
   const when = element("span", { class: "when" }, `${clockText(at)} ${mine ? "you" : "heard"}`);
   const words = element("span", { class: "words" }, when);
-  if (mine) words.append(element("b", { class: "quoted" }, text ? `“${text}”` : "by microphone"));
+  if (mine) words.append(element("b", { class: "quoted" }, text ? `“${asSpoken(text)}”` : "by microphone"));
   if (notes.length) {
     words.append(mine ? element("br") : "", "you noted ",
       element("b", { class: "calls" }, notes.join(" / ").toUpperCase()));
@@ -45,20 +45,32 @@ function scoreEntry({ at_s: at, seconds, said, text, notes }) {
   return result;
 }
 
+/** Scroll a row to its end so that its first visible entry is whole. @param {any} list */
+function showLatest(list) {
+  list.style.paddingInlineEnd = "";
+  const hidden = list.scrollWidth - list.clientWidth;
+  const left = list.getBoundingClientRect().left - list.scrollLeft;
+  const starts = [...list.children].map((entry) => entry.getBoundingClientRect().left - left);
+  const start = starts.find((place) => place >= hidden) ?? hidden;
+  if (hidden > 0) list.style.paddingInlineEnd = `${Math.ceil(start - hidden)}px`;
+  list.scrollLeft = start;
+}
+
 /** @param {any} live */
 export function showScore({ score }) {
   const now = element("li", { class: "now", "aria-hidden": "true" }, element("i"));
   const list = byId("score");
   list.replaceChildren(...score.map(scoreEntry), ...(score.length ? [now] : []));
-  list.scrollLeft = list.scrollWidth;
+  showLatest(list);
 }
 
 /** Return the sentence above the line. @param {View} view */
 function willNodes({ phase, live, sounding, session, seconds, starts }) {
-  const quote = (/** @type {string} */ text) => element("span", { class: "quoted" }, `“${text}”`);
+  const quote = (/** @type {string} */ text) => element("span", { class: "quoted" }, `“${asSpoken(text)}”`);
   const soft = (/** @type {string} */ text) => element("span", { class: "soft" }, text);
   const entered = readLine(byId("line").value);
   if (phase === "ended") return [];
+  if (phase === "comparing") return [soft("The logs are being compared.")];
   if (phase === "recording") return [soft("You send. Speak now; Enter ends it.")];
   if (starts) return [soft("You send.")];
   if (live.sending_until !== null) {
@@ -84,6 +96,7 @@ function goText({ phase, live, finished, starts }) {
   if (kind === "other" && value === "where") return "Show";
   if (kind === "other" && value === "stop") return "Stop";
   if (phase === "ended") return kind !== "nothing" ? "Do it" : finished ? "The session" : "Next station";
+  if (phase === "comparing") return "Wait";
   if (phase === "ready") return "Listen";
   if (phase === "recording") return "End";
   if (kind === "saying") return "Say it";
@@ -126,6 +139,7 @@ function keys({ phase, live, starts }) {
   if (phase === "ended") {
     return [[["n", "the whole contact again"], ["d", "details"], ["s", "stop for now"]], []];
   }
+  if (phase === "comparing") return [[], []];
   if (phase === "ready") return [[], [["i", OTHERS.i[1]], ["s", OTHERS.s[1]]]];
   if (starts || live.sending_until !== null) {
     return [[], [[".", "break off"], ["i", OTHERS.i[1]]]];

@@ -28,6 +28,11 @@ export function paragraphs(sentences) {
   return sentences.map((sentence) => element("p", {}, sentence));
 }
 
+/** Return words of an over as they are written: CQ in capitals. @param {string} words */
+export function asSpoken(words) {
+  return words.replace(/\bcq\b/g, "CQ");
+}
+
 let frameCount = 0;
 
 /**
@@ -52,7 +57,12 @@ export function scrollable(content, name) {
   return frame;
 }
 
-/** @typedef {{caption: string, head: string[], rows: (string|Node)[][]}} TableData */
+/**
+ * stacks: in a narrow window the cells of a row stand below each other, with the column's name.
+ * @typedef {{
+ *   caption: string, head: string[], rows: (string|Node)[][], stacks?: boolean,
+ * }} TableData
+ */
 
 /** A table with more columns than this takes the whole width. */
 const MANY_COLUMNS = 6;
@@ -74,13 +84,16 @@ function columnClasses({ head, rows }) {
 }
 
 /** Return a table; the first cell of each row is the row's header. @param {TableData} data */
-export function table({ caption, head, rows }) {
+export function table({ caption, head, rows, stacks = false }) {
   const classes = columnClasses({ caption, head, rows });
+  const label = (/** @type {number} */ index) =>
+    (stacks ? { "data-label": head[index] } : /** @type {Record<string, string>} */ ({}));
   const body = rows.map((row) =>
     element("tr", {}, ...row.map((cell, index) =>
-      index ? element("td", classes[index], cell) : element("th", { scope: "row" }, cell))));
+      index ? element("td", { ...classes[index], ...label(index) }, cell) : element("th", { scope: "row" }, cell))));
   const header = head.map((name, index) => element("th", { scope: "col", ...classes[index] }, name));
-  const result = element("table", head.length > MANY_COLUMNS ? { class: "wide" } : {},
+  const names = [head.length > MANY_COLUMNS ? "wide" : "", stacks ? "stacks" : ""];
+  const result = element("table", { class: names.join(" ").trim() },
     element("caption", {}, caption),
     element("thead", {}, element("tr", {}, ...header)),
     element("tbody", {}, ...body));

@@ -4,7 +4,7 @@ import { announce } from "./announce.js";
 import { get } from "./api.js";
 import { dialPicture } from "./dial_picture.js";
 import { listenForClub } from "./hunt_club.js";
-import { byId, collapsibleTable, element, paragraphs } from "./elements.js";
+import { asSpoken, byId, collapsibleTable, element, paragraphs } from "./elements.js";
 import { lampString, withMinus } from "./pictures.js";
 import { Player } from "./player.js";
 import { loadPreferences } from "./preferences.js";
@@ -40,7 +40,7 @@ function overEntry({ at, who, text, heard, noise, clean }, number) {
   const name = `${number}, ${at}`;
   const result = element("li", {},
     element("span", { class: "soft" }, `${at} ${who}: `),
-    element("b", { class: "quoted" }, text ? `“${text}”` : "by microphone"));
+    element("b", { class: "quoted" }, text ? `“${asSpoken(text)}”` : "by microphone"));
   if (heard !== null) result.append(` They made out: ${heard || "nothing"}.`);
   if (noise) result.append(" ", playButton(noise, "as it was", `${name}, as it was`));
   if (clean) result.append(" ", playButton(clean, "clean", `${name}, clean`));

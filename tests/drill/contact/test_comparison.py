@@ -1,7 +1,10 @@
-from drill.contact.comparison import BothLogs, compare_logs, line_about
+from random import Random
+
+from drill.contact.acts import VOICE, compose_saying
+from drill.contact.comparison import BothLogs, compare_logs, has_sent_exchange, line_about
 from drill.contact.far_states import LogLine
 from drill.contact.notes import LogEntry
-from drill.contact.overs import Speaker
+from drill.contact.overs import Over, Speaker
 from phonetics.message import Field
 from tests.drill.contact.scripted_trainee import OWN
 
@@ -54,3 +57,14 @@ def test_of_two_lines_the_better_and_then_the_newer_counts() -> None:
     lines = [LogLine("E87APC", "034"), LogLine("E87ABC", "034"), LogLine("E87ABC", "035")]
     assert line_about("E87ABC", lines) is lines[2]
     assert line_about("E87ABC", lines[:2]) is lines[1]
+
+
+def test_the_exchange_is_sent_by_its_key_and_perhaps_by_microphone() -> None:
+    def said(kind: str) -> Over:
+        return compose_saying(kind, OWN, None, LogEntry(call="", exchange=""))
+
+    assert not has_sent_exchange(OWN, [])
+    assert not has_sent_exchange(OWN, [said("call"), said("correction"), said("thanks")])
+    assert has_sent_exchange(OWN, [said("call"), said("exchange")])
+    assert has_sent_exchange(OWN, [Over(kind="short", words=OWN.say(Random(0), "{short}"))])
+    assert has_sent_exchange(OWN, [Over(kind=VOICE, words=(), said="five nine")])

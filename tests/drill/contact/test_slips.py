@@ -5,6 +5,7 @@ from hypothesis import strategies as st
 
 from drill.contact.comparison import BothLogs
 from drill.contact.slips import SlipPart, slip_rows
+from drill.contact.wording import fault_sentences, logs_table
 
 RIGHT = BothLogs(
     own_call="E87ABC",
@@ -70,6 +71,19 @@ def test_a_log_without_the_contact_has_empty_entries() -> None:
         their_exchange_right=False,
     )
     assert [theirs for _, _, theirs in texts(logs)] == ["", "", ""]
+
+
+def test_an_exchange_that_was_not_sent_is_in_neither_log() -> None:
+    logs = changed(own_exchange_sent=False, their_exchange="", their_exchange_right=False)
+    assert texts(logs)[1] == ("you gave", "", "")
+    assert logs_table(logs).rows[1] == ("you gave", "-", "-")
+
+
+def test_an_exchange_that_nobody_noted_is_missing_and_not_wrong() -> None:
+    logs = changed(my_exchange="", my_exchange_right=False)
+    assert fault_sentences(logs) == ("You have no exchange.",)
+    logs = changed(my_exchange="213", my_exchange_right=False)
+    assert fault_sentences(logs) == ("You have their exchange wrong.",)
 
 
 @given(st.text("ABCXYZ0123456789?", max_size=9))

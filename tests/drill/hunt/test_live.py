@@ -123,6 +123,7 @@ def test_the_pad_gets_lines_with_rising_numbers() -> None:
     tune(live, holder.carrier_hz)
     do(live, CALL, after_s=1.0)
     assert do(live, LOG) == []
+    do(live, EXCHANGE, after_s=1.0)
     do(live, NOTE, f"{holder.call} 59 1")
     (change,) = do(live, LOG)
     assert isinstance(change, PadChanged)
@@ -136,6 +137,16 @@ def test_the_pad_gets_lines_with_rising_numbers() -> None:
     do(live, NOTE, "E87")
     do(live, LEAVE)
     assert do(live, LOG) == []
+
+
+def test_the_pad_says_nothing_of_an_exchange_that_was_not_sent() -> None:
+    live = LiveHunt(make_setup())
+    do(live, CALL, after_s=1.0)
+    do(live, NOTE, "E87XY 59 1", after_s=10.0)
+    (change,) = do(live, LOG)
+    assert isinstance(change, PadChanged)
+    assert change.line is not None
+    assert change.line.given == ""
 
 
 def test_a_mark_keeps_the_frequency() -> None:

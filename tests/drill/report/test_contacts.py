@@ -3,6 +3,7 @@ from pathlib import Path
 
 import pytest
 
+from drill.contact.acts import LEAVE, Act
 from drill.contact.debrief import ContactResult, contact_result
 from drill.contact.live import LiveContact
 from drill.core.structuring import to_data
@@ -51,6 +52,19 @@ def test_contacts_by_power_and_by_session(store: Store) -> None:
     assert by_session.table is not None
     assert len(by_session.table.rows) == 4
     assert {"contacts", "contact-trend"} <= {s.name for s in report_sections(report)}
+
+
+def test_a_call_that_nobody_answered_was_not_got_at_all(tmp_path: Path) -> None:
+    live = LiveContact(make_frequency(1, watts=5.0, path_snr_db=12.0))
+    live.act(Act(at=16000, kind=LEAVE))
+    with Store(tmp_path / "one.sqlite3") as store:
+        session = store.begin_session(Plan(seed=1), now=NOW, version="1", mode=CONTACT_MODE)
+        event = ContactEvent("result", to_data(contact_result(live, place=0)))
+        store.add_contact_event(session, 0, 0, event)
+        report = build_report(store, now=NOW)
+    assert report.contacts is not None
+    by_power, _ = contact_sections(report.contacts)
+    assert by_power.sentences[1] == "No far station answered you, so none got your call at all."
 
 
 def test_a_trend_needs_several_sessions_at_different_times(store: Store) -> None:

@@ -72,6 +72,7 @@ def test_contacts_are_reported_for_the_lowest_power_with_enough_of_them(
         return ContactFigures(
             watts=watts,
             begun=begun,
+            answered=begun,
             completed=begun,
             right=right,
             to_mend=0,
