@@ -28,6 +28,8 @@ def test_sessions_are_listed_newest_first_with_their_answers(page: Page, site: s
     starts = table.locator("time").all_text_contents()
     assert len(starts) == 6
     assert starts == sorted(starts, reverse=True)
+    expect(table.get_by_role("link", name="Answers").first).to_have_text("Answers")
+    expect(page.get_by_role("main").get_by_role("link", name="Hunt")).to_be_visible()
     # Each link names its session and leads to the page of its kind.
     links = table.get_by_role("link", name="Continue")
     assert links.evaluate_all("all => all.map(a => a.pathname + a.search)") == [
@@ -58,6 +60,35 @@ def compare_answers_with_record(page: Page, session: str) -> None:
         "weight: getComputedStyle(e).fontWeight})"
     )
     assert style == {"line": "underline", "weight": "700"}
+
+
+@pytest.mark.parametrize("width", [1280, 360])
+def test_answers_fit_the_window_and_a_sound_that_plays_is_shown(
+    page: Page, site: str, width: int
+) -> None:
+    sessions = fill_record()
+    page.set_viewport_size({"width": width, "height": 800})
+    page.goto(f"{site}/history?session={sessions['practice']}")
+    button = page.get_by_role("button", name="Item 1: clean")
+    expect(button).to_be_visible()
+    frame = page.locator(".scrollable")
+    assert frame.evaluate("e => e.scrollWidth <= e.clientWidth")
+    top = button.evaluate("e => e.getBoundingClientRect().top + scrollY")
+    button.click()
+    expect(page.locator(".sounding-line")).to_have_text("Sounding")
+    expect(button).to_have_class("play sounding")
+    expect(page.get_by_role("main")).to_contain_text("on first hearing")
+    assert button.evaluate("e => e.getBoundingClientRect().top + scrollY") == top
+    expect(page.locator(".sounding-line")).to_have_text("Silent", timeout=30_000)
+    expect(button).to_have_class("play")
+
+
+def test_the_sessions_fit_a_narrow_window(page: Page, site: str) -> None:
+    fill_record()
+    page.set_viewport_size({"width": 360, "height": 740})
+    page.goto(f"{site}/history")
+    expect(page.get_by_role("link", name="Answers").first).to_be_visible()
+    assert page.locator(".scrollable").evaluate("e => e.scrollWidth <= e.clientWidth")
 
 
 def test_a_session_that_was_stopped_is_discarded(page: Page, site: str) -> None:

@@ -64,7 +64,8 @@ def test_the_self_check_is_cancelled_and_continued(
         assert permission.wait(60)
         yield figure("gain")
 
-    checks = (slow, lambda: iter([figure("noise"), figure("delay")]))
+    long = "AGC, settled output relative to target, -40 to 0 dB"
+    checks = (slow, lambda: iter([figure(long), figure("delay")]))
     monkeypatch.setattr(selfcheck, "SELF_CHECKS", checks)
     open_settings(page, site)
     page.get_by_role("button", name="Measure now").press("Enter")
@@ -78,6 +79,10 @@ def test_the_self_check_is_cancelled_and_continued(
     proceed.press("Enter")
     expect(page.locator("#self-check-result")).to_contain_text("limits: 3 of 3 values")
     expect(page.get_by_role("button", name="Measure again")).to_be_focused()
+    for width in (1280, 360):
+        page.set_viewport_size({"width": width, "height": 800})
+        frame = page.locator("#self-check-result .scrollable")
+        assert frame.evaluate("e => e.scrollWidth <= e.clientWidth"), width
     assert violations(page) == []
 
 

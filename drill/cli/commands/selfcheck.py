@@ -13,8 +13,8 @@ EXAMPLES = """examples:
   faintcall selfcheck
 
 Each line is a measurement made now, with the code that the drills use: the quantity, its value, the
-limits, and the source of the limits. It takes about 20 seconds. The exit code is 0 if every value
-is within its limits, and 1 otherwise.
+limits, and the source of the limits. It takes about 20 seconds on an idle computer.
+The exit code is 0 if every value is within its limits, and 1 otherwise.
 """
 
 

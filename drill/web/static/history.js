@@ -34,10 +34,10 @@ function sessionRow(session) {
   const withheld = right === null; // this kind of session gives its result at the end
   const href = `/history?session=${session.id}`;
   return [
-    element("a", { href, "aria-label": `Answers, ${nameOf(session)}` }, dateTime(started)),
-    title ?? kind, withheld ? `${answered} answered` : `${right} of ${answered}`,
-    withheld ? "" : `${session.right_at_first_hearing} of ${answered}`, furtherLink(session),
-    part ?? "", conditions ?? "", snr,
+    dateTime(started), title ?? kind, String(answered), withheld ? "" : String(right),
+    withheld ? "" : String(session.right_at_first_hearing),
+    element("a", { href, "aria-label": `Answers, ${nameOf(session)}` }, "Answers"),
+    furtherLink(session), part ?? "", conditions ?? "", snr,
   ];
 }
 
@@ -54,9 +54,10 @@ async function showSessions() {
   announce(`${count}, newest first.${open ? ` ${open} can continue.` : ""}`);
   content.append(table({
     caption: "Sessions, newest first",
-    head: ["started", "kind", "right", "on first hearing", "open", "part", "conditions",
-      "SNR in 3 kHz"],
+    head: ["started", "kind", "answered", "right", "on first hearing", "answers", "open", "part",
+      "conditions", "SNR in 3 kHz"],
     rows: sessions.map(sessionRow),
+    stacks: true,
   }));
   if (sessions.length === limit && !query.has("all")) {
     content.append(element("p", {}, element("a", { href: "/history?all" }, "Show older sessions")));
@@ -89,6 +90,23 @@ function fieldsCell(answer, side) {
   }));
 }
 
+/** Mark the button whose sound plays. @param {HTMLElement} button */
+function showPlaying(button) {
+  document.querySelector(".play.sounding")?.classList.remove("sounding");
+  button.classList.add("sounding");
+}
+
+/** Return a line that says whether a sound plays; it stays in view. */
+function soundingLine() {
+  const ear = element("span", { class: "ear" }, "Silent");
+  document.addEventListener("sound", (event) => {
+    const seconds = Number((/** @type {CustomEvent} */ (event)).detail);
+    ear.textContent = seconds ? "Sounding" : "Silent";
+    ear.classList.toggle("sounding", seconds > 0);
+  });
+  return element("p", { class: "sounding-line", "aria-hidden": "true" }, ear);
+}
+
 /** Return buttons that play an answered item. @param {string} session @param {number} number */
 function soundButtons(session, number) {
   const buttons = ["noise", "clean"].map((which) => {
@@ -99,9 +117,11 @@ function soundButtons(session, number) {
       player.unlock();
       try {
         const path = `/api/sessions/${session}/items/${number - 1}/${which}.wav`;
-        await player.play(await player.load(path));
+        await player.play(await player.load(path), () => showPlaying(button));
       } catch (error) {
         announce(/** @type {Error} */ (error).message);
+      } finally {
+        button.classList.remove("sounding");
       }
     });
     return button;
@@ -130,15 +150,18 @@ function answerRow(answer, session) {
 
 /** @param {string} id */
 async function showSession(id) {
-  byId("record-files").hidden = true; // they are about all sessions
+  byId("record-files").hidden = byId("elsewhere").hidden = true; // about all sessions
   const { session, answers, withheld } = await get(`/api/history/${encodeURIComponent(id)}`);
   const name = nameOf(session);
   const heading = /** @type {HTMLElement} */ (document.querySelector("h1"));
   heading.textContent = `Answers: ${name}`;
   document.title = document.title.replace("History", `Answers, ${name}`);
   const { answered, right, snr, right_at_first_hearing: first } = session;
-  announce(withheld ? `${answered} answered; the result is shown at the end.`
-    : `${right} of ${answered} right, ${first} on first hearing, SNR ${snr}.`);
+  const summary = withheld ? `${answered} answered; the result is shown at the end.`
+    : `${right} of ${answered} right, ${first} on first hearing, SNR ${snr}.`;
+  // The status line is empty while a sound plays; the summary stays.
+  content.append(element("p", { class: "lead" }, summary));
+  announce(summary, { shownElsewhere: true });
   content.append(element("p", {}, element("a", { href: "/history" }, "All sessions")));
   if (session.open) {
     content.append(element("p", {}, continueLink(session, "Continue this session")));
@@ -149,11 +172,12 @@ async function showSession(id) {
     return;
   }
   loadPreferences(player).catch(() => {}); // the sounds then have the default volume
-  content.append(table({
+  content.append(soundingLine(), table({
     caption: "Answers in order",
     head: ["item", "verdict", "sent", "typed", "SNR in 3 kHz", "operator", "time", "played",
       "sound"],
     rows: answers.map((/** @type {any} */ answer) => answerRow(answer, id)),
+    stacks: true,
   }), deleteButton(id));
 }
 

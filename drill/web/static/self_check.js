@@ -17,7 +17,7 @@ function showState(state) {
   byId("start-self-check").textContent =
     canContinue ? "Continue" : complete ? "Measure again" : "Measure now";
   byId("self-check-result").replaceChildren(
-    ...(says ? paragraphs([says]) : []), ...(data ? [table(data)] : []));
+    ...(says ? paragraphs([says]) : []), ...(data ? [table({ ...data, stacks: true })] : []));
 }
 
 /** @param {any} begun state */
