@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 from drill.cli.audio_out import AudioOutput
 from drill.cli.keyboard import discard_typed_ahead
 from drill.cli.saving import save_with_retries
+from drill.cli.wrapping import print_text, wrap_text
 from drill.core.models import Answer, Attempt, Clip, FieldScore, Item
 from drill.items.heard_words import hear_words, word_clip
 from drill.items.render import render_clean
@@ -45,18 +46,21 @@ class Dialogue:
     def run(self) -> None:
         """Present item after item. Raises: EOFError at the end of input, KeyboardInterrupt."""
         kind = self._session.kind
-        print(f"Calls are {FICTION_NOTICE}.")
-        print(
+        print_text(f"Calls are {FICTION_NOTICE}.")
+        print_text(
             f"Type what you copy, then press Enter; use {NOT_MADE_OUT} for a character that you "
             "missed."
         )
         again = f"{NOISE}: hear it again. " if kind.allows_replays else ""
-        print(f"{again}{GIVE_UP}: give up. {WHERE}: where you are. {STOP}: stop for now.")
+        print_text(
+            f"A letter, then Enter: {again}{GIVE_UP}: give up. {WHERE}: where you are. "
+            f"{STOP}: stop for now."
+        )
         while not self._session.finished:
             number = self._session.number + 1
             item, clip = self._session.present()
             labels = ", ".join(field_label(f.name, f.optional_if) for f in item.message.fields)
-            print(f"\nItem {number} of {kind.count}: {labels}")
+            print_text(f"\nItem {number} of {kind.count}: {labels}")
             name = f"item-{number:03d}"
             attempt = self._read_answer(clip, name)
             if attempt is None:
@@ -68,10 +72,10 @@ class Dialogue:
         """Show the score of an answer; return False if the trainee wants to stop."""
         for line in score_lines(attempt):
             print(line)
-        print(self._session.standing)
+        print_text(self._session.standing)
         if self._session.kind.repeats_misses and not attempt.right:
             # Trainees learn from hearing an item in noise while they know what it says.
-            print("Playing the item clean, then again in noise.")
+            print_text("Playing the item clean, then again in noise.")
             for sound, which in ((render_clean(item), f"{name}-clean"), (clip, f"{name}-again")):
                 self._play(sound, which)
                 self._output.wait()
@@ -80,7 +84,7 @@ class Dialogue:
     def _play(self, clip: Clip, name: str) -> None:
         message = self._output.play(clip, name)
         if message:
-            print(message)
+            print_text(message)
 
     def _read_answer(self, clip: Clip, name: str) -> Attempt | None:
         """Play the item, read and record its answer, and return the attempt; None to stop.
@@ -95,25 +99,27 @@ class Dialogue:
             seconds = self._output.seconds_since_end()
             key = line.lower()
             if key == WHERE:
-                print(self._where(number_to_come=self._session.number + 1))
+                print_text(self._where(number_to_come=self._session.number + 1))
             elif key == STOP:
                 return None
             elif key == NOISE and self._session.kind.allows_replays:
                 replays += 1
-                print("An item that you hear again is left out of the statistics.")
+                print_text(
+                    "An item that you hear again no longer counts as right on first hearing."
+                )
                 self._play(clip, name)
             elif key == NOISE:
-                print(
+                print_text(
                     "Items cannot be replayed in this session. Type what you have, with "
                     f"{NOT_MADE_OUT} for a character that you missed; {GIVE_UP} gives up."
                 )
             elif reason := answer_problem(line):
-                print(reason)
+                print_text(reason)
             elif line:
                 break
             elif seconds or not self._output.plays:
                 again = f" {NOISE} plays it again." if self._session.kind.allows_replays else ""
-                print(f"Type what you copied.{again}")
+                print_text(f"Type what you copied.{again}")
         self._output.stop()
         gave_up = line == GIVE_UP
         answer = Answer(
@@ -148,7 +154,7 @@ class Dialogue:
             f"{STOP}: stop. "
         )
         while True:
-            key = input(prompt).strip().lower()
+            key = input(wrap_text(prompt)).strip().lower()
             self._output.stop()
             word = WORD_KEY.fullmatch(key)
             if key == NOISE:
@@ -158,21 +164,21 @@ class Dialogue:
             elif key == DETAILS:
                 self._print_details(attempt, item)
             elif key == WHERE:
-                print(self._where(number_to_come=self._session.number))
+                print_text(self._where(number_to_come=self._session.number))
             elif word and int(word[1]) <= len(clip.words):
                 sound = render_clean(item) if word[2] else clip
                 self._play(word_clip(sound, int(word[1]) - 1), f"{name}-word-{key}")
             elif key in ("", STOP):
                 return key != STOP
             else:
-                print(f"Unknown key {key!r}; {WHERE} shows where you are.")
+                print_text(f"Unknown key {key!r}; {WHERE} shows where you are.")
 
     def _print_details(self, attempt: Attempt, item: Item) -> None:
         """Print how each word arrived, and how to hear one alone."""
         missed = missed_words(item.message, attempt.scores)
         for line in describe_words(hear_words(item).words, missed):
-            print(f"  {line}")
-        print("To hear a word alone, type its number, such as 1; 1c plays it clean.")
+            print_text(f"  {line}")
+        print_text("To hear a word alone, type its number, such as 1; 1c plays it clean.")
 
 
 def score_lines(attempt: Attempt) -> list[str]:
@@ -181,7 +187,7 @@ def score_lines(attempt: Attempt) -> list[str]:
     head = "Right." if attempt.right else wrong
     if attempt.answer.replays:
         times = attempt.answer.replays + 1
-        head += f" Played {times} times, so it is left out of the statistics."
+        head += f" Heard {times} times, so it is not right on first hearing."
     width = max(len(score.name) for score in attempt.scores)
     lines = [head]
     for score in attempt.scores:

@@ -64,3 +64,35 @@ def test_typed_text_survives_a_reload(page: Page, site: str, kind: str) -> None:
     wait_until(page, "document.getElementById('answer-line').value === ''")
     (attempt, *_) = stored_attempts(session)
     assert (attempt.answer.typed, attempt.answer.replays) == ("q9ab", 0)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("width", "height"), [(1280, 800), (320, 640)])
+def test_the_line_covers_no_part_of_the_words(
+    page: Page, site: str, width: int, height: int
+) -> None:
+    page.set_viewport_size({"width": width, "height": height})
+    open_session(page, site, f"practise?session={begin_practice()}")
+    play(page)
+    enter(page, "q9")
+    expect(page.locator("#heard .strip")).to_be_visible()
+    expect(page.locator("#answer-line")).to_have_attribute("placeholder", "Enter, or a letter")
+    expect(page.locator(".strip-key")).to_contain_text("nothing typed")
+    last = ".strip-key" if width > 1000 else ".strip"
+    words, form = (page.locator(part).bounding_box() for part in (last, "#answer-form"))
+    assert words is not None and form is not None
+    assert words["y"] + words["height"] <= form["y"]
+
+
+@pytest.mark.slow
+def test_the_caps_keep_their_words_in_a_tiny_window(page: Page, site: str) -> None:
+    page.set_viewport_size({"width": 360, "height": 380})
+    open_session(page, site, f"practise?session={begin_practice()}")
+    play(page)
+    acts = page.locator("#buttons-before-answer")
+    for word in ("Hear again", "Where", "Give up", "Stop"):
+        expect(acts.get_by_text(word, exact=False).first).to_be_in_viewport()
+    enter(page, "q9")
+    expect(page.locator("#heard .strip")).to_be_visible()
+    for word in ("noise", "clean", "Details", "Stop"):
+        expect(page.locator("#buttons-after-answer").get_by_text(word).first).to_be_in_viewport()

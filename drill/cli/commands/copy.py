@@ -13,10 +13,10 @@ from drill.core.errors import UserError
 from drill.session.kinds.practice import Practice
 from drill.session.kinds.training import Training
 
-_EPILOG = """while you copy:
+_EPILOG = """while you copy (press Enter after each):
   type what you copied, in one line, and press Enter; case and spaces do not matter
   ?  in place of a character that you could not make out
-  n   hear the item again (leaves it out of the statistics)
+  n   hear the item again (then it is no longer a first hearing)
   .   give up
   i   where you are: item, result so far, whether the sound plays
   s   stop for now; Enter on an empty line does nothing

@@ -27,8 +27,11 @@ export function answersSection(session, answers, player) {
   const list = element("ol", { class: longest > SHORT_TEXT ? "all long" : "all" },
     ...answers.map((answer) => element("li", {}, answerButton(session, answer, player))));
   const few = answers.length <= MOST_OPEN;
+  const legend = answers.some(hasExtra) ? [element("p", { class: "hint" },
+    "A dash (\u2013) stands where you typed a character that was not sent.")] : [];
   return element("section", { "aria-labelledby": "answers-title" },
     element("h3", { id: "answers-title", class: "section-title" }, "Every answer, with its sound"),
+    ...legend,
     few ? list : element("details", {},
       element("summary", {}, `All ${answers.length} answers`), list));
 }
@@ -58,6 +61,11 @@ function answerButton(session, answer, player) {
     }
   });
   return button;
+}
+
+/** Return whether more was typed than sent. @param {Heard} answer */
+function hasExtra({ fields, given_up: gaveUp }) {
+  return !gaveUp && fields.some(({ right, pairs }) => !right && pairs.some(({ sent }) => !sent));
 }
 
 /** @param {Heard} answer */

@@ -67,6 +67,7 @@ function typedSign({ typed, missed }) {
  */
 export function heardWords(heard, play) {
   const wrong = heard.words.some(({ missed, typed }) => missed && typed !== null);
+  const blank = wrong && heard.words.some(({ missed, typed }) => missed && typed === "");
   const columns = heard.words.map((word, index) => {
     const missed = word.missed ? `, missed${typedText(word)}` : "";
     const means = word.means ? `${word.means}, ` : "";
@@ -87,7 +88,8 @@ export function heardWords(heard, play) {
     element("p", { class: "hint strip-key" },
       element("span", { class: "key-above" }, "voice above the noise"),
       element("span", { class: "key-below" }, "voice below the noise"),
-      element("span", { class: "key-rest" }, "noise")),
+      element("span", { class: "key-rest" }, "noise"),
+      ...(blank ? ["\u2013 nothing typed"] : [])),
     element("details", {}, element("summary", {}, "The same as a list"),
       element("ol", {}, ...lines)));
 }

@@ -2,6 +2,9 @@
 // What a session shows around its answer line: the item, the functions of the keys, the buttons.
 import { byId } from "./elements.js";
 
+/** What the line takes after an answer. */
+const AFTER_ANSWER = "Enter, or a letter";
+
 /**
  * ready: the item has not been played; loading: its sound is being prepared; answering: it has been
  * played; sending: the answer is being sent; answered: the verdict is shown; ended: the result is.
@@ -16,18 +19,23 @@ import { byId } from "./elements.js";
  * }} View
  */
 
-/** Return a line about the functions of the keys at present. @param {View} view */
+/**
+ * Return a line about the functions of the keys at present, in two parts. The second part names the
+ * keys for screen readers; on the screen their buttons do so.
+ * @param {View} view
+ */
 export function keyHelp({ phase, state, replayDue }) {
   const { replays, finished, number, count } = state;
-  if (phase === "ready") return `Enter plays item ${number + 1} of ${count}.`;
+  if (phase === "ready") return [`Enter plays item ${number + 1} of ${count}.`, ""];
   if (phase === "answered") {
     const next = replayDue ? "play it clean, then in the noise"
       : finished ? "show the result" : "next item";
-    return `Enter: ${next}. n: play in the noise. c: play clean. d: details. s: stop.`;
+    return [`Enter: ${next}. Or a letter, then Enter:`,
+      " n: play in the noise. c: play clean. d: details. s: stop."];
   }
-  const again = replays ? "n: hear it again, which leaves it out of the statistics. " : "";
-  return "Type what you copy, then press Enter; use ? for a character that you missed. "
-    + `${again}A full stop gives up. i: where you are. s: stop.`;
+  const again = replays ? " n: hear it again; then it is no longer a first hearing." : "";
+  return ["Type what you copy, then Enter; ? for a character that you missed. Or a letter, then "
+    + "Enter:", `${again} A full stop gives up. i: where you are. s: stop.`];
 }
 
 /** Return the label of the button that Enter presses. @param {View} view */
@@ -47,9 +55,11 @@ export function showView(view) {
   const focused = document.activeElement;
   const item = (answered ? number : state.number) + 1;
   byId("item-title").textContent = `Item ${item} of ${state.count}`;
-  byId("answer-label").textContent = fieldLabels ? `Your answer: ${fieldLabels}` : "Your answer";
+  showLine(answered, fieldLabels);
   byId("session-description").textContent = state.sentence;
-  byId("key-help").textContent = keyHelp(view);
+  const [shown, spoken] = keyHelp(view);
+  byId("key-help-shown").textContent = shown;
+  byId("key-help-spoken").textContent = spoken;
   byId("submit-text").textContent = submitLabel(view);
   byId("buttons-before-answer").hidden = answered;
   byId("buttons-after-answer").hidden = !answered;
@@ -61,6 +71,14 @@ export function showView(view) {
   if (byId("answer-form").contains(focused) && focused?.closest("[hidden]")) {
     byId("answer-line").focus();
   }
+}
+
+/** Show what the line takes: an answer, or after it only keys. @param {boolean} answered @param {string} fields */
+function showLine(answered, fields) {
+  byId("answer-label").textContent = answered ? AFTER_ANSWER
+    : fields ? `Your answer: ${fields}` : "Your answer";
+  byId("answer-line").placeholder = answered ? AFTER_ANSWER : "";
+  byId("answer-form").classList.toggle("after-answer", answered);
 }
 
 /** Ask for the volume, with a large slider, while the first voice speaks. @param {boolean} on */

@@ -67,7 +67,13 @@ function comparison(score) {
   const columns = pairs.map(({ sent, typed }) =>
     element("div", { class: sent === typed ? "pair" : "pair different" },
       element("span", {}, sent || "–"), element("span", {}, typed || "–")));
-  return element("div", { class: "comparison", "aria-hidden": "true" }, labels, ...columns);
+  const dashes = [
+    ...(pairs.some(({ sent }) => !sent) ? ["sent \u2013: nothing was sent"] : []),
+    ...(pairs.some(({ typed }) => !typed) ? ["typed \u2013: nothing was typed"] : []),
+  ];
+  const legend = dashes.length ? [element("p", { class: "hint dashes" }, dashes.join("; "))] : [];
+  return element("div", { class: "comparison", "aria-hidden": "true" },
+    labels, ...columns, ...legend);
 }
 
 /** @param {FieldScore} field */
@@ -88,7 +94,7 @@ function fieldVerdict(field) {
  */
 export function verdictElements({ right, fields, standing }, { gaveUp, plays }) {
   const word = right ? "Right" : gaveUp ? "Given up" : "Not right";
-  const repeated = ` played ${plays} times, left out of the statistics`;
+  const repeated = ` heard ${plays} times, so it is not right on first hearing`;
   const note = plays > 1 ? element("span", { class: "hint" }, repeated) : "";
   return [
     element("p", { class: right ? "word right" : "word wrong" }, word, note),
