@@ -35,7 +35,7 @@ from tests.tools.simulated_listeners import ASSUMED_CURVE, GRID_LISTENERS, LISTE
 
 BY_NAME = {listener.name: listener for listener in LISTENERS}
 NODES, WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
-PEOPLE = 12
+PEOPLE = 20
 """Number of people of each kind in the grid: the first ones of the stored table."""
 CHARACTER_CURVE = Curve(x50_db=-7.5, slope_per_db=0.118)
 
