@@ -24,6 +24,8 @@ from drill.session.answer_line import (
     WHERE,
     answer_problem,
     answer_text,
+    spoken_characters,
+    spoken_question,
 )
 from drill.session.heard_wording import describe_words
 from drill.session.session import Session
@@ -94,8 +96,9 @@ class Dialogue:
         discard_typed_ahead()
         self._play(clip, name)
         replays = 0
+        in_words = ""
         while True:
-            line = input(PROMPT).strip()
+            line = input(PROMPT).strip() or in_words
             seconds = self._output.seconds_since_end()
             key = line.lower()
             if key == WHERE:
@@ -115,6 +118,9 @@ class Dialogue:
                 )
             elif reason := answer_problem(line):
                 print_text(reason)
+            elif line and not in_words and self._is_in_words(line):
+                in_words = line
+                print(spoken_question(spoken_characters(line)))
             elif line:
                 break
             elif seconds or not self._output.plays:
@@ -131,6 +137,10 @@ class Dialogue:
         now = datetime.now(UTC)
         label = f"your answer {answer.typed!r}"
         return save_with_retries(lambda: self._session.answer(answer, now=now), label)
+
+    def _is_in_words(self, line: str) -> bool:
+        """Return whether an answer to a call is in code words."""
+        return self._session.asks_for_call and bool(spoken_characters(line))
 
     def _where(self, *, number_to_come: int) -> str:
         """Return where the trainee is: item, result so far, and whether sound plays.

@@ -4,6 +4,8 @@ The rule is the same in the terminal and on the page (drill/web/static/answer_li
 letter is a key and is never scored, and "=" before a text makes it an answer.
 """
 
+from phonetics.alphabets import characters_from_words
+
 ANSWER_MARK = "="
 NOT_MADE_OUT = "?"
 """Typed inside an answer for a character that was not made out."""
@@ -39,3 +41,24 @@ def answer_problem(line: str) -> str:
         )
     is_mark_alone = bool(text) and not answer_text(text)
     return f"Type your answer after '{text}', for example {text}n." if is_mark_alone else ""
+
+
+def spoken_characters(line: str) -> str:
+    """Return the characters of an answer typed in code words, such as "G4X" for "golf four x ray".
+
+    "" if the answer is not in code words: a single word, only numbers, or any other word in it.
+    """
+    words = answer_text(line).lower().replace("x ray", "x-ray").split()
+    try:
+        characters = [characters_from_words([word]) for word in words]
+    except ValueError:
+        return ""
+    letters = any(
+        len(word) > 2 and letter.isalpha() for word, letter in zip(words, characters, strict=True)
+    )
+    return "".join(characters) if letters and len(words) > 1 else ""
+
+
+def spoken_question(characters: str) -> str:
+    """Return the question about an answer in code words."""
+    return f"Type characters, not words: {characters}? Enter again takes the words as they stand."

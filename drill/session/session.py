@@ -78,6 +78,11 @@ class Session:
         """Sentence with the result so far and the number of items left."""
         return self.kind.standing(self.attempts)
 
+    @property
+    def asks_for_call(self) -> bool:
+        """True if a call is to be copied from the current item."""
+        return any(field.name == "call" for field in self.item().message.fields)
+
     def result_blocks(self) -> list[Passage]:
         """Return the result; empty before the end, or if `standing` is the whole result."""
         if not self.finished or not self.attempts:

@@ -96,3 +96,17 @@ def test_the_caps_keep_their_words_in_a_tiny_window(page: Page, site: str) -> No
     expect(page.locator("#heard .strip")).to_be_visible()
     for word in ("noise", "clean", "Details", "Stop"):
         expect(page.locator("#buttons-after-answer").get_by_text(word).first).to_be_in_viewport()
+
+
+@pytest.mark.slow
+def test_an_answer_in_code_words_is_questioned_once(page: Page, site: str) -> None:
+    session = begin_practice()
+    open_session(page, site, f"practise?session={session}")
+    play(page)
+    enter(page, "golf four x ray")
+    expect(page.locator("#status")).to_contain_text("Type characters, not words: G4X?")
+    assert stored_attempts(session) == []
+    enter(page)
+    expect(page.locator("#verdict")).to_be_visible()
+    (attempt,) = stored_attempts(session)
+    assert attempt.answer.typed == "golf four x ray"

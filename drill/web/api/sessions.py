@@ -25,6 +25,7 @@ from drill.core.validation import (
 from drill.items.prefetch import PREFETCH_DEPTH
 from drill.items.render import render, render_clean
 from drill.records.store import Store
+from drill.session.answer_line import spoken_characters, spoken_question
 from drill.session.kinds import kind_named
 from drill.session.recorded import open_kind
 from drill.session.session import Session
@@ -165,6 +166,9 @@ class SessionApi:
     def answer(self, identity: str, data: Mapping[str, Any]) -> dict[str, Any]:
         """Score and store an answer; return the reply.
 
+        An answer in code words is not stored at first: the reply is only a "question", and the
+        same answer with "as_typed": true is stored.
+
         Raises: ItemConflict if the item already has an answer; NotFoundError; UserError.
         """
         values = checked_entries(data, ANSWER_CHECKS, required=("number", "seconds"))
@@ -177,6 +181,10 @@ class SessionApi:
             try:
                 if number < session.number:
                     raise AlreadyAnswered(f"item {number + 1} already has an answer")
+                if not values.get("as_typed") and session.asks_for_call:
+                    characters = spoken_characters(answer.typed)
+                    if characters:
+                        return {"question": spoken_question(characters)}
                 attempt = session.answer(answer, now=datetime.now(UTC))
             except AlreadyAnswered as error:
                 state = session_state(self._load(store, identity))
@@ -190,6 +198,7 @@ ANSWER_CHECKS: Mapping[str, Check] = {
     "seconds": partial(within, low=0, high=MAX_ANSWER_S),
     "replays": partial(integer_within, low=0, high=MAX_REPLAYS),
     "gave_up": checked_flag,
+    "as_typed": checked_flag,
 }
 
 

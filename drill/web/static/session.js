@@ -34,6 +34,8 @@ export class Session {
   /** @type {any} the session's state from the server */ #state = null;
   /** @type {Phase} */ #phase = "ready";
   /** whether a missed item still has to be played clean and noisy */ #replayDue = false;
+  /** Number of the item whose answer in code words was questioned; its next answer is sent. */
+  #questioned = -1;
   /** Number of the latest action; an older action stops when it sees a higher number. */
   #turn = 0;
   #timer = 0;
@@ -111,6 +113,7 @@ export class Session {
     this.#turn += 1;
     clearTimeout(this.#timer);
     this.#state = state;
+    this.#questioned = -1;
     this.#replayDue = false;
     if (state.finished) return this.#end(state);
     this.#prepare();
@@ -257,8 +260,14 @@ export class Session {
     try {
       const reply = await post(`/api/sessions/${id}/answers`, {
         number, text, seconds, replays: Math.max(0, plays - 1), gave_up: gaveUp,
+        as_typed: this.#questioned === number,
       });
       if (turn !== this.#turn) return;
+      if (reply.question) {
+        this.#questioned = number;
+        this.#setPhase("answering");
+        return void this.#reject(reply.question);
+      }
       byId("answer-line").value = "";
       this.#state = reply.state;
       addAnswer(number + 1, reply, { gaveUp, text });

@@ -6,7 +6,14 @@ from pathlib import Path
 import pytest
 
 from drill import web
-from drill.session.answer_line import KEYS_AFTER_ANSWER, answer_problem, answer_text, is_key
+from drill.session.answer_line import (
+    KEYS_AFTER_ANSWER,
+    answer_problem,
+    answer_text,
+    is_key,
+    spoken_characters,
+    spoken_question,
+)
 
 
 @pytest.mark.parametrize("line", ["n", "N", " c ", "d", "q"])
@@ -45,3 +52,25 @@ def test_the_page_has_the_same_keys() -> None:
     letters = re.search(r"KEYS_AFTER_ANSWER = (\[.*\]);", script.read_text("utf-8"))
     assert letters is not None
     assert tuple(re.findall(r'"(.)"', letters[1])) == KEYS_AFTER_ANSWER
+
+
+@pytest.mark.parametrize(
+    ("line", "characters"),
+    [
+        ("golf four x ray", "G4X"),
+        ("Golf 4 X-ray", "G4X"),
+        ("alpha niner stroke papa", "A9/P"),
+        ("E87ABC", ""),
+        ("e87abc 59 fifty seven", ""),
+        ("fifty seven", ""),  # a number may be typed in words
+        ("mike", ""),
+        ("e 8 a b c", ""),
+        ("golf ???", ""),
+    ],
+)
+def test_an_answer_in_code_words_is_recognised(line: str, characters: str) -> None:
+    assert spoken_characters(line) == characters
+
+
+def test_the_question_shows_the_characters() -> None:
+    assert spoken_question("G4X").startswith("Type characters, not words: G4X?")

@@ -277,3 +277,19 @@ def test_the_first_items_are_synthesised_while_the_page_loads(
     with Store(record_file()) as store:
         kind = load_session(store, state["id"]).kind
     assert requested == [kind.spoken_item(number) for number in range(prefetch.PREFETCH_DEPTH)]
+
+
+def test_an_answer_in_code_words_is_questioned_before_it_is_stored(client: TestClient) -> None:
+    session = begin_session(client, count=2, seed=5)["id"]
+    reply = post_answer(client, session, 0, "golf four x ray").json()
+    assert list(reply) == ["question"]
+    assert "G4X" in reply["question"]
+    assert client.get(f"/api/sessions/{session}").json()["number"] == 0
+    reply = post_answer(client, session, 0, "golf four x ray", as_typed=True).json()
+    assert reply["fields"][0]["typed"].replace(" ", "") == "GOLFFOURXRAY"
+    assert reply["state"]["number"] == 1
+
+
+def test_numbers_in_words_are_answers(client: TestClient) -> None:
+    session = begin_session(client, count=2, seed=5, part="exchange")["id"]
+    assert "question" not in post_answer(client, session, 0, "five nine fourteen").json()
