@@ -164,12 +164,16 @@ class HuntFeed:
         if state != self._state:
             self._state = state
             self._send_json("state", state=state, now=live.now)
+        if live.ended:
+            with self._credit:  # also while the page plays nothing
+                self._credit.notify_all()
 
     # --- the sound
 
     def _run_sound(self) -> None:
         """Make blocks of sound as fast as the page plays them."""
-        stream, runs = self._stream, False
+        stream = self._stream
+        runs: bool | None = None  # what the page knows
         assert stream is not None
         with suppress(FaintcallError):  # the simulation's thread reports the error
             while self._wait_for_credit():
@@ -177,7 +181,7 @@ class HuntFeed:
                 if block is None:
                     if stream.ended:
                         break
-                    if runs and not stream.wait_until_ready(HALT_NOTICE_S):
+                    if runs is not False and not stream.wait_until_ready(HALT_NOTICE_S):
                         runs = False
                         self._send_json("clock", runs=False)
                     stream.wait_until_ready(1.0)
@@ -206,9 +210,16 @@ class HuntFeed:
 
     def _wait_for_credit(self) -> bool:
         """Wait until the page needs sound; return False when the connection is closed."""
+        stream = self._stream
+        assert stream is not None
         with self._credit:
             self._credit.wait_for(
-                lambda: self._closed or self._skips or self._sent - self._played < QUEUED
+                lambda: (
+                    self._closed
+                    or self._skips
+                    or stream.ended
+                    or self._sent - self._played < QUEUED
+                )
             )
             return not self._closed
 

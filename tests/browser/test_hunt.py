@@ -1,5 +1,6 @@
 """A hunt in the browser, by keyboard alone: sound, dial, acts, and stopping the clock."""
 
+import re
 import signal
 import sys
 from pathlib import Path
@@ -16,6 +17,15 @@ from tests.drill.hunt.sounding import NoiseSpeech
 from tests.web.client import running_program
 
 pytestmark = pytest.mark.usefixtures("home")
+LATE_OUTPUT = """
+const {suspend} = AudioContext.prototype;
+AudioContext.prototype.suspend = async function () {
+  window.output = this;
+  await new Promise((resolve) => { setTimeout(resolve, 400); });
+  return suspend.call(this);
+};
+"""
+"""Script that makes the audio output stop late, as on a busy computer."""
 SPOKEN = """
 window.spoken = [];
 addEventListener("DOMContentLoaded", () => {
@@ -92,6 +102,81 @@ def test_the_clock_is_held_on_request_and_the_hunt_goes_on(page: Page, hunt: str
     expect(page.locator("#status")).to_contain_text("You are at 14\u00a0237.3 kHz. Level: ")
     assert "Your ear is open." in page.evaluate("spoken.at(-1)")
     expect(page.locator("#ear")).to_have_text("The clock is stopped")
+
+
+def expect_passing_time(page: Page) -> None:
+    """Wait until the sound of a minute that has just begun has played."""
+    level = page.locator("#level")
+    before = level.get_attribute("aria-valuenow")
+    page.keyboard.press("ArrowUp")
+    expect(page.locator("#hunt")).to_have_attribute("data-tuned-ms", re.compile("[0-9]+"))
+    expect(level).not_to_have_attribute("aria-valuenow", before or "")
+
+
+def test_a_hunt_that_was_left_goes_on_although_the_output_stops_late(page: Page, hunt: str) -> None:
+    page.add_init_script(LATE_OUTPUT)
+    page.reload()
+    run_clock(page)
+    enter(page, "s")
+    enter(page, "s")
+    expect(page.locator("#begin-text")).to_have_text("Continue the hunt")
+    page.keyboard.press("Enter")
+    expect(page.locator("#ear")).to_have_text("Your ear is open")
+    page.wait_for_timeout(600)  # until the late stop has taken effect
+    expect_passing_time(page)
+
+
+def test_a_hunt_without_sound_stops_its_clock_and_says_so(page: Page, hunt: str) -> None:
+    page.add_init_script(LATE_OUTPUT)
+    page.reload()
+    run_clock(page)
+    enter(page, "i")  # stops and resumes the output
+    page.keyboard.type("oh")
+    expect(page.locator("#ear")).to_have_text("Your ear is open")
+    page.locator("#line").fill("")
+    page.evaluate("AudioContext.prototype.resume = async () => {}; window.output.suspend()")
+    expect(page.locator("#status")).to_contain_text("No sound comes", timeout=15_000)
+    expect(page.locator("#will")).to_have_text("The clock is stopped. Enter starts it.")
+
+
+def test_a_stopped_hunt_says_so_and_can_be_ended(page: Page, hunt: str) -> None:
+    run_clock(page)
+    expect(page.locator("#pages-link")).to_be_hidden()
+    enter(page, "s")
+    expect(page.locator("#acts")).to_have_text(
+        re.compile("end the hunt and compare the logs.*where am I.*leave; all is saved")
+    )
+    expect(page.locator("#pages-link")).to_contain_text("all pages")
+    enter(page, "i")
+    expect(page.locator("#status")).to_contain_text("The clock is stopped. Enter starts it.")
+    assert "Your ear is open" not in page.evaluate("spoken.at(-1)")
+    enter(page, ".")
+    page.wait_for_url(f"**/hunt-end?hunt={hunt}")
+    expect(page.locator("#lead")).to_contain_text("with 5 W. Not counted: 1 not in their log")
+
+
+def test_giving_up_is_confirmed_and_tuning_starts_the_held_clock(page: Page, hunt: str) -> None:
+    run_clock(page)
+    enter(page, "081")
+    expect(page.locator("#acts")).to_contain_text("give up this station")
+    enter(page, ".")
+    expect(page.locator("#status")).to_have_text("Given up.")
+    expect(page.locator("#will")).to_contain_text("Nothing noted yet.")
+    expect(page.locator("#ear")).to_have_text("The clock is stopped")
+    page.keyboard.press("ArrowUp")
+    expect(page.locator("#ear")).to_have_text("Your ear is open")
+    enter(page, "i")
+    expect(page.locator("#ear")).to_have_text("The clock is stopped")
+    page.keyboard.press("Shift+ArrowDown")
+    expect(page.locator("#ear")).to_have_text("Your ear is open")
+
+
+def test_a_short_hunt_is_chosen_beside_the_button(page: Page, site: str) -> None:
+    page.goto(f"{site}/hunt")
+    expect(page.locator("#begin")).to_be_focused()
+    page.keyboard.press("Tab")
+    expect(page.locator("#minutes")).to_be_focused()
+    expect(page.locator("#about")).to_contain_text("hear its call, give yours")
 
 
 def test_nothing_is_announced_while_the_band_sounds(page: Page, hunt: str) -> None:

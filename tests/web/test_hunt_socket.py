@@ -110,6 +110,18 @@ def test_the_end_closes_the_socket(client: TestClient) -> None:
         assert page.messages[-1] == {"type": "ended"}
 
 
+def test_a_hunt_ends_while_its_clock_is_stopped(client: TestClient) -> None:
+    with hunt_page(client, begin_hunt(client)) as page:
+        page.wait_for("clock")
+        while page.played < QUEUED:
+            page.receive()
+        page.send(type="act", kind="end")
+        with pytest.raises(WebSocketDisconnect) as closed:
+            while True:
+                page.receive()
+        assert closed.value.code == NORMAL
+
+
 def test_an_unknown_hunt_closes_the_socket(client: TestClient) -> None:
     with hunt_page(client, "0" * 32) as page:
         with pytest.raises(WebSocketDisconnect) as closed:

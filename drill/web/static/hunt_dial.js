@@ -9,6 +9,7 @@ import { Picture, scale, ticks } from "./pictures.js";
 const STEP_HZ = 10;
 /** The dial can be turned this far beyond a band. */
 const MARGIN_HZ = 5000;
+const ARROW_HZ = 100, FINE_HZ = 10;
 const WORDS = /^(up|down|to)(?:\s+(.*))?$/i;
 const NUMBER = /^\d{1,6}(?:[.,]\d{1,3})?$/;
 /** A number after "to" below this is in MHz. */
@@ -27,6 +28,13 @@ export function khzText(hz) {
 function bandOf(bands, hz) {
   return bands.find(({ low_hz: low, high_hz: high }) =>
     low - MARGIN_HZ <= hz && hz <= high + MARGIN_HZ);
+}
+
+/** Return the turn that a key asks for, 0 for none. @param {KeyboardEvent} event */
+export function turnBy({ key, shiftKey, ctrlKey, altKey, metaKey }) {
+  const way = { ArrowUp: 1, ArrowDown: -1 }[key];
+  if (!way || ctrlKey || altKey || metaKey) return 0;
+  return way * (shiftKey ? FINE_HZ : ARROW_HZ);
 }
 
 /**
@@ -80,7 +88,8 @@ export function dialPicture({ bands, marks, pad }, hz) {
   for (const khz of ticks(low / 1000, high / 1000, 4)) {
     picture.path("k-axis", `M${x(1000 * khz)} 62V78`);
     const text = khzText(1000 * khz).replace(/\.0$/, "");
-    if (x(1000 * khz) > 5 && x(1000 * khz) < 95) picture.text(text, x(1000 * khz), 92, "soft");
+    const at = x(1000 * khz), side = at > 95 ? " end" : at < 5 ? " begin" : "";
+    picture.text(text, at, 92, `soft${side}`);
   }
   for (const group of neighbours(here.map((line) => ({ x: x(line.hz), text: `${line.number}` })))) {
     picture.path("k-sea", group.map((entry) => `M${entry.x} 62V42`).join(""));

@@ -71,7 +71,7 @@ export function showHunts(hunts) {
   byId("earlier").hidden = !hunts.length;
   byId("earlier-list").replaceChildren(...hunts.map(({ id, started, finished, minutes, watts }) => {
     const address = finished ? `/hunt-end?hunt=${id}` : `/hunt?session=${id}`;
-    const what = `, ${minutes} minutes with ${watts} W${finished ? "" : ", not finished"}`;
+    const what = `, ${minutes} minutes with ${watts} W${finished ? "" : ", not finished: continue or end it"}`;
     return element("li", {}, element("a", { href: address }, dateTime(started), what));
   }));
 }

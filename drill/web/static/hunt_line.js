@@ -65,12 +65,27 @@ function note(text) {
   return { kind: "note", value };
 }
 
-/** Return the keys that make sense now, with what they do. @param {string[]} said here so far */
-export function sensibleKeys(said) {
-  const labels = Object.fromEntries(Object.entries({ ...SAYINGS, ...HUNT_ACTS })
-    .map(([key, [, label]]) => [key, label]));
+/** What the keys do while the clock is stopped. @type {[string, string][]} */
+const STOPPED_KEYS = [
+  [".", "end the hunt and compare the logs"],
+  ["i", "where am I"],
+  ["s", "leave; all is saved, continue later"],
+];
+
+/**
+ * Return the keys that make sense now, with what they do.
+ * @param {{said: string[], notes: string[]}} state what was said here and noted so far
+ * @param {{isStopped: boolean, sends: boolean}} now whether the trainee has stopped the clock, and
+ *   whether the trainee sends
+ * @returns {[string, string][]}
+ */
+export function sensibleKeys({ said, notes }, { isStopped, sends }) {
+  if (isStopped) return STOPPED_KEYS;
+  const labels = Object.fromEntries(allHuntKeys());
+  if (sends) labels["."] = "break off";
   const sayings = said.length ? sensibleSayings([{ said }]) : ["m"];
-  return [...sayings, "l", "v", "i", "s"].map((key) => [key, labels[key]]);
+  const leaves = sends || said.length || notes.length ? ["."] : [];
+  return [...sayings, "l", ...leaves, "v", "i", "s"].map((key) => [key, labels[key]]);
 }
 
 /** Return every key with what it does. @returns {[string, string][]} */

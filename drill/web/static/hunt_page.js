@@ -27,7 +27,8 @@ class HuntPage {
     byId("options").addEventListener("submit", (/** @type {SubmitEvent} */ event) => {
       event.preventDefault();
       // Enter in a field starts a new hunt with the chosen options.
-      const inFields = byId("choose").contains(document.activeElement);
+      const inFields = document.activeElement instanceof HTMLInputElement
+        || document.activeElement instanceof HTMLSelectElement;
       this.#task(() => this.#begin(event.submitter === byId("begin") && !inFields));
     });
     addEventListener("pagehide", () => this.#screen.stop());

@@ -2,15 +2,14 @@
 // The screen of a running hunt: the line, the dial's keys, what is announced, and when time passes.
 import { announce, clearAnnouncements } from "./announce.js";
 import { get } from "./api.js";
-import { byId, spaced } from "./elements.js";
-import { khzText, turned } from "./hunt_dial.js";
-import { allHuntKeys, readHuntLine } from "./hunt_line.js";
+import { byId } from "./elements.js";
+import { turnBy, turned } from "./hunt_dial.js";
+import { readHuntLine } from "./hunt_line.js";
 import { HuntMicrophone } from "./hunt_microphone.js";
-import {
-  levelText, showDial, showHunt, showMeter, showPad, timeLeft, workedBefore,
-} from "./hunt_view.js";
+import { showDial, showHunt, showMeter, showPad, workedBefore } from "./hunt_view.js";
+import { SoundWatch } from "./hunt_watch.js";
+import { whereSentence } from "./hunt_where.js";
 
-const ARROW_HZ = 100, FINE_HZ = 10;
 /** The dial's place is sent at most this often; a block of sound lasts as long. */
 const TUNE_INTERVAL_MS = 32;
 /** Time that a screen reader needs for a sentence, and per character. */
@@ -18,7 +17,10 @@ const READING_MS = 2500, MS_PER_CHARACTER = 70;
 /** "You have it" is announced when nothing was typed for this long, below this level. */
 const REST_MS = 1000, QUIET_DB = 6;
 const OTHER_WINDOW_CODE = 4001, NORMAL_CODE = 1000;
+const NO_SOUND = "No sound comes, so the clock is stopped. Press Enter to start it.";
 const OTHER_WINDOW = "This hunt is open in another window. Enter continues it here.";
+
+/** @typedef {import("./hunt_view.js").HuntPhase} HuntPhase */
 
 export class HuntScreen {
   #sound;
@@ -28,9 +30,11 @@ export class HuntScreen {
   #tuneTimer = 0;
   /** When the dial was turned, 0 once this is on its way to the ear. */ #turnedAt = 0;
   #restTimer = 0;
+  #watch = new SoundWatch(() => this.#view.phase === "running", () => this.#stopSilent());
   /** Ends the reading of an announcement. */ #endReading = () => {};
   #microphone = new HuntMicrophone();
   #isConnected = false;
+  /** Whether the server's clock waits for speech; it does until the first sound. */ #isLate = true;
   #ended = false;
   /** Whether overs by microphone work. */ hasMicrophone = false;
   /** Called when the trainee leaves the hunt for now. */ onLeave = () => {};
@@ -49,13 +53,14 @@ export class HuntScreen {
     });
     byId("line").addEventListener("input", () => this.#typed());
     byId("line").addEventListener("keydown", (/** @type {KeyboardEvent} */ event) => {
-      const way = { ArrowUp: 1, ArrowDown: -1 }[event.key];
-      if (!way || event.ctrlKey || event.altKey || event.metaKey) return;
+      const byHz = turnBy(event);
+      if (!byHz) return;
       event.preventDefault();
-      this.#turn(way * (event.shiftKey ? FINE_HZ : ARROW_HZ));
+      this.#turn(byHz);
     });
     byId("hunt").addEventListener("click", (/** @type {any} */ { target }) => {
       const { key, turn } = target.closest("[data-key], [data-turn]")?.dataset ?? {};
+      if (key) this.#endReading();
       if (turn) this.#turn(Number(turn));
       else if (key) this.#press(key);
       if (key || turn) byId("line").focus();
@@ -68,6 +73,7 @@ export class HuntScreen {
     this.#ended = false;
     this.#view.phase = "ready";
     this.#isConnected = true;
+    this.#isLate = true;
     const address = `/api/hunts/${encodeURIComponent(identity)}`;
     await get(address); // renews cookie and key after a restart of the server
     await this.#sound.connect(`${address}/sound`);
@@ -77,8 +83,7 @@ export class HuntScreen {
   async start() {
     this.#sound.unlock();
     if (!this.#isConnected) await this.open(this.#identity);
-    this.#view.phase = "running";
-    this.#show();
+    this.#setPhase("running");
     await this.#sound.start();
   }
 
@@ -104,9 +109,8 @@ export class HuntScreen {
     } else if (message.type === "refused") {
       this.#tell(message.error);
     } else if (message.type === "clock") {
-      const { phase } = this.#view;
-      if (phase === "halted" && message.runs) this.#setPhase("running");
-      else if (phase === "running" && !message.runs) this.#setPhase("halted");
+      this.#isLate = !message.runs;
+      if (["running", "halted"].includes(this.#view.phase)) this.#setPhase("running");
     } else if (message.type === "ended") {
       this.#ended = true;
     }
@@ -119,6 +123,7 @@ export class HuntScreen {
       byId("hunt").dataset.tunedMs = ms.toFixed(0);
       this.#turnedAt = 0;
     }
+    this.#watch.renew();
     if (this.#view.phase === "ready") return; // sound that nobody hears yet
     Object.assign(this.#view, { at, levelDb, sends });
     if (this.#view.state) showMeter(this.#view);
@@ -134,6 +139,12 @@ export class HuntScreen {
     this.#setPhase("ready");
     announce(code === OTHER_WINDOW_CODE ? OTHER_WINDOW
       : `${reason || "faintcall is not responding."} Press Enter to continue.`);
+  }
+
+  #stopSilent() {
+    this.#sound.hold();
+    this.#setPhase("ready");
+    announce(NO_SOUND);
   }
 
   // --- from the trainee
@@ -181,14 +192,17 @@ export class HuntScreen {
       return this.#tell(value);
     }
     byId("line").value = "";
-    if (value === "where") return this.#tell(this.#whereSentence());
+    if (value === "where") return this.#tell(whereSentence(this.#view, this.#microphone.levelSentence));
     if (value === "stop") return this.#holdOrLeave();
     if (kind === "mend") return this.#act({ kind, text: value, line: line ?? null });
     if (kind === "mark" || kind === "note") return this.#act({ kind, text: value });
     if (kind === "tune") return this.#tuneTo(hz ?? this.#view.hz);
-    if (this.#view.phase === "ready") return this.#tell("Press Enter on the empty line first.");
+    if (this.#view.phase === "ready") {
+      return value === "leave" ? this.#act({ kind: "end" })
+        : this.#tell("Press Enter on the empty line first.");
+    }
     if (value === "microphone") return void this.#speak();
-    if (value === "leave") return this.#act({ kind: this.#view.sends ? "break-off" : "leave" });
+    if (value === "leave") return this.#giveUp();
     return this.#act({ kind: value });
   }
 
@@ -196,6 +210,13 @@ export class HuntScreen {
   #act(act) {
     this.#sound.send({ type: "act", ...act });
     this.#show();
+  }
+
+  /** Break the over off, or give this station up. */
+  #giveUp() {
+    if (this.#view.sends) return this.#act({ kind: "break-off" });
+    this.#act({ kind: "leave" });
+    return this.#tell("Given up.");
   }
 
   async #run() {
@@ -219,6 +240,7 @@ export class HuntScreen {
 
   /** @param {number} byHz */
   #turn(byHz) {
+    this.#endReading(); // so does typing
     if (this.#view.state) this.#tuneTo(turned(this.#view.state.bands, this.#view.hz, byHz));
   }
 
@@ -274,22 +296,10 @@ export class HuntScreen {
     this.#endReading = release;
   }
 
-  #whereSentence() {
-    const view = this.#view, { call, exchange } = view.state.entry, count = view.state.pad.length;
-    const keys = allHuntKeys().map(([key, label]) => `${key === "." ? "full stop" : key}: ${label}`);
-    const ear = view.sends ? "You are sending and hear nothing." : "Your ear is open.";
-    const spoken = this.#microphone.levelSentence;
-    return `${timeLeft(view)}. You are at ${khzText(view.hz)} kHz. Level: ${levelText(view.levelDb)}. `
-      + `${ear} Your log line: ${call ? spaced(call) : "no call"}, `
-      + `${exchange ? spaced(exchange) : "no exchange"}. ${count} on the pad. `
-      + `${spoken ? `Your last over by microphone: ${spoken} ` : ""}${keys.join(", ")}. `
-      + "Arrows up and down tune by 100 hertz, with Shift by 10. The clock is stopped while this is "
-      + "read, until you type.";
-  }
-
-  /** @param {import("./hunt_view.js").HuntPhase} phase */
+  /** Set the phase; a running clock is halted while it waits for speech. @param {HuntPhase} phase */
   #setPhase(phase) {
-    this.#view.phase = phase;
+    this.#view.phase = phase === "running" && this.#isLate ? "halted" : phase;
+    this.#watch.renew();
     this.#show();
   }
 

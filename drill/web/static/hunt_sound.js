@@ -28,6 +28,8 @@ export class HuntSound {
   /** @type {Worker|null} */ #worker = null;
   /** Leads to the worker, until the worklet takes it. @type {MessagePort|null} */
   #playerPort = null;
+  /** Whether the output should play; the browser follows late. */
+  #shouldPlay = false;
   /** Resolves when the output plays through the chosen device. */
   #device = Promise.resolve();
   /** Called with every message of the server. @type {(message: any) => void} */
@@ -55,7 +57,7 @@ export class HuntSound {
    * @param {string} path of the socket
    */
   async connect(path) {
-    this.disconnect();
+    this.#leaveServer(); // without a hold, which could still be under way when the sound starts
     await proveServer();
     const channel = new MessageChannel();
     const worker = new Worker("/static/hunt_worker.js", { type: "module" });
@@ -69,8 +71,10 @@ export class HuntSound {
 
   /** Open the output. Call it from a key press or a click: browsers allow no sound before one. */
   unlock() {
+    this.#shouldPlay = true;
     if (!this.#context) {
       this.#context = new AudioContext({ sampleRate: RATE_HZ, latencyHint: "interactive" });
+      this.#context.onstatechange = () => this.#correctState();
       this.#device = useChosenOutput(this.#context);
     }
     this.#context.resume().catch(() => {}); // start() reports an output that does not start
@@ -106,11 +110,17 @@ export class HuntSound {
 
   /** Stop the clock: no sample is played, so the server sends none. */
   hold() {
+    this.#shouldPlay = false;
     this.#context?.suspend().catch(() => {});
   }
 
   /** Close the socket and stop the sound. */
   disconnect() {
+    this.#leaveServer();
+    this.hold();
+  }
+
+  #leaveServer() {
     const worker = this.#worker;
     worker?.postMessage({ close: true });
     setTimeout(() => worker?.terminate(), CLOSE_MS);
@@ -118,7 +128,13 @@ export class HuntSound {
     this.#playerPort = null;
     this.#node?.disconnect();
     this.#node = null;
-    this.hold();
+  }
+
+  /** Suspend or resume again if the last request took effect after a later one. */
+  #correctState() {
+    const state = this.#context?.state;
+    if (state === "suspended" && this.#shouldPlay) this.#context?.resume().catch(() => {});
+    if (state === "running" && !this.#shouldPlay) this.#context?.suspend().catch(() => {});
   }
 
   /** @param {Worker} worker @param {any} data */

@@ -18,6 +18,14 @@ const HIGHEST_LEVEL_DB = 60;
  * }} HuntView
  */
 
+const STOPPED = "The clock is stopped. Enter starts it.";
+
+/** Return what the trainee's ear and the clock do, in a sentence. @param {HuntView} view */
+export function earSentence({ phase, sends }) {
+  if (phase === "ready") return STOPPED;
+  return sends ? "You are sending and hear nothing." : "Your ear is open.";
+}
+
 /** Return the time that is left. @param {HuntView} view */
 export function timeLeft({ state, at }) {
   const seconds = Math.max(0, (state.ends_at - at) / state.rate_hz);
@@ -80,7 +88,10 @@ function willNodes({ phase, state, at, hz, sends }) {
       hides ? label : element("span", { class: "quoted" }, `“${state.sayings[entered.value]}”`)];
   }
   if (entered.kind === "tune") return [soft(`To ${khzText(entered.hz ?? hz)} kHz`)];
-  if (phase === "ready") return [soft("The clock is stopped. Enter starts it.")];
+  if (phase === "ready" && entered.value === "leave") {
+    return [soft("The hunt ends, and both logs are compared.")];
+  }
+  if (phase === "ready") return [soft(STOPPED)];
   if (phase === "halted") return [soft("The clock is stopped while speech is synthesised.")];
   const { call, exchange } = state.entry;
   if (!call && !exchange) return [soft("Nothing noted yet.")];
@@ -98,7 +109,9 @@ function goText({ phase, state, hz, sends }) {
   if (kind === "mark") return "Mark it";
   if (kind === "mend") return "Correct";
   if (kind !== "other") return "Note";
-  const labels = { where: "Show", stop: "Stop", log: "Log it", microphone: "Speak" };
+  const stop = phase === "ready" ? "Leave" : "Stop";
+  const labels = { where: "Show", stop, log: "Log it", microphone: "Speak" };
+  if (value === "leave" && phase === "ready") return "End the hunt";
   if (value === "leave") return sends ? "Break off" : "Give up";
   return labels[/** @type {keyof typeof labels} */ (value)];
 }
@@ -146,5 +159,6 @@ export function showHunt(view) {
   const ear = byId("ear");
   ear.className = isSending ? "ear shut" : "ear";
   ear.textContent = isSending ? "You send" : phase === "running" ? "Your ear is open" : "The clock is stopped";
-  showHuntKeys("acts", sensibleKeys(state.said));
+  showHuntKeys("acts", sensibleKeys(state, { isStopped: phase === "ready", sends }));
+  byId("pages-link").hidden = phase !== "ready";
 }
