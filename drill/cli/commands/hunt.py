@@ -31,6 +31,7 @@ from drill.contact.setup import OFFERED_CALL
 from drill.core.errors import FaintcallError
 from drill.core.models import Clip
 from drill.core.paths import data_folder, record_file
+from drill.hunt.acts import END, HuntAct
 from drill.hunt.sessions import HuntSession
 from drill.hunt.setup import (
     DEFAULT_BAND,
@@ -54,10 +55,14 @@ examples:
   faintcall hunt --bands open,nearly-dead --minutes 20 --watts 100
   faintcall hunt --seed 2026 --minutes 30
   faintcall hunt --continue
+  faintcall hunt --end
   faintcall hunt --compare anna.csv ben.csv
 """
 
 
+HOW_TO_GO_ON = """
+Everything so far is saved. Continue with: faintcall hunt --continue
+End the hunt and compare the logs with: faintcall hunt --end"""
 NOT_TAKEN = {
     "items": None,
     "snr": None,
@@ -122,8 +127,12 @@ def _add_other_options(command: argparse.ArgumentParser) -> None:
         help="write what you hear into a file in this folder instead of playing it; time then "
         "passes turn by turn: Enter on an empty line lets five seconds pass",
     )
-    command.add_argument(
+    last = command.add_mutually_exclusive_group()
+    last.add_argument(
         "--continue", dest="resume", action="store_true", help="continue the last hunt"
+    )
+    last.add_argument(
+        "--end", action="store_true", help="end the last hunt now, and compare the logs"
     )
     command.add_argument(
         "--compare",
@@ -140,6 +149,9 @@ def run(options: argparse.Namespace) -> int:
     if options.compare:
         print_club(options.compare)
         return 0
+    if options.end:
+        _end_last_hunt(options.audio_to)
+        return 0
     with Store(record_file()) as store:
         player = _open_player(options.audio_to)
         try:
@@ -152,12 +164,24 @@ def run(options: argparse.Namespace) -> int:
         if isinstance(player, FilePlayer) and player.last is not None:
             print(f"The sound is in {player.path}")
         if session is None:
-            print("\nEverything so far is saved. Continue with: faintcall hunt --continue")
+            print(HOW_TO_GO_ON)
             return 0
         session.follow(store)
-        with suppress(KeyboardInterrupt, EOFError):
-            HuntEnding(session, open_output(options.audio_to), reader).run()
+        _show_end(session, options.audio_to, reader)
     return 0
+
+
+def _end_last_hunt(audio_to: Path | None) -> None:
+    """End the last hunt where it stopped, and show both logs. Raises: UserError."""
+    with Store(record_file()) as store:
+        session = HuntSession.resume(store, speech=shared_worker_speech())
+        session.act(HuntAct(at=session.live.now, kind=END))
+        _show_end(session, audio_to, LineReader())
+
+
+def _show_end(session: HuntSession, audio_to: Path | None, reader: LineReader) -> None:
+    with suppress(KeyboardInterrupt, EOFError):
+        HuntEnding(session, open_output(audio_to), reader).run()
 
 
 def _open_player(folder: Path | None) -> HuntPlayer:

@@ -46,9 +46,9 @@ def test_lines_tune_note_speak_and_log(
         "14227.0 kHz.",
         "Your log line: OH2QRK 081",
         "You say: echo eight seven",
-        "Logged: no. 1, OH2QRK, given 59 001, got 081.",
+        "Logged: no. 1, OH2QRK, given (nothing), got 081.",
         "You have it, no. 1.",
-        "Now: no. 1, DL4QRB, given 59 001, got 081.",
+        "Now: no. 1, DL4QRB, given (nothing), got 081.",
         "The pad has 1 line, so nothing was changed.",
         "Type the correct call or exchange after r, such as r OH2QRK 081.",
         "Marked 14227.0 kHz.",
@@ -96,6 +96,21 @@ def test_a_hunt_continues_and_ends(
     assert len(list(sounds.glob("hunt-*.wav"))) == 2
 
 
+def test_a_hunt_is_ended_early_and_both_logs_are_compared(
+    sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_lines(monkeypatch, "", "oh2qrk 81", "l", "s")
+    assert run_hunt(sounds) == 0
+    assert "compare the logs with: faintcall hunt --end" in capsys.readouterr().out
+    type_lines(monkeypatch, "")
+    assert main(["hunt", "--end", "--audio-to", str(sounds)]) == 0
+    output = capsys.readouterr().out
+    assert "0 of 1 contacts are right in both logs." in output
+    assert "0 contacts in 5 seconds with 5 W. Not counted: 1 not in their log." in output
+    assert main(["hunt", "--end"]) == 2
+    assert "the last hunt has ended; start a new one" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize(
     ("words", "message"),
     [
@@ -103,6 +118,7 @@ def test_a_hunt_continues_and_ends(
         (("--bands", "crowded"), "crowded"),
         (("--watts", "0"), "watts"),
         (("--continue",), "there is no hunt to continue"),
+        (("--end",), "there is no hunt to continue"),
     ],
 )
 def test_wrong_options_are_refused_in_one_line(
