@@ -19,6 +19,7 @@ from drill import __version__
 from drill.cli.commands.page import add_page_options
 from drill.cli.failures import describe_failure
 from drill.cli.streams import discard_output, prepare_streams
+from drill.cli.wrapping import print_text
 from drill.core.errors import FaintcallError
 from drill.core.paths import PERSON_VARIABLE, checked_person
 from drill.core.unicode_text import printable
@@ -159,7 +160,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _print_error(message: str, *, before: str = "") -> None:
     # If standard error cannot be written either, the exit code still reports the failure.
     with suppress(OSError):
-        print(f"{before}faintcall: {printable(message)}", file=sys.stderr, flush=True)
+        text = f"{before}faintcall: {printable(message)}"
+        print_text(text, stream=sys.stderr, flush=True)
 
 
 def run() -> None:

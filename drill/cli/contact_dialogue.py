@@ -10,6 +10,7 @@ from drill.cli.audio_out import AudioOutput
 from drill.cli.contact_clock import TICK_S, ContactClock, TurnClock
 from drill.cli.contact_ending import ContactEnding
 from drill.cli.line_reader import LineReader
+from drill.cli.wrapping import print_text
 from drill.contact.acts import BREAK_OFF, KEYS, LEAVE, NOTE, SAYINGS, VOICE, Act
 from drill.contact.events import LiveEvent, SendingEnds, SendingStarts, SoundStarts
 from drill.contact.live import LiveContact
@@ -56,7 +57,7 @@ class ContactDialogue:
 
     def run(self) -> None:
         """Present contact after contact. Raises: EOFError at the end of input."""
-        print(HOW)
+        print_text(HOW)
         while True:
             if not self._contact.ended and not self._run_contact():
                 return
@@ -70,11 +71,15 @@ class ContactDialogue:
         session = self._session
         number = session.number
         watts = session.setup.slot(number).watts
-        print(f"\nStation {number + 1} of {session.setup.count}, you have {watts:g} W. Listen.")
+        print_text(
+            f"\nStation {number + 1} of {session.setup.count}, you have {watts:g} W. Listen."
+        )
         self._clock.set(self._contact.now)
         self._sounds, self._turn_due = 0, True
         if self._contact.now:
-            print(f"It continues at {clock(self._contact.now / AUDIO_RATE_HZ)}. {self._log_line()}")
+            print_text(
+                f"It continues at {clock(self._contact.now / AUDIO_RATE_HZ)}. {self._log_line()}"
+            )
         answered = True
         while True:
             self._let_time_pass()
@@ -130,7 +135,7 @@ class ContactDialogue:
                 name = f"station-{self._session.number + 1:02d}-{self._sounds:02d}"
                 message = self._output.play(event.render(), name)
                 if message:
-                    print(message)
+                    print_text(message)
                 rendered = True
             elif isinstance(event, SendingStarts):
                 self._output.stop()
@@ -155,10 +160,10 @@ class ContactDialogue:
         elif key in KEYS:
             self._act(KEYS[key])
         elif len(line) == 1 and not line.isdigit():
-            print(f"Unknown key {line}. {WHERE} shows where you are; ={line} notes it.")
+            print_text(f"Unknown key {line}. {WHERE} shows where you are; ={line} notes it.")
         else:
             self._act(NOTE, line.removeprefix("="))
-            print(self._log_line())
+            print_text(self._log_line())
         return True
 
     def _act(self, kind: str, text: str = "") -> None:
@@ -169,7 +174,7 @@ class ContactDialogue:
         for event in events:
             if isinstance(event, SendingStarts) and kind in SAYINGS:
                 seconds = (event.until - event.at) / AUDIO_RATE_HZ
-                print(f"You say: {event.text} ({seconds:.0f} s).")
+                print_text(f"You say: {event.text} ({seconds:.0f} s).")
         self._show(events)
         self._clock.set(self._contact.now)
 
@@ -184,7 +189,7 @@ class ContactDialogue:
         try:
             clip = self._record()
         except FaintcallError as error:
-            print(f"{error} Use the letters instead.")
+            print_text(f"{error} Use the letters instead.")
             self._clock.set(at)
             return
         text = ""
@@ -206,9 +211,9 @@ class ContactDialogue:
         state = (
             "You are sending and hear nothing." if contact.is_sending else "Your receiver is open."
         )
-        print(
+        print_text(
             f"Station {session.number + 1} of {session.setup.count}, "
             f"{clock(contact.now / AUDIO_RATE_HZ)} since you tuned in. {state} {self._log_line()}"
         )
         names = [f"{key}: {SAYINGS.get(kind, 'log it')}" for key, kind in KEYS.items()]
-        print(f"{'. '.join(names)}. v: by microphone. .: leave. s: stop for now.")
+        print_text(f"{'. '.join(names)}. v: by microphone. .: leave. s: stop for now.")

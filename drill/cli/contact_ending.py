@@ -6,6 +6,7 @@ from collections.abc import Callable
 from drill.cli.audio_out import AudioOutput
 from drill.cli.line_reader import LineReader
 from drill.cli.tables import print_table
+from drill.cli.wrapping import print_text
 from drill.contact.review import SaidOver, render_contact, render_over, said_overs
 from drill.contact.sessions import ContactSession
 from drill.contact.wording import (
@@ -49,22 +50,24 @@ class ContactEnding:
     def show(self) -> None:
         """Print the result."""
         result = self._session.results[self._session.number]
-        print(f"\n{heading(result)}")
+        print_text(f"\n{heading(result)}")
         for sentence in fault_sentences(result.logs)[1:]:
-            print(sentence)
+            print_text(sentence)
         advice = advice_sentence(result.advice)
         if advice:
-            print(advice)
+            print_text(advice)
         print_table(logs_table(result.logs))
         if not result.logs.is_right:
-            print(truth_sentence(result.logs))
-        print(time_sentence(result))
-        print(path_sentence(result))
+            print_text(truth_sentence(result.logs))
+        print_text(time_sentence(result))
+        print_text(path_sentence(result))
 
     def print_overs(self) -> None:
         """Print the overs with their numbers and words."""
         for number, over in enumerate(said_overs(self._session.contact), 1):
-            print(f"  {number:2}  {clock(over.at_s)} {SPEAKER_NAMES[over.who]}: {_words(over)}")
+            print_text(
+                f"  {number:2}  {clock(over.at_s)} {SPEAKER_NAMES[over.who]}: {_words(over)}"
+            )
 
     def _answer(self, key: str) -> None:
         contact, name = self._session.contact, f"station-{self._session.number + 1:02d}"
@@ -74,7 +77,7 @@ class ContactEnding:
             self._play(f"{name}-again", lambda: render_contact(contact))
         elif key == "d":
             self.print_overs()
-            print("3: over 3 again, as it was. 3c: clean.")
+            print_text("3: over 3 again, as it was. 3c: clean.")
         elif asked and int(asked[1]) <= len(overs):
             index, clean = int(asked[1]) - 1, bool(asked[2])
             self._play(
@@ -83,12 +86,12 @@ class ContactEnding:
             )
         else:
             last = f", 1 to {len(overs)}" if overs else ""
-            print(f"Unknown key {key}. Press Enter, n, d, s{last}, or a number and c.")
+            print_text(f"Unknown key {key}. Press Enter, n, d, s{last}, or a number and c.")
 
     def _play(self, name: str, render: Callable[[], Clip]) -> None:
         message = self._output.play(render(), name)
         if message:
-            print(message)
+            print_text(message)
 
 
 def _words(over: SaidOver) -> str:

@@ -4,6 +4,7 @@ import re
 from datetime import UTC, datetime
 
 from drill.cli.audio_out import AudioOutput
+from drill.cli.wrapping import print_text, wrap_text
 from drill.core.models import Clip
 from drill.items.heard_words import word_clip
 from drill.items.plan import Plan
@@ -26,7 +27,7 @@ def print_week(plan: Plan, store: Store) -> None:
     """
     week = compare_weeks(store, plan, now=datetime.now(UTC))
     if week is not None:
-        print(week_sentence(week), week_note(week))
+        print_text(f"{week_sentence(week)} {week_note(week)}")
 
 
 def review_costliest(store: Store, output: AudioOutput) -> bool:
@@ -39,14 +40,16 @@ def review_costliest(store: Store, output: AudioOutput) -> bool:
     labels = costliest_labels(store)
     if not labels:
         return False
-    print("\nWhat cost you most")
+    print_text("\nWhat cost you most")
     for number, costly in enumerate(labels, 1):
         mistake = costly_mistake(costly)
         also = f"; {mistake}" if mistake else ""
-        print(f"  {number}. {costly_name(costly)}: {costly_sentence(costly)}{also}")
+        print_text(f"  {number}. {costly_name(costly)}: {costly_sentence(costly)}{also}")
     while True:
         key = input(
-            f"1: hear it in noise. 1{CLEAN}: clean. {PRACTISE}: practise these. Enter: finish. "
+            wrap_text(
+                f"1: hear it in noise. 1{CLEAN}: clean. {PRACTISE}: practise these. Enter: finish. "
+            )
         )
         output.stop()
         key = key.strip().lower()
@@ -57,11 +60,11 @@ def review_costliest(store: Store, output: AudioOutput) -> bool:
                 _example(store, costly, clean=bool(chosen[2])), f"costliest-{key}"
             )
             if message:
-                print(message)
+                print_text(message)
         elif key in ("", PRACTISE):
             return key == PRACTISE
         else:
-            print(f"Unknown key {key!r}.")
+            print_text(f"Unknown key {key!r}.")
 
 
 def _example(store: Store, costly: CostlyLabel, *, clean: bool) -> Clip:

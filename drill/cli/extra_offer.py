@@ -4,6 +4,7 @@ import sys
 
 from tqdm import tqdm
 
+from drill.cli.wrapping import print_text
 from drill.core.errors import ResourceUnavailable
 from drill.core.extras import extra_is_installed, find_extra, install_extra, install_target
 
@@ -20,7 +21,7 @@ def offer_extra(name: str) -> None:
     if target.refusal or not sys.stdin.isatty() or not _is_missing(name):
         return
     shared = "" if target.own else ", an environment that other programs may use"
-    print(
+    print_text(
         f"This needs the extra {name} ({extra.download_mb:.0f} MB of download, "
         f"{extra.disk_mb:.0f} MB on disk). It would be installed into {target.folder}{shared}."
     )
@@ -30,7 +31,7 @@ def offer_extra(name: str) -> None:
         for progress in install_extra(name):
             bar.set_description("installing" if progress.installing else "downloading")
             bar.update(progress.done_mb - bar.n)
-    print(f"The extra {name} is installed.")
+    print_text(f"The extra {name} is installed.")
 
 
 def _is_missing(name: str) -> bool:

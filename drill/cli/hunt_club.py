@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from drill.cli.tables import print_blocks
+from drill.cli.wrapping import print_text
 from drill.hunt.club import club_passages, read_club
 
 
@@ -14,7 +15,7 @@ def print_club(paths: Sequence[Path]) -> None:
     """
     passages = club_passages(read_club(paths))
     if not passages:
-        print(
+        print_text(
             "No two of these files have a hunt on the same band. Hunt with the same seed, bands, "
             "length and exchange, then export."
         )

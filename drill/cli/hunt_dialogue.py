@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 
 from drill.cli.hunt_player import HuntPlayer
 from drill.cli.line_reader import LineReader
+from drill.cli.wrapping import print_text
 from drill.contact.acts import BREAK_OFF, KEYS, LEAVE, LOG, NOTE, SAYINGS, VOICE
 from drill.core.counting import plural
 from drill.core.errors import FaintcallError, UserError
@@ -104,12 +105,12 @@ class HuntDialogue:
 
         Raises: EOFError at the end of input; NoVoice.
         """
-        print(HOW_TO_HUNT)
+        print_text(HOW_TO_HUNT)
         if not self._state.wait_for_first(TICK_S):
-            print("The band is being prepared.", flush=True)
+            print_text("The band is being prepared.", flush=True)
         while not self._state.wait_for_first(1.0):
             self._stream.raise_failure()
-        print(self._where_now(), flush=True)
+        print_text(self._where_now(), flush=True)
         answered = True
         while not self._stream.ended:
             self._stream.raise_failure()
@@ -131,7 +132,7 @@ class HuntDialogue:
         except UserError as error:
             answer = f"{str(error)[:1].upper()}{str(error)[1:]}."
         if answer:
-            print(answer, flush=True)
+            print_text(answer, flush=True)
         return True
 
     def _perform(self, line: str, key: str) -> str:

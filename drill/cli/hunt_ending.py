@@ -5,6 +5,7 @@ import re
 from drill.cli.audio_out import AudioOutput
 from drill.cli.line_reader import LineReader
 from drill.cli.tables import print_table
+from drill.cli.wrapping import print_text
 from drill.contact.overs import TRAINEE
 from drill.contact.wording import SPEAKER_NAMES, clock
 from drill.hunt.advice_wording import advice_texts, no_advice_sentence
@@ -70,18 +71,18 @@ class HuntEnding:
     def show(self) -> None:
         """Print the result and the advice."""
         result = self._result
-        print(f"\n{' '.join(heading_parts(result))}.")
-        print(lead_sentence(result))
+        print_text(f"\n{' '.join(heading_parts(result))}.")
+        print_text(lead_sentence(result))
         print_table(times_table(result))
         if not result.advice:
-            print(no_advice_sentence(result))
+            print_text(no_advice_sentence(result))
         for number, advice in enumerate(result.advice, 1):
             sentence, figures = advice_texts(result, advice)
-            print(f"{number}. {sentence}\n   {figures}")
+            print_text(f"{number}. {sentence}\n   {figures}")
         for number, index in enumerate(self._lost, 1):
             contact = result.contacts[index]
             call = contact.logs.my_call or contact.logs.given_call
-            print(f"Lost {number}: {call}: {verdict_text(contact)}")
+            print_text(f"Lost {number}: {call}: {verdict_text(contact)}")
 
     def print_details(self) -> None:
         """Print all tables and the figures that explain the result."""
@@ -102,13 +103,13 @@ class HuntEnding:
             else:
                 self._print_overs(chosen)
         else:
-            print(f"Unknown key {key}. {self._prompt()}")
+            print_text(f"Unknown key {key}. {self._prompt()}")
 
     def _print_overs(self, chosen: int) -> None:
         overs = hunt_contact_overs(self._replayed(chosen), self._result, self._lost[chosen - 1])
         for number, over in enumerate(overs, 1):
-            print(f"  {chosen}.{number}  {_words(over)}")
-        print(f"{chosen}.1: over 1 again, as it was. {chosen}.1c: clean.")
+            print_text(f"  {chosen}.{number}  {_words(over)}")
+        print_text(f"{chosen}.1: over 1 again, as it was. {chosen}.1c: clean.")
 
     def _stop(self, chosen: int) -> tuple[int, int, int]:
         stop = contact_stop(self._result, self._lost[chosen - 1])
@@ -127,7 +128,7 @@ class HuntEnding:
         live = self._replayed(chosen)
         overs = overs_on_air(live, self._result, self._lost[chosen - 1])
         if number > len(overs):
-            print(f"This contact has {len(overs)} overs.")
+            print_text(f"This contact has {len(overs)} overs.")
             return
         over, margin = overs[number - 1], round(MARGIN_S * AUDIO_RATE_HZ)
         if clean or over.speaker == TRAINEE:
@@ -141,22 +142,22 @@ class HuntEnding:
                 VoiceSpeech(),
             )
         if clip is None:
-            print("The sound of an over by microphone is not stored.")
+            print_text("The sound of an over by microphone is not stored.")
             return
         message = self._output.play(clip, f"lost-{chosen}-over-{number}{'-clean' * clean}")
         if message:
-            print(message)
+            print_text(message)
 
 
 def print_details(result: HuntResult) -> None:
     """Print all tables of a hunt, and the figures that explain its result."""
     for table in (contacts_table(result), quarters_table(result), stops_table(result)):
         if table.rows:
-            print(f"\n{table.caption}:")
+            print_text(f"\n{table.caption}:")
             print_table(table)
     print()
     for sentence in explaining_sentences(result):
-        print(sentence)
+        print_text(sentence)
 
 
 def _words(over: HuntOver) -> str:

@@ -5,6 +5,8 @@ import select
 import sys
 from collections.abc import Sequence
 
+from drill.cli.wrapping import print_text, wrap_text
+
 
 def read_key(prompt: str, allowed: Sequence[str]) -> str:
     """Return the key that the user types at the prompt, followed by Enter.
@@ -13,11 +15,11 @@ def read_key(prompt: str, allowed: Sequence[str]) -> str:
     Raises: EOFError at the end of input.
     """
     while True:
-        key = input(prompt).strip().lower()
+        key = input(wrap_text(prompt)).strip().lower()
         if key in allowed:
             return key
         names = [name or "Enter" for name in allowed]
-        print(f"Unknown key {key!r}. Press {', '.join(names[:-1])} or {names[-1]}.")
+        print_text(f"Unknown key {key!r}. Press {', '.join(names[:-1])} or {names[-1]}.")
 
 
 class EnterKey:

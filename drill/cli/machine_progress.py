@@ -4,6 +4,7 @@ import sys
 
 from tqdm import tqdm
 
+from drill.cli.wrapping import print_text
 from drill.core.counting import plural
 from drill.records.store import Store
 from drill.session.machine import copy_items, items_to_copy, machine_recogniser
@@ -33,9 +34,9 @@ def copy_by_machine(store: Store, *, session: str = "") -> None:
                 without_voice += copied is None
                 bar.update()
         except KeyboardInterrupt:
-            print("The recogniser was stopped; its copies so far are saved.")
+            print_text("The recogniser was stopped; its copies so far are saved.")
     if without_voice:
-        print(
+        print_text(
             f"The recogniser left out {plural(without_voice, 'item')}, because the voice is not "
             "installed here."
         )

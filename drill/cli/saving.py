@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from typing import TypeVar
 
+from drill.cli.wrapping import print_text
 from drill.records.failures import RecordUnavailable
 
 Result = TypeVar("Result")
@@ -19,9 +20,11 @@ def save_with_retries(save: Callable[[], Result], label: str) -> Result:
         try:
             return save()
         except RecordUnavailable as error:
-            print(f"{label[:1].upper()}{label[1:]} could not be saved: {error}.")
+            print_text(f"{label[:1].upper()}{label[1:]} could not be saved: {error}.")
         try:
             input("Press Enter to try again. ")
         except (EOFError, KeyboardInterrupt):
-            print(f"\n{label[:1].upper()}{label[1:]} was not saved. Everything before it is saved.")
+            print_text(
+                f"\n{label[:1].upper()}{label[1:]} was not saved. Everything before it is saved."
+            )
             raise

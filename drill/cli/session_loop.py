@@ -17,6 +17,7 @@ from drill.cli.caution import confirm_caution
 from drill.cli.dialogue import Dialogue
 from drill.cli.options import session_options_from
 from drill.cli.tables import print_blocks
+from drill.cli.wrapping import print_text
 from drill.core.errors import NoRecogniser, UserError
 from drill.core.paths import record_file
 from drill.core.text_blocks import Passage
@@ -138,7 +139,7 @@ def _run_and_report(
     """Run a session until it is finished or interrupted, and say how to continue it."""
     try:
         confirm_caution(store)
-        print(session.kind.announcement())
+        print_text(session.kind.announcement())
         Dialogue(session, output).run()
     except (KeyboardInterrupt, EOFError):
         print()
@@ -146,9 +147,9 @@ def _run_and_report(
         output.stop()
         session.close()
     if not session.finished:
-        print(session.standing)
+        print_text(session.standing)
         saved = "Your answers are saved. " if session.attempts else ""
-        print(f"{saved}Continue with: faintcall {options.command} --continue")
+        print_text(f"{saved}Continue with: faintcall {options.command} --continue")
 
 
 def _last_session(store: Store, kinds: Sequence[type[SessionKind]], command: str) -> Session:

@@ -12,6 +12,7 @@ from typing import Protocol
 from drill import __version__
 from drill.cli.saving import save_with_retries
 from drill.cli.tables import print_blocks
+from drill.cli.wrapping import print_text
 from drill.core.audio_files import make_folder, read_audio, write_audio
 from drill.core.conditions import Conditions
 from drill.core.models import Clip
@@ -102,13 +103,13 @@ class SpeakDialogue:
         self._keep_take(clip, now)
         review = review_take(Take(prompt=prompt, clip=clip), self.recogniser)
         for line in review_lines(review):
-            print(line)
+            print_text(line)
         previous = previous_review(self.store, prompt, review)
         if first is not None and first.delivered_share and review.delivered_share:
-            print(describe_change(compare_reviews(first, review), "your first try"))
+            print_text(describe_change(compare_reviews(first, review), "your first try"))
         elif previous is not None:
             change = compare_reviews(previous, review)
-            print(describe_change(change, "your last take of the same prompt"))
+            print_text(describe_change(change, "your last take of the same prompt"))
         save_with_retries(
             lambda: self.store.add_take(
                 to_data(prompt), to_data(review), now=now, version=__version__
@@ -117,7 +118,7 @@ class SpeakDialogue:
         )
         doubt = describe_voice_doubt(check_recent_takes(self.store, review))
         if doubt:
-            print(doubt)
+            print_text(doubt)
         return clip, review
 
     def show_far_end(
@@ -134,12 +135,12 @@ class SpeakDialogue:
             self._show_copies(prompt, clip)
             print()
         for line in far_end_lines(ends, review):
-            print(line)
+            print_text(line)
         if self.far_end_folder is not None:
             folder = make_folder(self.far_end_folder)
             for name, sound in far_end_sounds(ends):
                 write_audio(folder / f"{file_prefix}{name}.wav", sound)
-            print(f"The sounds of the far end are in {folder}. They are for your ears only.")
+            print_text(f"The sounds of the far end are in {folder}. They are for your ears only.")
         return ends
 
     def _show_copies(self, prompt: Prompt, clip: Clip) -> None:
@@ -163,7 +164,7 @@ class SpeakDialogue:
             return
         path = make_folder(self.take_folder) / f"take-{now:%Y%m%d-%H%M%S-%f}.flac"
         write_audio(path, clip)
-        print(f"The take is saved as {path}.")
+        print_text(f"The take is saved as {path}.")
 
 
 def far_end_sounds(ends: FarEnds) -> Iterator[tuple[str, Clip]]:
@@ -175,8 +176,8 @@ def far_end_sounds(ends: FarEnds) -> Iterator[tuple[str, Clip]]:
 
 def print_prompt(prompt: Prompt) -> None:
     """Print the text of a prompt."""
-    print(describe_prompt(prompt))
-    print(f"To be sent: {prompt.text}. This is practice; nothing is transmitted.")
+    print_text(describe_prompt(prompt))
+    print_text(f"To be sent: {prompt.text}. This is practice; nothing is transmitted.")
 
 
 def review_lines(review: Review) -> Iterator[str]:

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Sequence
 
+from drill.cli.wrapping import print_text
 from drill.core.text_blocks import Passage, Table
 
 
@@ -11,13 +12,13 @@ def print_blocks(blocks: Iterable[Passage]) -> None:
     for block in blocks:
         print(f"\n{block.title}:" if block.title else "")
         for line in block.figures:
-            print(f"  {line}")
+            print_text(f"  {line}")
         if block.table is not None:
             if block.figures:
                 print()
             print_table(block.table)
         for sentence in block.sentences:
-            print(sentence)
+            print_text(sentence)
 
 
 def print_table(table: Table) -> None:

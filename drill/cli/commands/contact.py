@@ -22,6 +22,7 @@ from drill.cli.options import (
     session_options_from,
 )
 from drill.cli.tables import print_blocks
+from drill.cli.wrapping import print_text
 from drill.contact.machine_ears import has_far_recogniser
 from drill.contact.review import render_contact
 from drill.contact.sessions import ContactSession
@@ -125,7 +126,7 @@ def run(options: argparse.Namespace) -> int:
         if session.results:
             print_blocks([session_block(session.results)])
         if not session.is_finished:
-            print("\nEverything so far is saved. Continue with: faintcall contact --continue")
+            print_text("\nEverything so far is saved. Continue with: faintcall contact --continue")
     return 0
 
 
@@ -143,13 +144,13 @@ def _begin(options: argparse.Namespace, store: Store, reader: LineReader) -> Con
     if options.call or call != OFFERED_CALL:
         folder = data_folder() / "exchanges"
         update_own_station(store, setup.own_call, setup.plan.exchange, folder)
-    print(
+    print_text(
         f"{plural(setup.count, 'contact')} as {setup.own_call}, spoken by {setup.voice}: "
         f"{setup.plan.conditions.sentence_without_snr}, 100 W give {setup.path_mean_db:g} dB at "
         f"the far end on average, seed {setup.plan.seed}. Calls are {FICTION_NOTICE}."
     )
     if ears != EARS[0]:
-        print("A model, not a recogniser, decides what the far operators copy.")
+        print_text("A model, not a recogniser, decides what the far operators copy.")
     return ContactSession.begin(setup, store, now=datetime.now(UTC))
 
 
@@ -165,7 +166,7 @@ def _offer_call(reader: LineReader) -> str:
         try:
             load_own_station(typed, "serial", data_folder() / "exchanges")
         except UserError as error:
-            print(f"{error}.")
+            print_text(f"{error}.")
             continue
         return typed
 
@@ -190,10 +191,10 @@ def _replay(store: Store, output: AudioOutput) -> None:
         raise UserError("there is no finished contact to replay; start with: faintcall contact")
     for number in range(newest[0].finished):
         session = ContactSession.load(store, newest[0], number=number)
-        print(f"\nStation {number + 1} of {session.setup.count}")
+        print_text(f"\nStation {number + 1} of {session.setup.count}")
         ending = ContactEnding(session, output, None)
         ending.print_overs()
         message = output.play(render_contact(session.contact), f"station-{number + 1:02d}")
-        print(message or "Playing.", flush=True)
+        print_text(message or "Playing.", flush=True)
         output.wait()
         ending.show()

@@ -3,6 +3,7 @@
 import argparse
 from collections.abc import Sequence
 
+from drill.cli.wrapping import print_text
 from drill.core.errors import UserError
 from drill.core.paths import record_file
 from drill.records.store import Store
@@ -62,7 +63,7 @@ def run(options: argparse.Namespace) -> int:
         if options.delete:
             for name in options.banks:
                 delete_voice(store, name)
-                print(f"The voice {name} is forgotten. Its recordings stay in the word bank.")
+                print_text(f"The voice {name} is forgotten. Its recordings stay in the word bank.")
             return 0
         return _enrol(store, options.banks)
 
@@ -70,20 +71,20 @@ def run(options: argparse.Namespace) -> int:
 def _print_voices(store: Store) -> int:
     used = used_voice(store)
     for name in enrolled_names():
-        print(f"{name}{', used by faintcall speak' if name == used else ''}")
+        print_text(f"{name}{', used by faintcall speak' if name == used else ''}")
     if used is None:
-        print("faintcall speak uses no learnt voice.")
+        print_text("faintcall speak uses no learnt voice.")
     return 0
 
 
 def _enrol(store: Store, names: Sequence[str]) -> int:
     """Learn a voice, print the gain, and keep the voice if nothing became worse."""
-    print("Learning. This can take a minute.", flush=True)
+    print_text("Learning. This can take a minute.", flush=True)
     learnt = enrol_banks(store, names)
     for sentence in learnt.says:
-        print(sentence)
+        print_text(sentence)
     if not learnt.kept:
-        print("The learnt voice is not kept.")
+        print_text("The learnt voice is not kept.")
         return 1
-    print(f"The voice {learnt.name} is kept; faintcall speak uses it from now on.")
+    print_text(f"The voice {learnt.name} is kept; faintcall speak uses it from now on.")
     return 0

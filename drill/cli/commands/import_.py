@@ -7,6 +7,7 @@ from pathlib import Path
 from tqdm import tqdm
 
 from drill.cli.extra_offer import offer_extra
+from drill.cli.wrapping import print_text
 from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.core.paths import record_file
@@ -53,5 +54,5 @@ def run(options: argparse.Namespace) -> int:
         tqdm(rows, "checked", unit="row", disable=None, file=sys.stderr) as bar,
     ):
         read, added = merge_attempts(store, bar)
-    print(f"Added {plural(added, 'attempt')}; already in your record: {read - added}.")
+    print_text(f"Added {plural(added, 'attempt')}; already in your record: {read - added}.")
     return 0

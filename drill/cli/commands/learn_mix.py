@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 
 from drill.callmix.from_log import learn_from_log, summary_sentences
+from drill.cli.wrapping import print_text
 from drill.core.errors import UserError
 
 EXAMPLES = """examples:
@@ -43,5 +44,5 @@ def run(options: argparse.Namespace) -> int:
             raise UserError(f"{error}; --force replaces it", field="name") from None
         raise
     print(*summary_sentences(summary), sep="\n", end=" ")
-    print(f"Use: faintcall copy --mix {options.name}")
+    print_text(f"Use: faintcall copy --mix {options.name}")
     return 0

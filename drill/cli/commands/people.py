@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 
 from drill.cli.tables import print_table
+from drill.cli.wrapping import print_text
 from drill.core.errors import UserError
 from drill.itemsets.read import read_item_set
 from drill.session.people import remove_person, score_set, summarise_people
@@ -42,13 +43,15 @@ def run(options: argparse.Namespace) -> int:
         if scores:
             print_table(set_table(scores))
         else:
-            print("Nobody has answered items of this set yet. Start with: faintcall copy --set DIR")
+            print_text(
+                "Nobody has answered items of this set yet. Start with: faintcall copy --set DIR"
+            )
         return 0
     people = summarise_people()
     if people:
         print_table(people_table(people))
     else:
-        print("Nobody has a record yet. Start with: faintcall --person NAME copy")
+        print_text("Nobody has a record yet. Start with: faintcall --person NAME copy")
     return 0
 
 
@@ -57,5 +60,5 @@ def _remove(name: str) -> int:
     if answer.strip() != name.strip():
         raise UserError("the name was not typed, so nothing was deleted")
     remove_person(name)
-    print(f"The record of {name} is deleted.")
+    print_text(f"The record of {name} is deleted.")
     return 0

@@ -21,6 +21,7 @@ from drill.cli.word_banks import (
     print_next_step,
 )
 from drill.cli.word_recorder import WordRecorder
+from drill.cli.wrapping import print_text
 from drill.core.counting import plural
 from drill.core.errors import NoSoundCard, UserError
 from drill.core.models import Clip
@@ -115,7 +116,7 @@ def run(options: argparse.Namespace) -> int:
         if options.check:
             return check_bank_files(bank)
         if bank.name in enrolled_names():
-            print(
+            print_text(
                 "The recogniser has learnt this voice too. To make it forget the voice: "
                 f"faintcall enrol {bank.name} --delete"
             )
@@ -143,7 +144,7 @@ def _open_or_create(options: argparse.Namespace, bank: WordBank | None) -> WordB
                 f"{options.consent}; a bank has only one speaker, so choose another name"
             )
         return bank
-    print(_PRIVACY.format(folder=banks_folder() / options.name, name=options.name))
+    print_text(_PRIVACY.format(folder=banks_folder() / options.name, name=options.name))
     speaker = options.consent if options.consent is not None else _ask_for_consent()
     now = datetime.now(UTC).isoformat(timespec="seconds")
     return create_bank(options.name, Consent(speaker=speaker, at=now))
@@ -153,7 +154,7 @@ def _ask_for_consent() -> str:
     """Return the name of the speaker who agrees. Raises: UserError without consent."""
     try:
         speaker = input("Who is speaking? Name: ").strip()
-        print("They are used only as a practice voice in faintcall on this computer.")
+        print_text("They are used only as a practice voice in faintcall on this computer.")
         answer = input(f"Does {speaker or 'the speaker'} agree? Type yes: ").strip().lower()
     except EOFError:
         answer = ""
@@ -179,10 +180,10 @@ def _import_files(options: argparse.Namespace, bank: WordBank | None) -> int:
         saved_count += 1
         warnings += [f"{word}: {fault_text(fault, recording)}" for fault in recording.faults]
     for warning in warnings:
-        print(f"Saved, but please check {warning}.")
+        print_text(f"Saved, but please check {warning}.")
     for file in skipped:
         print(f"faintcall: skipped {file.path}: {file.reason}", file=sys.stderr)
-    print(f"{plural(saved_count, 'word')} saved, {plural(len(skipped), 'file')} skipped.")
+    print_text(f"{plural(saved_count, 'word')} saved, {plural(len(skipped), 'file')} skipped.")
     print_completeness(bank)
     return 2 if skipped else 0
 
@@ -193,7 +194,7 @@ def _record_with_microphone(options: argparse.Namespace, bank: WordBank | None) 
     bank = _open_or_create(options, bank)
     groups = _groups_to_record(bank, options.only)
     if not groups:
-        print(
+        print_text(
             "All words are recorded. To record some of them again: "
             f"faintcall record-words {bank.name} --only WORD,WORD"
         )
@@ -206,11 +207,11 @@ def _record_with_microphone(options: argparse.Namespace, bank: WordBank | None) 
     except EOFError:
         print()
     finally:
-        print(f"\n{plural(recorder.saved_count, 'word')} saved on disk.")
-    print(f"Bank {bank.name}: {completeness_text(recorder.bank)}.")
+        print_text(f"\n{plural(recorder.saved_count, 'word')} saved on disk.")
+    print_text(f"Bank {bank.name}: {completeness_text(recorder.bank)}.")
     print_next_step(recorder.bank)
     if is_usable(recorder.bank) and _groups_to_record(recorder.bank):
-        print(f"To record more words: faintcall record-words {bank.name}")
+        print_text(f"To record more words: faintcall record-words {bank.name}")
     return 0
 
 
@@ -235,4 +236,4 @@ def _play(clip: Clip) -> None:
         speaker.wait()
         speaker.stop()
     except NoSoundCard as error:
-        print(f"{error}.")
+        print_text(f"{error}.")

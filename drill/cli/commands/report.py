@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from drill.cli.machine_progress import copy_by_machine
+from drill.cli.wrapping import print_text
 from drill.core.counting import plural
 from drill.core.errors import UserError
 from drill.core.paths import record_file
@@ -56,7 +57,9 @@ def run(options: argparse.Namespace) -> int:
     if report.is_empty:
         raise UserError("the record is empty; answer some items first with: faintcall copy")
     page = write_report(report, options.to)
-    print(f"{plural(report.answered, 'answer')}, {report.hours:.1f} hours: the report is {page}")
+    print_text(
+        f"{plural(report.answered, 'answer')}, {report.hours:.1f} hours: the report is {page}"
+    )
     if report.machine_is_behind and not options.machine:
-        print("To compare yourself with a recogniser: faintcall report --machine")
+        print_text("To compare yourself with a recogniser: faintcall report --machine")
     return 0

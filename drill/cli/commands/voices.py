@@ -7,6 +7,7 @@ from pathlib import Path
 
 from drill.cli.audio_out import open_output
 from drill.cli.caution import confirm_caution
+from drill.cli.wrapping import print_text
 from drill.core.errors import UserError
 from drill.core.extras import InstallProgress
 from drill.core.packages import pip_install_command
@@ -89,19 +90,19 @@ def run(options: argparse.Namespace) -> int:
 def _list_engines() -> int:
     statuses = engine_statuses()
     for status in statuses:
-        print(engine_line(status))
+        print_text(engine_line(status))
         for message in status.unusable_files:
-            print(f"  Cannot be used: {message}")
-        print(_operator_lines(status))
+            print_text(f"  Cannot be used: {message}")
+        print_text(_operator_lines(status))
     offer = studio_offer()
-    print(_wrapped(" ".join(offer_sentences(offer))))
+    print_text(_wrapped(" ".join(offer_sentences(offer))))
     if not offer.is_complete and not (offer.refusal and not offer.installed):
         act = "Measure that with" if offer.installed else "Add them with"
-        print(f"{act}: faintcall voices --add studio")
-    print(f"Add studio voices of your own as NAME.bin or NAME.npy to {user_voices_folder()}")
-    print(_cache_line(_speech_cache()))
+        print_text(f"{act}: faintcall voices --add studio")
+    print_text(f"Add studio voices of your own as NAME.bin or NAME.npy to {user_voices_folder()}")
+    print_text(_cache_line(_speech_cache()))
     working = [status.name for status in statuses if not status.problem]
-    print(f"{len(working)} of {len(statuses)} engines can speak on this computer.")
+    print_text(f"{len(working)} of {len(statuses)} engines can speak on this computer.")
     return 0 if working else 1
 
 
@@ -149,14 +150,14 @@ def _wrapped(text: str) -> str:
 def _add_studio_voices(*, allow_shared: bool) -> int:
     offer = studio_offer()
     if not offer.installed:
-        print(_wrapped(" ".join(offer_sentences(offer))))
+        print_text(_wrapped(" ".join(offer_sentences(offer))))
         allow_shared = allow_shared or _agrees_to_shared(offer)
     for step in add_studio_voices(allow_shared=allow_shared):
         if isinstance(step, InstallProgress):
             _show_progress(progress_sentence(step))
         else:
             _end_progress()
-            print(_wrapped(f"The studio voices are installed. {speed_sentence(step)}"))
+            print_text(_wrapped(f"The studio voices are installed. {speed_sentence(step)}"))
     return 0
 
 
@@ -200,7 +201,7 @@ def _cache_line(cache: SpeechCache) -> str:
 def _clear_cache() -> int:
     files, size = _speech_cache().clear()
     noun = "file" if files == 1 else "files"
-    print(f"Deleted {files} {noun} from the speech cache, {size / 1e6:.1f} MB.")
+    print_text(f"Deleted {files} {noun} from the speech cache, {size / 1e6:.1f} MB.")
     return 0
 
 
@@ -215,8 +216,8 @@ def _play_sample(name: str, folder: Path | None) -> int:
         confirm_caution(store)
     clip = render_clean(item)
     notice = FICTION_NOTICE.split(";")[0]
-    print(f"{name} says: {spoken_text(item.message)}. The call is {notice}.")
+    print_text(f"{name} says: {spoken_text(item.message)}. The call is {notice}.")
     if message := output.play(clip, name):
-        print(message)
+        print_text(message)
     output.wait()
     return 0
