@@ -27,8 +27,9 @@ def describe_failure(error: Exception, options: Mapping[str, Any]) -> Failure | 
     if isinstance(error, UserError):
         return Failure(message=f"{error}{_option(error.field, options)}", status=2)
     if isinstance(error, NoSoundCard):
-        files = "; or write each item to a file with --audio-to DIR"
-        return Failure(message=f"{error}{files if 'audio_to' in options else ''}", status=1)
+        files = "write each item to a file with --audio-to DIR"
+        message = error.message_or(files) if "audio_to" in options else str(error)
+        return Failure(message=message, status=1)
     if isinstance(error, FaintcallError):
         return Failure(message=str(error), status=1)
     if isinstance(error, EOFError):

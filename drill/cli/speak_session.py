@@ -13,6 +13,7 @@ from drill.cli.audio_out import AudioOutput
 from drill.cli.keyboard import EnterKey, read_key
 from drill.cli.speak_dialogue import SpeakDialogue, far_end_sounds, print_prompt
 from drill.cli.speak_microphone import INSTRUCTIONS
+from drill.cli.wrapping import print_text
 from drill.core.errors import NoMicrophone, NoSoundCard, NoVoice, UserError
 from drill.sending.far_end import FarEnds
 from drill.sending.models import Prompt, Review
@@ -38,8 +39,8 @@ class SpeakSession:
     def run(self) -> None:
         """Present prompts until the trainee stops. Raises: EOFError, NoRecogniser."""
         kept = self.dialogue.take_folder is not None
-        print(INSTRUCTIONS)
-        print(f"Recordings are {'saved' if kept else 'discarded after their review'}.")
+        print_text(INSTRUCTIONS)
+        print_text(f"Recordings are {'saved' if kept else 'discarded after their review'}.")
         while self._practise(self.next_prompt()):
             pass
 
@@ -96,14 +97,14 @@ class SpeakSession:
         try:
             speaker = self.open_speaker()
         except NoSoundCard as error:
-            _print_error(f"{error}; or write the far end to files with --audio-to DIR")
+            _print_error(error.message_or("write the far end to files with --audio-to DIR"))
             return
-        print("Press Enter to stop.")
+        print_text("Press Enter to stop.")
         enter = EnterKey()
         try:
             for name, clip in far_end_sounds(ends):
                 voice, _, power = name.rpartition("-")
-                print(f"{power.removesuffix('w')} W: {'you' if voice == 'take' else voice}.")
+                print_text(f"{power.removesuffix('w')} W: {'you' if voice == 'take' else voice}.")
                 speaker.play(clip, name)
                 while not speaker.seconds_since_end():
                     if enter.was_pressed():
@@ -117,9 +118,9 @@ class SpeakSession:
 
 def _ask_to_retry(prompt: Prompt) -> str:
     """Return the key pressed after a take that could not be reviewed."""
-    print(f"To be sent: {prompt.text}.")
+    print_text(f"To be sent: {prompt.text}.")
     return read_key("Enter: record. n: another prompt. s: stop. ", ("", NEXT, STOP))
 
 
 def _print_error(message: str) -> None:
-    print(f"faintcall: {message}", file=sys.stderr, flush=True)
+    print_text(f"faintcall: {message}", stream=sys.stderr, flush=True)

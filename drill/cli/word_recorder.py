@@ -18,6 +18,7 @@ from drill.cli.speech_detection import (
     SPEECH_ABOVE_BACKGROUND_DB,
     amplitude_db,
 )
+from drill.cli.wrapping import print_text
 from drill.core.errors import UserError
 from drill.core.models import Clip
 from drill.devices.microphone import BLOCK_S, InputLevel
@@ -118,8 +119,8 @@ class WordRecorder:
             # A percentile, so that a single cough does not raise the threshold.
             usual_db = amplitude_db(float(np.percentile([level.rms for level in levels], 75)))
             self._speech_threshold_db = max(usual_db + SPEECH_ABOVE_BACKGROUND_DB, LEAST_SPEECH_DB)
-            print(background_sentence(self._noise))
-            if self._noise.rating is not NoiseRating.NOISY:
+            print_text(background_sentence(self._noise))
+            if self._noise.rating not in (NoiseRating.NOISY, NoiseRating.SILENT):
                 return
             if not read_key("Enter: continue anyway. r: measure again. ", ("", "r")):
                 return

@@ -36,7 +36,20 @@ class ResourceUnavailable(FaintcallError):
 
 
 class NoSoundCard(ResourceUnavailable):
-    """The PortAudio library or an output device is missing."""
+    """The PortAudio library or an output device is missing.
+
+    advice: what is missing and what to do. detail: the report of the sound library, "" without one;
+    it comes last.
+    """
+
+    def __init__(self, advice: str, detail: str = "") -> None:
+        """Compose the message."""
+        super().__init__(_with_detail(advice, detail))
+        self.advice, self.detail = advice, detail
+
+    def message_or(self, alternative: str) -> str:
+        """Return the message with another thing that the user can do."""
+        return _with_detail(f"{self.advice}; or {alternative}", self.detail)
 
 
 class NoRecogniser(ResourceUnavailable):
@@ -54,3 +67,7 @@ class NoMicrophone(ResourceUnavailable):
 def single_line(error: Exception) -> str:
     """Return a library's error message with its line breaks replaced by spaces."""
     return " ".join(str(error).split())
+
+
+def _with_detail(text: str, detail: str) -> str:
+    return f"{text} ({detail})" if detail else text

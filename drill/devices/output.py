@@ -26,14 +26,16 @@ class SoundCard:
         try:
             self._library = load_portaudio()
         except OSError as error:
-            raise no_sound_card(f"the PortAudio library is missing ({error})", NO_LIBRARY) from None
+            raise no_sound_card(
+                "the PortAudio library is missing", NO_LIBRARY, f"{error}"
+            ) from None
         except PackageMissing as error:
             raise NoSoundCard(f"No sound: {error}") from None
         try:
             device = self._library.query_devices(kind="output")
             self._device_rate_hz = int(device["default_samplerate"])
         except (ValueError, self._library.PortAudioError) as error:
-            raise no_sound_card(f"no output device ({single_line(error)})", NO_OUTPUT) from None
+            raise no_sound_card("no output device", NO_OUTPUT, single_line(error)) from None
         self._stream: Any = None
         self._stopping = threading.Event()
         self._ends_at = 0.0
@@ -58,8 +60,8 @@ class SoundCard:
             )
             self._stream.start()
         except self._library.PortAudioError as error:
-            reason = f"the output cannot be opened ({single_line(error)})"
-            raise no_sound_card(reason, NO_OUTPUT) from None
+            reason = "the output cannot be opened"
+            raise no_sound_card(reason, NO_OUTPUT, single_line(error)) from None
         self._ends_at = time.monotonic() + len(samples) / rate_hz + self._stream.latency
 
     def seconds_since_end(self) -> float:
@@ -113,6 +115,6 @@ def _output_callback(
     return fill
 
 
-def no_sound_card(reason: str, remedies: Mapping[str, str]) -> NoSoundCard:
-    """Return the error, with the remedy for this operating system."""
-    return NoSoundCard(f"No sound: {reason}; {remedy_here(remedies)}")
+def no_sound_card(reason: str, remedies: Mapping[str, str], detail: str = "") -> NoSoundCard:
+    """Return the error, with the remedy for this operating system; detail: the library's report."""
+    return NoSoundCard(f"No sound: {reason}; {remedy_here(remedies)}", detail)

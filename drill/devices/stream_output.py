@@ -35,8 +35,8 @@ class StreamPlayer:
         try:
             library = load_portaudio()
         except OSError as error:
-            reason = f"the PortAudio library is missing ({error})"
-            raise no_sound_card(reason, NO_LIBRARY) from None
+            reason = "the PortAudio library is missing"
+            raise no_sound_card(reason, NO_LIBRARY, f"{error}") from None
         except PackageMissing as error:
             raise no_sound_card(str(error), {}) from None
         self._buffer = PlayBuffer()
@@ -51,8 +51,8 @@ class StreamPlayer:
             )
             self._stream.start()
         except (ValueError, library.PortAudioError) as error:
-            reason = f"the output cannot be opened ({single_line(error)})"
-            raise no_sound_card(reason, NO_OUTPUT) from None
+            reason = "the output cannot be opened"
+            raise no_sound_card(reason, NO_OUTPUT, single_line(error)) from None
         self._converter = None
         if rate_hz != AUDIO_RATE_HZ:
             self._buffer.scale = rate_hz // AUDIO_RATE_HZ

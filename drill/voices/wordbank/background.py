@@ -13,6 +13,8 @@ from drill.voices.wordbank.signal_levels import frame_levels_db, prepare_recordi
 # Limits: common practice, no source.
 _NOISY_DB = -45.0
 _QUIET_DB = -55.0
+_SILENT_DB = -90.0
+"""No room with a working microphone is this quiet; rounding to 16 bits alone is -101 dB."""
 _MAINS_HZ = (50.0, 60.0)
 _HARMONICS = 6
 _LEAST_HUM_POWER = 1e-7
@@ -22,6 +24,7 @@ _LEAST_HUM_PROMINENCE = 10.0
 class NoiseRating(StrEnum):
     """Whether a room is suitable for recording."""
 
+    SILENT = "silent"
     QUIET = "quiet"
     ACCEPTABLE = "acceptable"
     NOISY = "noisy"
@@ -42,6 +45,8 @@ class BackgroundNoise:
     @property
     def rating(self) -> NoiseRating:
         """Return whether the room is suitable for recording."""
+        if self.level_db < _SILENT_DB:
+            return NoiseRating.SILENT
         if self.level_db > _NOISY_DB:
             return NoiseRating.NOISY
         return NoiseRating.ACCEPTABLE if self.level_db > _QUIET_DB else NoiseRating.QUIET

@@ -19,6 +19,8 @@ _RATINGS = {
 
 def background_sentence(noise: BackgroundNoise) -> str:
     """Return a sentence about the background noise and its remedy."""
+    if noise.rating is NoiseRating.SILENT:
+        return "The microphone delivers silence; choose another input, or switch it on."
     hum = f" {noise.hum_hz:.0f} Hz mains hum, {noise.hum_db:.0f} dB." if noise.hum_hz else ""
     return f"Background noise {noise.level_db:.0f} dB: {_RATINGS[noise.rating]}.{hum}"
 

@@ -58,7 +58,7 @@ def create_word_bank(data: Mapping[str, Any]) -> dict[str, Any]:
     )
     if not entries.get("consent"):
         raise UserError(
-            "nothing is recorded without the speaker's consent; ask, and then tick the box",
+            "Nothing is recorded without the speaker's consent. Ask, and then tick the box.",
             field="consent",
         )
     now = datetime.now(UTC).isoformat(timespec="seconds")

@@ -121,11 +121,13 @@ async function measureRoom() {
   const audio = await recordTake({ longestS: ROOM_S, silenceS: ROOM_S, marginS: ROOM_S });
   if (!words) return; // stopped meanwhile
   const { says, noise_db: level, rating } = await postFile("/api/word-banks/room", audio, "audio/wav");
+  if (rating === "silent") throw new Error(says);
   noiseDb = level;
   showWord();
-  showVerdict(says);
   const again = rating === "noisy" ? " You can go on, or press Stop for now and begin again." : "";
-  announce(`${says}${again} The first word: ${byId("word-title").textContent}.`);
+  showVerdict(`${says}${again}`);
+  announce(`${says}${again} The first word: ${byId("word-title").textContent}.`,
+    { shownElsewhere: true });
 }
 
 async function recordWord() {

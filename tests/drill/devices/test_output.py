@@ -115,6 +115,10 @@ def test_a_missing_device_gives_a_one_line_error(monkeypatch: pytest.MonkeyPatch
     with pytest.raises(NoSoundCard, match="no output device") as caught:
         output.SoundCard()
     assert "\n" not in str(caught.value)
+    # What to do comes first, what the library reports last.
+    assert str(caught.value).endswith(" (Error querying device -1)")
+    other = caught.value.message_or("write files")
+    assert other.endswith("; or write files (Error querying device -1)")
 
 
 def test_a_missing_library_gives_the_remedy_for_the_system(remedy_without_library: str) -> None:

@@ -34,6 +34,13 @@ def test_the_background_is_rated(level_db: float, start: str) -> None:
     assert background_sentence(noise).startswith(f"Background noise {level_db} dB: {start}")
 
 
+def test_a_microphone_that_delivers_silence_is_not_a_quiet_room() -> None:
+    noise = BackgroundNoise(level_db=-190, hum_hz=0, hum_db=-np.inf)
+    assert background_sentence(noise).startswith("The microphone delivers silence")
+    noise = BackgroundNoise(level_db=-89, hum_hz=0, hum_db=-np.inf)
+    assert background_sentence(noise) == "Background noise -89 dB: quiet enough."
+
+
 def test_hum_is_named_with_its_level() -> None:
     noise = BackgroundNoise(level_db=-70, hum_hz=50, hum_db=-46.2)
     assert background_sentence(noise).endswith(". 50 Hz mains hum, -46 dB.")
