@@ -198,6 +198,11 @@ def main(arguments: Sequence[str]) -> int:
             file=sys.stderr,
         )
         return 2
+    if arguments[:1] in (["--help"], ["-h"]):
+        print(__doc__)
+        print(f"The first start downloads and installs the libraries ({SIZES}).")
+        print("Afterwards `python3 -m drill.start help` shows the help of faintcall itself.")
+        return 0
     test = "--test" in arguments[:1]
     python = set_up(test=test)
     every_core = ["-n", "auto"]

@@ -298,3 +298,12 @@ def test_only_the_tests_need_an_extra(monkeypatch: pytest.MonkeyPatch) -> None:
     start.set_up(test=False)
     start.set_up(test=True)
     assert asked == ["", "[test]"]
+
+
+@pytest.mark.parametrize("option", ["--help", "-h"])
+def test_help_installs_nothing(
+    option: str, installation: FakeInstallation, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert start.main([option]) == 0
+    assert "python3 -m drill.start --test" in capsys.readouterr().out
+    assert installation.commands == []
