@@ -105,7 +105,7 @@ def test_the_clock_is_held_on_request_and_the_hunt_goes_on(page: Page, hunt: str
 
 
 def expect_passing_time(page: Page) -> None:
-    """Wait until the sound of a minute that has just begun has played."""
+    """Turn the dial, and wait until that is heard."""
     level = page.locator("#level")
     before = level.get_attribute("aria-valuenow")
     page.keyboard.press("ArrowUp")
@@ -153,6 +153,14 @@ def test_a_stopped_hunt_says_so_and_can_be_ended(page: Page, hunt: str) -> None:
     enter(page, ".")
     page.wait_for_url(f"**/hunt-end?hunt={hunt}")
     expect(page.locator("#lead")).to_contain_text("with 5 W. Not counted: 1 not in their log")
+
+
+def test_an_unfinished_hunt_can_be_ended_on_its_form(page: Page, hunt: str, site: str) -> None:
+    page.goto(f"{site}/hunt")
+    expect(page.locator("#earlier-list")).to_contain_text("not finished: continue or end it")
+    page.get_by_role("button", name="End the hunt and compare the logs").click()
+    page.wait_for_url(f"**/hunt-end?hunt={hunt}")
+    expect(page.locator("#lead")).to_contain_text("with 5 W")
 
 
 def test_giving_up_is_confirmed_and_tuning_starts_the_held_clock(page: Page, hunt: str) -> None:

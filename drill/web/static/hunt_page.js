@@ -31,6 +31,7 @@ class HuntPage {
         || document.activeElement instanceof HTMLSelectElement;
       this.#task(() => this.#begin(event.submitter === byId("begin") && !inFields));
     });
+    byId("end-open").addEventListener("click", () => this.#task(() => this.#end()));
     addEventListener("pagehide", () => this.#screen.stop());
     const identity = new URLSearchParams(location.search).get("session");
     if (identity) await this.#enter(identity);
@@ -62,6 +63,7 @@ class HuntPage {
     byId("begin").dataset.session = open?.id ?? "";
     byId("begin-text").textContent = open ? "Continue the hunt" : "Listen to the band";
     byId("begin-new").hidden = !open;
+    byId("end-open-part").hidden = !open;
     byId("sentence").textContent = open ? open.sentence
       : `As ${options.call ?? options.offered_call}, spoken by ${options.voice}. Calls are fictional.`;
     this.#showPart("setup");
@@ -80,6 +82,12 @@ class HuntPage {
     byId("hunt").hidden = false;
     byId("line").focus();
     await this.#screen.start();
+  }
+
+  /** End the open hunt; its end is shown when the server has closed the connection. */
+  async #end() {
+    await this.#enter(byId("begin").dataset.session);
+    this.#screen.end();
   }
 
   /** Show a hunt with the clock standing until Enter. @param {string} identity */

@@ -87,6 +87,11 @@ export class HuntScreen {
     await this.#sound.start();
   }
 
+  /** End the hunt before its time is over. */
+  end() {
+    this.#act({ kind: "end" });
+  }
+
   /** Stop the clock and the sound. */
   stop() {
     this.#sound.disconnect();
@@ -198,7 +203,7 @@ export class HuntScreen {
     if (kind === "mark" || kind === "note") return this.#act({ kind, text: value });
     if (kind === "tune") return this.#tuneTo(hz ?? this.#view.hz);
     if (this.#view.phase === "ready") {
-      return value === "leave" ? this.#act({ kind: "end" })
+      return value === "leave" ? this.end()
         : this.#tell("Press Enter on the empty line first.");
     }
     if (value === "microphone") return void this.#speak();
