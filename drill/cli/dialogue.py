@@ -197,7 +197,7 @@ def score_lines(attempt: Attempt) -> list[str]:
     head = "Right." if attempt.right else wrong
     if attempt.answer.replays:
         times = attempt.answer.replays + 1
-        head += f" Heard {times} times, so it is not right on first hearing."
+        head += f" Played {times} times, so it is not right on first hearing."
     width = max(len(score.name) for score in attempt.scores)
     lines = [head]
     for score in attempt.scores:

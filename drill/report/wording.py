@@ -11,7 +11,7 @@ CONVENTIONS = (
     "from the characters of all answers in noise and are shrunk towards the average. Intervals are "
     "95 %.",
     "An item that was replayed before its answer counts towards the number of answers and the "
-    "time spent, but not towards any other figure.",
+    "time spent, and is not right on first hearing; no other figure uses it.",
     "This is not a hearing test: how well you copy through headphones at home does not show how "
     "well you hear.",
 )

@@ -73,11 +73,16 @@ export function showView(view) {
   }
 }
 
-/** Show what the line takes: an answer, or after it only keys. @param {boolean} answered @param {string} fields */
+/**
+ * Show what the line takes: an answer, or after it only keys.
+ * @param {boolean} answered
+ * @param {string} fields the fields to copy
+ */
 function showLine(answered, fields) {
   byId("answer-label").textContent = answered ? AFTER_ANSWER
     : fields ? `Your answer: ${fields}` : "Your answer";
-  byId("answer-line").placeholder = answered ? AFTER_ANSWER : "";
+  if (answered) byId("answer-line").placeholder = AFTER_ANSWER;
+  else byId("answer-line").removeAttribute("placeholder");
   byId("answer-form").classList.toggle("after-answer", answered);
 }
 

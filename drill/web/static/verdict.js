@@ -94,7 +94,7 @@ function fieldVerdict(field) {
  */
 export function verdictElements({ right, fields, standing }, { gaveUp, plays }) {
   const word = right ? "Right" : gaveUp ? "Given up" : "Not right";
-  const repeated = ` heard ${plays} times, so it is not right on first hearing`;
+  const repeated = ` played ${plays} times, so it is not right on first hearing`;
   const note = plays > 1 ? element("span", { class: "hint" }, repeated) : "";
   return [
     element("p", { class: right ? "word right" : "word wrong" }, word, note),

@@ -50,7 +50,7 @@ def test_a_report_that_was_left_out_is_said_to_be_so() -> None:
     ("replays", "head"),
     [
         (0, "Not right."),
-        (2, "Not right. Heard 3 times, so it is not right on first hearing."),
+        (2, "Not right. Played 3 times, so it is not right on first hearing."),
     ],
 )
 def test_the_first_line_counts_replays(replays: int, head: str) -> None:

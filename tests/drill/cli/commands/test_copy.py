@@ -76,7 +76,7 @@ def test_a_whole_session(
     output = capsys.readouterr().out
     assert "2 items: SNR 0 dB in 3 kHz, steady path, seed 4." in output
     assert f"right: {right}" in output
-    assert "Right. Heard 2 times, so it is not right on first hearing." in output
+    assert "Right. Played 2 times, so it is not right on first hearing." in output
     assert "An item that you hear again no longer counts as right on first hearing." in output
     assert "Item 1 of 2. No answer yet." in output
     assert "Item 1 of 2. 0 of 1 right on first hearing, 1 after a replay" in output
