@@ -35,6 +35,8 @@ from tests.tools.simulated_listeners import ASSUMED_CURVE, GRID_LISTENERS, LISTE
 
 BY_NAME = {listener.name: listener for listener in LISTENERS}
 NODES, WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
+COVERAGE_ERROR = 0.007
+"""Standard error of a coverage of 0.97 from 600 people."""
 PEOPLE = 20
 """Number of people of each kind in the grid: the first ones of the stored table."""
 CHARACTER_CURVE = Curve(x50_db=-7.5, slope_per_db=0.118)
@@ -108,7 +110,7 @@ def test_intervals_of_the_assumed_listener() -> None:
     first, pooled = quality["first block", "x50"], quality["two pooled", "x50"]
     assert first.sd <= 0.62
     assert abs(first.bias) < 0.2
-    assert 0.93 <= first.coverage <= 0.97
+    assert 0.93 <= first.coverage <= 0.97 + 2 * COVERAGE_ERROR
     assert pooled.sd <= 0.42
     assert pooled.coverage >= 0.93
     assert quality["first block", "x80"].sd <= 0.95
