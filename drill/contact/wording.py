@@ -10,6 +10,8 @@ from drill.core.counting import plural
 from drill.core.text_blocks import Passage, Table
 from drill.psychometrics.intervals import Interval
 
+MIN_CONTACTS = 5
+"""Shares of fewer contacts say nothing, so screens leave them out."""
 SPEAKER_NAMES = {"they": "they", "you": "you", "other": "another"}
 """The speaker of an over of a finished contact."""
 _FAULTS = {
@@ -162,7 +164,7 @@ def figures_table(figures: Sequence[ContactFigures]) -> Table:
             f"{entry.begun}",
             f"{entry.completed}",
             f"{entry.right}",
-            _share(entry.right_share),
+            _share(entry.right_share) if entry.begun >= MIN_CONTACTS else "too few",
             f"{entry.mended} of {entry.to_mend}",
             "" if entry.overs is None else f"{entry.overs:.1f}",
             "" if entry.seconds is None else f"{entry.seconds:.0f}",

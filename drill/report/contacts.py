@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from drill.contact.figures import ContactFigures, ContactHistory
-from drill.contact.wording import figures_table
+from drill.contact.wording import MIN_CONTACTS, figures_table
 from drill.core.counting import plural
 from drill.core.text_blocks import Table
 from drill.psychometrics.intervals import MIN_TREND_BLOCKS, Trend, fit_trend
@@ -20,11 +20,7 @@ def contact_sections(history: ContactHistory) -> list[Section]:
     by_power = Section(
         name="contacts",
         heading="Contacts",
-        sentences=(
-            f"Of {plural(total.begun, 'contact')}, {total.completed} are in both logs, and "
-            f"{total.right} are right in both: {format_percent(total.right_share)} %.",
-            _mending_sentence(total),
-        ),
+        sentences=(_total_sentence(total), _mending_sentence(total)),
         table=figures_table(history.by_power),
     )
     return [by_power, _trend_section(history.sessions)]
@@ -43,6 +39,20 @@ def contact_trend(sessions: Sequence[tuple[str, ContactFigures]]) -> Trend | Non
     shares = [figures.right_share for _, figures in sessions]
     errors = [100 * (share.high - share.low) / (2 * 1.96) for share in shares]
     return fit_trend(days, [100 * share.value for share in shares], errors)
+
+
+def _total_sentence(total: ContactFigures) -> str:
+    """Return how many contacts are in both logs and right; the share only of enough of them."""
+    if total.begun == 1:
+        right = "in both logs, and right in both" if total.right else "in both logs, but not right"
+        return f"1 contact, {right if total.completed else 'not in both logs'}."
+    share = ""
+    if total.begun >= MIN_CONTACTS:
+        share = f": {format_percent(total.right_share)} %"
+    return (
+        f"Of {total.begun} contacts, {total.completed} are in both logs, and {total.right} are "
+        f"right in both{share}."
+    )
 
 
 def _mending_sentence(total: ContactFigures) -> str:
@@ -73,7 +83,7 @@ def _trend_section(sessions: Sequence[tuple[str, ContactFigures]]) -> Section:
             datetime.fromisoformat(started).astimezone().strftime("%Y-%m-%d %H:%M"),
             f"{figures.begun}",
             f"{figures.right}",
-            format_percent(figures.right_share),
+            format_percent(figures.right_share) if figures.begun >= MIN_CONTACTS else "too few",
             "" if figures.overs is None else f"{figures.overs:.1f}",
             "" if figures.seconds is None else f"{figures.seconds:.0f}",
         )

@@ -64,6 +64,9 @@ def test_a_call_that_nobody_answered_was_not_got_at_all(tmp_path: Path) -> None:
         report = build_report(store, now=NOW)
     assert report.contacts is not None
     by_power, _ = contact_sections(report.contacts)
+    assert by_power.sentences[0] == "1 contact, not in both logs."
+    assert by_power.table is not None
+    assert by_power.table.rows[0][4] == "too few"
     assert by_power.sentences[1] == "No far station answered you, so none got your call at all."
 
 
