@@ -74,6 +74,7 @@ def test_making_a_set_is_cancelled_and_continued(page: Page, site: str) -> None:
     page.locator("#count").fill("60")
     page.locator("#track").uncheck()
     page.locator("#count").press("Enter")
+    expect(page.locator("#set-progress")).to_contain_text("Items of long")
     page.get_by_role("button", name="Cancel (finished items stay)").click()
     expect(page.locator("#status")).to_contain_text("Cancelled.")
     expect(page.locator("#sets")).to_contain_text("of 60 items")
@@ -96,7 +97,7 @@ def test_a_folder_is_added_and_copied_by_ear_in_the_room(
     expect(page.locator("#added-name")).to_have_value("friday")
     page.get_by_role("button", name="Add the set").click()
     expect(page.locator("#status")).to_contain_text("friday is added.")
-    page.get_by_role("button", name="Copy with the sound in the room: friday").click()
+    page.get_by_role("button", name="Type what the room plays: friday").click()
     expect(page.locator("#answer-line")).to_be_focused()
     enter(page)
     expect(page.locator("#give-up")).to_be_visible()  # the item is prepared
@@ -117,7 +118,7 @@ def test_a_folder_is_added_and_copied_by_ear_in_the_room(
 def test_a_set_is_copied_with_its_sound(page: Page, site: str) -> None:
     write_set(set_folder("friday"))
     open_club(page, site)
-    page.get_by_role("button", name="Copy it: friday").click()
+    page.get_by_role("button", name="Type what you hear: friday").click()
     expect(page.locator("#answer-line")).to_be_focused()
     play(page)
     expect(page.locator("#ear")).to_have_text("Sounding")

@@ -24,8 +24,23 @@ const pathOf = (name, rest) => `/api/sets/${encodeURIComponent(name)}/${rest}`;
 function showState({ sets, folder, progress }) {
   byId("sets-folder").textContent = sets.length ? `In ${folder}` : "None yet.";
   byId("sets").replaceChildren(...sets.map((/** @type {any} */ set) => setEntry(set, progress)));
-  showProgress(byId("set-progress"), progress, `Making ${progress.label}`);
+  const { label } = progress;
+  const { count } = sets.find((/** @type {any} */ set) => set.name === label) ?? {};
+  showProgress(byId("set-progress"), ...setProgress(progress, count || progress.total));
   byId("cancel-set").hidden = !progress.running;
+}
+
+/**
+ * Return the progress of the present step and what is counted: the items, or afterwards the items
+ * that are in the track for the room.
+ * @param {any} progress @param {number} count items of the set
+ * @returns {[import("./long_work.js").Progress, string]}
+ */
+function setProgress(progress, count) {
+  const { label, done, total } = progress;
+  if (total === count || done < count) return [{ ...progress, total: count }, `Items of ${label}`];
+  return [{ ...progress, done: done - count, total: total - count },
+    `Items in the track of ${label}`];
 }
 
 /** @param {any} set @param {any} progress */
@@ -49,8 +64,8 @@ function setButtons({ name, complete, has_sound: hasSound, problem: fault }) {
     return [action("Continue", name, () => makeSet(pathOf(name, "continue"), {})), remove];
   }
   return [
-    action("Copy it", name, () => copy(name, "")),
-    action("Copy with the sound in the room", name, () => copy(name, "&sound=room")),
+    action("Type what you hear", name, () => copy(name, "")),
+    action("Type what the room plays", name, () => copy(name, "&sound=room")),
     ...(hasSound ? [action("Save as zip", name, () => saveZip(name))] : []),
     action("Compare everybody", name, () => compare(name)),
     remove,
