@@ -55,7 +55,9 @@ COMMANDS = {
 GARBAGE_THRESHOLD = 50_000
 """Objects made between two searches for garbage; Python's own default is 700."""
 
-EXAMPLES = """examples:
+EXAMPLES = """Begin with `faintcall today`: it chooses ten minutes of what you need most.
+
+examples:
   faintcall                                        the page, in a browser
   faintcall copy                                   20 fictional calls in light noise
   faintcall copy --part over --exchange zone-amateur --snr -3 --fading mid-moderate

@@ -72,7 +72,7 @@ async function showLately() {
 /** Show who practises, and offer to change that. */
 async function offerPeople() {
   const { present, names } = await get("/api/people");
-  byId("people-summary").textContent = present ? `${present}, or somebody else?` : "Somebody else?";
+  byId("people-summary").textContent = present ? `${present}, or another person?` : "Another person?";
   byId("people-names").replaceChildren(
     ...names.map((/** @type {string} */ name) => element("option", { value: name })));
   byId("people-form").addEventListener("submit", async (/** @type {Event} */ event) => {
