@@ -90,7 +90,8 @@ export function table({ caption, head, rows, stacks = false }) {
     (stacks ? { "data-label": head[index] } : /** @type {Record<string, string>} */ ({}));
   const body = rows.map((row) =>
     element("tr", {}, ...row.map((cell, index) =>
-      index ? element("td", { ...classes[index], ...label(index) }, cell) : element("th", { scope: "row" }, cell))));
+      index ? element("td", { ...classes[index], ...label(index) }, cell)
+        : element("th", { scope: "row", ...label(0) }, cell))));
   const header = head.map((name, index) => element("th", { scope: "col", ...classes[index] }, name));
   const names = [head.length > MANY_COLUMNS ? "wide" : "", stacks ? "stacks" : ""];
   const result = element("table", { class: names.join(" ").trim() },

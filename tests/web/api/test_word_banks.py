@@ -125,6 +125,12 @@ def test_the_room_is_rated(client: TestClient, level_db: float, rating: str) -> 
     assert reply["says"].startswith("Background noise")
 
 
+def test_a_dead_microphone_is_not_a_quiet_room(client: TestClient) -> None:
+    reply = client.post(ROOM_PATH, content=room(-190), headers=WAV).json()
+    assert reply["rating"] == "silent"
+    assert reply["says"].startswith("The microphone delivers silence")
+
+
 def test_a_bank_is_deleted(client: TestClient, bank: dict[str, Any]) -> None:
     send_word(client, "alfa", take_of(recorded_word()), keep="yes")
     assert client.post("/api/word-banks/mine/delete", json={}).json()["banks"] == []
