@@ -100,8 +100,10 @@ function offer({ lost }) {
 
 /** Return everything in words. @param {any} end */
 function details({ lead, advice, times, dial, sentences }) {
-  const spent = times.map((/** @type {any} */ { name, seconds }) =>
-    `${name} ${Math.round(seconds / 60)} minutes`).join(", ");
+  const spent = times.map((/** @type {any} */ { name, seconds }) => {
+    const minutes = Math.round(seconds / 60);
+    return `${name} ${minutes} ${minutes === 1 ? "minute" : "minutes"}`;
+  }).join(", ");
   return [lead, ...advice.map((/** @type {any} */ { sentence, figures }) => `${sentence} ${figures}`),
     `${spent}.`, dial.says, ...sentences].join(" ");
 }
