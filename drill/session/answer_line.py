@@ -44,7 +44,7 @@ def answer_problem(line: str) -> str:
 
 
 def spoken_characters(line: str) -> str:
-    """Return the characters of an answer typed in code words, such as "G4X" for "golf four x ray".
+    """Return the characters of an answer typed in code words, such as "E8X" for "echo eight x ray".
 
     "" if the answer is not in code words: a single word, only numbers, or any other word in it.
     """

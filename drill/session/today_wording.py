@@ -81,13 +81,19 @@ def describe_today(recommendation: Recommendation, *, now: datetime) -> TodayTex
             "Begin",
         ),
     )
-    if recommendation.ten_minutes_done:
-        why = (
-            f"You answered {plural(recommendation.today, 'item')} today. "
-            f"If you like more: {title}. {why}"
-        )
-        title, begin = "your ten minutes are done", f"More: {title}"
-    return TodayText(when=when, title=title, why=why, begin=begin)
+    text = TodayText(when=when, title=title, why=why, begin=begin)
+    return _as_more(text, recommendation.today) if recommendation.ten_minutes_done else text
+
+
+def _as_more(text: TodayText, answered: int) -> TodayText:
+    """Return a text that offers more, after this many answers today."""
+    done = f"You answered {plural(answered, 'item')} today."
+    return TodayText(
+        when=text.when,
+        title="your ten minutes are done",
+        why=f"{done} If you like more: {text.title}. {text.why}",
+        begin=f"More: {text.title}",
+    )
 
 
 def _easy_score(recommendation: Recommendation) -> str:

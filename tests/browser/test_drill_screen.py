@@ -103,10 +103,10 @@ def test_an_answer_in_code_words_is_questioned_once(page: Page, site: str) -> No
     session = begin_practice()
     open_session(page, site, f"practise?session={session}")
     play(page)
-    enter(page, "golf four x ray")
-    expect(page.locator("#status")).to_contain_text("Type characters, not words: G4X?")
+    enter(page, "echo eight x ray")
+    expect(page.locator("#status")).to_contain_text("Type characters, not words: E8X?")
     assert stored_attempts(session) == []
     enter(page)
     expect(page.locator("#verdict")).to_be_visible()
     (attempt,) = stored_attempts(session)
-    assert attempt.answer.typed == "golf four x ray"
+    assert attempt.answer.typed == "echo eight x ray"

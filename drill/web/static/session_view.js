@@ -35,7 +35,7 @@ export function keyHelp({ phase, state, replayDue }) {
   }
   const again = replays ? " n: hear it again; then it is no longer a first hearing." : "";
   return ["Type what you copy, then Enter; ? for a character that you missed. Or a letter, then "
-    + "Enter:", `${again} A full stop gives up. i: where you are. s: stop.`];
+    + "Enter:", `${again} Full stop: give up. i: where you are. s: stop.`];
 }
 
 /** Return the label of the button that Enter presses. @param {View} view */

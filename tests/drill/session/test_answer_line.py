@@ -57,8 +57,8 @@ def test_the_page_has_the_same_keys() -> None:
 @pytest.mark.parametrize(
     ("line", "characters"),
     [
-        ("golf four x ray", "G4X"),
-        ("Golf 4 X-ray", "G4X"),
+        ("echo eight x ray", "E8X"),
+        ("Echo 8 X-ray", "E8X"),
         ("alpha niner stroke papa", "A9/P"),
         ("E87ABC", ""),
         ("e87abc 59 fifty seven", ""),
@@ -73,4 +73,4 @@ def test_an_answer_in_code_words_is_recognised(line: str, characters: str) -> No
 
 
 def test_the_question_shows_the_characters() -> None:
-    assert spoken_question("G4X").startswith("Type characters, not words: G4X?")
+    assert spoken_question("E8X").startswith("Type characters, not words: E8X?")

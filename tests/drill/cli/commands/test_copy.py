@@ -55,15 +55,15 @@ def spawn_copy(sounds: Path, *words: str) -> "pexpect.spawn[str]":
 def test_an_answer_in_code_words_is_questioned_once(
     sounds: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    type_lines(monkeypatch, "golf four x ray", "", "", "alfa bravo", right_answer(1, count=2), "")
+    type_lines(monkeypatch, "echo eight x ray", "", "", "alfa bravo", right_answer(1, count=2), "")
     assert run_copy(sounds, "--items", "2") == 0
     output = capsys.readouterr().out
     assert output.count("Type characters, not words: ") == 2
-    assert "Type characters, not words: G4X? Enter again takes the words as they stand." in output
+    assert "Type characters, not words: E8X? Enter again takes the words as they stand." in output
     with Store(record_file()) as store:
         (session,) = store.sessions()
         typed = [attempt.answer.typed for attempt in store.attempts(session.id)]
-    assert typed == ["golf four x ray", right_answer(1, count=2)]
+    assert typed == ["echo eight x ray", right_answer(1, count=2)]
 
 
 def test_a_whole_session(
