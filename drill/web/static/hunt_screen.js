@@ -28,6 +28,8 @@ export class HuntScreen {
   #view = { phase: "ready", state: null, at: 0, hz: 0, levelDb: 0, sends: false };
   #identity = "";
   #tuneTimer = 0;
+  /** The frequency last sent, 0 once the server's state has it; its earlier states are out of date. */
+  #sentHz = 0;
   /** When the dial was turned, 0 once this is on its way to the ear. */ #turnedAt = 0;
   #restTimer = 0;
   #watch = new SoundWatch(() => this.#view.phase === "running", () => this.#stopSilent());
@@ -96,6 +98,7 @@ export class HuntScreen {
   stop() {
     this.#sound.disconnect();
     this.#isConnected = false;
+    this.#sentHz = 0;
     clearTimeout(this.#restTimer);
     clearAnnouncements();
   }
@@ -107,11 +110,13 @@ export class HuntScreen {
     if (message.type === "state") {
       this.#view.state = message.state;
       this.#view.at = Math.max(this.#view.at, message.now);
-      if (!this.#tuneTimer) this.#view.hz = message.state.dial_hz;
+      if (message.state.dial_hz === this.#sentHz) this.#sentHz = 0;
+      if (!this.#tuneTimer && !this.#sentHz) this.#view.hz = message.state.dial_hz;
       this.#show();
       showDial(this.#view);
       showPad(this.#view);
     } else if (message.type === "refused") {
+      this.#sentHz = 0;
       this.#tell(message.error);
     } else if (message.type === "clock") {
       this.#isLate = !message.runs;
@@ -256,6 +261,7 @@ export class HuntScreen {
     showDial(this.#view);
     this.#show();
     if (this.#tuneTimer) return;
+    this.#sentHz = hz;
     this.#sound.send({ type: "act", kind: "tune", hz });
     this.#tuneTimer = setTimeout(() => {
       this.#tuneTimer = 0;
