@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from drill import voices
 from drill.core.audio_files import read_audio, write_audio
@@ -193,6 +193,33 @@ def check_far_end(page: Page) -> None:
     expect_announcement(page, "That was tin at 100 W")
     page.get_by_role("button", name="Play your voice at 5 W").press("Enter")
     wait_for_sounds(page, 2)
+
+
+@pytest.mark.slow
+def test_recording_begins_once_the_prompt_that_was_asked_for_is_shown(
+    browser: Browser, chromium: str, site: str
+) -> None:
+    with page_with_microphone(browser, chromium, site, None) as page:
+        held: list[Route] = []
+
+        def hold(route: Route) -> None:
+            held.append(route)
+
+        page.route("**/api/speak/prompts", hold)
+        page.locator("#new-prompt").press("Enter")
+        wait_until_held(page, held)
+        page.locator("#record").press("Enter")
+        held[0].continue_()
+        expect(page.locator("#problem")).to_contain_text("may not use the microphone")
+
+
+def wait_until_held(page: Page, held: list[Route]) -> None:
+    """Wait until the page has sent a request, which the test holds back."""
+    for _ in range(600):
+        if held:
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError("the page has sent no request within a minute")
 
 
 @pytest.mark.slow

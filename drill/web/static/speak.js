@@ -35,6 +35,8 @@ let pending = /** @type {{audio: ArrayBuffer, type: string, prompt: any}|null} *
 /** Name of the take that was reviewed last. */
 let reviewedTake = "";
 let busy = false;
+/** Resolves when the prompt that was asked for is shown. */
+let promptShown = Promise.resolve();
 
 /** Fetch a prompt of the chosen kind and show it. */
 async function showNewPrompt() {
@@ -238,18 +240,24 @@ function listen(id, type, handle) {
 }
 
 listen("station", "submit", () => runTask(saveStation, stationProblem, byId("station")));
-listen("record", "click", () => {
-  if (microphone) microphone.stop();
-  else if (!busy) record();
+listen("record", "click", async () => {
+  if (microphone) {
+    microphone.stop();
+    return;
+  }
+  await promptShown;
+  if (!busy) record();
 });
 byId("record").addEventListener("keydown", (/** @type {KeyboardEvent} */ event) => {
   if (event.repeat) event.preventDefault(); // holding the key down must not stop the recording
 });
-listen("new-prompt", "click", () => runTask(async () => {
-  player.stop();
-  await showNewPrompt();
-  announcePrompt();
-}));
+listen("new-prompt", "click", () => {
+  promptShown = runTask(async () => {
+    player.stop();
+    await showNewPrompt();
+    announcePrompt();
+  });
+});
 listen("review-again", "click", () => runTask(async () => {
   byId("record").focus(); // the button that has the focus disappears
   await reviewPending();
