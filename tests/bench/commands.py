@@ -72,12 +72,7 @@ def start_s(tree: Checkout, scratch: Path, operator: str) -> float:
     home = Path(mkdtemp(dir=scratch))
     words = ["copy", "--items", "1", "--seed", "1", "--voices", operator]
     words += ["--audio-to", str(home / "sounds")]
-    seconds = tree.cpu_s(
-        words,
-        home,
-        typed="\
-",
-    )  # confirms the caution; then the input ends
+    seconds = tree.cpu_s(words, home, typed="\n")  # confirms the caution; then the input ends
     if not list((home / "sounds").iterdir()):
         raise RuntimeError(f"{tree.folder} rendered no item")
     return seconds
