@@ -2,6 +2,7 @@
 // The form for a new session of contacts. The last choices are kept in this browser.
 import { byId } from "./elements.js";
 import { checkNumbers, fillSelect, numberValue } from "./forms.js";
+import { keepChoices, lastChoices } from "./kept_choices.js";
 import { VoicesField } from "./voices_field.js";
 
 const STORED_FORM = "contact form";
@@ -12,15 +13,6 @@ const KEPT = ["voice", "count", "watts", "conditions", "path_snr_db", "mix", "pa
 const VOICES = ["voices", "also_voices"];
 /** @type {VoicesField|null} */
 let voices = null;
-
-/** Return what was chosen last in this browser. @returns {Record<string, string>} */
-function lastChoice() {
-  try {
-    return JSON.parse(localStorage.getItem(STORED_FORM) ?? "{}");
-  } catch {
-    return {};
-  }
-}
 
 /** @param {string|undefined} kept names with spaces between them */
 function chosenVoices(kept) {
@@ -38,7 +30,7 @@ function showPower() {
  * @param {any} options the server's options for contacts
  */
 export function fillContactForm(catalogue, options) {
-  const last = lastChoice();
+  const last = lastChoices(STORED_FORM);
   const operators = catalogue.voices.operators;
   const single = operators.filter((/** @type {any} */ { name, group }) => name !== group);
   const chosen = (/** @type {string} */ name, /** @type {string} */ otherwise) =>
@@ -79,10 +71,6 @@ export function contactFormValues() {
   if (ladder) delete values.watts; // a ladder sets the power
   const kept = KEPT.map((name) => [name, byId(name).value]).filter(([, value]) => value);
   kept.push(["voices", names.join(" ")]);
-  try {
-    localStorage.setItem(STORED_FORM, JSON.stringify(Object.fromEntries(kept)));
-  } catch {
-    // Without storage, the form starts from its defaults.
-  }
+  keepChoices(STORED_FORM, kept);
   return values;
 }

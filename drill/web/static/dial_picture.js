@@ -27,7 +27,7 @@ function khzText(khz) {
 }
 
 /**
- * Return the height of each frequency; the bands lie above each other.
+ * Return the height of each frequency; the bands lie one above the other.
  * @param {Band[]} bands
  */
 function heights(bands) {

@@ -2,20 +2,12 @@
 // The form for a new hunt. The last choices are kept in this browser.
 import { byId, dateTime, element } from "./elements.js";
 import { checkNumbers, fillSelect, numberValue } from "./forms.js";
+import { keepChoices, lastChoices } from "./kept_choices.js";
 
 const STORED_HUNT_FORM = "hunt form";
 const NO_CHOICE = { name: "", says: "" };
 /** Choices stored in this browser for the next hunt; the server stores call and exchange. */
 const KEPT = ["band", "second-band", "third-band", "minutes", "watts", "voice", "conditions", "mix"];
-
-/** Return the last choices in this browser. @returns {Record<string, string>} */
-function lastHuntChoice() {
-  try {
-    return JSON.parse(localStorage.getItem(STORED_HUNT_FORM) ?? "{}");
-  } catch {
-    return {};
-  }
-}
 
 /**
  * Fill the form.
@@ -23,7 +15,7 @@ function lastHuntChoice() {
  * @param {any} options the server's options for hunts
  */
 export function fillHuntForm(catalogue, options) {
-  const last = lastHuntChoice();
+  const last = lastChoices(STORED_HUNT_FORM);
   const operators = catalogue.voices.operators;
   const single = operators.filter((/** @type {any} */ { name, group }) => name !== group);
   const chosen = (/** @type {string} */ name, /** @type {string} */ otherwise) =>
@@ -58,11 +50,7 @@ export function huntFormValues() {
     if (value !== null) values[input.name] = input.name === "voices" ? [value] : value;
   }
   const kept = KEPT.map((name) => [name, byId(name).value]).filter(([, value]) => value);
-  try {
-    localStorage.setItem(STORED_HUNT_FORM, JSON.stringify(Object.fromEntries(kept)));
-  } catch {
-    // Without storage, the form starts from its defaults.
-  }
+  keepChoices(STORED_HUNT_FORM, kept);
   return values;
 }
 

@@ -90,7 +90,7 @@ class HuntPage {
     this.#screen.end();
   }
 
-  /** Show a hunt with the clock standing until Enter. @param {string} identity */
+  /** Show a hunt with the clock stopped until Enter. @param {string} identity */
   async #enter(identity) {
     history.replaceState(null, "", `?session=${identity}`);
     this.#showPart("hunt");

@@ -238,7 +238,7 @@ export class HuntScreen {
     }
   }
 
-  /** Hold the clock; leave if it stands already. */
+  /** Stop the clock; leave the hunt if the clock is stopped already. */
   #holdOrLeave() {
     if (this.#view.phase === "ready") {
       this.stop();
