@@ -156,6 +156,11 @@ class ContactSetup:
         )
 
 
+def own_call_or_offered(text: str) -> str:
+    """Return a typed call in capitals and without spaces, OFFERED_CALL if there is none."""
+    return "".join(text.upper().split()) or OFFERED_CALL
+
+
 def own_callsign(text: str) -> Callsign:
     """Return the trainee's call in parts. Raises: UserError with field "call"."""
     try:
@@ -197,7 +202,7 @@ def create_setup(options: SessionOptions, choice: ContactOptions) -> ContactSetu
     path_mean_db = values.path.mean_db if options.path_snr_db is None else options.path_snr_db
     return ContactSetup(
         plan=plan,
-        own_call="".join((choice.call or OFFERED_CALL).upper().split()),
+        own_call=own_call_or_offered(choice.call),
         voice=choice.voice or default_own_voice(),
         ears=choice.ears,
         watts=watts,

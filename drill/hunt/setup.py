@@ -7,10 +7,9 @@ from typing import Annotated, Any, Self
 
 from drill.contact.overs import Speaker
 from drill.contact.setup import (
-    DEFAULT_CONDITIONS,
     DEFAULT_WATTS,
-    OFFERED_CALL,
     default_own_voice,
+    own_call_or_offered,
     own_callsign,
     own_field,
 )
@@ -150,7 +149,7 @@ def create_hunt_setup(options: SessionOptions, choice: HuntOptions) -> HuntSetup
     conditions = replace(plan.conditions, snr_db=Conditions().snr_db, neighbours=())
     return HuntSetup(
         plan=replace(plan, conditions=conditions),
-        own_call="".join((choice.call or OFFERED_CALL).upper().split()),
+        own_call=own_call_or_offered(choice.call),
         voice=choice.voice or default_own_voice(),
         watts=DEFAULT_WATTS if options.watts is None else options.watts,
         minutes=choice.minutes,
@@ -158,7 +157,3 @@ def create_hunt_setup(options: SessionOptions, choice: HuntOptions) -> HuntSetup
         weekend=choice.weekend,
         values=load_hunt_values(),
     )
-
-
-DEFAULT_HUNT_CONDITIONS = DEFAULT_CONDITIONS
-"""Preset of the conditions that screens offer."""

@@ -27,7 +27,7 @@ from drill.cli.options import (
     session_options_from,
 )
 from drill.contact.machine_ears import has_far_recogniser, recognised_text
-from drill.contact.setup import OFFERED_CALL
+from drill.contact.setup import DEFAULT_CONDITIONS, OFFERED_CALL
 from drill.core.errors import FaintcallError
 from drill.core.models import Clip
 from drill.core.paths import data_folder, record_file
@@ -35,7 +35,6 @@ from drill.hunt.acts import END, HuntAct
 from drill.hunt.sessions import HuntSession
 from drill.hunt.setup import (
     DEFAULT_BAND,
-    DEFAULT_HUNT_CONDITIONS,
     DEFAULT_MINUTES,
     HuntOptions,
     HuntSetup,
@@ -116,7 +115,7 @@ def add(command: argparse.ArgumentParser) -> None:
     add_preset_option(group, ", for noise, fading and receiver")
     add_reception_options(group)
     _add_other_options(command)
-    command.set_defaults(conditions=DEFAULT_HUNT_CONDITIONS, part=DEFAULTS.part, **NOT_TAKEN)
+    command.set_defaults(conditions=DEFAULT_CONDITIONS, part=DEFAULTS.part, **NOT_TAKEN)
 
 
 def _add_other_options(command: argparse.ArgumentParser) -> None:

@@ -23,6 +23,7 @@ from drill.contact.setup import (
     ContactOptions,
     create_setup,
     default_own_voice,
+    own_call_or_offered,
 )
 from drill.core import audio_files
 from drill.core.audio_files import wav_bytes
@@ -96,7 +97,7 @@ class ContactApi:
         entries = checked_entries(own, OWN_CHECKS)
         form = {name: value for name, value in data.items() if name not in OWN_CHECKS}
         options = session_options({"conditions": DEFAULT_CONDITIONS, **form})
-        call = "".join(entries.get("call", "").upper().split()) or OFFERED_CALL
+        call = own_call_or_offered(entries.get("call", ""))
         setup = create_setup(
             options,
             ContactOptions(

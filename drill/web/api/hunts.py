@@ -8,14 +8,18 @@ from datetime import UTC, datetime
 from typing import Any
 
 from drill.contact.machine_ears import has_far_recogniser
-from drill.contact.setup import OFFERED_CALL, default_own_voice
+from drill.contact.setup import (
+    DEFAULT_CONDITIONS,
+    OFFERED_CALL,
+    default_own_voice,
+    own_call_or_offered,
+)
 from drill.core import audio_files
 from drill.core.errors import UserError
 from drill.core.validation import checked_entries, checked_number, shown
 from drill.hunt.sessions import HuntSession, recorded_hunt_setup
 from drill.hunt.setup import (
     DEFAULT_BAND,
-    DEFAULT_HUNT_CONDITIONS,
     DEFAULT_MINUTES,
     HuntOptions,
     HuntSetup,
@@ -58,7 +62,7 @@ class HuntApi:
             "exchange": exchange,
             "offered_call": OFFERED_CALL,
             "voice": voice,
-            "conditions": DEFAULT_HUNT_CONDITIONS,
+            "conditions": DEFAULT_CONDITIONS,
             "minutes": DEFAULT_MINUTES,
             "bands": [
                 {"name": name, "says": find_band_kind(name).sentence} for name in band_kinds()
@@ -78,9 +82,9 @@ class HuntApi:
         own = {name: data[name] for name in _OWN_CHECKS if data.get(name) is not None}
         entries = checked_entries(own, _OWN_CHECKS)
         form = {name: value for name, value in data.items() if name not in _OWN_CHECKS}
-        call = "".join(entries.pop("call", "").upper().split()) or OFFERED_CALL
+        call = own_call_or_offered(entries.pop("call", ""))
         setup = create_hunt_setup(
-            session_options({"conditions": DEFAULT_HUNT_CONDITIONS, **form}),
+            session_options({"conditions": DEFAULT_CONDITIONS, **form}),
             HuntOptions(call=call, **entries),
         )
         load_own_station(setup.own_call, setup.plan.exchange, exchange_folder())
